@@ -1,0 +1,188 @@
+"""What a list of events amounts to: the state of one job, always the replay of its events."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+
+from engine.journal import Event
+from engine.model import DANGER_CHECK, Knowledge, Plant, RoleId
+from engine.readings import Reading
+
+__all__ = ["SET_UP", "Answered", "Job", "effective", "replay"]
+
+SET_UP = ("role", "unit", "complaint", "brought")
+"""What is settled before the tree opens; events carry these in `about`."""
+
+TAKEN_BACK_KINDS = ("answered", "corrected", "dont_know", "cant", "already_tried", "repaired", "verified", "closed", "handed_on")
+"""What going back undoes; switching the supply and notes stay, as they happened at the pool."""
+
+
+@dataclass(frozen=True)
+class Answered:
+    """One answer with what the person typed and when."""
+
+    check: str
+    reading: Reading
+    text: str
+    at: str
+
+
+@dataclass
+class Job:
+    """The state of a job. Only `replay` writes it; everybody else reads."""
+
+    id: str = ""
+    opened_at: str = ""
+    fingerprint: str = ""
+    role: RoleId | None = None
+    unit: str | None = None
+    unit_assumed: bool = False
+    complaint: str | None = None
+    brought: tuple[str, ...] = ()
+    brought_said: bool = False
+    danger: str | None = None
+    danger_unsaid: bool = False
+    plant: Plant = "running"
+    answers: dict[str, Answered] = field(default_factory=dict)
+    unknown: list[str] = field(default_factory=list)
+    cannot: dict[str, str] = field(default_factory=dict)
+    barred: dict[str, str] = field(default_factory=dict)
+    asked: list[str] = field(default_factory=list)
+    repaired: dict[str, str] = field(default_factory=dict)
+    verified: dict[str, str] = field(default_factory=dict)
+    awaiting: str | None = None
+    notes: list[str] = field(default_factory=list)
+    made_safe: bool = False
+    decision: str | None = None
+    closed: bool = False
+
+    @property
+    def readings(self) -> Mapping[str, Reading]:
+        """The answers as the engine reads them."""
+        return {check: answered.reading for check, answered in self.answers.items()}
+
+    @property
+    def failed(self) -> tuple[str, ...]:
+        """Repairs that were done, now or before, and did not help."""
+        return tuple(repair for repair, outcome in self.verified.items() if outcome == "not_helped")
+
+    def settled(self, check: str) -> bool:
+        """Whether a check has had its turn: answered, not known, or impossible."""
+        return check in self.answers or check in self.unknown or check in self.cannot
+
+
+def effective(events: Iterable[Event]) -> list[Event]:
+    """The events that stand: each `taken_back` undoes the last answer or outcome before it."""
+    standing: list[Event] = []
+    for event in events:
+        if event.kind != "taken_back":
+            standing.append(event)
+            continue
+        for place in range(len(standing) - 1, -1, -1):
+            if standing[place].kind in TAKEN_BACK_KINDS:
+                del standing[place]
+                break
+    return standing
+
+
+def replay(events: Sequence[Event], knowledge: Knowledge) -> Job:
+    """The job that these events amount to. Replaying a list and its continuation one by one gives the same job."""
+    job = Job()
+    for event in effective(events):
+        _fold(job, event, knowledge)
+    return job
+
+
+def _fold(job: Job, event: Event, knowledge: Knowledge) -> None:
+    match event.kind:
+        case "opened":
+            job.id, job.opened_at, job.fingerprint = str(event.value or ""), event.at, event.text
+        case "answered" | "corrected":
+            _answer(job, event)
+        case "dont_know":
+            _unknown(job, event)
+        case "cant":
+            _cannot(job, event, knowledge)
+        case "already_tried":
+            job.repaired[event.about] = "done"
+            job.verified[event.about] = "not_helped"
+        case "made_safe":
+            job.made_safe = job.made_safe or event.about == DANGER_CHECK
+            job.plant = "isolated"
+        case "switched_on":
+            job.plant = "running"
+        case "repaired":
+            job.repaired[event.about] = str(event.value)
+            job.awaiting = event.about if event.value == "done" else None
+        case "verified":
+            job.verified[event.about] = str(event.value)
+            job.awaiting = None
+            _drop_stale(job, event.about, knowledge)
+        case "noted":
+            job.notes.append(event.text)
+        case "handed_on" | "closed":
+            job.decision = str(event.value or "") or job.decision
+            job.closed = True
+        case "taken_back":
+            raise AssertionError("taken_back never stands by itself")
+
+
+def _answer(job: Job, event: Event) -> None:
+    match event.about:
+        case "role":
+            job.role = _role(event.value)
+        case "unit":
+            job.unit = str(event.value)
+        case "complaint":
+            job.complaint = str(event.value)
+        case "brought":
+            job.brought = tuple(part for part in str(event.value).split("+") if part != "nothing")
+            job.brought_said = True
+        case check:
+            if check == DANGER_CHECK:
+                job.danger = str(event.value)
+            value = event.value if isinstance(event.value, str) else float(event.value or 0.0)
+            job.answers[check] = Answered(check, Reading(value, event.by), event.text, event.at)
+            _had_its_turn(job, check)
+
+
+def _role(value: str | float | None) -> RoleId:
+    match value:
+        case "counter" | "phone" | "field":
+            return value
+        case _:
+            raise ValueError(f"{value!r} is not a role")
+
+
+def _unknown(job: Job, event: Event) -> None:
+    if event.about == "unit":
+        job.unit, job.unit_assumed = "default", True
+        return
+    if event.about == "brought":
+        job.brought_said = True
+        return
+    if event.about == DANGER_CHECK:
+        # Don't know never counts as none: the job goes on only with its cautions, and the sheet says so.
+        job.danger_unsaid = True
+    job.unknown.append(event.about)
+    _had_its_turn(job, event.about)
+
+
+def _cannot(job: Job, event: Event, knowledge: Knowledge) -> None:
+    job.cannot[event.about] = event.reason
+    _had_its_turn(job, event.about)
+    check = knowledge.checks.get(event.about)
+    if check is not None and check.needs != "nothing":
+        job.barred[check.needs] = event.reason
+
+
+def _had_its_turn(job: Job, check: str) -> None:
+    if check not in job.asked and check != DANGER_CHECK:
+        job.asked.append(check)
+
+
+def _drop_stale(job: Job, repair: str, knowledge: Knowledge) -> None:
+    """After a repair the plant is another one: what it changed no longer counts and may be asked again."""
+    for check in knowledge.repairs[repair].ask_again:
+        job.answers.pop(check, None)

@@ -1,0 +1,165 @@
+"""What happened in an interview: frozen events, one JSON line each, on disk before the next question."""
+
+from __future__ import annotations
+
+import json
+import os
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import asdict, dataclass, fields
+from pathlib import Path
+from typing import Final, Literal, get_args
+
+__all__ = ["KINDS", "Event", "EventKind", "Journal", "JournalError", "event_from", "event_line", "job_ids", "read_events"]
+
+EventKind = Literal[
+    "opened",
+    "answered",
+    "corrected",
+    "dont_know",
+    "cant",
+    "already_tried",
+    "made_safe",
+    "switched_on",
+    "repaired",
+    "verified",
+    "noted",
+    "taken_back",
+    "handed_on",
+    "closed",
+]
+KINDS: Final[tuple[str, ...]] = get_args(EventKind)
+VERSION: Final = 1
+
+
+class JournalError(Exception):
+    """A journal that cannot be read or written; the text says which file, what is wrong and what to do."""
+
+
+@dataclass(frozen=True)
+class Event:
+    """One thing that happened.
+
+    `about` is what it concerns: a check, a repair, or `role`, `unit`, `complaint`, `brought`. `value` is the answer
+    (an id, a number in the check's unit) or the outcome; `text` is what the person typed or noted; `by` the
+    instrument or memory it came from; `reason` why something cannot be done. `at` is UTC in ISO 8601.
+    """
+
+    kind: EventKind
+    at: str
+    about: str = ""
+    value: str | float | None = None
+    text: str = ""
+    by: str = ""
+    reason: str = ""
+
+
+def event_line(event: Event) -> bytes:
+    """The event as one JSON line, newline included; empty fields are left out."""
+    kept = {name: value for name, value in asdict(event).items() if value not in ("", None)}
+    return (json.dumps({"v": VERSION, **kept}, ensure_ascii=False) + "\n").encode()
+
+
+def event_from(data: Mapping[str, object]) -> Event:
+    """An event from plain data. Raises JournalError where a field is missing, unknown, or of the wrong kind."""
+    known = {field.name for field in fields(Event)}
+    given = {name: value for name, value in data.items() if name != "v"}
+    if data.get("v") != VERSION:
+        raise JournalError(f"an event of version {data.get('v')!r}; this program reads version {VERSION}")
+    if given.get("kind") not in KINDS:
+        raise JournalError(f"an event of kind {given.get('kind')!r}; known are {', '.join(KINDS)}")
+    for name, value in given.items():
+        right = isinstance(value, str) or (name == "value" and isinstance(value, int | float))
+        if name not in known or isinstance(value, bool) or not right:
+            raise JournalError(f"an event's field {name!r} with value {value!r} is not one this program writes")
+    if "at" not in given:
+        raise JournalError("an event without its time `at`")
+    return Event(**given)  # type: ignore[arg-type]
+
+
+def read_events(path: Path) -> tuple[Event, ...]:
+    """The events of a journal; a last line cut short by a power cut is left out.
+
+    Raises: JournalError where the file cannot be read or holds something else.
+    """
+    try:
+        whole = path.read_bytes()
+    except OSError as error:
+        raise JournalError(f"{path}: cannot be read ({error.strerror})") from error
+    lines = whole[: whole.rfind(b"\n") + 1].splitlines()
+    return tuple(_parse(path, lines))
+
+
+def _parse(path: Path, lines: Iterable[bytes]) -> Iterator[Event]:
+    for number, line in enumerate(lines, start=1):
+        try:
+            data = json.loads(line)
+            if not isinstance(data, dict):
+                raise JournalError("not an event")
+            yield event_from(data)
+        except (ValueError, JournalError) as error:
+            message = error if isinstance(error, JournalError) else "not a line of JSON"
+            raise JournalError(f"{path}:{number}: {message}; this job cannot be resumed from this file") from error
+
+
+def job_ids(folder: Path) -> list[str]:
+    """The jobs kept in a folder, oldest first. Empty where the folder does not exist yet."""
+    return sorted(path.stem for path in folder.glob("*.jsonl")) if folder.is_dir() else []
+
+
+class Journal:
+    """Appends events to one job's file: one whole line and an fsync each, under an exclusive lock."""
+
+    def __init__(self, folder: Path, job: str) -> None:
+        """Open or create the job's file. Raises JournalError where the folder cannot be made or written."""
+        self.job = job
+        self.path = folder / f"{job}.jsonl"
+        try:
+            folder.mkdir(parents=True, exist_ok=True)
+            flags = os.O_RDWR | os.O_CREAT | os.O_APPEND | getattr(os, "O_BINARY", 0)
+            self._file = os.open(self.path, flags, 0o600)
+            _lock(self._file)
+            self._cut_unfinished_line()
+            _sync_folder(folder)
+        except BlockingIOError as error:
+            raise JournalError(f"{self.path}: this job is open in another window; close it there first") from error
+        except OSError as error:
+            raise JournalError(
+                f"{folder}: jobs cannot be kept here ({error.strerror}); name a folder you may write with --jobs FOLDER"
+            ) from error
+
+    def write(self, event: Event) -> None:
+        """Append one event; it is on disk when this returns. Raises JournalError where it could not be written."""
+        try:
+            os.write(self._file, event_line(event))
+            os.fsync(self._file)
+        except OSError as error:
+            raise JournalError(f"{self.path}: the last answer could not be kept ({error.strerror})") from error
+
+    def close(self) -> None:
+        """Close the file and give up the lock."""
+        os.close(self._file)
+
+    def _cut_unfinished_line(self) -> None:
+        size = os.lseek(self._file, 0, os.SEEK_END)
+        os.lseek(self._file, 0, os.SEEK_SET)
+        whole = os.read(self._file, size) if size else b""
+        os.ftruncate(self._file, whole.rfind(b"\n") + 1)
+
+
+def _lock(file: int) -> None:
+    try:
+        import fcntl
+    except ImportError:  # Windows has no fcntl; there two windows on one job are not told apart.
+        return
+    fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)
+
+
+def _sync_folder(folder: Path) -> None:
+    """Make the new name itself last through a power cut, where the platform lets a folder be opened."""
+    if os.name == "nt":
+        return
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)

@@ -1,0 +1,200 @@
+"""From answers to findings: soft bands for numbers, and derived findings that replace the readings they come from."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+
+from engine.belief import Evidence
+from engine.chlorinator.water import conductivity_ms_cm
+from engine.model import Assumption, Band, Check, Finding, Knowledge, UnitProfile
+
+__all__ = ["Reading", "band_weights", "derived", "evidence", "ordinary_demand_ppm_day"]
+
+DEMAND_AT_25_PPM_DAY = 1.6
+"""Chlorine a stabilised pool uses a day at 25 degC with ordinary use: common practice, no source (1 to 4 is quoted)."""
+DEMAND_LOG_SD = 0.35
+"""A factor of two either way holds 95 % of pools: common practice, no source."""
+RAREST_BALANCE = 0.02
+"""No band of the chlorine balance is taken as rarer than this among pools in general: judgement."""
+UNIT_SALT_LOG_SD = 0.05
+"""How far two sound salt measurements, the unit's and a test's, differ beyond their reading errors: judgement."""
+
+Numbers = Mapping[str, tuple[float, float]]
+"""Input id -> (reading, standard deviation)."""
+
+
+@dataclass(frozen=True)
+class Reading:
+    """One answer as given: an answer id or a number in the check's unit, and the instrument or memory it came from."""
+
+    value: str | float
+    by: str = ""
+
+
+def evidence(knowledge: Knowledge, unit: UnitProfile, answers: Mapping[str, Reading]) -> tuple[Evidence, ...]:
+    """Everything the answers say, each thing once: derived findings first replace the readings they name.
+
+    The result depends on the set of answers, not on their order.
+    """
+    computed = [d for f in knowledge.findings.values() if (d := derived(f, knowledge, unit, answers)) is not None]
+    silenced = {check for item in computed for check in knowledge.findings[item.id].replaces}
+    spoken = [
+        Evidence(check_id, _weights(knowledge.checks[check_id], answers[check_id], unit), (check_id,))
+        for check_id in knowledge.checks
+        if check_id in answers and check_id not in silenced
+    ]
+    return (*spoken, *computed)
+
+
+def band_weights(bands: Sequence[Band], order: Sequence[str], unit: UnitProfile, mean: float, sd: float) -> tuple[float, ...]:
+    """Share of Normal(mean, sd) in each band, end bands open, in the order of `order`. Sums to 1."""
+    shares = {}
+    below = 0.0
+    for band in bands:
+        upto = 1.0 if band.under is None else _normal_below((band.under.value(unit) - mean) / sd)
+        shares[band.id] = max(0.0, upto - below)
+        below = max(below, upto)
+    return tuple(shares[answer] for answer in order)
+
+
+def derived(
+    finding: Finding, knowledge: Knowledge, unit: UnitProfile, answers: Mapping[str, Reading]
+) -> Evidence | None:
+    """The derived finding from these answers, or None while an input it cannot do without is missing."""
+    numbers = {
+        check_id: (float(answers[check_id].value), _error(knowledge.checks[check_id], answers[check_id]))
+        for check_id in finding.inputs
+        if check_id in answers and knowledge.checks[check_id].is_number
+    }
+    weights = _COMPUTE[finding.id](finding, unit, numbers)
+    return None if weights is None else Evidence(finding.id, weights, tuple(numbers))
+
+
+def ordinary_demand_ppm_day(temperature_c: float) -> float:
+    """Median chlorine demand of a stabilised pool in ordinary use, ppm a day; doubles in about 10 degC.
+
+    Source: common practice, no source; the doubling is the usual rule for reaction rates, from memory.
+    """
+    return DEMAND_AT_25_PPM_DAY * math.exp2((temperature_c - 25.0) / 10.0)
+
+
+def _weights(check: Check, reading: Reading, unit: UnitProfile) -> tuple[float, ...]:
+    order = [answer.id for answer in check.answers]
+    if not check.is_number:
+        return tuple(1.0 if answer == reading.value else 0.0 for answer in order)
+    return band_weights(check.bands, order, unit, float(reading.value), _error(check, reading))
+
+
+def _error(check: Check, reading: Reading) -> float:
+    if check.error is None:
+        raise ValueError(f"{check.id} is a number without an error")
+    return check.error.of(float(reading.value))
+
+
+def _normal_below(z: float) -> float:
+    return 0.5 * math.erfc(-z / math.sqrt(2.0))
+
+
+def _of_bands(finding: Finding, unit: UnitProfile, mean: float, sd: float) -> tuple[float, ...]:
+    return band_weights(finding.bands, [a.id for a in finding.answers], unit, mean, sd)
+
+
+def _input(finding: Finding, numbers: Numbers, name: str) -> tuple[float, float]:
+    """A reading with its error, or the usual spread of a missing one, as (value, standard deviation)."""
+    return numbers[name] if name in numbers else _spread(finding.assume[name])
+
+
+def _spread(usual: Assumption) -> tuple[float, float]:
+    """Mean and standard deviation of a usual spread; a factor counts as that relative deviation."""
+    middle, width = usual.points[0]
+    return (middle, width) if usual.kind == "normal" else (middle, middle * math.log(width))
+
+
+def _relative(*values: tuple[float, float]) -> float:
+    """Relative standard deviation of a product or quotient of independent readings."""
+    return math.sqrt(sum((sd / max(abs(value), 1e-9)) ** 2 for value, sd in values))
+
+
+def _salt_gap(finding: Finding, unit: UnitProfile, numbers: Numbers) -> tuple[float, ...] | None:
+    if not {"unit_salt", "tested_salt"} <= numbers.keys() or numbers["tested_salt"][0] <= 0:
+        return None
+    shown, tested = numbers["unit_salt"], numbers["tested_salt"]
+    ratio = shown[0] / tested[0]
+    spread = math.hypot(_relative(tested, (max(shown[0], 1.0), shown[1])), UNIT_SALT_LOG_SD)
+    return _of_bands(finding, unit, ratio, ratio * spread + 0.005)
+
+
+def _temperature_gap(finding: Finding, unit: UnitProfile, numbers: Numbers) -> tuple[float, ...] | None:
+    if not {"unit_temp", "water_temp"} <= numbers.keys():
+        return None
+    shown, measured = numbers["unit_temp"], numbers["water_temp"]
+    return _of_bands(finding, unit, shown[0] - measured[0], math.hypot(shown[1], measured[1]))
+
+
+def _current_gap(finding: Finding, unit: UnitProfile, numbers: Numbers) -> tuple[float, ...] | None:
+    """Measured current over what this salt and temperature should give: at one voltage, current follows conductivity."""
+    if not {"cell_current", "tested_salt"} <= numbers.keys() or numbers["tested_salt"][0] < 100:
+        return None
+    current, salt = numbers["cell_current"], numbers["tested_salt"]
+    temperature = numbers.get("water_temp") or numbers.get("unit_temp") or _spread(finding.assume["water_temp"])
+    rated = conductivity_ms_cm(unit.values["rated.salt"] / 1000.0, unit.values["rated.temperature"])
+    # The formula holds to 35 degC and to a practical salinity of 42; beyond, the nearest end is near enough for a ratio.
+    now = conductivity_ms_cm(min(salt[0] / 1000.0, 42.0), min(max(temperature[0], -2.0), 35.0))
+    ratio = current[0] / (unit.values["rated.current"] * now / rated)
+    # About 2 % of conductivity a degree: PSS-78 slope at 25 degC.
+    spread = math.sqrt(_relative(salt, (max(current[0], 0.1), current[1])) ** 2 + (0.02 * temperature[1]) ** 2)
+    return _of_bands(finding, unit, ratio, ratio * spread + 0.01)
+
+
+def _supply_level(finding: Finding, unit: UnitProfile, numbers: Numbers) -> tuple[float, ...] | None:
+    if "supply_voltage" not in numbers:
+        return None
+    volts, error = numbers["supply_voltage"]
+    nominal = {numbers["nominal_voltage"][0]: 1.0} if "nominal_voltage" in numbers else dict(finding.assume["nominal_voltage"].points)
+    parts = [(share, _of_bands(finding, unit, volts / site, error / site)) for site, share in nominal.items() if site > 0]
+    return tuple(sum(share * weights[k] for share, weights in parts) for k in range(len(finding.answers)))
+
+
+def _chlorine_balance(finding: Finding, _unit: UnitProfile, numbers: Numbers) -> tuple[float, ...] | None:
+    """Whether what the unit makes a day carries an ordinary pool of this size: now, or only with more setting or hours.
+
+    Weights are P(readings | band) up to a constant: what the known readings make of each band over what the usual
+    spread of all of them makes of it. So a reading that tells nothing of the balance changes nothing.
+    """
+    if not set(finding.replaces) & numbers.keys():
+        return None
+    known = _balance_shares(finding, numbers)
+    usual = _balance_shares(finding, {})
+    ratios = [known[a.id] / max(usual[a.id], RAREST_BALANCE) for a in finding.answers]
+    return tuple(ratio / sum(ratios) for ratio in ratios)
+
+
+def _balance_shares(finding: Finding, numbers: Numbers) -> dict[str, float]:
+    """P(band) of the chlorine balance from the readings there are, the others over their usual spread."""
+    volume, rate, setting, hours, temperature = (
+        _input(finding, numbers, name)
+        for name in ("pool_volume", "rated_output", "output_setting", "run_hours", "water_temp")
+    )
+    need = max(volume[0], 0.1) * ordinary_demand_ppm_day(temperature[0])
+    temperature_log_sd = math.log(2.0) / 10.0 * temperature[1]
+    shared = math.sqrt(DEMAND_LOG_SD**2 + temperature_log_sd**2 + _relative(volume, rate) ** 2)
+    full = max(rate[0], 0.1) * 24.0
+    now = max(rate[0] * setting[0] / 100.0 * hours[0], 1e-3)
+    now_sd = math.hypot(shared, min(_relative((max(setting[0], 1.0), setting[1]), (max(hours[0], 0.5), hours[1])), 1.0))
+    carries = _normal_below(math.log(now / need) / now_sd)
+    never = 1.0 - _normal_below(math.log(full / need) / shared)
+    # Both come from one spread of demand; where they would overlap, the round-the-clock shortage is the smaller claim.
+    shares = {"carries": carries, "short_always": min(never, 1.0 - carries)}
+    shares["short_now"] = 1.0 - shares["carries"] - shares["short_always"]
+    return shares
+
+
+_COMPUTE: Mapping[str, Callable[[Finding, UnitProfile, Numbers], tuple[float, ...] | None]] = {
+    "salt_gap": _salt_gap,
+    "temperature_gap": _temperature_gap,
+    "current_gap": _current_gap,
+    "supply_level": _supply_level,
+    "chlorine_balance": _chlorine_balance,
+}

@@ -1,0 +1,1 @@
+"""The shipped knowledge: YAML files, no code."""
