@@ -211,7 +211,9 @@ def _prior(causes: Sequence[Cause], pairs: Sequence[tuple[int, int]], tree: Tree
     """Prior over singles, pairs, something else. Of all calls, those with two faults go to the pairs."""
     single = np.array([tree.singles[c.id] for c in causes])
     named = [_named_share(tree, causes[i].id, causes[j].id) for i, j in pairs]
-    loose = np.array([single[i] * single[j] if share is None else 0.0 for (i, j), share in zip(pairs, named, strict=True)])
+    loose = np.array(
+        [single[i] * single[j] if share is None else 0.0 for (i, j), share in zip(pairs, named, strict=True)]
+    )
     spread = loose * (tree.any_pair / loose.sum() if loose.sum() > 0 else 0.0)
     double = np.array([share or 0.0 for share in named]) + spread
     one_fault = 1.0 - double.sum()

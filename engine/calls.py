@@ -18,7 +18,7 @@ BROUGHT: Final = ("water_sample", "cell")
 
 @dataclass(frozen=True)
 class WorkedCall:
-    """One call as it was: `facts` by check id, in the check's unit; `causes` is what was really wrong, for scoring only.
+    """One call as it was: `facts` by check id, in the check's unit, and what was really wrong, for scoring only.
 
     `causes` is None where the call does not say, and empty where it was something the trees do not know.
     """
@@ -78,7 +78,9 @@ class _Reader:
     def fact(self, name: str, value: object) -> str | float | None:
         check = self.knowledge.checks.get(name)
         if check is None:
-            self.wrong(("facts", name), f"`{name}` is not a check", advice_for(name, self.knowledge.checks), at_key=True)
+            self.wrong(
+                ("facts", name), f"`{name}` is not a check", advice_for(name, self.knowledge.checks), at_key=True
+            )
             return None
         return self.number(check, value) if check.is_number else self.choice(check, value)
 
@@ -90,7 +92,9 @@ class _Reader:
         assert check.possible is not None, check.id
         low, high = check.possible
         if not low <= value <= high:
-            self.wrong(path, f"{value:g} {check.unit} cannot be", f"{check.id} runs from {low:g} to {high:g} {check.unit}")
+            self.wrong(
+                path, f"{value:g} {check.unit} cannot be", f"{check.id} runs from {low:g} to {high:g} {check.unit}"
+            )
             return None
         return float(value)
 
@@ -102,11 +106,22 @@ class _Reader:
         return str(value)
 
 
-def read_calls(file: str, content: bytes, knowledge: Knowledge) -> tuple[WorkedCall, ...]:
-    """The calls of a file, one a document. Raises KnowledgeError with every problem of the file."""
+def read_calls(
+    file: str, content: bytes, knowledge: Knowledge, instead: Mapping[str, str] | None = None
+) -> tuple[WorkedCall, ...]:
+    """The calls of a file, one a document.
+
+    Args:
+        file: the file's name, as messages give it.
+        content: its bytes.
+        instead: `role`, `complaint` or `unit` that win over what each call says.
+
+    Raises:
+        KnowledgeError: with every problem of the file.
+    """
     problems: list[Problem] = []
     calls = tuple(
-        _read(_Reader(document, knowledge, problems), number)
+        _read(_Reader(document, knowledge, problems), number, instead or {})
         for number, document in enumerate(read_documents(file, content), start=1)
         if document.data is not None
     )
@@ -115,11 +130,12 @@ def read_calls(file: str, content: bytes, knowledge: Knowledge) -> tuple[WorkedC
     return calls
 
 
-def _read(reader: _Reader, number: int) -> WorkedCall:
+def _read(reader: _Reader, number: int, instead: Mapping[str, str]) -> WorkedCall:
     data = reader.document.data
     if not isinstance(data, dict):
         reader.wrong((), "this is not a call", "begin it with `call: a short name`")
         data = {}
+    data = {**data, **instead}
     for name in data:
         if name not in FIELDS:
             reader.wrong((name,), f"`{name}` is not a field of a call", advice_for(name, FIELDS), at_key=True)

@@ -7,7 +7,15 @@ from dataclasses import dataclass
 
 from engine.model import Check, Knowledge, Plant, Repair, Role
 
-__all__ = ["Remedy", "chance_to_say", "check_minutes", "decision_for", "fallback_minutes", "remedy_for", "switch_minutes"]
+__all__ = [
+    "Remedy",
+    "chance_to_say",
+    "check_minutes",
+    "decision_for",
+    "fallback_minutes",
+    "remedy_for",
+    "switch_minutes",
+]
 
 RECEIVER_FINDS_MINUTES = 60.0
 """What the next person spends on finding a fault that was handed on unnamed: judgement."""
@@ -17,7 +25,7 @@ BROUGHT_SAYS = 0.95
 
 @dataclass(frozen=True)
 class Remedy:
-    """A repair as one role would set it going. `right` and `wrong` are minutes where it cures, and where it does not."""
+    """A repair as one role would set it going, with its minutes where it cures (`right`) and where it does not."""
 
     repair: str
     decision: str

@@ -14,7 +14,17 @@ __all__ = ["SET_UP", "Answered", "Job", "effective", "replay"]
 SET_UP = ("role", "unit", "complaint", "brought")
 """What is settled before the tree opens; events carry these in `about`."""
 
-TAKEN_BACK_KINDS = ("answered", "corrected", "dont_know", "cant", "already_tried", "repaired", "verified", "closed", "handed_on")
+TAKEN_BACK_KINDS = (
+    "answered",
+    "corrected",
+    "dont_know",
+    "cant",
+    "already_tried",
+    "repaired",
+    "verified",
+    "closed",
+    "handed_on",
+)
 """What going back undoes; switching the supply and notes stay, as they happened at the pool."""
 
 
@@ -104,28 +114,32 @@ def _fold(job: Job, event: Event, knowledge: Knowledge) -> None:
             _unknown(job, event)
         case "cant":
             _cannot(job, event, knowledge)
-        case "already_tried":
-            job.repaired[event.about] = "done"
-            job.verified[event.about] = "not_helped"
         case "made_safe":
             job.made_safe = job.made_safe or event.about == DANGER_CHECK
             job.plant = "isolated"
         case "switched_on":
             job.plant = "running"
-        case "repaired":
-            job.repaired[event.about] = str(event.value)
-            job.awaiting = event.about if event.value == "done" else None
-        case "verified":
-            job.verified[event.about] = str(event.value)
-            job.awaiting = None
-            _drop_stale(job, event.about, knowledge)
+        case "already_tried" | "repaired" | "verified":
+            _repair(job, event, knowledge)
         case "noted":
             job.notes.append(event.text)
         case "handed_on" | "closed":
             job.decision = str(event.value or "") or job.decision
             job.closed = True
-        case "taken_back":
-            raise AssertionError("taken_back never stands by itself")
+
+
+def _repair(job: Job, event: Event, knowledge: Knowledge) -> None:
+    match event.kind:
+        case "already_tried":
+            job.repaired[event.about] = "done"
+            job.verified[event.about] = "not_helped"
+        case "repaired":
+            job.repaired[event.about] = str(event.value)
+            job.awaiting = event.about if event.value == "done" else None
+        case _:
+            job.verified[event.about] = str(event.value)
+            job.awaiting = None
+            _drop_stale(job, event.about, knowledge)
 
 
 def _answer(job: Job, event: Event) -> None:

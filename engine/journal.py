@@ -9,7 +9,17 @@ from dataclasses import asdict, dataclass, fields
 from pathlib import Path
 from typing import Final, Literal, get_args
 
-__all__ = ["KINDS", "Event", "EventKind", "Journal", "JournalError", "event_from", "event_line", "job_ids", "read_events"]
+__all__ = [
+    "KINDS",
+    "Event",
+    "EventKind",
+    "Journal",
+    "JournalError",
+    "event_from",
+    "event_line",
+    "job_ids",
+    "read_events",
+]
 
 EventKind = Literal[
     "opened",

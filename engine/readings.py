@@ -16,8 +16,8 @@ DEMAND_AT_25_PPM_DAY = 1.6
 """Chlorine a stabilised pool uses a day at 25 degC with ordinary use: common practice, no source (1 to 4 is quoted)."""
 DEMAND_LOG_SD = 0.35
 """A factor of two either way holds 95 % of pools: common practice, no source."""
-RAREST_BALANCE = 0.02
-"""No band of the chlorine balance is taken as rarer than this among pools in general: judgement."""
+MOST_SURPRISE = 50.0
+"""How far a pool unlike the usual ones can speak for a rare balance: the usual spreads are not known better. Judgement."""
 UNIT_SALT_LOG_SD = 0.05
 """How far two sound salt measurements, the unit's and a test's, differ beyond their reading errors: judgement."""
 
@@ -48,7 +48,9 @@ def evidence(knowledge: Knowledge, unit: UnitProfile, answers: Mapping[str, Read
     return (*spoken, *computed)
 
 
-def band_weights(bands: Sequence[Band], order: Sequence[str], unit: UnitProfile, mean: float, sd: float) -> tuple[float, ...]:
+def band_weights(
+    bands: Sequence[Band], order: Sequence[str], unit: UnitProfile, mean: float, sd: float
+) -> tuple[float, ...]:
     """Share of Normal(mean, sd) in each band, end bands open, in the order of `order`. Sums to 1."""
     shares = {}
     below = 0.0
@@ -134,13 +136,13 @@ def _temperature_gap(finding: Finding, unit: UnitProfile, numbers: Numbers) -> t
 
 
 def _current_gap(finding: Finding, unit: UnitProfile, numbers: Numbers) -> tuple[float, ...] | None:
-    """Measured current over what this salt and temperature should give: at one voltage, current follows conductivity."""
+    """Measured current over what this salt and temperature should give: current follows conductivity."""
     if not {"cell_current", "tested_salt"} <= numbers.keys() or numbers["tested_salt"][0] < 100:
         return None
     current, salt = numbers["cell_current"], numbers["tested_salt"]
     temperature = numbers.get("water_temp") or numbers.get("unit_temp") or _spread(finding.assume["water_temp"])
     rated = conductivity_ms_cm(unit.values["rated.salt"] / 1000.0, unit.values["rated.temperature"])
-    # The formula holds to 35 degC and to a practical salinity of 42; beyond, the nearest end is near enough for a ratio.
+    # The formula holds to 35 degC and a practical salinity of 42; beyond, its end is near enough for a ratio.
     now = conductivity_ms_cm(min(salt[0] / 1000.0, 42.0), min(max(temperature[0], -2.0), 35.0))
     ratio = current[0] / (unit.values["rated.current"] * now / rated)
     # About 2 % of conductivity a degree: PSS-78 slope at 25 degC.
@@ -152,8 +154,14 @@ def _supply_level(finding: Finding, unit: UnitProfile, numbers: Numbers) -> tupl
     if "supply_voltage" not in numbers:
         return None
     volts, error = numbers["supply_voltage"]
-    nominal = {numbers["nominal_voltage"][0]: 1.0} if "nominal_voltage" in numbers else dict(finding.assume["nominal_voltage"].points)
-    parts = [(share, _of_bands(finding, unit, volts / site, error / site)) for site, share in nominal.items() if site > 0]
+    nominal = (
+        {numbers["nominal_voltage"][0]: 1.0}
+        if "nominal_voltage" in numbers
+        else dict(finding.assume["nominal_voltage"].points)
+    )
+    parts = [
+        (share, _of_bands(finding, unit, volts / site, error / site)) for site, share in nominal.items() if site > 0
+    ]
     return tuple(sum(share * weights[k] for share, weights in parts) for k in range(len(finding.answers)))
 
 
@@ -167,7 +175,7 @@ def _chlorine_balance(finding: Finding, _unit: UnitProfile, numbers: Numbers) ->
         return None
     known = _balance_shares(finding, numbers)
     usual = _balance_shares(finding, {})
-    ratios = [known[a.id] / max(usual[a.id], RAREST_BALANCE) for a in finding.answers]
+    ratios = [min(known[a.id] / usual[a.id], MOST_SURPRISE) for a in finding.answers]
     return tuple(ratio / sum(ratios) for ratio in ratios)
 
 

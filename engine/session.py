@@ -104,18 +104,22 @@ class Session:
     # --- what is next -------------------------------------------------------------------------------------------
 
     def next(self, aim: Aim = "mend") -> Act:
-        """The next act. `settle` goes on asking where `mend` would try a repair; see engine/strategy.py."""
+        """The next act.
+
+        `settle` goes on asking where `mend` would try a repair or hand on; see engine/strategy.py. After a danger was
+        made safe it asks for nothing but what can be seen or remembered without risk.
+        """
         job = self.job
         if job.closed:
             return Act("conclude", job.decision or "", why="solved" if "helped" in job.verified.values() else "settled")
-        if (opening := self._opening()) is not None:
+        if (opening := self._opening()) is not None and not (opening.why == "danger" and aim == "settle"):
             return opening
         if job.awaiting is not None:
             return Act("verify", job.awaiting)
         if "helped" in job.verified.values():
             return Act("conclude", "repair_here", repair=self._helped(), why="solved")
         walk = self.walk()
-        if walk.asks is not None:
+        if walk.asks is not None and self._possible(walk.asks):
             return self._ask(walk.asks)
         if len(job.asked) >= self.role.limit:
             return self._act_or_conclude("limit", aim)
@@ -141,7 +145,9 @@ class Session:
         """Checks that were not known or not possible, by what knowing them would have been worth."""
         missing = [c for c in (*self.job.unknown, *self.job.cannot) if c in self.knowledge.checks and c != DANGER_CHECK]
         everyone = replace(
-            self.role, can_use=("nothing", "kit", "tools", "meter", "mains"), minutes={**self.role.minutes, "question": 0.0}
+            self.role,
+            can_use=("nothing", "kit", "tools", "meter", "mains"),
+            minutes={**self.role.minutes, "question": 0.0},
         )
         found = self.planner.appraise(self.belief, replace(self._situation(missing), role=everyone), "settle")
         return sorted((a for a in found if a.bits > 0.02), key=lambda a: -a.bits)
@@ -207,14 +213,18 @@ class Session:
         """The most probable causes, each with what speaks for and against it."""
         found = self.evidence
         return [
-            RankedCause(cause, share, tuple(sorted(decibans(self.model, found, cause).items(), key=lambda i: -abs(i[1]))))
+            RankedCause(
+                cause, share, tuple(sorted(decibans(self.model, found, cause).items(), key=lambda i: -abs(i[1])))
+            )
             for cause, share in list(self.marginals().items())[:most]
         ]
 
     def remedies(self) -> list[RemedyShare]:
         """Remedies in the order in which they should be tried."""
         return [
-            RemedyShare(remedy, share, causes) for remedy, share, causes in self.planner.order(self.belief) if share > 0.005
+            RemedyShare(remedy, share, causes)
+            for remedy, share, causes in self.planner.order(self.belief)
+            if share > 0.005
         ]
 
     def conflict(self) -> Conflict | None:
@@ -274,8 +284,10 @@ class Session:
         return [c for c in self.knowledge.checks if not self.job.settled(c) and c != DANGER_CHECK and self._possible(c)]
 
     def _possible(self, check: str) -> bool:
-        """Whether this person could meet what the check needs on this visit."""
+        """Whether this person could meet what the check needs on this visit; after a danger, only what is harmless."""
         item = self.knowledge.checks[check]
+        if self.job.made_safe and (item.needs != "nothing" or item.cautions or item.plant == "running"):
+            return False
         if item.needs in self.job.barred:
             return False
         return item.needs in self.role.can_use or (self.job.role == "counter" and item.brought in self.job.brought)
@@ -328,5 +340,3 @@ class Session:
                 raise ValueError(f"{event.value!r} is not a number of {check.unit} from {low:g} to {high:g}")
         elif event.value not in [answer.id for answer in check.answers]:
             raise ValueError(f"{event.value!r} is not an answer to {check.id}")
-
-

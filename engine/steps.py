@@ -9,7 +9,18 @@ from transitions import EventData, Machine, MachineError
 
 from engine.model import Tree
 
-__all__ = ["CHOOSING", "CLOSED", "FIXED_STATES", "HANDED_ON", "ISOLATING", "MAKING_SAFE", "REPAIRING", "VERIFYING", "Walk", "table"]
+__all__ = [
+    "CHOOSING",
+    "CLOSED",
+    "FIXED_STATES",
+    "HANDED_ON",
+    "ISOLATING",
+    "MAKING_SAFE",
+    "REPAIRING",
+    "VERIFYING",
+    "Walk",
+    "table",
+]
 
 CHOOSING = "choosing"
 ISOLATING = "isolating"

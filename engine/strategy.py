@@ -79,7 +79,9 @@ class Planner:
         first = {cause: repairs[0] for cause, repairs in left.items() if repairs}
         self._causes = first
         self._repairs = tuple(dict.fromkeys(first.values()))
-        self.remedies: tuple[Remedy, ...] = tuple(remedy_for(knowledge.repairs[r], role, knowledge) for r in self._repairs)
+        self.remedies: tuple[Remedy, ...] = tuple(
+            remedy_for(knowledge.repairs[r], role, knowledge) for r in self._repairs
+        )
         self._right = np.array([r.right for r in self.remedies])
         self._wrong = np.array([r.wrong for r in self.remedies])
         needs = [[self._repairs.index(first[c]) for c in h if c in first] for h in model.hypotheses]
@@ -166,7 +168,9 @@ class Planner:
             wanted = [i for i in finding.inputs if i in finding.replaces or i not in finding.assume]
             missing = [self._knowledge.checks[i] for i in wanted if i in situation.open_checks]
             missing = [c for c in missing if self._chance(c, situation) > 0]
-            reachable = all(i in situation.answers or i in finding.assume or i in {c.id for c in missing} for i in wanted)
+            reachable = all(
+                i in situation.answers or i in finding.assume or i in {c.id for c in missing} for i in wanted
+            )
             if len(missing) < 2 or not reachable:
                 continue
             table = self._model.tables[finding.id]
@@ -235,17 +239,20 @@ class Planner:
     def _outcomes(self, check: Check, situation: Situation) -> Array:
         """The table of what asking may show. Where a number completes a derived finding, that finding speaks too."""
         table = self._model.tables[check.id]
+        given = self._model.given.get(check.id)
+        plain = table if given is None else table[list(given)]
         if not check.is_number:
-            rows = self._model.given.get(check.id)
-            return table if rows is None else table[list(rows)]
+            return plain
         trial = {c: r for c, r in situation.answers.items() if c != check.id}
         concerned = [f for f in self._knowledge.findings.values() if check.id in f.inputs]
         points = _points(check, self._unit)
         completed = [
-            f for f in concerned if derived(f, self._knowledge, self._unit, {**trial, check.id: Reading(points[0])}) is not None
+            f
+            for f in concerned
+            if derived(f, self._knowledge, self._unit, {**trial, check.id: Reading(points[0])}) is not None
         ]
         if not completed:
-            return table
+            return plain
         spoken = not any(check.id in f.replaces for f in completed)
         order = [a.id for a in check.answers]
         error = check.error
@@ -278,5 +285,3 @@ def _entropy_bits(shares: Array) -> Array:
     """Shannon entropy of each row, in bits."""
     safe = np.maximum(shares, 1e-300)
     return np.asarray(-(safe * np.log2(safe)).sum(axis=1))
-
-

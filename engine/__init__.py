@@ -1,0 +1,1 @@
+"""Knowledge, belief, strategy, session and the trade's computations."""

@@ -1,0 +1,8 @@
+"""The trade's computations by name: the catalogue, and computing from typed text."""
+
+from __future__ import annotations
+
+from engine.computations.asking import CATALOGUE, compute, usage
+from engine.computations.form import Computation, ComputationError, Entry, Key, Value
+
+__all__ = ["CATALOGUE", "Computation", "ComputationError", "Entry", "Key", "Value", "compute", "usage"]

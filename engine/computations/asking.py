@@ -1,0 +1,116 @@
+"""The whole catalogue, and one computation from a name and typed text."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from engine.chlorinator.limits import RangeError
+from engine.computations.balance import BALANCE
+from engine.computations.cell import CELL
+from engine.computations.disinfectant import DISINFECTANT
+from engine.computations.form import Computation, ComputationError, Entry, Given, Key, Value
+from engine.computations.supply import SUPPLY
+from engine.computations.water import WATER
+from engine.errors import nearest
+from engine.quantities import QuantityError, read_quantity, show_quantity
+
+__all__ = ["CATALOGUE", "compute", "usage"]
+
+CATALOGUE: Mapping[str, Entry] = {entry.name: entry for entry in (*WATER, *DISINFECTANT, *BALANCE, *CELL, *SUPPLY)}
+"""Every computation by its name."""
+
+
+def _shown_key(key: Key) -> str:
+    """Show a key with its unit, in brackets where it may be left out."""
+    what = "|".join(key.choices) or ("" if key.unit in ("number", "share") else key.unit)
+    if key.required:
+        return f"{key.name}={what or '...'}"
+    if key.default is None:
+        return f"[{key.name}={what or '...'}]"
+    default = key.default if isinstance(key.default, str) else show_quantity(key.default, key.unit)
+    return f"[{key.name}={what if key.choices else default}]"
+
+
+def usage(entry: Entry) -> str:
+    """Show how a computation is asked for: its name and keys, optional ones in brackets."""
+    return " ".join([entry.name, *(_shown_key(key) for key in entry.keys)])
+
+
+def _entry(name: str) -> Entry:
+    entry = CATALOGUE.get(name)
+    if entry is None:
+        if "fuse" in name.lower():
+            raise ComputationError("a fuse is never computed; fit the rating and type marked on the unit, none larger")
+        near = nearest(name.lower().replace("_", "-"), CATALOGUE)
+        advice = f"did you mean {near}?" if near else "`brinecall compute --help` lists them"
+        raise ComputationError(f"there is no computation {name!r}; {advice}")
+    return entry
+
+
+def _refuse_unknown(entry: Entry, given: Mapping[str, str]) -> None:
+    known = [key.name for key in entry.keys]
+    for name in given:
+        if name not in known:
+            near = nearest(name.lower(), known)
+            advice = f"did you mean {near}? " if near else ""
+            raise ComputationError(f"{entry.name} has no key {name!r}; {advice}it takes {', '.join(known)}")
+
+
+def _refuse_missing(entry: Entry, given: Mapping[str, str]) -> None:
+    missing = [key for key in entry.keys if key.required and key.name not in given]
+    if missing:
+        named = ", ".join(f"{key.name} ({key.unit or '|'.join(key.choices)})" for key in missing)
+        raise ComputationError(f"{entry.name} lacks {named}; for example: {entry.name} {entry.example}")
+
+
+def _read_word(key: Key, typed: str) -> str:
+    word = typed.strip().lower()
+    if word not in key.choices:
+        near = nearest(word, key.choices)
+        advice = f"did you mean {near}? " if near else ""
+        raise ComputationError(f"{key.name}={typed} is not known; {advice}it is one of {', '.join(key.choices)}")
+    return word
+
+
+def _read(key: Key, typed: str | None) -> Value:
+    if typed is None:
+        return key.default
+    if key.choices:
+        return _read_word(key, typed)
+    try:
+        return read_quantity(typed, key.unit, key.meaning, key.possible).value
+    except QuantityError as error:
+        raise ComputationError(f"{key.name}: {error}") from error
+
+
+def compute(name: str, given: Mapping[str, str]) -> Computation:
+    """Do one of the trade's computations from typed text.
+
+    Args:
+        name: a name of `CATALOGUE`.
+        given: typed text for each key; a bare number is in the key's unit.
+
+    Returns:
+        The inputs as read, the results in full precision, and the working as honest as they are.
+
+    Raises:
+        ComputationError: an unknown name or key, a key missing or unreadable, or a value for which
+            there is no answer; its text is one line that says what to do instead.
+    """
+    entry = _entry(name)
+    _refuse_unknown(entry, given)
+    _refuse_missing(entry, given)
+    inputs = {key.name: _read(key, given.get(key.name)) for key in entry.keys}
+    try:
+        answer = entry.work(Given(inputs))
+    except RangeError as error:
+        raise ComputationError(f"{name}: {error}") from error
+    return Computation(
+        name=name,
+        inputs={key: value for key, value in inputs.items() if value is not None},
+        results=answer.results,
+        working=answer.working,
+        source=entry.source,
+        notes=answer.notes,
+        cautions=entry.cautions,
+    )

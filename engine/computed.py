@@ -1,0 +1,38 @@
+"""Which derived findings the program can compute, and what each computation counts on."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from engine.model import frozen
+
+__all__ = ["COMPUTED_FINDINGS", "Computed"]
+
+
+@dataclass(frozen=True)
+class Computed:
+    """What the computation of a derived finding counts on, so that no edit of the knowledge can starve it.
+
+    `reads` are the checks it must be given, `spreads` those of them that need a usual spread (give or take, within a
+    factor), `mixtures` those that need values with their shares, `bands` the ids of bands that it gives by name.
+    """
+
+    reads: tuple[str, ...]
+    spreads: tuple[str, ...] = ()
+    mixtures: tuple[str, ...] = ()
+    bands: tuple[str, ...] = ()
+
+
+_POOL = ("pool_volume", "rated_output", "output_setting", "run_hours", "water_temp")
+
+COMPUTED_FINDINGS: Mapping[str, Computed] = frozen(
+    {
+        "salt_gap": Computed(("unit_salt", "tested_salt")),
+        "temperature_gap": Computed(("unit_temp", "water_temp")),
+        "chlorine_balance": Computed(_POOL, spreads=_POOL, bands=("carries", "short_now", "short_always")),
+        "current_gap": Computed(("cell_current", "tested_salt", "water_temp"), spreads=("water_temp",)),
+        "supply_level": Computed(("supply_voltage", "nominal_voltage"), mixtures=("nominal_voltage",)),
+    }
+)
+"""The derived findings that the program can compute, by id."""

@@ -1,0 +1,147 @@
+"""Rules for causes: what they show, what makes them likelier, and their place among repairs and trees."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator, Mapping
+
+from engine.entries import Folder, Placed, answers_of, observables
+from engine.errors import Problem, advice_for
+from engine.model import SOMETHING_ELSE
+from engine.schema import CauseForm, TreeForm
+from engine.yamltext import Path
+
+__all__ = ["RULES"]
+
+Said = tuple[Placed[CauseForm] | Placed[TreeForm], Path, str, Mapping[str, float]]
+"""Where a cause speaks of a check: the entry, the way to it there, the check's id, and its numbers by answer."""
+
+
+def _shown(folder: Folder) -> Iterator[Said]:
+    """Everything that causes show, in the catalogue and behind one complaint only."""
+    for cause in folder.causes.values():
+        for check, answers in cause.form.shows.items():
+            yield cause, ("shows", check), check, answers
+    for tree in folder.trees.values():
+        for name, shows in tree.form.here.items():
+            for check, answers in shows.items():
+                yield tree, ("here", name, check), check, answers
+
+
+def _context(folder: Folder) -> Iterator[Said]:
+    for cause in folder.causes.values():
+        for check, answers in cause.form.likelier.items():
+            yield cause, ("likelier", check), check, answers
+
+
+def answers_are_known(folder: Folder) -> Iterator[Problem]:
+    """`shows`, `likelier` and `here` name checks or derived findings and their own answers.
+
+    Right: `shows: {cell_plates: {white_scale: usually}}`.
+    Wrong: `shows: {cell_plates: {white_scales: usually}}`.
+    """
+    for placed, path, check, answers in (*_shown(folder), *_context(folder)):
+        if folder.lacks("check", check) and folder.lacks("finding", check):
+            what = f"there is no check or finding `{check}`"
+            yield placed.problem(path, what, folder.advice(check, "check", "finding"), True)
+        known = answers_of(folder, check)
+        for answer in answers if known is not None else ():
+            if answer not in (known or ()):
+                what = f"`{answer}` is no answer of `{check}`"
+                yield placed.problem((*path, answer), what, advice_for(answer, known or ()), True)
+
+
+def shares_fit(folder: Folder) -> Iterator[Problem]:
+    """What a cause shows of one check adds up to 100 % at most, and to just that where no answer is left for the rest.
+
+    Right: `union_leak: {drips: nearly always}`, which leaves 5 % to `dry`.
+    Wrong: `union_leak: {drips: nearly always, dry: seldom}`, which is 105 %.
+    """
+    for placed, path, check, answers in _shown(folder):
+        total = math.fsum(answers.values())
+        if total > 1 + 1e-6:
+            what = f"the shares of `{check}` add up to {total * 100:g} %"
+            yield placed.problem(path, what, "make it 100 % or less", True)
+        observable = observables(folder).get(check)
+        usual: Mapping[str, float] = {} if observable is None else observable.form.usual
+        unsaid = sum(share for answer, share in usual.items() if answer not in answers)
+        if usual and not unsaid and total < 1 - 1e-6:
+            what = f"the shares of `{check}` add up to {total * 100:g} %, and no answer is left for the rest"
+            yield placed.problem(path, what, "make it 100 %, or leave one answer out to take the rest", True)
+
+
+def context_is_no_symptom(folder: Folder) -> Iterator[Problem]:
+    """For one cause a check is something that it shows or something that makes it likelier, never both.
+
+    Right: `likelier: {months_since_clean: {overdue: 3 times}}` and no `months_since_clean` under `shows`.
+    Wrong: `shows: {hardness: {hard: usually}}` with `likelier: {hardness: {hard: twice}}`.
+    """
+    advice = "what comes before the fault goes under `likelier`, what it causes under `shows`"
+    for entry_id, placed in folder.causes.items():
+        for check in placed.form.likelier:
+            if check in placed.form.shows:
+                what = f"`{check}` stands under `shows` of `{entry_id}` already"
+                yield placed.problem(("likelier", check), what, advice, True)
+    for tree in folder.trees.values():
+        for cause, shows in tree.form.here.items():
+            for check in shows:
+                if cause in folder.causes and check in folder.causes[cause].form.likelier:
+                    what = f"`{check}` stands under `likelier` of `{cause}`"
+                    yield tree.problem(("here", cause, check), what, advice, True)
+
+
+def not_with_names_causes(folder: Folder) -> Iterator[Problem]:
+    """`not_with` names other causes.
+
+    Right: `cause: salt_low` with `not_with: [salt_high]`.
+    Wrong: `cause: salt_low` with `not_with: [salt_low]`.
+    """
+    for entry_id, placed in folder.causes.items():
+        for index, other in enumerate(placed.form.not_with):
+            if other == entry_id:
+                yield placed.problem(("not_with", index), f"`{entry_id}` names itself", "take it out")
+            elif folder.lacks("cause", other):
+                what = f"there is no cause `{other}`"
+                yield placed.problem(("not_with", index), what, folder.advice(other, "cause"))
+
+
+def repairs_cure(folder: Folder) -> Iterator[Problem]:
+    """Each repair of a cause is there and cures that cause.
+
+    Right: `cause: cell_scaled` with `repairs: [acid_clean]`, and `acid_clean` has `cures: {cell_scaled: usually}`.
+    Wrong: `cause: cell_scaled` with `repairs: [acid_clean]`, and `acid_clean` has `cures: {cell_worn: usually}`.
+    """
+    for entry_id, placed in folder.causes.items():
+        for index, repair in enumerate(placed.form.repairs):
+            if folder.lacks("repair", repair):
+                what = f"there is no repair `{repair}`"
+                yield placed.problem(("repairs", index), what, folder.advice(repair, "repair"))
+            elif repair in folder.repairs and entry_id not in folder.repairs[repair].form.cures:
+                what = f"the repair `{repair}` does not cure `{entry_id}`"
+                yield placed.problem(("repairs", index), what, f"add `{entry_id}` to its `cures`, or take it out here")
+
+
+def causes_stand_in_trees(folder: Folder) -> Iterator[Problem]:
+    """Every cause stands in the numbers of at least one tree, or it would never be found.
+
+    Right: `cause: cell_scaled`, and `of_100_calls: {cell_scaled: 24, ...}` in some tree.
+    Wrong: `cause: cell_scaled`, and no tree names it.
+    """
+    named = {cause for tree in folder.trees.values() for cause in tree.form.of_100_calls}
+    for entry_id, placed in folder.causes.items():
+        if entry_id == SOMETHING_ELSE:
+            what = f"`{SOMETHING_ELSE}` is what stands for every cause that is not listed"
+            yield placed.problem(("cause",), what, "give this cause another id")
+        elif entry_id not in named and folder.is_whole("tree"):
+            advice = "give it a number under `of_100_calls` of a tree"
+            yield placed.problem(("cause",), f"no tree counts `{entry_id}`", advice)
+
+
+RULES: tuple[Callable[[Folder], Iterator[Problem]], ...] = (
+    answers_are_known,
+    shares_fit,
+    context_is_no_symptom,
+    not_with_names_causes,
+    repairs_cure,
+    causes_stand_in_trees,
+)

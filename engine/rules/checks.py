@@ -1,0 +1,85 @@
+"""Rules for checks: their usual answers, their units, and the first question of every call."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator
+
+from engine.entries import Folder, answers_of, observables
+from engine.errors import Problem, advice_for, nearest
+from engine.model import DANGER_CHECK
+from engine.schema import ChoiceCheckForm, NumberCheckForm
+from engine.units import UNIT_NAMES, is_unit
+
+__all__ = ["RULES"]
+
+_NO_DANGER = "none"
+
+
+def usual_names_every_answer(folder: Folder) -> Iterator[Problem]:
+    """`usual` gives a number to every answer or band of its check or finding, and to nothing else.
+
+    Right: `answers: {dry: Dry, drips: Drips}` with `usual: {dry: 97, drips: 3}`.
+    Wrong: `answers: {dry: Dry, drips: Drips}` with `usual: {dry: 97, drops: 3}`.
+    """
+    for entry_id, placed in observables(folder).items():
+        known = answers_of(folder, entry_id) or ()
+        usual = placed.form.usual
+        for answer in usual:
+            if answer not in known:
+                what = f"`{answer}` is no answer of `{entry_id}`"
+                yield placed.problem(("usual", answer), what, advice_for(answer, known), True)
+        for answer in known:
+            if answer not in usual:
+                yield placed.problem(("usual",), f"`usual` leaves out `{answer}`", "give its number of 100 too", True)
+
+
+def usual_adds_up(folder: Folder) -> Iterator[Problem]:
+    """The numbers of `usual` add up to 100.
+
+    Right: `usual: {dry: 97, drips: 3}`.
+    Wrong: `usual: {dry: 97, drips: 30}`.
+    """
+    for placed in observables(folder).values():
+        total = math.fsum(placed.form.usual.values())
+        if not math.isclose(total, 100, abs_tol=1e-6):
+            yield placed.problem(("usual",), f"`usual` adds up to {total:g}", "make it 100, of 100 pools", True)
+
+
+def units_are_known(folder: Folder) -> Iterator[Problem]:
+    """`answer_in` is a unit in which the program can read what people type.
+
+    Right: `answer_in: ppm`.
+    Wrong: `answer_in: parts`.
+    """
+    for placed in folder.checks.values():
+        form = placed.form
+        if isinstance(form, NumberCheckForm) and not is_unit(form.answer_in):
+            what = f"`{form.answer_in}` is no unit that can be read"
+            near = nearest(form.answer_in, UNIT_NAMES)
+            advice = "write one such as ppm, °C, kPa, V, A, h or %" if near is None else f"did you mean `{near}`?"
+            yield placed.problem(("answer_in",), what, advice)
+
+
+def danger_comes_first(folder: Folder) -> Iterator[Problem]:
+    """There is the check `danger_now`, with answers, and its first answer is `none`.
+
+    Right: `check: danger_now` with `answers: {none: No danger, tingle: Someone felt a tingle}`.
+    Wrong: `check: danger_now` with `answers: {tingle: Someone felt a tingle, none: No danger}`.
+    """
+    placed = folder.checks.get(DANGER_CHECK)
+    if placed is None:
+        if folder.lacks("check", DANGER_CHECK):
+            what = f"no check asks `{DANGER_CHECK}`, the first question of every call"
+            yield Problem(f"{folder.name}/checks", 1, 1, what, "write it; danger comes before all else")
+    elif not isinstance(placed.form, ChoiceCheckForm) or next(iter(placed.form.answers)) != _NO_DANGER:
+        what = f"the first answer of `{DANGER_CHECK}` is not `{_NO_DANGER}`"
+        yield placed.problem(("answers",), what, f"list `{_NO_DANGER}` first, then the dangers", True)
+
+
+RULES: tuple[Callable[[Folder], Iterator[Problem]], ...] = (
+    usual_names_every_answer,
+    usual_adds_up,
+    units_are_known,
+    danger_comes_first,
+)

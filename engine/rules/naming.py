@@ -1,0 +1,54 @@
+"""Rules for names of every kind: no two things share one, and no list says one twice."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+
+from engine.entries import Folder, Placed
+from engine.errors import Problem
+from engine.schema import Form
+from engine.yamltext import Path
+
+__all__ = ["RULES"]
+
+
+def ids_are_not_shared(folder: Folder) -> Iterator[Problem]:
+    """A derived finding has an id that no check has, since causes name both in the same place.
+
+    Right: a check `tested_salt` and a finding `salt_gap`.
+    Wrong: a check `salt_gap` and a finding `salt_gap`.
+    """
+    for entry_id, placed in folder.findings.items():
+        if entry_id in folder.declared["check"]:
+            what = f"`{entry_id}` is the id of a check already, {folder.declared['check'][entry_id]}"
+            yield placed.problem(("finding",), what, "give one of the two another id")
+
+
+def lists_name_each_once(folder: Folder) -> Iterator[Problem]:
+    """No list names the same thing twice.
+
+    Right: `cautions: [release_pressure, isolate_and_prove_dead]`.
+    Wrong: `cautions: [release_pressure, release_pressure]`.
+    """
+    for kind in folder.declared:
+        for placed in folder.of_kind(kind).values():
+            for path, names in _lists(placed):
+                for index, name in enumerate(names):
+                    if name in names[:index]:
+                        yield placed.problem((*path, index), f"`{name}` stands in this list already", "take it out")
+
+
+def _lists(placed: Placed[Form]) -> Iterator[tuple[Path, list[object]]]:
+    """The lists of an entry, also those that stand one level down, with the way to each."""
+    for name, field in type(placed.form).model_fields.items():
+        value = getattr(placed.form, name)
+        if isinstance(value, list):
+            yield (field.alias or name,), value
+        elif isinstance(value, dict):
+            yield from (((field.alias or name, key), inner) for key, inner in value.items() if isinstance(inner, list))
+
+
+RULES: tuple[Callable[[Folder], Iterator[Problem]], ...] = (
+    ids_are_not_shared,
+    lists_name_each_once,
+)

@@ -1,0 +1,59 @@
+"""Rules for safety: work that can hurt carries its cautions."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+
+from engine.entries import Folder, work_of
+from engine.errors import Problem
+
+__all__ = ["ACID", "ACID_CAUTIONS", "ISOLATE", "RULES"]
+
+ISOLATE = "isolate_and_prove_dead"
+ACID = "cleaning_acid"
+ACID_CAUTIONS = ("acid_into_water", "acid_never_with_chlorine", "splash_protection")
+
+
+def isolated_work_says_so(folder: Folder) -> Iterator[Problem]:
+    """A check or repair for which the plant is isolated carries the caution `isolate_and_prove_dead`.
+
+    Right: `plant: isolated` with `cautions: [isolate_and_prove_dead]`.
+    Wrong: `plant: isolated` with `cautions: [release_pressure]`.
+    """
+    for placed in work_of(folder):
+        if placed.form.plant == "isolated" and ISOLATE not in placed.form.cautions:
+            what = f"work with the plant isolated carries no `{ISOLATE}`"
+            yield placed.problem(("plant",), what, "add it under `cautions`")
+
+
+def acid_carries_its_cautions(folder: Folder) -> Iterator[Problem]:
+    """A repair that takes `cleaning_acid` carries the three cautions that go with acid.
+
+    Right: `parts: {cleaning_acid: 0.2 L}` with
+    `cautions: [acid_into_water, acid_never_with_chlorine, splash_protection]`.
+    Wrong: `parts: {cleaning_acid: 0.2 L}` with `cautions: [splash_protection]`.
+    """
+    for placed in folder.repairs.values():
+        missing = [caution for caution in ACID_CAUTIONS if caution not in placed.form.cautions]
+        if ACID in placed.form.parts and missing:
+            what = f"work with acid carries no {', '.join(f'`{caution}`' for caution in missing)}"
+            yield placed.problem(("parts", ACID), what, "add it under `cautions`", True)
+
+
+def mains_checks_name_the_electrician(folder: Folder) -> Iterator[Problem]:
+    """A check or repair that needs mains work carries the caution `licensed_electrician`.
+
+    Right: `needs: mains` with `cautions: [licensed_electrician]`.
+    Wrong: `needs: mains` without cautions.
+    """
+    for placed in work_of(folder):
+        if placed.form.needs == "mains" and "licensed_electrician" not in placed.form.cautions:
+            what = "mains work carries no `licensed_electrician`"
+            yield placed.problem(("needs",), what, "add it under `cautions`")
+
+
+RULES: tuple[Callable[[Folder], Iterator[Problem]], ...] = (
+    isolated_work_says_so,
+    acid_carries_its_cautions,
+    mains_checks_name_the_electrician,
+)

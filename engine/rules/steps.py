@@ -1,0 +1,149 @@
+"""Rules for the written steps of a tree: each does one thing, leads somewhere, and comes to an end."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+
+from engine.entries import Folder, Placed, answers_of
+from engine.errors import Problem, advice_for
+from engine.schema import StepForm, TreeForm
+from engine.yamltext import Path
+
+__all__ = ["RESERVED", "RULES"]
+
+RESERVED = (
+    "choose",
+    "choosing",
+    "isolating",
+    "repairing",
+    "verifying",
+    "making_safe",
+    "handed_on",
+    "closed",
+)
+"""States of every interview, whose names no written step may take."""
+
+
+def _steps(folder: Folder) -> Iterator[tuple[Placed[TreeForm], str, StepForm]]:
+    for placed in folder.trees.values():
+        for step_id, step in placed.form.steps.items():
+            yield placed, step_id, step
+
+
+def _goals(step: StepForm) -> list[str]:
+    return [*step.then.values(), *([step.else_] if step.else_ is not None else [])]
+
+
+def steps_do_one_thing(folder: Folder) -> Iterator[Problem]:
+    """A step asks, chooses or proposes, one of the three; only a step that asks leads on by `then` and `else`.
+
+    Right: `first: {ask: salt_added, else: free}`.
+    Wrong: `first: {ask: salt_added, propose: add_salt}`.
+    """
+    for placed, step_id, step in _steps(folder):
+        done = [name for name in ("ask", "choose", "propose") if getattr(step, name) is not None]
+        if len(done) != 1:
+            what = f"the step `{step_id}` does {'nothing' if not done else ' and '.join(f'`{name}`' for name in done)}"
+            advice = "write one of `ask: a_check`, `choose: any`, `propose: a_repair`"
+            yield placed.problem(("steps", step_id), what, advice, True)
+        elif step.ask is None and _goals(step):
+            what = f"the step `{step_id}` leads on without asking"
+            yield placed.problem(("steps", step_id), what, "take out `then` and `else`, or ask a check", True)
+
+
+def step_names_are_free(folder: Folder) -> Iterator[Problem]:
+    """No step has the name of a state that every interview has.
+
+    Right: `steps: {free: {choose: any}}`.
+    Wrong: `steps: {choose: {choose: any}}`.
+    """
+    for placed, step_id, _ in _steps(folder):
+        if step_id in RESERVED:
+            what = f"`{step_id}` is a state of every interview"
+            yield placed.problem(("steps", step_id), what, "give the step another name", True)
+
+
+def steps_ask_what_is_known(folder: Folder) -> Iterator[Problem]:
+    """A step asks a check, its `then` names answers of that check, and a step proposes a repair.
+
+    Right: `first: {ask: salt_added, then: {within_a_day: mixing}, else: free}`.
+    Wrong: `first: {ask: salt_added, then: {within_a_dya: mixing}, else: free}`.
+    """
+    for placed, step_id, step in _steps(folder):
+        if step.ask is not None and folder.lacks("check", step.ask):
+            what = f"there is no check `{step.ask}`"
+            yield placed.problem(("steps", step_id, "ask"), what, folder.advice(step.ask, "check"))
+        known = answers_of(folder, step.ask) if step.ask is not None and step.ask in folder.checks else None
+        for answer in step.then:
+            if known is not None and answer not in known:
+                what = f"`{answer}` is no answer of `{step.ask}`"
+                yield placed.problem(("steps", step_id, "then", answer), what, advice_for(answer, known), True)
+        if step.propose is not None and folder.lacks("repair", step.propose):
+            what = f"there is no repair `{step.propose}`"
+            yield placed.problem(("steps", step_id, "propose"), what, folder.advice(step.propose, "repair"))
+
+
+def steps_lead_to_steps(folder: Folder) -> Iterator[Problem]:
+    """`then` and `else` lead to steps of this tree.
+
+    Right: `steps: {first: {ask: salt_added, else: free}, free: {choose: any}}`.
+    Wrong: `steps: {first: {ask: salt_added, else: fere}, free: {choose: any}}`.
+    """
+    for placed, step_id, step in _steps(folder):
+        here: Path = ("steps", step_id)
+        ways: list[tuple[Path, str]] = [((*here, "then", answer), goal) for answer, goal in step.then.items()]
+        if step.else_ is not None:
+            ways.append(((*here, "else"), step.else_))
+        for path, goal in ways:
+            if goal not in placed.form.steps:
+                what = f"there is no step `{goal}`"
+                yield placed.problem(path, what, advice_for(goal, placed.form.steps))
+
+
+def steps_are_reached(folder: Folder) -> Iterator[Problem]:
+    """Every step can be reached from the first one listed.
+
+    Right: `steps: {first: {ask: salt_added, else: free}, free: {choose: any}}`.
+    Wrong: `steps: {first: {choose: any}, lost: {ask: salt_added}}`.
+    """
+    for placed in folder.trees.values():
+        steps = placed.form.steps
+        first = next(iter(steps))
+        reached, waiting = {first}, [first]
+        while waiting:
+            goals = [goal for goal in _goals(steps[waiting.pop()]) if goal in steps and goal not in reached]
+            reached.update(goals)
+            waiting += goals
+        for step_id in steps:
+            if step_id not in reached:
+                what = f"nothing leads to the step `{step_id}` from `{first}`, the first one"
+                yield placed.problem(("steps", step_id), what, "lead to it by `then` or `else`, or take it out", True)
+
+
+def steps_come_to_an_end(folder: Folder) -> Iterator[Problem]:
+    """No way through the steps comes back to a step that it has passed.
+
+    Right: `steps: {first: {ask: salt_added, else: free}, free: {choose: any}}`.
+    Wrong: `steps: {first: {ask: salt_added, else: second}, second: {ask: tested_salt, else: first}}`.
+    """
+    for placed in folder.trees.values():
+        steps = placed.form.steps
+        ended: set[str] = set()
+        open_ids = list(steps)
+        # A step is ended once all that it leads to is ended; what never ends lies on a circle or leads into one.
+        while ending := [s for s in open_ids if all(goal in ended or goal not in steps for goal in _goals(steps[s]))]:
+            ended.update(ending)
+            open_ids = [step_id for step_id in open_ids if step_id not in ended]
+        if open_ids:
+            what = f"from the step `{open_ids[0]}` the way can go round in a circle"
+            yield placed.problem(("steps", open_ids[0]), what, "lead on to a step that was not passed before", True)
+
+
+RULES: tuple[Callable[[Folder], Iterator[Problem]], ...] = (
+    steps_do_one_thing,
+    step_names_are_free,
+    steps_ask_what_is_known,
+    steps_lead_to_steps,
+    steps_are_reached,
+    steps_come_to_an_end,
+)

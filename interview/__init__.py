@@ -1,0 +1,1 @@
+"""The people-facing side: commands and front ends."""

@@ -1,0 +1,215 @@
+"""Typed text into a reply to a question, or a reason why it is none; pure."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from interview.frontend import Back, Cannot, Choice, Finish, Given, Leave, Measure, Note, Question, Reply, Unknown
+from reports.text import cleaned
+
+__all__ = ["COMMANDS", "AskReason", "Help", "Refusal", "clean", "is_consent", "read", "value_of"]
+
+COMMANDS: tuple[tuple[str, str], ...] = (
+    ("?", "why this is asked, and how to do it"),
+    ("back", "take the last answer back (also <)"),
+    ("don't know", "nobody here can say (also dk)"),
+    ("can't", "it cannot be done here; add why"),
+    ("note ...", "keep a remark with the job"),
+    ("finish", "the sheet now, with what is known"),
+    ("leave", "stop; the job is kept"),
+)
+"""What can be typed at any question, and what it does."""
+
+_HELP = frozenset({"?", "help", "why"})
+_BACK = frozenset({"back", "<"})
+_UNKNOWN = frozenset({"dk", "don't know", "dont know", "do not know", "i don't know", "not sure", "no idea"})
+_FINISH = frozenset({"finish", "finish now"})
+_LEAVE = frozenset({"leave", "quit", "exit"})
+_CANNOT = re.compile(r"(?:can't|cant|cannot|can not)\b[\s:,;.-]*(.*)", re.IGNORECASE)
+_NOTE = re.compile(r"note\b[\s:,;-]*(.*)", re.IGNORECASE)
+_CONSENT = frozenset({"ok", "okay", "yes", "y", "done", "understood"})
+_WORD = re.compile(r"[^\W_]+")
+_LONGEST = 2000
+
+
+@dataclass(frozen=True)
+class Help:
+    """The person asks why this is asked and how it is done."""
+
+
+@dataclass(frozen=True)
+class AskReason:
+    """It cannot be done, and the reason is still to be said."""
+
+
+@dataclass(frozen=True)
+class Refusal:
+    """Why the text is no reply. `keep` is set where the same text once more would be taken as it stands."""
+
+    message: str
+    keep: str = ""
+
+
+def clean(text: str) -> str:
+    """Typed text on one line, without characters that cannot be shown or stored, at most 2000 characters."""
+    return cleaned(text)[:_LONGEST].strip()
+
+
+def is_consent(text: str) -> bool:
+    """Whether the text says that a caution has been read and will be minded."""
+    return clean(text).casefold().rstrip(".!") in _CONSENT
+
+
+def read(text: str, question: Question, doubted: str = "") -> Reply | Help | AskReason | Refusal:
+    """What the typed text means as a reply to this question.
+
+    Args:
+        text: what was typed.
+        question: what was asked.
+        doubted: the text that was asked back just before as hardly meant; typed again it is taken as it stands.
+    """
+    typed = clean(text)
+    plain = typed.casefold().replace("\N{RIGHT SINGLE QUOTATION MARK}", "'")
+    exact = next((c for c in question.choices if plain in (c.id, c.id.replace("_", " "), c.text.casefold())), None)
+    if exact is not None:
+        return _picked(exact, typed)
+    command = _command(typed, plain, question)
+    if command is not None:
+        return command
+    if not typed:
+        return Refusal(_asked_for(question))
+    if question.measure is not None:
+        return _number(typed, question.measure, again=bool(doubted) and typed == doubted)
+    return _choice(typed, plain, question)
+
+
+def value_of(value: str | float, question: Question) -> str:
+    """The answer as understood, to be shown back: a choice's words or the number with its unit."""
+    if isinstance(value, str):
+        return next((choice.text for choice in question.choices if choice.id == value), value)
+    from engine.quantities import show_quantity
+
+    return show_quantity(value, question.measure.unit) if question.measure is not None else f"{value:g}"
+
+
+def _command(typed: str, plain: str, question: Question) -> Reply | Help | AskReason | Refusal | None:
+    bare = plain.rstrip(".!")
+    if plain in _HELP:
+        return Help()
+    if bare in _BACK:
+        return Back()
+    if bare in _FINISH:
+        return Finish()
+    if bare in _LEAVE:
+        return Leave()
+    if bare in _UNKNOWN:
+        return Unknown() if question.unknown else Refusal(f"Here that is no answer. {_asked_for(question)}")
+    straight = typed.replace("\N{RIGHT SINGLE QUOTATION MARK}", "'")
+    if found := _CANNOT.fullmatch(straight):
+        return _cannot(found[1], question)
+    if found := _NOTE.fullmatch(straight):
+        return Note(found[1]) if found[1] else Refusal("Type note and, on the same line, what to keep.")
+    return None
+
+
+def _cannot(reason: str, question: Question) -> Reply | AskReason | Refusal:
+    if not question.may_fail:
+        return Refusal(f"Here that is no answer. {_asked_for(question)}")
+    return Cannot(reason) if reason else AskReason()
+
+
+def _asked_for(question: Question) -> str:
+    """What would be an answer, in one sentence."""
+    if question.measure is not None:
+        return f"Type a number in {question.measure.unit}, or ? for help."
+    return f"Type a number from 1 to {len(question.choices)} or the first letters of an answer, or ? for help."
+
+
+def _picked(choice: Choice, typed: str) -> Reply | AskReason:
+    return AskReason() if choice.needs_reason else Given(choice.id, typed)
+
+
+def _choice(typed: str, plain: str, question: Question) -> Reply | AskReason | Refusal:
+    choices = question.choices
+    if numbered := re.fullmatch(r"([0-9]{1,9})[.)]?", plain):
+        place = int(numbered[1])
+        if 1 <= place <= len(choices):
+            return _picked(choices[place - 1], typed)
+        return Refusal(f"There is no answer {place}. {_asked_for(question)}")
+    for fits in (_whole_first_words, _begins, _has_words):
+        found = [choice for choice in choices if fits(plain, choice)]
+        if len(found) == 1:
+            return _picked(found[0], typed)
+        if found:
+            named = " or ".join(f"{choices.index(choice) + 1} ({choice.text})" for choice in found[:3])
+            more = " or another" if len(found) > 3 else ""
+            return Refusal(f'"{_short(typed)}" could be {named}{more}. Type the number.')
+    return Refusal(f'"{_short(typed)}" is none of the answers. {_asked_for(question)}')
+
+
+def _words(text: str) -> list[str]:
+    return _WORD.findall(text.casefold())
+
+
+def _whole_first_words(plain: str, choice: Choice) -> bool:
+    """The typed words are the first whole words of the answer: `no` is "No, it is dark", not "Nothing"."""
+    typed = _words(plain)
+    return bool(typed) and typed == _words(choice.text)[: len(typed)]
+
+
+def _begins(plain: str, choice: Choice) -> bool:
+    typed = " ".join(_words(plain))
+    return bool(typed) and any(" ".join(_words(said)).startswith(typed) for said in (choice.id, choice.text))
+
+
+def _has_words(plain: str, choice: Choice) -> bool:
+    """Each typed word begins a word of the answer."""
+    words = _words(f"{choice.id} {choice.text}")
+    typed = _words(plain)
+    return bool(typed) and all(any(word.startswith(part) for word in words) for part in typed)
+
+
+def _number(typed: str, measure: Measure, again: bool) -> Reply | Refusal:
+    from engine.quantities import QuantityError, read_quantity, show_quantity
+
+    try:
+        value = read_quantity(typed, measure.unit, measure.about, measure.possible).value
+    except QuantityError as error:
+        message = str(error)
+        return Refusal(message[:1].upper() + message[1:] + ".")
+    low, high = measure.possible
+    if not low <= value <= high:
+        side, limit = ("less", low) if value < low else ("more", high)
+        shown = f"{show_quantity(value, measure.unit)} is {side} than {show_quantity(limit, measure.unit)}"
+        return Refusal(f"{shown}, which cannot be.{_other_unit(typed, measure)}")
+    usual_low, usual_high = measure.plausible
+    # Nothing at all is a common and deliberate answer: no chlorine, no current, cleaned just now.
+    if value != 0 and not usual_low <= value <= usual_high and not again:
+        side = "low" if value < usual_low else "high"
+        shown = f"{show_quantity(value, measure.unit)} is very {side}."
+        return Refusal(f"{shown}{_other_unit(typed, measure)} Type it again to keep it.", keep=typed)
+    return Given(value, typed)
+
+
+def _other_unit(typed: str, measure: Measure) -> str:
+    """Ask whether a bare number was meant in another unit, where in few others it would be likely."""
+    from engine.quantities import UNIT_NAMES, convert
+
+    if not re.fullmatch(r"[+-]?[0-9]+(?:[.,][0-9]+)?", typed):
+        return ""
+    bare = float(typed.replace(",", "."))
+    low, high = measure.plausible
+    fitting = []
+    for unit in UNIT_NAMES:
+        try:
+            value = convert(bare, unit, measure.unit)
+        except ValueError:
+            continue
+        if unit != measure.unit and low <= value <= high and value > 0:
+            fitting.append(unit)
+    return f" Did you mean {' or '.join(f'{typed} {unit}' for unit in fitting)}?" if 1 <= len(fitting) <= 3 else ""
+
+
+def _short(text: str) -> str:
+    return text if len(text) <= 30 else text[:27] + "..."

@@ -1,0 +1,231 @@
+"""The loop of an interview: next act to the front end, its reply into an event, the event onto disk, then on."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from datetime import UTC, datetime
+from typing import Protocol
+
+from engine.job import effective
+from engine.journal import Event, EventKind
+from engine.model import DANGER_CHECK
+from engine.session import Act, Session
+from interview.frontend import (
+    Back,
+    Cannot,
+    Finish,
+    FrontEnd,
+    Given,
+    Leave,
+    Note,
+    Question,
+    Reply,
+    Sheet,
+    Unknown,
+    nothing_more,
+)
+from interview.questions import caution_texts, conclusion, danger_cautions, question_for
+
+__all__ = ["Clock", "Conversation", "Ending", "Keeps", "stamp"]
+
+Clock = Callable[[], datetime]
+"""Gives the time now, with its time zone."""
+
+_HANDED_ON = frozenset({"send_technician", "call_electrician", "other_trade", "make_safe"})
+"""Decisions by which somebody else takes the job over."""
+
+
+class Keeps(Protocol):
+    """Where events are kept; the engine's journal is one."""
+
+    def write(self, event: Event) -> None:
+        """Keep one event; it lasts when this returns."""
+        ...
+
+
+@dataclass(frozen=True)
+class Ending:
+    """How a conversation ended: whether the job was closed, and whether the sheet was shown."""
+
+    closed: bool
+    sheet_shown: bool
+
+
+def stamp(clock: Clock) -> str:
+    """The time now as events carry it: UTC in ISO 8601, to the second."""
+    return clock().astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
+
+
+class Conversation:
+    """One interview from where its session stands to its end. All that it changes goes through `record`."""
+
+    def __init__(
+        self,
+        session: Session,
+        front: FrontEnd,
+        journal: Keeps,
+        clock: Clock,
+        sheet_of: Callable[[Session], Sheet],
+        keep_sheet: Callable[[Sheet], str] = lambda _: "",
+    ) -> None:
+        """Args: `keep_sheet` keeps the sheet for later and says where, in a sentence (empty where nowhere)."""
+        self.session = session
+        self._front = front
+        self._journal = journal
+        self._clock = clock
+        self._sheet_of = sheet_of
+        self._keep_sheet = keep_sheet
+        self._confirmed: set[str] = set()
+
+    def run(self) -> Ending:
+        """Go on until the job is closed or left.
+
+        Raises:
+            KeyboardInterrupt: the person broke off; every answer given is kept.
+            engine.journal.JournalError: an answer could not be kept.
+        """
+        while True:
+            act = self.session.next()
+            ending = self._conclude() if act.kind == "conclude" else self._one(act)
+            if ending is not None:
+                return ending
+
+    def record(
+        self, kind: EventKind, about: str = "", value: str | float | None = None, *, text: str = "", reason: str = ""
+    ) -> None:
+        """Put one event on disk, then into the session."""
+        event = Event(kind, stamp(self._clock), about=about, value=value, text=text, reason=reason)
+        self._journal.write(event)
+        self.session.record(event)
+
+    def _one(self, act: Act) -> Ending | None:
+        """Put one question and take in the reply; an ending where the person stops here."""
+        question = self._unconfirmed(question_for(self.session, act))
+        reply = self._front.put(question, nothing_more)
+        if not isinstance(reply, Back | Leave | Finish | Note):
+            self._confirmed |= {caution.id for caution in question.cautions}
+        match reply:
+            case Leave():
+                return Ending(closed=False, sheet_shown=False)
+            case Finish():
+                return self._finish()
+            case Back() | Note():
+                self._aside(reply)
+            case _:
+                return self._take(act, question, reply)
+        return None
+
+    def _unconfirmed(self, question: Question) -> Question:
+        """The question with those of its cautions that have not been confirmed yet, where it asks for that."""
+        if not question.confirm_cautions:
+            return question
+        left = tuple(caution for caution in question.cautions if caution.id not in self._confirmed)
+        return replace(question, cautions=left, confirm_cautions=bool(left))
+
+    def _aside(self, reply: Back | Note) -> None:
+        events = self.session.events
+        if isinstance(reply, Note):
+            self.record("noted", text=reply.text)
+            self._front.say("Noted.")
+        elif len(effective([*events, Event("taken_back", "")])) < len(effective(events)):
+            self.record("taken_back")
+        else:
+            self._front.say("There is nothing to take back yet.")
+
+    def _take(self, act: Act, question: Question, reply: Reply) -> Ending | None:
+        match question.kind:
+            case "set_up" | "ask":
+                self._take_answer(question, reply)
+            case "confirm":
+                return self._take_confirmed(act, question, reply)
+            case "perform":
+                self._take_outcome(question, reply)
+            case "verify":
+                return self._take_verified(question, reply)
+            case "close":
+                raise AssertionError("a closing question is put where the job concludes")
+        return None
+
+    def _take_answer(self, question: Question, reply: Reply) -> None:
+        match reply:
+            case Given(value, text):
+                self.record("answered", question.about, value, text=text)
+            case Cannot(reason):
+                self.record("cant", question.about, reason=reason)
+            case Unknown():
+                if question.about == DANGER_CHECK:
+                    self._danger_unsaid(question)
+                self.record("dont_know", question.about)
+                if question.about == "unit":
+                    self._front.say(f"Then {question.unknown}.")
+
+    def _danger_unsaid(self, question: Question) -> None:
+        knowledge, role = self.session.knowledge, self.session.job.role or "counter"
+        text = f"{question.how} The job goes on as if there might be danger. Mind this until you know:"
+        self._front.say(text, caution_texts(knowledge, danger_cautions(knowledge), role))
+
+    def _take_confirmed(self, act: Act, question: Question, reply: Reply) -> Ending | None:
+        """A switching step, or danger made safe. What cannot be done rules out what needed it."""
+        done = isinstance(reply, Given) and reply.value == "done"
+        if act.kind == "make_safe" and not done:
+            self.record("noted", text="The danger has not been made safe yet.")
+            # The sheet all the same, and at once: the danger is the first thing on it.
+            return self._conclude()
+        if isinstance(reply, Cannot):
+            self.record("cant", question.about, reason=reply.reason)
+        elif done:
+            self.record("switched_on" if act.kind == "switch_on" else "made_safe", question.about)
+        return None
+
+    def _take_outcome(self, question: Question, reply: Reply) -> None:
+        if isinstance(reply, Cannot):
+            self.record("repaired", question.about, "could_not", reason=reply.reason)
+        elif isinstance(reply, Given):
+            self.record("repaired", question.about, reply.value, text=reply.text)
+
+    def _take_verified(self, question: Question, reply: Reply) -> Ending | None:
+        """`later` leaves the job waiting for this very question, with the sheet for the meantime."""
+        if isinstance(reply, Given) and reply.value != "later":
+            self.record("verified", question.about, reply.value, text=reply.text)
+            return None
+        self._show_sheet()
+        return Ending(closed=False, sheet_shown=True)
+
+    def _finish(self) -> Ending | None:
+        """The sheet with what is known now."""
+        job = self.session.job
+        if job.complaint is None and job.danger in (None, "none"):
+            self._front.say("There is nothing to put on a sheet yet: say first what the trouble is.")
+            return None
+        return self._conclude()
+
+    def _conclude(self) -> Ending | None:
+        """Show the sheet, and ask whether the job is closed; None where the person goes back."""
+        sheet = self._show_sheet()
+        if self.session.job.closed:
+            self._front.say("This job is closed.")
+            return Ending(closed=True, sheet_shown=True)
+        question = conclusion(sheet.headline())
+        while True:
+            reply = self._front.put(question, nothing_more)
+            match reply:
+                case Note():
+                    self._aside(reply)
+                case Back():
+                    self._aside(reply)
+                    return None
+                case Given(value="close"):
+                    decision = sheet.decision()
+                    self.record("handed_on" if decision in _HANDED_ON else "closed", value=decision)
+                    return Ending(closed=True, sheet_shown=True)
+                case _:
+                    return Ending(closed=False, sheet_shown=True)
+
+    def _show_sheet(self) -> Sheet:
+        sheet = self._sheet_of(self.session)
+        self._front.show_sheet(sheet)
+        kept = self._keep_sheet(sheet)
+        if kept:
+            self._front.say(kept)
+        return sheet

@@ -1,0 +1,131 @@
+"""One question after another on anything that writes lines and reads lines: show, read, help, ask back."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import Protocol
+
+from interview.answers import AskReason, Help, Refusal, clean, is_consent, read, value_of
+from interview.frontend import Back, Cannot, CautionText, Finish, Given, Leave, Note, Question, Reply, Sheet, Unknown
+from interview.screen import HINT, Line, asked, caution_lines, fitted, helped, paragraph, prompt_for
+
+__all__ = ["Dialogue", "Lines"]
+
+_CONFIRM = "ok > "
+_REASON = "why not > "
+
+
+class Lines(Protocol):
+    """A screen and keyboard, or anything that stands for them."""
+
+    @property
+    def width(self) -> int:
+        """Columns of the screen now."""
+        ...
+
+    @property
+    def height(self) -> int | None:
+        """Rows of the screen now; None where nothing scrolls away."""
+        ...
+
+    def write(self, lines: Sequence[Line]) -> None:
+        """Show lines below what is shown already."""
+        ...
+
+    def read(self, prompt: str, shown: Callable[[], None]) -> str:
+        """One line of typed text; `shown` is called once the prompt stands. Raises EOFError at the end of input."""
+        ...
+
+
+class Dialogue:
+    """A front end of lines. A question ends with a reply; help and what is no answer stay inside."""
+
+    def __init__(self, lines: Lines) -> None:
+        """Args: the screen and keyboard."""
+        self._lines = lines
+        self._hinted = False
+
+    def put(self, question: Question, shown: Callable[[], None]) -> Reply:
+        """Show the question and read until there is a reply; the end of input is leaving."""
+        try:
+            if question.confirm_cautions and (reply := self._confirm(question)) is not None:
+                return reply
+            return self._ask(question, shown)
+        except EOFError:
+            return Leave()
+
+    def say(self, text: str, cautions: tuple[CautionText, ...] = ()) -> None:
+        """Tell something that needs no reply."""
+        width = self._lines.width
+        self._lines.write([Line(""), *paragraph(text, width), *caution_lines(cautions, width)])
+
+    def show_sheet(self, sheet: Sheet) -> None:
+        """Show the sheet, folded where the screen is narrower."""
+        self._lines.write([Line(""), *fitted(sheet.text(), self._lines.width)])
+
+    def _ask(self, question: Question, shown: Callable[[], None]) -> Reply:
+        self._lines.write(asked(question, self._lines.width, self._lines.height))
+        if not self._hinted:
+            self._lines.write(paragraph(HINT, self._lines.width, "quiet"))
+            self._hinted = True
+        doubted = ""
+        while True:
+            meant = read(self._lines.read(prompt_for(question), shown), question, doubted)
+            doubted = ""
+            match meant:
+                case Help():
+                    width = self._lines.width
+                    self._lines.write([*helped(question, width), *asked(question, width, self._lines.height)])
+                case Refusal(message, keep):
+                    doubted = keep
+                    self._lines.write(paragraph(message, self._lines.width))
+                case AskReason():
+                    if (reason := self._reason()) is not None:
+                        return Cannot(reason)
+                case _:
+                    self._echo(meant, question)
+                    return meant
+
+    def _echo(self, reply: Reply, question: Question) -> None:
+        """Show what was understood, where that is more than what was typed."""
+        if isinstance(reply, Unknown):
+            self._lines.write(paragraph("Not known", self._lines.width, "quiet", first="   = "))
+        if isinstance(reply, Given) and (words := value_of(reply.value, question)) != reply.text:
+            self._lines.write(paragraph(words, self._lines.width, "quiet", first="   = "))
+
+    def _reason(self) -> str | None:
+        """Why something cannot be done; None where the person goes back to the question."""
+        while True:
+            typed = clean(self._lines.read(_REASON, _nothing))
+            if typed.casefold() in ("back", "<"):
+                return None
+            if typed:
+                return typed
+            advice = "Say why in a few words (no meter, seized, not wanted), or back."
+            self._lines.write(paragraph(advice, self._lines.width))
+
+    def _confirm(self, question: Question) -> Reply | None:
+        """The cautions, until they are confirmed; or the reply that keeps the question from being asked."""
+        width = self._lines.width
+        self._lines.write([Line(""), *paragraph(f"Before this: {question.text}", width)])
+        self._lines.write(caution_lines(question.cautions, width))
+        while True:
+            typed = self._lines.read(_CONFIRM, _nothing)
+            if is_consent(typed):
+                return None
+            match read(typed, question):
+                case (Back() | Cannot() | Finish() | Leave() | Note()) as reply:
+                    return reply
+                case AskReason():
+                    if (reason := self._reason()) is not None:
+                        return Cannot(reason)
+                case Help():
+                    self._lines.write(helped(question, self._lines.width))
+                case _:
+                    pass
+            advice = "Type ok if you will mind this; else back, or can't and why."
+            self._lines.write(paragraph(advice, self._lines.width))
+
+
+def _nothing() -> None:
+    """For reads that are no question of their own."""

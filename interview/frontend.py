@@ -1,0 +1,186 @@
+"""What passes between the conversation and a front end: questions one way, replies the other, and the Protocol."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Literal, Protocol
+
+__all__ = [
+    "Back",
+    "Cannot",
+    "CautionText",
+    "Choice",
+    "Finish",
+    "FrontEnd",
+    "Given",
+    "Leave",
+    "Likely",
+    "Measure",
+    "Note",
+    "Question",
+    "QuestionKind",
+    "Reply",
+    "Sheet",
+    "Unknown",
+    "nothing_more",
+]
+
+QuestionKind = Literal["set_up", "ask", "confirm", "perform", "verify", "close"]
+
+
+@dataclass(frozen=True)
+class Choice:
+    """One answer to pick: its id, its words, how it looks on this unit, and whether picking it needs a reason."""
+
+    id: str
+    text: str
+    more: str = ""
+    needs_reason: bool = False
+
+
+@dataclass(frozen=True)
+class Measure:
+    """A number to give: its unit, what it is of, and the ranges (ends included) that can be and that are likely."""
+
+    unit: str
+    about: str
+    possible: tuple[float, float]
+    plausible: tuple[float, float]
+
+
+@dataclass(frozen=True)
+class CautionText:
+    """A caution in the words of the person who must mind it, with its signal word."""
+
+    id: str
+    signal: str
+    text: str
+
+
+@dataclass(frozen=True)
+class Likely:
+    """One hypothesis with its probability; no causes means something the trees do not know."""
+
+    causes: tuple[str, ...]
+    probability: float
+
+
+@dataclass(frozen=True)
+class Question:
+    """One thing put to the person: either `choices` or a `measure`, with all that may be shown beside it.
+
+    `about` is what the reply is about: a check, a repair, `role`, `unit`, `complaint`, `brought`. `unknown` says what
+    "don't know" leads to and is empty where that is no reply; `may_fail` says whether "can't" is one. Where
+    `confirm_cautions` is set the person who does the work confirms the cautions before the question is shown.
+    """
+
+    kind: QuestionKind
+    about: str
+    text: str
+    choices: tuple[Choice, ...] = ()
+    measure: Measure | None = None
+    how: str = ""
+    why: tuple[str, ...] = ()
+    details: tuple[str, ...] = ()
+    progress: str = ""
+    standing: str = ""
+    ranked: tuple[Likely, ...] = ()
+    cautions: tuple[CautionText, ...] = ()
+    confirm_cautions: bool = False
+    unknown: str = ""
+    may_fail: bool = False
+
+
+@dataclass(frozen=True)
+class Given:
+    """The answer: a choice's id or a number in the question's unit, and what was typed."""
+
+    value: str | float
+    text: str = ""
+
+
+@dataclass(frozen=True)
+class Unknown:
+    """The person does not know."""
+
+
+@dataclass(frozen=True)
+class Cannot:
+    """The person cannot, and says why."""
+
+    reason: str
+
+
+@dataclass(frozen=True)
+class Back:
+    """Take the last answer back."""
+
+
+@dataclass(frozen=True)
+class Finish:
+    """Give the sheet now, with what is known."""
+
+
+@dataclass(frozen=True)
+class Leave:
+    """Stop here; the job is kept."""
+
+
+@dataclass(frozen=True)
+class Note:
+    """Free text to keep with the job; the question stays open."""
+
+    text: str
+
+
+Reply = Given | Unknown | Cannot | Back | Finish | Leave | Note
+
+
+class Sheet(Protocol):
+    """A job sheet, made only as far as a front end asks for it."""
+
+    def decision(self) -> str:
+        """The id of what is decided."""
+        ...
+
+    def headline(self) -> str:
+        """What is decided, in one sentence."""
+        ...
+
+    def text(self) -> str:
+        """The sheet as plain text, 80 columns at most."""
+        ...
+
+    def data(self) -> Mapping[str, object]:
+        """The sheet as plain data, ready for JSON."""
+        ...
+
+
+class FrontEnd(Protocol):
+    """What shows questions to a person or a program, and brings back their replies."""
+
+    def put(self, question: Question, shown: Callable[[], None]) -> Reply:
+        """Show a question and give the reply to it.
+
+        Args:
+            question: what to show.
+            shown: to be called when the question stands before the person and nothing is left to do but wait; once
+                or more often.
+
+        Raises:
+            KeyboardInterrupt: the person broke off.
+        """
+        ...
+
+    def say(self, text: str, cautions: tuple[CautionText, ...] = ()) -> None:
+        """Tell the person something that needs no reply."""
+        ...
+
+    def show_sheet(self, sheet: Sheet) -> None:
+        """Show the job sheet."""
+        ...
+
+
+def nothing_more() -> None:
+    """For `shown`, where nothing waits for the question to stand."""

@@ -1,0 +1,128 @@
+"""Kept jobs: naming a new one, finding an open one, and taking one up again where it stands."""
+
+from __future__ import annotations
+
+import os
+import sys
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from engine.journal import Event, Journal, JournalError, job_ids, read_events
+
+if TYPE_CHECKING:
+    from engine.session import Models, Session
+
+__all__ = ["JobError", "KeptJob", "default_folder", "drop_if_empty", "find", "new_job", "open_jobs", "taken_up"]
+
+ENVIRONMENT = "BRINECALL_JOBS"
+
+
+class JobError(Exception):
+    """A job that cannot be found or taken up; the text says why and what to do."""
+
+
+@dataclass(frozen=True)
+class KeptJob:
+    """A job as it is kept: its id, its events, and whether it is still open."""
+
+    id: str
+    events: tuple[Event, ...]
+    is_open: bool
+
+    @property
+    def answers(self) -> int:
+        """How many answers it holds."""
+        return sum(event.kind == "answered" for event in self.events)
+
+
+def default_folder() -> Path:
+    """Where jobs are kept unless said otherwise: BRINECALL_JOBS, else the platform's place for a user's data."""
+    if chosen := os.environ.get(ENVIRONMENT):
+        return Path(chosen)
+    if os.name == "nt" and (local := os.environ.get("LOCALAPPDATA")):
+        return Path(local) / "brinecall" / "jobs"
+    data = os.environ.get("XDG_DATA_HOME")
+    return (Path(data) if data else _home() / ".local" / "share") / "brinecall" / "jobs"
+
+
+def _home() -> Path:
+    try:
+        return Path.home()
+    except RuntimeError as error:
+        raise JobError("there is no home folder to keep jobs in; name a folder with --jobs FOLDER") from error
+
+
+def new_job(folder: Path, now: datetime) -> Journal:
+    """Create a job named by the minute, such as `2026-11-25-1432`. Raises JournalError where it cannot be kept."""
+    name = now.strftime("%Y-%m-%d-%H%M")
+    taken = set(job_ids(folder))
+    number = 1
+    while (job := name if number == 1 else f"{name}-{number}") in taken:
+        number += 1
+    return Journal(folder, job)
+
+
+def drop_if_empty(journal: Journal) -> bool:
+    """Close the journal, and remove the job where nothing was ever said in it. Returns whether it was removed."""
+    journal.close()
+    if journal.path.stat().st_size > 0:
+        return False
+    journal.path.unlink()
+    return True
+
+
+def open_jobs(folder: Path) -> list[KeptJob]:
+    """The jobs that are not closed, newest first. A file that is no job is named on standard error and passed by."""
+    found = []
+    for job in reversed(job_ids(folder)):
+        try:
+            kept = _kept(folder, job)
+        except JournalError as error:
+            print(f"brinecall: {error}", file=sys.stderr)
+            continue
+        if kept.is_open and kept.events:
+            found.append(kept)
+    return found
+
+
+def find(folder: Path, typed: str) -> KeptJob:
+    """The job of this id, or the one whose id begins or ends like it.
+
+    Raises: JobError where none or several fit; JournalError where its file cannot be read.
+    """
+    ids = job_ids(folder)
+    near = [typed] if typed in ids else [job for job in ids if job.startswith(typed) or job.endswith(typed)]
+    if len(near) != 1:
+        which = "several jobs are" if near else "no job is"
+        raise JobError(f"{which} called {typed!r} in {folder}; {_advice(near or ids)}")
+    return _kept(folder, near[0])
+
+
+def taken_up(models: Models, events: tuple[Event, ...], path: Path) -> Session:
+    """The session of a kept job. Raises JobError where its events name what the fault trees do not know (any more)."""
+    from engine.session import Session
+
+    session = Session(models)
+    for number, event in enumerate(events, start=1):
+        try:
+            session.record(event)
+        except (ValueError, LookupError) as error:
+            advice = "the fault trees have changed too much, resume it with its own by --faults FOLDER"
+            raise JobError(f"{path}:{number}: {error}; {advice}") from error
+    return session
+
+
+def _kept(folder: Path, job: str) -> KeptJob:
+    from engine.job import effective
+
+    events = read_events(folder / f"{job}.jsonl")
+    ended = any(event.kind in ("closed", "handed_on") for event in effective(events))
+    return KeptJob(job, events, not ended)
+
+
+def _advice(ids: list[str]) -> str:
+    if not ids:
+        return "start one with brinecall"
+    return f"name one of {', '.join(ids[-5:])}"

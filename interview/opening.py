@@ -1,0 +1,113 @@
+"""The first question, asked while the knowledge is still being loaded behind it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from importlib.resources.abc import Traversable
+from pathlib import Path
+from threading import Thread
+from typing import TYPE_CHECKING
+
+from interview.frontend import Choice, Finish, FrontEnd, Given, Leave, Note, Question
+from interview.wording import SET_UP_WHY, set_up_text
+
+if TYPE_CHECKING:
+    from engine.session import Models
+
+__all__ = ["LateModels", "ask_role", "load", "role_question", "role_words"]
+
+ROLES_FILE = "roles.yaml"
+
+
+class LateModels:
+    """Knowledge that is loaded in the background from `start` on, and waited for where it is needed."""
+
+    def __init__(self, folder: Traversable | Path) -> None:
+        """Args: the faults folder."""
+        self._folder = folder
+        self._thread = Thread(target=self._load, name="knowledge", daemon=True)
+        self._started = False
+        self._models: Models | None = None
+        self._error: BaseException | None = None
+
+    def start(self) -> None:
+        """Begin to load; once begun, nothing more happens."""
+        if not self._started:
+            self._started = True
+            self._thread.start()
+
+    def get(self) -> Models:
+        """The models, as soon as they are there. Raises KnowledgeError where the folder has mistakes."""
+        self.start()
+        self._thread.join()
+        if self._error is not None:
+            raise self._error
+        assert self._models is not None
+        return self._models
+
+    def _load(self) -> None:
+        try:
+            self._models = load(self._folder)
+        except BaseException as error:
+            self._error = error
+
+
+def load(folder: Traversable | Path) -> Models:
+    """The models of a faults folder. Raises KnowledgeError with everything that is wrong in it.
+
+    The reasoning modules are imported here and not at the top: they bring numpy and pydantic, which the first question
+    needs not.
+    """
+    from engine.session import Models
+    from engine.treefile import load_knowledge
+
+    return Models(load_knowledge(folder))
+
+
+def role_words(folder: Traversable | Path) -> list[tuple[str, str]] | None:
+    """Each role's id and words, read from the one small file that holds them; None where it is not as it should be."""
+    from engine.errors import KnowledgeError
+    from engine.yamltext import compose
+
+    try:
+        data = compose(ROLES_FILE, folder.joinpath(ROLES_FILE).read_bytes())[0].data
+    except (OSError, KnowledgeError):
+        return None
+    entries = data if isinstance(data, list) else []
+    whole = [entry for entry in entries if isinstance(entry, dict) and {"role", "customer"} <= entry.keys()]
+    if not whole or len(whole) < len(entries):
+        return None
+    return [(str(entry["role"]), str(entry["customer"])) for entry in whole]
+
+
+def role_question(roles: Iterable[tuple[str, str]]) -> Question:
+    """The first question of every call. Args: each role's id with its words."""
+    return Question(
+        kind="set_up",
+        about="role",
+        text=set_up_text("role", None),
+        choices=tuple(Choice(role, words) for role, words in roles),
+        why=(SET_UP_WHY["role"],),
+    )
+
+
+def ask_role(
+    front: FrontEnd, roles: Iterable[tuple[str, str]], shown: Callable[[], None]
+) -> tuple[Given | None, tuple[str, ...]]:
+    """Ask the first question. The answer (None where the person leaves), and the notes made before it."""
+    question = role_question(roles)
+    notes: list[str] = []
+    while True:
+        reply = front.put(question, shown)
+        match reply:
+            case Given():
+                return reply, tuple(notes)
+            case Leave():
+                return None, tuple(notes)
+            case Note(text):
+                notes.append(text)
+                front.say("Noted.")
+            case Finish():
+                front.say("There is nothing to put on a sheet yet: say first what the trouble is.")
+            case _:
+                front.say("There is nothing to take back yet.")

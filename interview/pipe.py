@@ -1,0 +1,135 @@
+"""The front end for programs: JSON lines, version 1, one question out and one reply in."""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections.abc import Callable, Mapping
+from typing import TextIO
+
+from interview.answers import AskReason, Help, Refusal, clean, read
+from interview.frontend import Back, Cannot, CautionText, Finish, Given, Leave, Note, Question, Reply, Sheet, Unknown
+
+__all__ = ["VERSION", "PipeFrontEnd", "as_line"]
+
+VERSION = 1
+_KEYS = ("answer", "dont_know", "cant", "back", "done", "note", "finish", "leave")
+
+
+class PipeFrontEnd:
+    """Questions as JSON lines out, replies as JSON lines in. What needs no reply goes out with the next line."""
+
+    def __init__(self, source: TextIO | None = None, target: TextIO | None = None) -> None:
+        """Args: where replies come from and where questions go; by default standard input and output."""
+        self._source = source or sys.stdin
+        self._target = target or sys.stdout
+        self._said: list[dict[str, object]] = []
+
+    def put(self, question: Question, shown: Callable[[], None]) -> Reply:
+        """Write the question and read replies until one is good; the end of input is leaving."""
+        if question.kind == "close":
+            # The sheet was the last line: a program closes by having read it.
+            return Given("close")
+        said, self._said = self._said, []
+        self._write(as_line(question) | ({"said": said} if said else {}))
+        shown()
+        doubted = ""
+        while line := self._source.readline():
+            if not line.strip():
+                continue
+            meant = _reply(line, question, doubted)
+            if not isinstance(meant, Refusal):
+                return meant
+            doubted = meant.keep
+            self._write({"error": meant.message, "again": True})
+        return Leave()
+
+    def say(self, text: str, cautions: tuple[CautionText, ...] = ()) -> None:
+        """Keep what is said for the next line that is written."""
+        self._said.append({"text": text} | ({"cautions": _cautions(cautions)} if cautions else {}))
+
+    def show_sheet(self, sheet: Sheet) -> None:
+        """Write the sheet as an object."""
+        said, self._said = self._said, []
+        self._write({"sheet": dict(sheet.data())} | ({"said": said} if said else {}))
+
+    def _write(self, data: Mapping[str, object]) -> None:
+        print(json.dumps({"v": VERSION, **data}, ensure_ascii=False), file=self._target, flush=True)
+
+
+def as_line(question: Question) -> dict[str, object]:
+    """The question as the plain data of one line."""
+    named: dict[str, object] = {"ask": question.about}
+    if question.kind == "perform":
+        named = {"do": question.about}
+    elif question.kind in ("confirm", "verify"):
+        named = {"ask": question.kind, "about": question.about}
+    answers: dict[str, object] = {"answers": [{"id": choice.id, "text": choice.text} for choice in question.choices]}
+    if question.measure is not None:
+        answers = {"unit": question.measure.unit}
+    return {
+        **named,
+        "text": question.text,
+        "how": question.how,
+        **answers,
+        **({"details": list(question.details)} if question.kind == "perform" else {}),
+        "cautions": _cautions(question.cautions),
+        "ranked": [{"causes": list(item.causes), "probability": item.probability} for item in question.ranked],
+    }
+
+
+def _cautions(cautions: tuple[CautionText, ...]) -> list[dict[str, str]]:
+    return [{"id": caution.id, "signal": caution.signal, "text": caution.text} for caution in cautions]
+
+
+def _reply(line: str, question: Question, doubted: str) -> Reply | Refusal:
+    """One line of JSON as a reply, or what is wrong with it."""
+    try:
+        data = json.loads(line)
+    except (ValueError, RecursionError):
+        return Refusal('This is not a line of JSON; write for example {"dont_know": true}.')
+    if not isinstance(data, dict) or len(data.keys() - {"v"}) != 1:
+        return Refusal(f"Write one object with one of {', '.join(_KEYS)}.")
+    if data.get("v", VERSION) != VERSION:
+        return Refusal(f"This program speaks version {VERSION}.")
+    key = next(name for name in data if name != "v")
+    value = data[key]
+    if key in ("answer", "cant", "note"):
+        return _worded(key, value, question, doubted)
+    if key not in _KEYS:
+        return Refusal(f'"{clean(str(key))[:40]}" is not known; write one of {", ".join(_KEYS)}.')
+    if value is not True:
+        return Refusal(f'"{key}" goes with true and nothing else.')
+    if key == "dont_know":
+        return _plain(read("don't know", question))
+    if key == "done":
+        doing = question.kind in ("confirm", "perform")
+        return Given("done", "done") if doing else Refusal("There is nothing to be done here; write an answer.")
+    asides: Mapping[str, Reply] = {"back": Back(), "finish": Finish(), "leave": Leave()}
+    return asides[key]
+
+
+def _worded(key: str, value: object, question: Question, doubted: str) -> Reply | Refusal:
+    """The replies that carry text: an answer (a number may come as a number), a reason, a note."""
+    fits = isinstance(value, str) or (
+        key == "answer" and isinstance(value, int | float) and not isinstance(value, bool)
+    )
+    if not fits:
+        return Refusal(f'"{key}" goes with text.')
+    typed = clean(str(value) if isinstance(value, str) else json.dumps(value))
+    if key == "note":
+        return Note(typed) if typed else Refusal('"note" goes with text.')
+    if key == "cant":
+        return _plain(read(f"can't {typed}", question)) if typed else Refusal('"cant" goes with the reason.')
+    return _plain(read(typed, question, doubted))
+
+
+def _plain(meant: Reply | Help | AskReason | Refusal) -> Reply | Refusal:
+    """A program gets no help screens; where a reason is missing it says so in another line."""
+    match meant:
+        case Help():
+            return Refusal("Help stands in the question itself, under how.")
+        case AskReason():
+            return Refusal('This goes with a reason: write {"cant": "why"}.')
+        case Unknown() | Cannot() | Given() | Back() | Finish() | Leave() | Note() | Refusal():
+            return meant

@@ -1,0 +1,270 @@
+"""What the session wants next, as a question ready to be shown; pure."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from engine.model import DANGER_CHECK, Check, Knowledge, RoleId
+from engine.session import Act, Session
+from interview.frontend import CautionText, Choice, Likely, Measure, Question
+from interview.opening import role_question
+from interview.wording import (
+    BROUGHT,
+    REASONS,
+    SET_UP_WHY,
+    numbered_steps,
+    plausible,
+    separates,
+    set_up_text,
+    standing,
+    units_understood,
+)
+
+__all__ = [
+    "caution_texts",
+    "conclusion",
+    "danger_cautions",
+    "progress_line",
+    "question_for",
+    "ranked",
+    "standing_line",
+]
+
+_ASSUMED_UNIT = "default"
+_CONFIRM = (Choice("done", "Done"), Choice("cannot", "It cannot be done (say why)", needs_reason=True))
+_MADE_SAFE = (
+    Choice("done", "Done: people are out and away, and it is off or left alone"),
+    Choice("not_done", "Not done yet, or it cannot be reached dry"),
+)
+_OUTCOMES = (
+    Choice("done", "Done"),
+    Choice("not_done", "Not done"),
+    Choice("could_not", "Could not (say why)", needs_reason=True),
+)
+_HELPED = (
+    Choice("helped", "Yes, it helped"),
+    Choice("not_helped", "No, the trouble is still there"),
+    Choice("later", "It shows later; keep the job open until then"),
+)
+
+
+def question_for(session: Session, act: Act) -> Question:
+    """The act as a question, in the words of the role. The act is none that concludes."""
+    match act.kind:
+        case "set_up":
+            return _set_up(session, act)
+        case "ask":
+            return _ask(session, act)
+        case "isolate" | "switch_on":
+            return _switching(session, act)
+        case "make_safe":
+            return _make_safe(session, act)
+        case "perform":
+            return _perform(session, act)
+        case "verify":
+            return _verify(session, act)
+        case "conclude":
+            raise ValueError("a conclusion is no question")
+
+
+def conclusion(headline: str) -> Question:
+    """Whether the job is to be closed, once its sheet has been shown. Args: what the sheet decides, in short."""
+    return Question(
+        kind="close",
+        about="close",
+        text=f"{headline} Close this job?",
+        choices=(Choice("close", "Close it"), Choice("keep", "Keep it open; there will be more to say")),
+        how="A job that is kept open can be taken up again later, with the result of what was done.",
+        why=("The sheet stands above. Back takes the last answer back and goes on from there.",),
+    )
+
+
+def caution_texts(knowledge: Knowledge, ids: Iterable[str], role: RoleId) -> tuple[CautionText, ...]:
+    """Cautions in the words of this role, in the given order."""
+    found = (knowledge.cautions[name] for name in ids)
+    return tuple(CautionText(c.id, c.signal, c.wording.for_role(role)) for c in found)
+
+
+def danger_cautions(knowledge: Knowledge) -> tuple[str, ...]:
+    """What must be minded as long as danger has not been ruled out: every caution of the gravest kind."""
+    return tuple(caution.id for caution in knowledge.cautions.values() if caution.signal == "DANGER")
+
+
+def ranked(session: Session, most: int = 5) -> tuple[Likely, ...]:
+    """The most probable hypotheses; none before there is evidence."""
+    if not _has_evidence(session):
+        return ()
+    return tuple(Likely(causes, share) for causes, share in session.hypotheses()[:most])
+
+
+def standing_line(session: Session) -> str:
+    """The likeliest causes in one short line; empty before there is evidence."""
+    if not _has_evidence(session):
+        return ""
+    unknown = sum(share for causes, share in session.hypotheses() if not causes)
+    return standing(session.knowledge, session.marginals(), unknown)
+
+
+def progress_line(session: Session, counted: bool = False) -> str:
+    """What must be kept in mind (danger not ruled out, the supply off), and for a `counted` question how far along."""
+    job = session.job
+    parts = []
+    if counted:
+        parts.append(f"Question {min(len(job.asked) + 1, session.role.limit)} of at most {session.role.limit}.")
+    if job.danger_unsaid:
+        parts.append("Danger is not ruled out.")
+    if job.plant == "isolated":
+        parts.append("The supply is off.")
+    return " ".join(parts)
+
+
+def _role(session: Session) -> RoleId:
+    """The role; before it was said, the words for everybody."""
+    return session.job.role or "counter"
+
+
+def _has_evidence(session: Session) -> bool:
+    return session.job.complaint is not None and any(found.id != DANGER_CHECK for found in session.evidence)
+
+
+def _set_up(session: Session, act: Act) -> Question:
+    knowledge, role = session.knowledge, _role(session)
+    words: dict[str, dict[str, str]] = {
+        "role": {name: item.wording.customer for name, item in knowledge.roles.items()},
+        "unit": {name: item.wording.for_role(role) for name, item in knowledge.units.items()},
+        "complaint": {name: item.wording.for_role(role) for name, item in knowledge.trees.items()},
+        "brought": dict(BROUGHT),
+    }
+    if act.about == "role":
+        return role_question(words["role"].items())
+    unknown = {
+        "unit": f'the answer "{words["unit"].get(_ASSUMED_UNIT, _ASSUMED_UNIT)}" is assumed, and the sheet says so',
+        "brought": "counts as nothing",
+    }
+    return Question(
+        kind="set_up",
+        about=act.about,
+        text=set_up_text(act.about, session.job.role),
+        choices=tuple(Choice(option, words[act.about].get(option, option)) for option in act.options),
+        why=(SET_UP_WHY[act.about],),
+        progress=progress_line(session),
+        unknown=unknown.get(act.about, ""),
+    )
+
+
+def _ask(session: Session, act: Act) -> Question:
+    check, role, unit = session.knowledge.checks[act.about], _role(session), session.unit
+    danger = check.id == DANGER_CHECK
+    measure = None
+    if check.is_number:
+        assert check.unit is not None, check.id
+        assert check.possible is not None, check.id
+        measure = Measure(check.unit, check.wording.technician.lower(), check.possible, plausible(check, unit))
+    shown = unit.reports if check.id == "unit_report" and not session.job.unit_assumed else {}
+    return Question(
+        kind="ask",
+        about=check.id,
+        text=check.wording.for_role(role),
+        choices=()
+        if measure
+        else tuple(Choice(a.id, a.wording.for_role(role), shown.get(a.id, "")) for a in check.answers),
+        measure=measure,
+        how=check.how.for_role(role),
+        why=_why(session, check),
+        details=(f"In {check.unit}; understood: {units_understood(check.unit)}.",) if check.unit else (),
+        progress="" if danger else progress_line(session, counted=True),
+        standing=standing_line(session),
+        ranked=ranked(session),
+        # What to do in danger is said when there is danger; said before the question it would only be read past.
+        cautions=() if danger else caution_texts(session.knowledge, act.cautions, role),
+        confirm_cautions=bool(act.cautions) and not danger and role == "field",
+        unknown="the job goes on as if there might be danger" if danger else "this check is passed by",
+        may_fail=not danger,
+    )
+
+
+def _why(session: Session, check: Check) -> tuple[str, ...]:
+    if check.id == DANGER_CHECK:
+        return ("People come before pools: whoever is in danger is helped first, and the fault waits.",)
+    if session.job.complaint is None:
+        return ()
+    likeliest = list(session.marginals())[:5]
+    lines = separates(session.knowledge, session.tree, check, likeliest, _role(session))
+    return lines or ("The way through this complaint asks it here.",)
+
+
+def _switching(session: Session, act: Act) -> Question:
+    check, role = session.knowledge.checks[act.about], _role(session)
+    off = act.kind == "isolate"
+    state = "off, locked off and proved dead" if off else "on again, closed up, with the pump running"
+    plainly = "off and locked off" if off else "on again, with all lids closed"
+    return Question(
+        kind="confirm",
+        about=check.id,
+        text=f"First: switch the supply {state if role == 'field' else plainly}.",
+        choices=_CONFIRM,
+        how=f"It is for: {check.wording.for_role(role)}",
+        why=("The next check can only be done in this state." if off else "The next check needs the unit at work.",),
+        progress=progress_line(session),
+        standing=standing_line(session),
+        ranked=ranked(session),
+        cautions=caution_texts(session.knowledge, act.cautions, role),
+        may_fail=True,
+    )
+
+
+def _make_safe(session: Session, act: Act) -> Question:
+    role = _role(session)
+    answers = session.knowledge.checks[DANGER_CHECK].answers
+    said = next((a.wording.for_role(role) for a in answers if a.id == act.about), act.about)
+    return Question(
+        kind="confirm",
+        about=DANGER_CHECK,
+        text="Make it safe first." if role == "field" else "Tell the person there, word for word. Is it done?",
+        choices=_MADE_SAFE,
+        how="Do only what can be done dry and from a safe place. If in doubt, keep away and call for help.",
+        why=(f"There is danger: {said}.", "No fault is looked for until it has been cleared."),
+        cautions=caution_texts(session.knowledge, act.cautions, role),
+    )
+
+
+def _perform(session: Session, act: Act) -> Question:
+    knowledge, role = session.knowledge, _role(session)
+    repair = knowledge.repairs[act.about]
+    parts = [f"{knowledge.parts[need.part].wording.for_role(role)} {need.amount}" for need in repair.parts]
+    details = [f"About {repair.minutes:g} minutes."]
+    if parts:
+        details.append(f"Parts: {', '.join(parts)}.")
+    return Question(
+        kind="perform",
+        about=repair.id,
+        text=f"Repair: {repair.wording.for_role(role)}",
+        choices=_OUTCOMES,
+        how=repair.steps.for_role(role),
+        why=(REASONS.get(act.why, "It is the likeliest to help for its minutes."),),
+        details=(*numbered_steps(repair.steps.for_role(role)), *details),
+        progress=progress_line(session),
+        standing=standing_line(session),
+        ranked=ranked(session),
+        cautions=caution_texts(knowledge, act.cautions, role),
+        confirm_cautions=bool(act.cautions),
+        may_fail=True,
+    )
+
+
+def _verify(session: Session, act: Act) -> Question:
+    knowledge, role = session.knowledge, _role(session)
+    repair = knowledge.repairs[act.about]
+    again = [knowledge.checks[name].wording.technician for name in repair.ask_again if name in knowledge.checks]
+    return Question(
+        kind="verify",
+        about=repair.id,
+        text=f"Did it help? ({repair.wording.for_role(role)})",
+        choices=_HELPED,
+        how=f"Look again at: {'; '.join(again)}." if again else "",
+        details=() if repair.result_shows == "at once" else (f"The result shows the {repair.result_shows}.",),
+        why=("A repair that did not help says as much as a check.",),
+        progress=progress_line(session),
+        standing=standing_line(session),
+        ranked=ranked(session),
+    )

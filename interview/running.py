@@ -1,0 +1,252 @@
+"""Joins knowledge, kept job, front end and conversation into one run, and turns how it ended into an exit code."""
+
+from __future__ import annotations
+
+import os
+import shlex
+import signal
+import sys
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass
+from datetime import datetime
+from importlib.resources import files
+from importlib.resources.abc import Traversable
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from engine.journal import Event, Journal
+from interview import jobs
+from interview.frontend import FrontEnd
+from interview.opening import LateModels, ask_role, load, role_words
+
+if TYPE_CHECKING:
+    from engine.session import Models, Session
+    from interview.conversation import Ending
+
+__all__ = [
+    "BadInputError",
+    "Hangup",
+    "Places",
+    "choose_front_end",
+    "clock",
+    "has_terminal",
+    "resume",
+    "scripted",
+    "start",
+]
+
+
+class BadInputError(Exception):
+    """Something on the command line that cannot be used; the text says what, and what to write instead."""
+
+
+class Hangup(KeyboardInterrupt):
+    """The terminal was lost, or the program was told to end; `number` is the signal's."""
+
+    def __init__(self, number: int) -> None:
+        """Args: the number of the signal."""
+        super().__init__()
+        self.number = number
+
+
+@dataclass(frozen=True)
+class Places:
+    """Which knowledge is used (None: the shipped one), and where jobs are kept (None: the usual place)."""
+
+    faults: Path | None = None
+    jobs: Path | None = None
+
+    @property
+    def faults_folder(self) -> Traversable | Path:
+        """The faults folder."""
+        return files("faults") if self.faults is None else self.faults
+
+    @property
+    def jobs_folder(self) -> Path:
+        """The jobs folder. Raises JobError where there is no usual place."""
+        return self.jobs or jobs.default_folder()
+
+    def resume_command(self, job: str) -> str:
+        """What to type to go on with a job."""
+        words = ["brinecall"]
+        for option, folder in (("--faults", self.faults), ("--jobs", self.jobs)):
+            words += [option, str(folder)] if folder is not None else []
+        return shlex.join([*words, "resume", job])
+
+
+def clock() -> datetime:
+    """The time now, in the time zone of this machine."""
+    return datetime.now().astimezone()
+
+
+def has_terminal() -> bool:
+    """Whether both sides are a terminal that can move its cursor."""
+    return sys.stdin.isatty() and sys.stdout.isatty() and os.environ.get("TERM") != "dumb"
+
+
+def choose_front_end(pipe: bool) -> FrontEnd:
+    """The front end for the streams of this process."""
+    for stream in (sys.stdin, sys.stdout):
+        # Bytes that are no text, and characters the screen cannot show, become question marks and no traceback.
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="replace")
+    if pipe:
+        from interview.pipe import PipeFrontEnd
+
+        return PipeFrontEnd()
+    if has_terminal():
+        from interview.prompts import terminal_front_end
+
+        return terminal_front_end()
+    from interview.plain import plain_front_end
+
+    return plain_front_end()
+
+
+def start(places: Places, said: Mapping[str, str], pipe: bool) -> int:
+    """A new interview. `said` holds what is known of role, complaint and unit. Returns the exit code."""
+    late = LateModels(places.faults_folder)
+    if said or places.faults is not None:
+        # Ids must be checked before anything is asked, and a folder that is being edited may hold mistakes.
+        _refuse_unknown(late.get(), said)
+    front = choose_front_end(pipe)
+    journal = jobs.new_job(places.jobs_folder, clock())
+    with _kept(places, journal), _signals():
+        answers, notes = dict(said), tuple[str, ...]()
+        if "role" not in said and (words := role_words(places.faults_folder)) is not None:
+            role, notes = ask_role(front, words, late.start)
+            if role is None:
+                return 0
+            answers["role"] = str(role.value)
+        session = _opened(late.get(), journal, answers, notes)
+        return _converse(places, session, front, journal)
+
+
+def resume(places: Places, job: str | None) -> int:
+    """Go on with a kept job, by default the newest open one. Returns the exit code."""
+    folder = places.jobs_folder
+    if job is None:
+        kept, others = _newest(folder)
+    else:
+        kept, others = jobs.find(folder, job), ""
+    journal = Journal(folder, kept.id)
+    with _kept(places, journal), _signals():
+        models = load(places.faults_folder)
+        session = jobs.taken_up(models, kept.events, journal.path)
+        if not kept.events:
+            session = _opened(models, journal, {}, ())
+        front = choose_front_end(pipe=False)
+        front.say(f"Job {kept.id} again, with {kept.answers} answers so far. {others}".strip())
+        if kept.events and session.job.fingerprint != models.knowledge.fingerprint:
+            front.say("The fault trees have changed since it was opened; its answers are weighed by the new ones.")
+        return _converse(places, session, front, journal)
+
+
+def scripted(places: Places, file: Path, call: int, said: Mapping[str, str]) -> int:
+    """Interview one worked call of a file and print its sheet. Returns the exit code."""
+    from interview.scripted import run_facts
+    from interview.sheet import JobSheet
+
+    models = load(places.faults_folder)
+    _refuse_unknown(models, said)
+    try:
+        session = run_facts(models, file, call, said).session
+    except LookupError as error:
+        if type(error) is not LookupError:
+            raise
+        raise BadInputError(str(error)) from error
+    print(JobSheet(session, clock().date()).text(), end="")
+    return 0
+
+
+def _refuse_unknown(models: Models, said: Mapping[str, str]) -> None:
+    """Raises BadInputError where an option names an id that the knowledge does not have."""
+    from engine.errors import advice_for
+
+    knowledge = models.knowledge
+    known: dict[str, list[str]] = {
+        "role": list(knowledge.roles),
+        "unit": list(knowledge.units),
+        "complaint": list(knowledge.trees),
+    }
+    for about, name in said.items():
+        if name not in known[about]:
+            raise BadInputError(f"--{about}: `{name}` is not known; {advice_for(name, known[about])}")
+
+
+def _newest(folder: Path) -> tuple[jobs.KeptJob, str]:
+    found = jobs.open_jobs(folder)
+    if not found:
+        raise jobs.JobError(f"there is no open job in {folder}; start one with brinecall")
+    others = ", ".join(kept.id for kept in found[1:4])
+    more = f", and {len(found) - 4} more" if len(found) > 4 else ""
+    return found[0], f"Also open: {others}{more}; name one to resume it." if others else ""
+
+
+def _opened(models: Models, journal: Journal, answers: Mapping[str, str], notes: Sequence[str]) -> Session:
+    """A new session with its first events, each on disk."""
+    from engine.session import Session
+    from interview.conversation import stamp
+
+    session, at = Session(models), stamp(clock)
+    events = [Event("opened", at, value=journal.job, text=models.knowledge.fingerprint)]
+    events += [Event("noted", at, text=note) for note in notes]
+    events += [Event("answered", at, about=about, value=value) for about, value in answers.items()]
+    for event in events:
+        journal.write(event)
+        session.record(event)
+    return session
+
+
+def _converse(places: Places, session: Session, front: FrontEnd, journal: Journal) -> int:
+    from interview.conversation import Conversation
+    from interview.pipe import PipeFrontEnd
+    from interview.sheet import JobSheet, keep_sheet
+
+    folder = journal.path.parent
+    ending: Ending = Conversation(
+        session,
+        front,
+        journal,
+        clock,
+        lambda now: JobSheet(now, clock().date()),
+        (lambda _: "") if isinstance(front, PipeFrontEnd) else lambda sheet: keep_sheet(sheet, folder, journal.job),
+    ).run()
+    if not ending.closed:
+        print(_resume_line(places, journal), file=sys.stderr)
+    return 0
+
+
+def _resume_line(places: Places, journal: Journal) -> str:
+    return f"The job is kept. To go on: {places.resume_command(journal.job)}"
+
+
+@contextmanager
+def _kept(places: Places, journal: Journal) -> Iterator[None]:
+    """Close the journal at the end, whatever happens; where the person broke off, say how to go on."""
+    try:
+        yield
+    except KeyboardInterrupt as broken:
+        signal.signal(signal.SIGINT, signal.SIG_IGN)
+        if journal.path.stat().st_size > 0 and not isinstance(broken, Hangup):
+            print(f"\n{_resume_line(places, journal)}", file=sys.stderr)
+        raise
+    finally:
+        jobs.drop_if_empty(journal)
+
+
+@contextmanager
+def _signals() -> Iterator[None]:
+    """A lost terminal or a request to end stops the interview as Ctrl-C does, with the terminal restored."""
+
+    def hang_up(number: int, _: object) -> None:
+        raise Hangup(number)
+
+    caught = [getattr(signal, name) for name in ("SIGHUP", "SIGTERM") if hasattr(signal, name)]
+    before = {number: signal.signal(number, hang_up) for number in caught}
+    try:
+        yield
+    finally:
+        for number, handler in before.items():
+            signal.signal(number, handler)

@@ -1,0 +1,141 @@
+"""What the interview says in its own words: set-up questions, chances, decisions, and why something is asked; pure."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from engine.model import Check, Finding, Knowledge, RoleId, Tree, UnitProfile
+
+__all__ = [
+    "BROUGHT",
+    "REASONS",
+    "SET_UP_WHY",
+    "numbered_steps",
+    "plausible",
+    "separates",
+    "set_up_text",
+    "short_name",
+    "standing",
+    "units_understood",
+]
+
+_SET_UP: Mapping[str, tuple[str, str]] = {
+    "role": ("Where are you taking this call?", "Where are you taking this call?"),
+    "unit": ("Which of these is the chlorine unit most like?", "Unit profile"),
+    "complaint": ("What is the trouble?", "Complaint"),
+    "brought": ("What did the customer bring?", "What was brought?"),
+}
+SET_UP_WHY: Mapping[str, str] = {
+    "role": "It decides which checks can be asked, how they are worded, and whose time counts.",
+    "unit": "Units differ in their limits and in how they say things. The handbook of the unit wins over both.",
+    "complaint": "It opens the fault tree: which causes are likely before anything is asked.",
+    "brought": "A water sample can be tested here, and a cell can be looked at here.",
+}
+BROUGHT: Mapping[str, str] = {
+    "nothing": "Nothing",
+    "water_sample": "A water sample",
+    "cell": "The cell",
+    "water_sample+cell": "A water sample and the cell",
+}
+REASONS: Mapping[str, str] = {
+    "settled": "What is known points to one thing to do.",
+    "limit": "The limit of questions for this place is reached.",
+    "no_check_pays": "No further check is worth its minutes.",
+    "danger": "There was danger; that comes before any fault.",
+    "solved": "The repair helped.",
+}
+"""Why the questions end, by the session's word for it."""
+
+_WORTH_NAMING = 0.05
+_LIKELY_ENOUGH = 0.2
+_SPEAKS_FROM = 1.5
+_LOGARITHMIC = frozenset({"pH"})
+
+
+def set_up_text(about: str, role: RoleId | None) -> str:
+    """The question that settles one of role, unit, complaint, brought."""
+    customer, technician = _SET_UP[about]
+    return technician if role == "field" else customer
+
+
+def short_name(knowledge: Knowledge, causes: Sequence[str]) -> str:
+    """A cause, or a pair of causes, in a few words; no causes is something the trees do not know."""
+    if not causes:
+        return "something else"
+    return " + ".join((*knowledge.causes[cause].names, cause.replace("_", " "))[0] for cause in causes)
+
+
+def standing(knowledge: Knowledge, marginals: Mapping[str, float], something_else: float) -> str:
+    """The two or three likeliest causes in one short line, each with its chance in words.
+
+    Args:
+        knowledge: for the names.
+        marginals: probability of each cause, most probable first.
+        something_else: probability of a fault the trees do not know.
+    """
+    from reports.words import chance_in_words
+
+    ranked: list[tuple[tuple[str, ...], float]] = [((cause,), share) for cause, share in list(marginals.items())[:3]]
+    ranked = sorted([*ranked, ((), something_else)], key=lambda item: -item[1])[:3]
+    likely = [
+        f"{short_name(knowledge, causes)} {chance_in_words(share)}"
+        for causes, share in ranked
+        if share >= _LIKELY_ENOUGH
+    ]
+    others = [short_name(knowledge, causes) for causes, share in ranked if _WORTH_NAMING <= share < _LIKELY_ENOUGH]
+    if not likely:
+        return f"So far open; first {', '.join(others or [short_name(knowledge, ranked[0][0])])}."
+    return f"So far: {', '.join(likely)}{'; then ' if others else ''}{', '.join(others)}."
+
+
+def separates(knowledge: Knowledge, tree: Tree, check: Check, causes: Sequence[str], role: RoleId) -> tuple[str, ...]:
+    """What the answers to a check would speak for among these causes, a line for each answer that tells anything."""
+    observed: list[Check | Finding] = [check, *(f for f in knowledge.findings.values() if check.id in f.inputs)]
+    spoken: dict[str, list[str]] = {}
+    for cause in causes:
+        for item in observed:
+            answer = _spoken_for(knowledge, tree, cause, item)
+            if answer is not None:
+                words = next(a.wording.for_role(role) for a in item.answers if a.id == answer)
+                spoken.setdefault(words.rstrip("."), []).append(short_name(knowledge, (cause,)))
+                break
+    return tuple(f'"{words}" speaks for: {", ".join(named)}.' for words, named in spoken.items())
+
+
+def _spoken_for(knowledge: Knowledge, tree: Tree, cause: str, item: Check | Finding) -> str | None:
+    """The answer that this cause makes most likelier than usual, by half or more."""
+    item_here = tree.here.get(cause, {}).get(item.id)
+    shows = item_here or knowledge.causes[cause].shows.get(item.id, {})
+    factors = {answer: share / max(item.usual[answer], 0.001) for answer, share in shows.items()}
+    factors |= knowledge.causes[cause].likelier.get(item.id, {})
+    best = max(factors, key=lambda answer: factors[answer], default=None)
+    return best if best is not None and factors[best] >= _SPEAKS_FROM else None
+
+
+def numbered_steps(text: str) -> tuple[str, ...]:
+    """A repair's steps, one a line: text that runs on is parted before each number."""
+    return tuple(part.strip() for part in re.split(r"\s+(?=[0-9]{1,2}\. )|\n", text) if part.strip())
+
+
+def units_understood(unit: str) -> str:
+    """Which units a number may be typed in, for example `ppm, mg/L, g/L or %`."""
+    from engine.units import KINDS, UNITS
+
+    return KINDS[UNITS[unit].kind].advice
+
+
+def plausible(check: Check, unit: UnitProfile) -> tuple[float, float]:
+    """The range in which a number is taken without asking back, from the limits of the check's bands.
+
+    From a tenth of the lowest limit to three times the highest; on a logarithmic scale three whole units beyond both.
+    """
+    limits = [band.under.value(unit) for band in check.bands if band.under is not None]
+    if not limits:
+        return check.possible or (float("-inf"), float("inf"))
+    low, high = min(limits), max(limits)
+    if check.unit in _LOGARITHMIC:
+        return low - 3.0, high + 3.0
+    return (low / 10.0 if low > 0 else low * 3.0), high * 3.0

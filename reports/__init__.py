@@ -1,0 +1,1 @@
+"""Job sheets: what fills them, and their templates."""

@@ -1,0 +1,156 @@
+"""What is believed and how sure that is: ranked causes, what speaks for and against, conflict, what was not known."""
+
+from __future__ import annotations
+
+import math
+
+from engine.model import DANGER_CHECK
+from reports.text import cleaned
+from reports.view.case import Case
+from reports.view.found import answer_said, derived_said, number_verdict
+from reports.view.model import CauseLine, ConflictLine, NotDone, Unknown, Weight
+from reports.words import chance_in_words, percent, said_to, sentence, weight_in_words
+
+__all__ = [
+    "cause_lines",
+    "conflict_line",
+    "cut_short_lines",
+    "not_done_lines",
+    "not_known_lines",
+    "together",
+    "would_help",
+]
+
+_AT_LEAST, _AT_MOST = 3, 5
+_WORTH_A_LINE = 0.02
+_WORTH_A_PAIR = 0.05
+_SPEAKS_DECIBANS = 1.0
+_MOST_UNKNOWN = 3
+
+
+def cause_lines(case: Case) -> tuple[CauseLine, ...]:
+    """The three to five most probable causes, something else among them where it is above 2 %."""
+    if not case.judges:
+        return ()
+    lines = []
+    for place, ranked in enumerate(case.judged.ranking(_AT_MOST)):
+        if place >= _AT_LEAST and ranked.probability < _WORTH_A_LINE:
+            break
+        weights = [_weight(case, finding, decibans) for finding, decibans in ranked.decibans]
+        heavy = sorted((w for w in weights if abs(w.decibans) >= _SPEAKS_DECIBANS), key=lambda w: -abs(w.decibans))
+        lines.append(
+            CauseLine(
+                ranked.cause,
+                case.say(case.knowledge.causes[ranked.cause].wording),
+                ranked.probability,
+                chance_in_words(ranked.probability),
+                tuple(w for w in heavy if w.decibans > 0),
+                tuple(w for w in heavy if w.decibans < 0),
+            )
+        )
+    other = next((share for causes, share in case.judged.hypotheses() if not causes), 0.0)
+    if other > _WORTH_A_LINE:
+        text = said_to(
+            case.voice, "Something else, which none of the usual faults explains.", "Something else; not in the trees."
+        )
+        lines.append(CauseLine("", text, other, chance_in_words(other)))
+    return tuple(sorted(lines, key=lambda line: -line.probability))
+
+
+def together(case: Case) -> tuple[str, ...]:
+    """Pairs of causes that are likely present at once."""
+    if not case.judges:
+        return ()
+    found = [
+        (causes, share) for causes, share in case.judged.hypotheses() if len(causes) == 2 and share >= _WORTH_A_PAIR
+    ]
+    names = case.knowledge.causes
+    return tuple(
+        f"{' + '.join(case.say(names[cause].wording).rstrip('.') for cause in causes)}: "
+        f"{chance_in_words(share)}, {percent(share)}"
+        for causes, share in found[:2]
+    )
+
+
+def conflict_line(case: Case) -> ConflictLine | None:
+    """The answers that hardly go together, if any, by the readings to take again."""
+    found = case.judged.conflict() if case.judges else None
+    if found is None:
+        return None
+    readings = {evidence.id: evidence.readings for evidence in case.judged.evidence}
+    checks = dict.fromkeys(check for suspect in found.suspects for check in readings.get(suspect, ()))
+    return ConflictLine(tuple(_told(case, check) for check in checks), math.exp(min(found.nats, 14.0)))
+
+
+def would_help(case: Case) -> tuple[Unknown, ...]:
+    """What was not known or not possible and would have told most, best first."""
+    if not case.judges or case.conclusion.solved:
+        return ()
+    best = case.session.would_help()[:_MOST_UNKNOWN]
+    checks = [case.knowledge.checks[appraisal.check] for appraisal in best]
+    return tuple(
+        Unknown(c.id, case.say(c.wording), case.say(c.how), cleaned(case.job.cannot.get(c.id, ""))) for c in checks
+    )
+
+
+def not_known_lines(case: Case) -> tuple[str, ...]:
+    """Everything that was asked and not known."""
+    # Danger that nobody could rule out stands at the top of the sheet.
+    checks = [case.check(name) for name in dict.fromkeys(case.job.unknown) if name != DANGER_CHECK]
+    return tuple(case.say(check.wording) for check in checks if check is not None and check.id not in case.job.answers)
+
+
+def not_done_lines(case: Case) -> tuple[NotDone, ...]:
+    """Checks and repairs that could not be done, each with the reason that was given."""
+    lines = []
+    for name, reason in case.job.cannot.items():
+        check = case.check(name)
+        if check is not None:
+            lines.append(NotDone(case.say(check.wording), _reason(reason)))
+    for event in case.standing:
+        repair = case.repair(event.about)
+        if event.kind == "repaired" and event.value != "done" and repair is not None:
+            reason = event.reason or event.text or ("" if event.value == "could_not" else "left for later")
+            lines.append(NotDone(case.say(repair.wording), _reason(reason)))
+    return tuple(dict.fromkeys(lines))
+
+
+def cut_short_lines(case: Case) -> tuple[str, ...]:
+    """Where the job was ended early: how sure it is, and what would have been asked next."""
+    if not case.conclusion.cut_short:
+        return ()
+    if not case.judges:
+        return ("The job ended before the complaint was named, so nothing could be ranked.",)
+    best, share = next(iter(case.judged.marginals().items()))
+    name = case.say(case.knowledge.causes[best].wording)
+    lines = [
+        f"The questions were cut short, so all that follows is less sure. The best guess ({name.rstrip('.')}) "
+        f"stands at {percent(share)}."
+    ]
+    open_checks = [a.check for a in case.judged.appraise() if a.worth > 0][:_MOST_UNKNOWN]
+    if open_checks:
+        asked = [case.say(case.knowledge.checks[check].wording) for check in open_checks]
+        lines.append(f"Still to find out, most telling first: {'; '.join(asked)}")
+    return tuple(lines)
+
+
+def _reason(reason: str) -> str:
+    return sentence(cleaned(reason)) if cleaned(reason) else "No reason was given."
+
+
+def _weight(case: Case, name: str, decibans: float) -> Weight:
+    return Weight(name, _told(case, name), decibans, weight_in_words(decibans))
+
+
+def _told(case: Case, name: str) -> str:
+    """A finding with what it says, in a few words: `Salt test: 4100 ppm (right)`."""
+    finding = case.knowledge.findings.get(name)
+    if finding is not None:
+        evidence = next(item for item in case.judged.evidence if item.id == name)
+        return f"{case.say(finding.wording)}: {derived_said(case, finding, evidence)}"
+    check = case.knowledge.checks[name]
+    value = case.judged.job.answers[name].reading.value
+    said = answer_said(case, check, value)
+    verdict = "" if isinstance(value, str) else number_verdict(case, check, value)
+    label = case.short(check)
+    return f"{label[0].upper()}{label[1:]}: {said}{f' ({verdict})' if verdict else ''}"

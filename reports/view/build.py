@@ -1,0 +1,87 @@
+"""The whole view of a job, joined from its parts; pure: no clock, no file."""
+
+from __future__ import annotations
+
+from engine.model import RoleId
+from engine.session import Act, Session
+from reports.text import cleaned
+from reports.view.advice import advice, danger_said, decision_line
+from reports.view.believed import (
+    cause_lines,
+    conflict_line,
+    cut_short_lines,
+    not_done_lines,
+    not_known_lines,
+    together,
+    would_help,
+)
+from reports.view.case import Case, case_of
+from reports.view.found import derived_lines, found_lines
+from reports.view.model import Head, JobView
+from reports.view.safety import caution_lines, concerns
+from reports.view.work import actions, done_lines, known_numbers, part_lines
+from reports.words import BROUGHT
+
+__all__ = ["SHOP", "job_view"]
+
+SHOP = "Ninth Heron Pool Shop"
+"""An invented shop, for sheets printed before a shop has given its own name."""
+
+
+def job_view(session: Session, date: str, shop: str = SHOP, act: Act | None = None) -> JobView:
+    """What the sheet of a job says, at any moment of the job.
+
+    Args:
+        session: the job, open or closed.
+        date: the date for the sheet's head, best as ISO 8601 (`2026-05-04`); days to come back are counted from it.
+        shop: the shop's name.
+        act: the conclusion that ended the questions, where the front end had one; by default the session's next act.
+
+    Returns:
+        The view, in the words for the job's role.
+    """
+    case = case_of(session, cleaned(date), act)
+    laid_out = actions(case)
+    about = concerns(case, laid_out, known_numbers(case))
+    asked_for = would_help(case)
+    return JobView(
+        voice=case.voice,
+        head=_head(case, cleaned(shop)),
+        danger=danger_said(case),
+        keep_away=about.shock,
+        solved=case.conclusion.solved,
+        cut_short=cut_short_lines(case),
+        decision=decision_line(case, laid_out),
+        causes=cause_lines(case),
+        together=together(case),
+        found=found_lines(case),
+        derived=derived_lines(case),
+        conflict=conflict_line(case),
+        actions=laid_out,
+        parts=part_lines(case, laid_out, about.by_hand),
+        cautions=caution_lines(case, laid_out, asked_for, about),
+        advice=advice(case, laid_out, about),
+        would_help=asked_for,
+        not_known=not_known_lines(case),
+        not_done=not_done_lines(case),
+        done=done_lines(case),
+        notes=tuple(note for text in case.job.notes if (note := cleaned(text))),
+    )
+
+
+def _head(case: Case, shop: str) -> Head:
+    job, knowledge = case.job, case.knowledge
+    roles: dict[RoleId, str] = {name: case.say(role.wording) for name, role in knowledge.roles.items()}
+    complaint = knowledge.trees.get(job.complaint or "")
+    return Head(
+        shop=shop,
+        date=case.date,
+        job=cleaned(job.id),
+        role=roles.get(job.role, "") if job.role is not None else "",
+        unit=case.say(case.unit.wording) if job.unit is not None else "",
+        unit_assumed=job.unit_assumed,
+        complaint="" if complaint is None else case.say(complaint.wording),
+        brought=tuple(BROUGHT.get(thing, thing) for thing in job.brought),
+        knowledge=knowledge.fingerprint,
+        opened=cleaned(job.fingerprint) if job.fingerprint not in ("", knowledge.fingerprint) else "",
+    )

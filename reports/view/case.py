@@ -1,0 +1,176 @@
+"""What every part of a sheet is made from: the session, what it came to, and in whose words it is told."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from engine.job import Job, effective
+from engine.journal import Event
+from engine.model import DECISIONS, Caution, Check, Knowledge, Repair, RoleId, UnitProfile, Wording
+from engine.session import Act, Session
+from reports.text import cleaned
+from reports.view.decisions import CELL_IS_HERE, DECISIONS_SAID, NOT_DECIDED, SOLVED, Decided
+from reports.words import lowered
+
+__all__ = ["Case", "Conclusion", "case_of"]
+
+_CLOSING = ("handed_on", "closed")
+_STILL_ASKING = ("set_up", "ask", "isolate", "switch_on")
+
+
+@dataclass(frozen=True)
+class Conclusion:
+    """What the job came to.
+
+    `why` is the session's word for it, or `unverified` (repaired, result not looked at yet). `reason` is what the
+    person who closed the job said. `cut_short` tells that the session would have gone on asking.
+    """
+
+    decision: str
+    repair: str | None
+    why: str
+    cautions: tuple[str, ...]
+    reason: str
+    cut_short: bool
+
+    @property
+    def solved(self) -> bool:
+        """Whether a repair was done and verified."""
+        return self.why == "solved"
+
+
+@dataclass(frozen=True)
+class Case:
+    """One job on its way to a sheet.
+
+    `session` is the job as it stands. `judged` is the same job at the moment its belief is told of: before the repair
+    that helped, as the answers that led there no longer hold once it is mended.
+    """
+
+    session: Session
+    judged: Session
+    voice: RoleId
+    date: str
+    conclusion: Conclusion
+
+    @property
+    def knowledge(self) -> Knowledge:
+        """The knowledge that the job is read with."""
+        return self.session.knowledge
+
+    @property
+    def job(self) -> Job:
+        """The job as it stands."""
+        return self.session.job
+
+    @property
+    def unit(self) -> UnitProfile:
+        """The unit profile, the default one where none was said."""
+        return self.session.unit
+
+    @property
+    def judges(self) -> bool:
+        """Whether there is a belief to tell of: a complaint was said, and danger did not end the job before."""
+        return self.job.complaint is not None and self.job.role is not None and self.conclusion.why != "danger"
+
+    @property
+    def standing(self) -> Sequence[Event]:
+        """The events that were not taken back."""
+        return effective(self.session.events)
+
+    @property
+    def decided(self) -> Decided:
+        """The words of the decision, as this job stands."""
+        if self.conclusion.solved:
+            return SOLVED
+        if self.conclusion.decision == "bring_cell" and "cell" in self.job.brought:
+            return CELL_IS_HERE
+        return DECISIONS_SAID.get(self.conclusion.decision, NOT_DECIDED)
+
+    @property
+    def numbers(self) -> Mapping[str, float]:
+        """Every number that was given and holds at the moment judged, by its check, in the check's unit."""
+        readings = self.judged.job.readings
+        return {
+            check: float(reading.value) for check, reading in readings.items() if not isinstance(reading.value, str)
+        }
+
+    def say(self, wording: Wording) -> str:
+        """A wording as this sheet's reader is spoken to."""
+        return wording.for_role(self.voice)
+
+    def short(self, check: Check) -> str:
+        """A check in a few words: the technician's name for it, or the short word that people use."""
+        if self.voice == "field" or not check.names:
+            return lowered(self.say(check.wording))
+        return check.names[0]
+
+    def check(self, name: str) -> Check | None:
+        """The check of this id, None where the knowledge has none."""
+        return self.knowledge.checks.get(name)
+
+    def repair(self, name: str | None) -> Repair | None:
+        """The repair of this id, None where there is none."""
+        return None if name is None else self.knowledge.repairs.get(name)
+
+    def caution(self, name: str) -> Caution | None:
+        """The caution of this id, None where the knowledge has none."""
+        return self.knowledge.cautions.get(name)
+
+
+def case_of(session: Session, date: str, act: Act | None) -> Case:
+    """Work out what a session came to.
+
+    Args:
+        session: the job, open or closed.
+        date: the date that the sheet bears.
+        act: the conclusion that a front end was given; by default what the session says is next.
+    """
+    events = effective(session.events)
+    conclusion = _conclusion(session, events, act)
+    judged = Session(session.models, _until_cured(session, events)) if conclusion.solved else session
+    return Case(session, judged, session.job.role or "counter", date, conclusion)
+
+
+def _conclusion(session: Session, events: Sequence[Event], act: Act | None) -> Conclusion:
+    closing = next((event for event in reversed(events) if event.kind in _CLOSING), None)
+    if act is None or (act.kind == "conclude" and not act.repair):
+        # Once a job is closed the session no longer says by which repair; the same job, still open, does.
+        opened = session if closing is None else Session(session.models, [e for e in events if e.kind not in _CLOSING])
+        act = act if act is not None and act.why == "danger" else opened.next()
+    found = _of_act(session, act)
+    said = str(closing.value or "") if closing is not None else ""
+    decision = said if said in DECISIONS else found.decision
+    reason = cleaned(closing.reason or closing.text) if closing is not None else ""
+    return Conclusion(decision, found.repair, found.why, found.cautions, reason, found.cut_short)
+
+
+def _of_act(session: Session, act: Act) -> Conclusion:
+    if act.kind == "make_safe":
+        return Conclusion("make_safe", None, "danger", act.cautions, "", False)
+    if act.kind == "verify":
+        return Conclusion("repair_here", act.about, "unverified", act.cautions, "", False)
+    if act.kind == "perform":
+        return Conclusion("repair_here", act.repair, act.why, act.cautions, "", False)
+    if act.kind in _STILL_ASKING:
+        return _cut_short(session, act)
+    why = "unverified" if session.job.verified.get(act.repair or "") == "later" else act.why
+    return Conclusion(act.about, act.repair, why, act.cautions, "", False)
+
+
+def _cut_short(session: Session, act: Act) -> Conclusion:
+    """What would be done with no further question."""
+    if session.job.complaint is None or session.job.role is None:
+        return Conclusion("", None, "", act.cautions, "", True)
+    remedy, _ = session.planner.act_now(session.belief, "mend")
+    if remedy is None:
+        return Conclusion("other_trade" if session.job.role == "field" else "send_technician", None, "", (), "", True)
+    return Conclusion(remedy.decision, remedy.repair, "", session.knowledge.repairs[remedy.repair].cautions, "", True)
+
+
+def _until_cured(session: Session, events: Sequence[Event]) -> Sequence[Event]:
+    """The events up to the last time that a repair which helped was done."""
+    helped = {repair for repair, outcome in session.job.verified.items() if outcome == "helped"}
+    places = [place for place, event in enumerate(events) if event.kind == "repaired" and event.about in helped]
+    return events[: places[-1]] if places else events

@@ -1,0 +1,126 @@
+"""What was found: the answers with who or what gave them, and the findings worked out from them."""
+
+from __future__ import annotations
+
+from engine.belief import Evidence
+from engine.journal import Event
+from engine.model import Check, Finding
+from engine.quantities import show_quantity
+from engine.readings import band_weights
+from reports.text import cleaned
+from reports.view.case import Case
+from reports.view.model import DerivedLine, FoundLine
+
+__all__ = ["answer_said", "derived_lines", "derived_said", "found_lines", "number_verdict"]
+
+_CLEAR_SHARE = 0.75
+"""A band that holds less of the reading than this is named as a near thing: judgement."""
+
+
+def found_lines(case: Case) -> tuple[FoundLine, ...]:
+    """Every answer that was given and not taken back, in the order first given; as found and as left apart."""
+    lines: dict[tuple[str, bool], FoundLine] = {}
+    left = False
+    for event in case.standing:
+        if event.kind == "repaired" and event.value == "done":
+            left = True
+        check = case.check(event.about)
+        if event.kind in ("answered", "corrected") and check is not None:
+            lines[check.id, left] = _found(case, check, event, left)
+    return tuple(lines.values())
+
+
+def answer_said(case: Case, check: Check, value: str | float) -> str:
+    """An answer in words: a number with its unit, or the words of a choice."""
+    if not isinstance(value, str):
+        return show_quantity(value, check.unit) if check.unit is not None else f"{value:g}"
+    return next((case.say(answer.wording) for answer in check.answers if answer.id == value), value)
+
+
+def number_verdict(case: Case, check: Check, value: float) -> str:
+    """How a number is judged: its band in words, with a word of doubt near a limit."""
+    if check.error is None or not check.bands:
+        return ""
+    order = [answer.id for answer in check.answers]
+    weights = band_weights(check.bands, order, case.unit, value, check.error.of(value))
+    best = max(range(len(order)), key=lambda place: weights[place])
+    words = case.say(check.answers[best].wording)
+    return words if weights[best] >= _CLEAR_SHARE else f"{words}, near the limit"
+
+
+def derived_said(case: Case, finding: Finding, evidence: Evidence) -> str:
+    """What a derived finding says: its likeliest answer in words, with a word of doubt where another is near."""
+    best = max(range(len(finding.answers)), key=lambda place: evidence.weights[place])
+    words = case.say(finding.answers[best].wording)
+    clear = evidence.weights[best] >= _CLEAR_SHARE * sum(evidence.weights)
+    return words if clear else f"{words}, but not clearly so"
+
+
+def derived_lines(case: Case) -> tuple[DerivedLine, ...]:
+    """Each finding worked out from readings, with those readings and what was taken as usual."""
+    lines = []
+    for evidence in case.judged.evidence:
+        finding = case.knowledge.findings.get(evidence.id)
+        if finding is None:
+            continue
+        readings = tuple(_reading(case, check) for check in evidence.readings)
+        assumed = tuple(_assumed(case, finding, check) for check in finding.assume if check not in evidence.readings)
+        lines.append(
+            DerivedLine(finding.id, case.say(finding.wording), derived_said(case, finding, evidence), readings, assumed)
+        )
+    return tuple(lines)
+
+
+def _found(case: Case, check: Check, event: Event, left: bool) -> FoundLine:
+    value = event.value if isinstance(event.value, str) else float(event.value or 0.0)
+    said = answer_said(case, check, value)
+    typed = cleaned(event.text)
+    unit_says = case.unit.reports.get(value, "") if check.id == "unit_report" and isinstance(value, str) else ""
+    return FoundLine(
+        check=check.id,
+        asked=case.say(check.wording),
+        said=said,
+        verdict="" if isinstance(value, str) else number_verdict(case, check, value),
+        given_by=_given_by(case, check, event),
+        typed="" if isinstance(value, str) or typed in ("", said, f"{value:g}") else typed,
+        unit_says="" if case.job.unit_assumed else unit_says,
+        counted_in=_counted_in(case, check),
+        left=left,
+    )
+
+
+def _given_by(case: Case, check: Check, event: Event) -> str:
+    if event.by:
+        return "from memory" if event.by == "memory" else cleaned(event.by)
+    if check.id in case.unit.shows_numbers:
+        return "the unit's own figure"
+    if case.voice == "field":
+        instruments = {"kit": "test kit", "tools": "seen inside", "meter": "meter", "mains": "meter, mains side"}
+        return instruments.get(check.needs, "seen or told")
+    if case.voice == "counter" and check.brought in case.job.brought:
+        return "tested at the counter" if check.needs == "kit" else "seen at the counter"
+    return "the customer, at the pool" if case.voice == "phone" else "the customer"
+
+
+def _counted_in(case: Case, check: Check) -> str:
+    """The derived finding that speaks in a reading's place, if one does."""
+    for evidence in case.judged.evidence:
+        finding = case.knowledge.findings.get(evidence.id)
+        if finding is not None and check.id in finding.replaces and check.id in evidence.readings:
+            return case.say(finding.wording)
+    return ""
+
+
+def _reading(case: Case, name: str) -> str:
+    check = case.knowledge.checks[name]
+    return f"{case.short(check)} {answer_said(case, check, case.judged.job.answers[name].reading.value)}"
+
+
+def _assumed(case: Case, finding: Finding, name: str) -> str:
+    check, assumption = case.knowledge.checks[name], finding.assume[name]
+    usual = (
+        max(assumption.points, key=lambda point: point[1])[0]
+        if assumption.kind == "mixture"
+        else assumption.points[0][0]
+    )
+    return f"{case.short(check)} {answer_said(case, check, usual)}"

@@ -1,0 +1,177 @@
+"""What must not be lost: every caution that the sheet calls for, what the job touches on, and whose rules win."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+
+from engine.model import SIGNALS
+from reports.view.amounts import Known, hand_dose
+from reports.view.case import Case
+from reports.view.model import Action, CautionLine, Unknown
+from reports.words import said_to
+
+__all__ = ["Concerns", "caution_lines", "concerns", "local_code"]
+
+_TINGLE = "tingle_keep_out"
+_ACID_CAUTIONS = ("acid_never_with_chlorine", "acid_into_water", "splash_protection", "store_apart", "spent_acid")
+_MAINS_CAUTIONS = ("isolate_and_prove_dead", "licensed_electrician", _TINGLE, "residual_current_protection")
+_HAND_CAUTIONS = ("acid_never_with_chlorine", "store_apart", "swimmers_out")
+_SHOCK_DECISIONS = ("call_electrician", "make_safe")
+_SHOCK_SHARE = 0.10
+_STOP_DOSING, _TEST_FIRST = "dilute_and_retest", "new_reagents"
+
+
+@dataclass(frozen=True)
+class Concerns:
+    """What the job touches on, beyond its fault.
+
+    shock: someone could be hurt by current in or near the water. mains, acid, gas: work or products of that kind are on
+    the sheet. by_hand: chlorine is to be dosed by hand meanwhile. too_much: there may be far too much chlorine.
+    doubtful_test: the test that showed the fault is itself in doubt. still_water: the pump stands still.
+    """
+
+    shock: bool
+    mains: bool
+    acid: bool
+    gas: bool
+    by_hand: bool
+    too_much: bool
+    doubtful_test: bool
+    still_water: bool
+
+
+def concerns(case: Case, laid_out: Sequence[Action], known: Known) -> Concerns:
+    """Work out what a job touches on, from its decision, the work laid out and what was answered."""
+    repairs = [case.knowledge.repairs[action.repair] for action in laid_out]
+    cautions = {caution for repair in repairs for caution in repair.cautions}
+    shock = _shock(case)
+    mains = (
+        shock
+        or case.job.complaint == "supply-fault"
+        or "licensed_electrician" in cautions
+        or any(repair.needs == "mains" or "electrician" in repair.who for repair in repairs)
+    )
+    too_much = case.conclusion.repair == _STOP_DOSING
+    still, doubtful = _still_water(case), case.conclusion.repair == _TEST_FIRST
+    by_hand = case.judges and not (shock or too_much or still or doubtful) and hand_dose(known).text != "none"
+    acid = bool({"acid_into_water", "spent_acid"} & cautions) or any(
+        need.part == "cleaning_acid" for repair in repairs for need in repair.parts
+    )
+    gas = (
+        acid
+        or by_hand
+        or case.job.danger == "chlorine_smell"
+        or bool({"gas_in_cell", "acid_never_with_chlorine"} & cautions)
+    )
+    return Concerns(shock, mains, acid, gas, by_hand, too_much, doubtful, still)
+
+
+def caution_lines(
+    case: Case, laid_out: Sequence[Action], asked_for: Sequence[Unknown], about: Concerns
+) -> tuple[CautionLine, ...]:
+    """Every caution of the work laid out, the steps taken and the checks advised, gravest first, each once.
+
+    An id that this knowledge does not hold is passed by: the knowledge, not this module, has the words.
+    """
+    found = [c for name in _caution_ids(case, laid_out, asked_for, about) if (c := case.caution(name)) is not None]
+    ordered = sorted(dict.fromkeys(found), key=lambda caution: SIGNALS.index(caution.signal))
+    return tuple(CautionLine(caution.id, caution.signal, case.say(caution.wording)) for caution in ordered)
+
+
+def local_code(case: Case, about: Concerns) -> tuple[str, ...]:
+    """Whose rules win over this sheet, for each kind of work on it that the law has a say in."""
+    lines = []
+    if about.mains:
+        lines.append(
+            said_to(
+                case.voice,
+                "Mains power, earth wires and the boxes that hold them are for a licensed electrician, as your local "
+                "code says.",
+                "Mains, earthing, bonding: whom the local code lets, as a rule a licensed electrician.",
+            )
+        )
+    if about.acid:
+        lines.append(
+            said_to(
+                case.voice,
+                "For acid, the label and your local rules say who may use it and where the used acid goes.",
+                "Acid: label and local rules for use, transport and disposal.",
+            )
+        )
+    if about.gas:
+        lines.append(
+            said_to(
+                case.voice,
+                "A smell of chlorine that stings, or of burning gas, is for the emergency services. Work on a gas "
+                "heater is "
+                "for a licensed gas fitter.",
+                "Gas smell: emergency services. Gas heaters: licensed gas fitter under the local code.",
+            )
+        )
+    lines.append(
+        said_to(
+            case.voice,
+            "Where your local code, a product's label or the unit's own handbook says otherwise, they win over this "
+            "sheet.",
+            "Local code, product label and the unit's handbook win over this sheet.",
+        )
+    )
+    return tuple(lines)
+
+
+def _caution_ids(
+    case: Case, laid_out: Sequence[Action], asked_for: Sequence[Unknown], about: Concerns
+) -> Iterator[str]:
+    job, knowledge = case.job, case.knowledge
+    yield from case.conclusion.cautions
+    for repair in dict.fromkeys((*(action.repair for action in laid_out), *job.repaired)):
+        yield from knowledge.repairs[repair].cautions
+    yield from _of_checks(case, (*(event.about for event in case.standing), *(item.check for item in asked_for)))
+    if any(event.kind == "made_safe" for event in case.standing):
+        yield "isolate_and_prove_dead"
+    if any(event.kind == "switched_on" for event in case.standing):
+        yield "residual_current_protection"
+    if about.shock:
+        yield _TINGLE
+    if about.mains:
+        yield from _MAINS_CAUTIONS
+    if about.acid:
+        yield from _ACID_CAUTIONS
+    if about.by_hand:
+        yield from _HAND_CAUTIONS
+    if about.too_much:
+        yield from ("bleached_test", "swimmers_out")
+
+
+def _of_checks(case: Case, names: Iterable[str]) -> Iterator[str]:
+    for name in dict.fromkeys(names):
+        check = case.check(name)
+        if check is not None:
+            yield from check.cautions
+
+
+def _shock(case: Case) -> bool:
+    """Whether current may reach the water or the deck, by the decision, an answer, or a likely enough cause."""
+    if case.conclusion.decision in _SHOCK_DECISIONS or case.job.danger not in (None, "none"):
+        return True
+    if not case.judges or case.conclusion.solved:
+        return False
+    breaker = case.judged.job.answers.get("breaker")
+    if breaker is not None and breaker.reading.value == "trips_again":
+        return True
+    likely = 0.0
+    for share in case.judged.remedies():
+        repair = case.knowledge.repairs[share.remedy.repair]
+        # Work with tools or on the mains that warns of a tingle is work on a fault that can put current in the water.
+        if _TINGLE in repair.cautions and repair.needs != "nothing":
+            likely = max(likely, share.probability)
+    return likely >= _SHOCK_SHARE
+
+
+def _still_water(case: Case) -> bool:
+    if case.conclusion.solved:
+        return False
+    answers = case.judged.job.readings
+    stopped = "pump_running" in answers and answers["pump_running"].value == "stopped"
+    return stopped or ("return_flow" in answers and answers["return_flow"].value == "none")

@@ -1,0 +1,200 @@
+"""What to do in order, with which parts, and what was done already."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+
+from engine.costs import decision_for
+from engine.model import PartNeed, Repair, RoleId
+from engine.session import RemedyShare
+from reports.view.amounts import AS_COMPUTED, Known, part_amount, work_amounts
+from reports.view.case import Case
+from reports.view.decisions import DECISIONS_SAID, NOT_DECIDED
+from reports.view.model import Action, Amount, DoneLine, PartLine, When
+from reports.words import WHO, said_to, when_it_shows
+
+__all__ = ["actions", "done_lines", "known_numbers", "part_lines", "split_steps"]
+
+_LAID_OUT: Mapping[RoleId, tuple[int, float]] = {"counter": (3, 0.15), "phone": (3, 0.15), "field": (4, 0.10)}
+"""How many remedies are laid out at most, and from which probability on beside the first: judgement."""
+_WORTH_NAMING = 0.01
+_BOTH_SHARE = 0.40
+"""From this probability of both faults at once a second remedy is done as well, and not only if the first fails."""
+
+_SOLD_NOW = ("sell_and_treat", "check_at_home", "wait", "nothing_to_repair")
+_HAND_CHLORINE, _SPOOL = "chlorine_for_hand_dosing", "dummy_spool"
+
+
+def known_numbers(case: Case) -> Known:
+    """What amounts may be computed from."""
+    return Known(case.numbers, case.knowledge, case.unit, case.job.unit_assumed)
+
+
+def actions(case: Case) -> tuple[Action, ...]:
+    """The remedies in the order of work: what was decided first, then what is likely enough to be laid out beside it.
+
+    None where the job is solved or ended in danger: then there is nothing of this kind to do.
+    """
+    if not case.judges or case.conclusion.solved:
+        return ()
+    done = {repair for repair, outcome in case.job.repaired.items() if outcome == "done"}
+    shares = {share.remedy.repair: share for share in case.judged.remedies() if share.remedy.repair not in done}
+    first = case.conclusion.repair
+    most, worth_doing = _LAID_OUT[case.voice]
+    chosen = [repair for repair, share in shares.items() if repair == first or share.probability >= worth_doing]
+    if first is not None and first not in done and first not in chosen:
+        chosen.append(first)
+    when = {repair: _when(case, chosen, repair) for repair in chosen}
+    ordered = sorted(chosen, key=lambda repair: ("first", "also", "otherwise").index(when[repair]))
+    return tuple(_action(case, repair, shares.get(repair), when[repair]) for repair in ordered[:most])
+
+
+def part_lines(case: Case, laid_out: Sequence[Action], by_hand: bool) -> tuple[PartLine, ...]:
+    """Every part of the work laid out, once each, and what keeps the pool going meanwhile.
+
+    Args:
+        laid_out: the actions on the sheet, first one first.
+        by_hand: whether the sheet tells to dose chlorine by hand.
+    """
+    lines: dict[str, PartLine] = {}
+    for action in laid_out:
+        repair = case.knowledge.repairs[action.repair]
+        for need in repair.parts:
+            amount = part_amount(need, repair, known_numbers(case))
+            if need.part in case.knowledge.parts and need.part not in lines:
+                lines[need.part] = _part(case, need, amount, action, action.when == "otherwise")
+    for part, amount in _meanwhile_parts(case, by_hand):
+        if part in case.knowledge.parts and part not in lines:
+            work = said_to(case.voice, "the time until it is mended", "meanwhile")
+            item = case.knowledge.parts[part]
+            shop = "lend or sell now" if part == _SPOOL else "sell now"
+            source = said_to(case.voice, shop, "van" if item.in_van else "order")
+            lines[part] = PartLine(part, case.say(item.wording), amount, work, False, source, item.before_ordering)
+    return tuple(lines.values())
+
+
+def done_lines(case: Case) -> tuple[DoneLine, ...]:
+    """Repairs that were done, in this job or before it, and whether they helped."""
+    before = {event.about for event in case.standing if event.kind == "already_tried"}
+    lines = []
+    for name, outcome in case.job.repaired.items():
+        repair = case.repair(name)
+        if repair is None or outcome != "done":
+            continue
+        said = {
+            "helped": "It helped.",
+            "not_helped": "It did not help.",
+            "later": "Whether it helped shows only later.",
+        }
+        verified = said.get(case.job.verified.get(name, ""), "Not verified yet.")
+        when = said_to(case.voice, "tried before this call", "tried before") if name in before else "done"
+        lines.append(DoneLine(name, case.say(repair.wording), when, verified))
+    return tuple(lines)
+
+
+def split_steps(text: str) -> tuple[str, tuple[str, ...], str]:
+    """A repair's running text, parted: what stands before step 1, the steps without numbers, and `Done when ...`.
+
+    A number counts as a step's only where it is the next in order and begins a sentence.
+    """
+    body, mark, done = text.strip().partition("Done when ")
+    places: list[tuple[int, int]] = []
+    for match in re.finditer(r"(?:(?<=^)|(?<=[.!?:] ))([0-9]{1,2})\. ", body):
+        if int(match[1]) == len(places) + 1:
+            places.append(match.span())
+    if not places:
+        return body.strip(), (), f"{mark}{done}".strip()
+    ends = [start for start, _ in places[1:]] + [len(body)]
+    steps = tuple(body[end:stop].strip() for (_, end), stop in zip(places, ends, strict=True))
+    return body[: places[0][0]].strip(), steps, f"{mark}{done}".strip()
+
+
+def _when(case: Case, chosen: Sequence[str], name: str) -> When:
+    """Whether a remedy comes first, goes with it as both faults are likely there at once, or stands in for it."""
+    first = case.conclusion.repair or chosen[0]
+    if name == first:
+        return "first"
+    cures, others = case.knowledge.repairs[name].cures, case.knowledge.repairs[first].cures
+    both = sum(
+        share
+        for causes, share in case.judged.hypotheses()
+        if any(cause in cures for cause in causes) and any(cause in others and cause not in cures for cause in causes)
+    )
+    return "also" if both >= _BOTH_SHARE else "otherwise"
+
+
+def _action(case: Case, name: str, share: RemedyShare | None, when: When) -> Action:
+    repair = case.knowledge.repairs[name]
+    decision = _decision(case, repair, share)
+    lead, steps, done_when = split_steps(case.say(repair.steps))
+    marginals = case.judged.marginals()
+    causes = [cause for cause in repair.cures if marginals.get(cause, 0.0) >= _WORTH_NAMING]
+    return Action(
+        repair=repair.id,
+        title=case.say(repair.wording),
+        by=case.say(case.decided.title if when == "first" else DECISIONS_SAID.get(decision, NOT_DECIDED).title),
+        decision=decision,
+        who=tuple(case.say(WHO[who]) for who in repair.who),
+        minutes=round(repair.minutes),
+        plant=repair.plant,
+        when=when,
+        lead=lead,
+        steps=steps,
+        done_when=done_when,
+        probability=share.probability if share is not None else 0.0,
+        helps=tuple(case.say(case.knowledge.causes[cause].wording) for cause in causes),
+        takes=tuple(_taken(case, repair, need) for need in repair.parts if need.part in case.knowledge.parts),
+        amounts=work_amounts(repair, known_numbers(case)),
+        result_shows=when_it_shows(repair.result_shows, case.date),
+    )
+
+
+def _taken(case: Case, repair: Repair, need: PartNeed) -> str:
+    part = case.say(case.knowledge.parts[need.part].wording)
+    return f"{part[0].lower()}{part[1:]}: {part_amount(need, repair, known_numbers(case)).text}"
+
+
+def _decision(case: Case, repair: Repair, share: RemedyShare | None) -> str:
+    if repair.id == case.conclusion.repair:
+        return case.conclusion.decision
+    return share.remedy.decision if share is not None else decision_for(repair, case.session.role, case.knowledge)
+
+
+def _part(case: Case, need: PartNeed, amount: Amount, action: Action, later: bool) -> PartLine:
+    part = case.knowledge.parts[need.part]
+    source = _source(case, need, action, later, part.in_van)
+    return PartLine(part.id, case.say(part.wording), amount, action.title, later, source, part.before_ordering)
+
+
+def _source(case: Case, need: PartNeed, action: Action, later: bool, in_van: bool) -> str:
+    """Where a part comes from, and when it is sold."""
+    if case.voice == "field":
+        return "van" if in_van else "order"
+    if later:
+        return "only if the work before it did not help"
+    if action.decision in _SOLD_NOW:
+        # What is missing for the amount is found out first; a wrong dose is worse than a late one.
+        return (
+            "sell when the amount is known"
+            if need.amount == AS_COMPUTED and _unknown(case, need, action)
+            else "sell now"
+        )
+    if action.decision in ("bring_cell", "bring_pack"):
+        if "owner" in case.knowledge.repairs[action.repair].who:
+            return "for the shop's bench; sell it only where the customer does the work at home"
+        return "have it ready; sell only after the part has been looked at"
+    return "the technician brings it" if in_van else "order first, by the old part's plate"
+
+
+def _unknown(case: Case, need: PartNeed, action: Action) -> bool:
+    return bool(part_amount(need, case.knowledge.repairs[action.repair], known_numbers(case)).missing)
+
+
+def _meanwhile_parts(case: Case, by_hand: bool) -> list[tuple[str, Amount]]:
+    found = []
+    if case.conclusion.decision == "bring_cell":
+        found.append((_SPOOL, Amount("1")))
+    if by_hand:
+        found.append((_HAND_CHLORINE, Amount(said_to(case.voice, "as told below", "as told below"))))
+    return found
