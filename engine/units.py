@@ -191,13 +191,13 @@ UNITS: Mapping[str, Unit] = {
     "imp gal": Unit("volume", "0.00454609", 1, (0, 1_100_000)),
     "A": Unit("current", "1", 2, (-500, 500)),
     "mA": Unit("current", "0.001", 0, (-500_000, 500_000)),
-    "V": Unit("voltage", "1", 2, (-1_000, 1_000)),
+    "V": Unit("voltage", "1", 2, (-999, 999)),
     "h": Unit("time", "1", 2, (0, 200_000)),
     "min": Unit("time", "1/60", 1, (0, 1_000_000)),
     "days": Unit("age", "12/365.25", 1, (0, 40_000)),
-    "months": Unit("age", "1", 1, (0, 1_200)),
+    "months": Unit("age", "1", 1, (0, 600)),
     "years": Unit("age", "12", 1, (0, 100)),
-    "g/h": Unit("rate", "1", 2, (0, 20_000)),
+    "g/h": Unit("rate", "1", 2, (0, 999)),
     "%": Unit("share", "1", 1, (0, 100)),
     "share": Unit("share", "100", 4, (0, 1)),
     "mS/cm": Unit("conductivity", "1", 3, (0, 300)),
@@ -210,9 +210,9 @@ UNITS: Mapping[str, Unit] = {
     "mm²": Unit("area", "1", 2, (0, 400)),
     "g/mL": Unit("density", "1", 3, (0, 5)),
     "ppm/day": Unit("loss", "1", 2, (0, 200)),
-    "m³/h": Unit("flow", "1", 2, (0, 1_000)),
+    "m³/h": Unit("flow", "1", 2, (0, 999)),
     "SP": Unit("salinity", "1", 3, (0, 42)),
-    "number": Unit("number", "1", 4, (-1_000, 1_000)),
+    "number": Unit("number", "1", 4, (-999, 999)),
 }
 
 UNIT_NAMES: tuple[str, ...] = tuple(UNITS)

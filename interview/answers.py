@@ -5,21 +5,10 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from interview.frontend import Back, Cannot, Choice, Finish, Given, Leave, Measure, Note, Question, Reply, Unknown
+from interview.frontend import Aside, Cannot, Choice, Given, Measure, Note, Question, Reply
 from reports.text import cleaned
 
-__all__ = ["COMMANDS", "AskReason", "Help", "Refusal", "clean", "is_consent", "read", "value_of"]
-
-COMMANDS: tuple[tuple[str, str], ...] = (
-    ("?", "why this is asked, and how to do it"),
-    ("back", "take the last answer back (also <)"),
-    ("don't know", "nobody here can say (also dk)"),
-    ("can't", "it cannot be done here; add why"),
-    ("note ...", "keep a remark with the job"),
-    ("finish", "the sheet now, with what is known"),
-    ("leave", "stop; the job is kept"),
-)
-"""What can be typed at any question, and what it does."""
+__all__ = ["AskReason", "Help", "Refusal", "clean", "is_consent", "read", "value_of"]
 
 _HELP = frozenset({"?", "help", "why"})
 _BACK = frozenset({"back", "<"})
@@ -98,13 +87,13 @@ def _command(typed: str, plain: str, question: Question) -> Reply | Help | AskRe
     if plain in _HELP:
         return Help()
     if bare in _BACK:
-        return Back()
+        return Aside.BACK
     if bare in _FINISH:
-        return Finish()
+        return Aside.FINISH
     if bare in _LEAVE:
-        return Leave()
+        return Aside.LEAVE
     if bare in _UNKNOWN:
-        return Unknown() if question.unknown else Refusal(f"Here that is no answer. {_asked_for(question)}")
+        return Aside.UNKNOWN if question.unknown else Refusal(f"Here that is no answer. {_asked_for(question)}")
     straight = typed.replace("\N{RIGHT SINGLE QUOTATION MARK}", "'")
     if found := _CANNOT.fullmatch(straight):
         return _cannot(found[1], question)

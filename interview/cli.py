@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import errno
+import gc
 import importlib
 import os
 import signal
@@ -195,7 +196,13 @@ def main(arguments: Sequence[str] | None = None) -> int:
     Returns: 0 done, 1 below what was demanded, 2 bad input, 130 broken off, 141 where nobody reads the output any
         more; 128 and the signal's number where a signal ended it.
     """
-    code = _run(arguments)
+    # Importing makes many objects and hardly any garbage; looking for it would cost a tenth of the time to the first
+    # question. The first question turns it on again, and so does the end.
+    gc.disable()
+    try:
+        code = _run(arguments)
+    finally:
+        gc.enable()
     # What is left is only leaving; a second Ctrl-C on the way out must not show a traceback.
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     return _flushed(code)

@@ -17,6 +17,7 @@ __all__ = ["compute_command"]
 
 _WIDTH = 80
 _REFUSED = 2
+_GRAVITY = ("DANGER", "WARNING", "CAUTION", "NOTICE")
 _EXAMPLES = (
     "brinecall compute salt-dose volume=20000usgal now=1.2g/L target=3200",
     "brinecall compute salt-from-conductivity conductivity=6.5 temp=68F",
@@ -66,7 +67,7 @@ def _faults_folder() -> Traversable | Path:
 
 
 def _caution_lines(ids: Iterable[str]) -> list[str]:
-    """Word the cautions as the knowledge does; one that it lacks is still named.
+    """Word the cautions as the knowledge does, the gravest first; one that it lacks is still named.
 
     Only the file of cautions is read: a mistake in a tree must not stand between a person and a dose.
     """
@@ -85,7 +86,7 @@ def _caution_lines(ids: Iterable[str]) -> list[str]:
         placed = folder.cautions.get(caution)
         words = f"{placed.form.signal}: {placed.form.technician}" if placed else f"CAUTION: {caution.replace('_', ' ')}"
         lines.append(words)
-    return lines
+    return sorted(lines, key=lambda line: _GRAVITY.index(line.partition(":")[0]))
 
 
 def _as_text(done: Computation) -> str:

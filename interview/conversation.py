@@ -12,17 +12,14 @@ from engine.journal import Event, EventKind
 from engine.model import DANGER_CHECK
 from engine.session import Act, Session
 from interview.frontend import (
-    Back,
+    Aside,
     Cannot,
-    Finish,
     FrontEnd,
     Given,
-    Leave,
     Note,
     Question,
     Reply,
     Sheet,
-    Unknown,
     nothing_more,
 )
 from interview.questions import caution_texts, conclusion, danger_cautions, question_for
@@ -103,14 +100,14 @@ class Conversation:
         """Put one question and take in the reply; an ending where the person stops here."""
         question = self._unconfirmed(question_for(self.session, act))
         reply = self._front.put(question, nothing_more)
-        if not isinstance(reply, Back | Leave | Finish | Note):
+        if isinstance(reply, Given | Cannot) or reply is Aside.UNKNOWN:
             self._confirmed |= {caution.id for caution in question.cautions}
         match reply:
-            case Leave():
+            case Aside.LEAVE:
                 return Ending(closed=False, sheet_shown=False)
-            case Finish():
+            case Aside.FINISH:
                 return self._finish()
-            case Back() | Note():
+            case Aside.BACK | Note():
                 self._aside(reply)
             case _:
                 return self._take(act, question, reply)
@@ -123,7 +120,7 @@ class Conversation:
         left = tuple(caution for caution in question.cautions if caution.id not in self._confirmed)
         return replace(question, cautions=left, confirm_cautions=bool(left))
 
-    def _aside(self, reply: Back | Note) -> None:
+    def _aside(self, reply: Aside | Note) -> None:
         events = self.session.events
         if isinstance(reply, Note):
             self.record("noted", text=reply.text)
@@ -153,7 +150,7 @@ class Conversation:
                 self.record("answered", question.about, value, text=text)
             case Cannot(reason):
                 self.record("cant", question.about, reason=reason)
-            case Unknown():
+            case Aside.UNKNOWN:
                 if question.about == DANGER_CHECK:
                     self._danger_unsaid(question)
                 self.record("dont_know", question.about)
@@ -162,7 +159,8 @@ class Conversation:
 
     def _danger_unsaid(self, question: Question) -> None:
         knowledge, role = self.session.knowledge, self.session.job.role or "counter"
-        text = f"{question.how} The job goes on as if there might be danger. Mind this until you know:"
+        signs = "; ".join(choice.text for choice in question.choices if choice.id != "none")
+        text = f"Look for these: {signs}. The job goes on as if there might be danger. Mind this until you know:"
         self._front.say(text, caution_texts(knowledge, danger_cautions(knowledge), role))
 
     def _take_confirmed(self, act: Act, question: Question, reply: Reply) -> Ending | None:
@@ -212,7 +210,7 @@ class Conversation:
             match reply:
                 case Note():
                     self._aside(reply)
-                case Back():
+                case Aside.BACK:
                     self._aside(reply)
                     return None
                 case Given(value="close"):

@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from typing import Protocol
 
 from interview.answers import AskReason, Help, Refusal, clean, is_consent, read, value_of
-from interview.frontend import Back, Cannot, CautionText, Finish, Given, Leave, Note, Question, Reply, Sheet, Unknown
+from interview.frontend import Aside, Cannot, CautionText, Given, Note, Question, Reply, Sheet
 from interview.screen import HINT, Line, asked, caution_lines, fitted, helped, paragraph, prompt_for
 
 __all__ = ["Dialogue", "Lines"]
@@ -52,7 +52,7 @@ class Dialogue:
                 return reply
             return self._ask(question, shown)
         except EOFError:
-            return Leave()
+            return Aside.LEAVE
 
     def say(self, text: str, cautions: tuple[CautionText, ...] = ()) -> None:
         """Tell something that needs no reply."""
@@ -88,9 +88,9 @@ class Dialogue:
 
     def _echo(self, reply: Reply, question: Question) -> None:
         """Show what was understood, where that is more than what was typed."""
-        if isinstance(reply, Unknown):
+        if reply is Aside.UNKNOWN:
             self._lines.write(paragraph("Not known", self._lines.width, "quiet", first="   = "))
-        if isinstance(reply, Given) and (words := value_of(reply.value, question)) != reply.text:
+        if isinstance(reply, Given) and (words := value_of(reply.value, question)).casefold() != reply.text.casefold():
             self._lines.write(paragraph(words, self._lines.width, "quiet", first="   = "))
 
     def _reason(self) -> str | None:
@@ -114,7 +114,7 @@ class Dialogue:
             if is_consent(typed):
                 return None
             match read(typed, question):
-                case (Back() | Cannot() | Finish() | Leave() | Note()) as reply:
+                case (Aside.BACK | Aside.FINISH | Aside.LEAVE | Cannot() | Note()) as reply:
                     return reply
                 case AskReason():
                     if (reason := self._reason()) is not None:

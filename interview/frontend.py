@@ -4,17 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from enum import Enum
 from typing import Literal, Protocol
 
 __all__ = [
-    "Back",
+    "Aside",
     "Cannot",
     "CautionText",
     "Choice",
-    "Finish",
     "FrontEnd",
     "Given",
-    "Leave",
     "Likely",
     "Measure",
     "Note",
@@ -22,7 +21,6 @@ __all__ = [
     "QuestionKind",
     "Reply",
     "Sheet",
-    "Unknown",
     "nothing_more",
 ]
 
@@ -101,29 +99,22 @@ class Given:
 
 
 @dataclass(frozen=True)
-class Unknown:
-    """The person does not know."""
-
-
-@dataclass(frozen=True)
 class Cannot:
     """The person cannot, and says why."""
 
     reason: str
 
 
-@dataclass(frozen=True)
-class Back:
+class Aside(Enum):
+    """A reply that holds nothing more."""
+
+    UNKNOWN = "don't know"
+    """The person does not know."""
+    BACK = "back"
     """Take the last answer back."""
-
-
-@dataclass(frozen=True)
-class Finish:
+    FINISH = "finish"
     """Give the sheet now, with what is known."""
-
-
-@dataclass(frozen=True)
-class Leave:
+    LEAVE = "leave"
     """Stop here; the job is kept."""
 
 
@@ -134,7 +125,7 @@ class Note:
     text: str
 
 
-Reply = Given | Unknown | Cannot | Back | Finish | Leave | Note
+Reply = Given | Cannot | Note | Aside
 
 
 class Sheet(Protocol):

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import gc
 from collections.abc import Callable, Iterable
 from importlib.resources.abc import Traversable
 from pathlib import Path
 from threading import Thread
 from typing import TYPE_CHECKING
 
-from interview.frontend import Choice, Finish, FrontEnd, Given, Leave, Note, Question
+from interview.frontend import Aside, Choice, FrontEnd, Given, Note, Question
 from interview.wording import SET_UP_WHY, set_up_text
 
 if TYPE_CHECKING:
@@ -32,6 +33,7 @@ class LateModels:
 
     def start(self) -> None:
         """Begin to load; once begun, nothing more happens."""
+        gc.enable()
         if not self._started:
             self._started = True
             self._thread.start()
@@ -102,12 +104,12 @@ def ask_role(
         match reply:
             case Given():
                 return reply, tuple(notes)
-            case Leave():
+            case Aside.LEAVE:
                 return None, tuple(notes)
             case Note(text):
                 notes.append(text)
                 front.say("Noted.")
-            case Finish():
+            case Aside.FINISH:
                 front.say("There is nothing to put on a sheet yet: say first what the trouble is.")
             case _:
                 front.say("There is nothing to take back yet.")

@@ -8,7 +8,7 @@ from collections.abc import Callable, Mapping
 from typing import TextIO
 
 from interview.answers import AskReason, Help, Refusal, clean, read
-from interview.frontend import Back, Cannot, CautionText, Finish, Given, Leave, Note, Question, Reply, Sheet, Unknown
+from interview.frontend import Aside, Cannot, CautionText, Given, Note, Question, Reply, Sheet
 
 __all__ = ["VERSION", "PipeFrontEnd", "as_line"]
 
@@ -42,7 +42,7 @@ class PipeFrontEnd:
                 return meant
             doubted = meant.keep
             self._write({"error": meant.message, "again": True})
-        return Leave()
+        return Aside.LEAVE
 
     def say(self, text: str, cautions: tuple[CautionText, ...] = ()) -> None:
         """Keep what is said for the next line that is written."""
@@ -105,7 +105,7 @@ def _reply(line: str, question: Question, doubted: str) -> Reply | Refusal:
     if key == "done":
         doing = question.kind in ("confirm", "perform")
         return Given("done", "done") if doing else Refusal("There is nothing to be done here; write an answer.")
-    asides: Mapping[str, Reply] = {"back": Back(), "finish": Finish(), "leave": Leave()}
+    asides: Mapping[str, Reply] = {"back": Aside.BACK, "finish": Aside.FINISH, "leave": Aside.LEAVE}
     return asides[key]
 
 
@@ -131,5 +131,5 @@ def _plain(meant: Reply | Help | AskReason | Refusal) -> Reply | Refusal:
             return Refusal("Help stands in the question itself, under how.")
         case AskReason():
             return Refusal('This goes with a reason: write {"cant": "why"}.')
-        case Unknown() | Cannot() | Given() | Back() | Finish() | Leave() | Note() | Refusal():
+        case Given() | Cannot() | Note() | Aside() | Refusal():
             return meant

@@ -15,10 +15,9 @@ from prompt_toolkit.key_binding import KeyBindings, KeyPressEvent
 from prompt_toolkit.output import Output
 from prompt_toolkit.styles import Style
 
-from interview.dialogue import Dialogue
 from interview.screen import Line
 
-__all__ = ["TerminalLines", "terminal_front_end"]
+__all__ = ["TerminalLines"]
 
 _STYLE = Style.from_dict(
     {
@@ -78,11 +77,6 @@ class TerminalLines:
             return self._session.prompt(prompt)
         finally:
             self._session.app.after_render -= after_render
-
-
-def terminal_front_end() -> Dialogue:
-    """A front end on the terminal of this process."""
-    return Dialogue(TerminalLines())
 
 
 def _keys() -> KeyBindings:

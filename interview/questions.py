@@ -203,7 +203,7 @@ def _switching(session: Session, act: Act) -> Question:
         about=check.id,
         text=f"First: switch the supply {state if role == 'field' else plainly}.",
         choices=_CONFIRM,
-        how=f"It is for: {check.wording.for_role(role)}",
+        details=(f"For: {check.wording.for_role(role)}",),
         why=("The next check can only be done in this state." if off else "The next check needs the unit at work.",),
         progress=progress_line(session),
         standing=standing_line(session),

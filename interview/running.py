@@ -96,7 +96,7 @@ def choose_front_end(pipe: bool) -> FrontEnd:
 
         return PipeFrontEnd()
     if has_terminal():
-        from interview.prompts import terminal_front_end
+        from interview.terminal import terminal_front_end
 
         return terminal_front_end()
     from interview.plain import plain_front_end

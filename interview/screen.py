@@ -7,8 +7,8 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Literal
 
-from interview.answers import COMMANDS
 from interview.frontend import CautionText, Question
+from interview.wording import COMMANDS
 from reports.text import columns, wrapped
 
 __all__ = ["HINT", "Line", "Tone", "asked", "caution_lines", "fitted", "helped", "paragraph", "prompt_for"]
@@ -53,7 +53,11 @@ def _asked(question: Question, width: int, full: bool) -> tuple[Line, ...]:
         lines += caution_lines(question.cautions, width)
     lines += paragraph(question.text, width, "strong")
     for detail in question.details if question.kind != "close" else ():
-        lines += paragraph(detail, width, first="   ")
+        number, stop, step = detail.partition(". ")
+        if stop and number.isdecimal():
+            lines += paragraph(step, width, first=f" {number:>2}. ")
+        else:
+            lines += paragraph(detail, width, first="   ")
     figures = len(str(len(question.choices)))
     for number, choice in enumerate(question.choices, start=1):
         lines += paragraph(choice.text, width, first=f" {number:>{figures}}  ")

@@ -11,6 +11,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "BROUGHT",
+    "COMMANDS",
     "REASONS",
     "SET_UP_WHY",
     "numbered_steps",
@@ -48,6 +49,17 @@ REASONS: Mapping[str, str] = {
     "solved": "The repair helped.",
 }
 """Why the questions end, by the session's word for it."""
+
+COMMANDS: tuple[tuple[str, str], ...] = (
+    ("?", "why this is asked, and how to do it"),
+    ("back", "take the last answer back (also <)"),
+    ("don't know", "nobody here can say (also dk)"),
+    ("can't", "it cannot be done here; add why"),
+    ("note ...", "keep a remark with the job"),
+    ("finish", "the sheet now, with what is known"),
+    ("leave", "stop; the job is kept"),
+)
+"""What can be typed at any question, and what it does."""
 
 _WORTH_NAMING = 0.05
 _LIKELY_ENOUGH = 0.2

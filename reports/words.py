@@ -74,8 +74,8 @@ def joined(items: Iterable[str], last: str = "and") -> str:
 
 
 def lowered(text: str) -> str:
-    """A label as it stands inside a sentence: small first letter, unless it is a capital word such as DC or pH."""
-    return text if text[1:2].isupper() else text[:1].lower() + text[1:]
+    """A label as it stands inside a sentence: small first letter, unless it is a word such as DC, pH or O-ring."""
+    return text[:1].lower() + text[1:] if text[1:2].islower() else text
 
 
 def said_to(voice: RoleId, customer: str, technician: str) -> str:

@@ -169,6 +169,14 @@ def index_verdict(index: float) -> str:
     return "dissolving" if index < -_BALANCED_WITHIN else "balanced"
 
 
+def _calcium_bicarbonate_log_k(kelvin: float) -> float:
+    return 1209.120 + 0.31294 * kelvin - 34765.05 / kelvin - 478.782 * math.log10(kelvin)
+
+
+def _calcium_carbonate_log_k(kelvin: float) -> float:
+    return -1228.732 - 0.299444 * kelvin + 35512.75 / kelvin + 485.818 * math.log10(kelvin)
+
+
 def _vant_hoff(log_k_25: float, enthalpy_kcal: float, kelvin: float) -> float:
     """Equilibrium constant at a temperature from its value at 25 °C."""
     shift = enthalpy_kcal * _JOULES_PER_KCAL / GAS_CONSTANT * (1 / 298.15 - 1 / kelvin)
@@ -205,9 +213,9 @@ def _carbonate_system(water: PoolWater) -> _CarbonateSystem:
     exponent = _activity_exponent(sodium + 3 * calcium, kelvin)
     one, two = 10**-exponent, 10 ** (-4 * exponent)  # activities of one and two charges
     sodium_pair = _vant_hoff(-0.25, -1, kelvin) * sodium * one * one
-    calcium_pair = _vant_hoff(1.106, 2.69, kelvin) * calcium * two
+    calcium_pair = 10 ** _calcium_bicarbonate_log_k(kelvin) * calcium * two
     sodium_carbonate = _vant_hoff(1.27, 8.91, kelvin) * sodium * two
-    calcium_carbonate = _vant_hoff(3.224, 3.545, kelvin) * calcium * two * two
+    calcium_carbonate = 10 ** _calcium_carbonate_log_k(kelvin) * calcium * two * two
     return _CarbonateSystem(
         bicarbonate=1 + sodium_pair + calcium_pair,
         carbonate=(1 + sodium_carbonate + calcium_carbonate) * 10 ** -_carbonate_pk2(kelvin) * one / two,
@@ -262,10 +270,10 @@ def acid_dose(volume_m3: float, water: PoolWater, target_ph: float) -> AcidDose:
     Raises:
         RangeError: a value outside its range, a target above, or no carbonate left.
 
-    Resolution: 5 % against PHREEQC for the same water up to pH 8.4, 7 % above; the tests it starts from are coarser.
-    Source: charge balance of a closed carbonate system with Davies activities; pK1, pK2 of
-        Plummer & Busenberg 1982 (from memory); ion pairs as in the phreeqc.dat database of
-        PHREEQC 3; cyanurate as in `carbonate_alkalinity_ppm`.
+    Resolution: 5 % against PHREEQC for the same water up to pH 8.5; the tests it starts from are coarser.
+    Source: charge balance of a closed carbonate system with Davies activities; pK1, pK2 and
+        calcium's ion pairs of Plummer & Busenberg 1982 (from memory); sodium's as in the
+        phreeqc.dat database of PHREEQC 3; cyanurate as in `carbonate_alkalinity_ppm`.
     """
     require_above_zero("volume", volume_m3, "m³")
     _require_titratable(water, target_ph)

@@ -68,15 +68,30 @@ def _reasons(case: Case, laid_out: Sequence[Action]) -> list[str]:
         reasons.append(f"Said on closing: {sentence(case.conclusion.reason)}")
     if case.conclusion.why in ENDINGS and not case.conclusion.solved:
         reasons.append(case.say(ENDINGS[case.conclusion.why]))
-    if laid_out and laid_out[0].repair == case.conclusion.repair and laid_out[0].helps:
-        first = laid_out[0]
-        mends = "; or: ".join(cause.rstrip(".") for cause in first.helps)
-        chance = f"{chance_in_words(first.probability)}, {percent(first.probability)}"
-        reasons.append(f"{said_to(case.voice, 'It would mend this', 'Cures')} ({chance}): {mends}.")
+    if laid_out and laid_out[0].repair == case.conclusion.repair:
+        reasons += _why_this_work(case, laid_out[0])
     if laid_out and case.voice != "field" and case.conclusion.decision in ("send_technician", "call_electrician"):
         reasons.append(f"The work is for {joined(laid_out[0].who, 'or')}.")
     reasons += _could_not(case)
     return reasons
+
+
+def _why_this_work(case: Case, action: Action) -> list[str]:
+    """What the first remedy would mend, and why it comes first where another cause is likelier."""
+    mends = "; or: ".join(cause.rstrip(".") for cause in action.helps)
+    chance = f"{chance_in_words(action.probability)}, {percent(action.probability)}"
+    lines = [f"{said_to(case.voice, 'It would mend this', 'Cures')} ({chance}): {mends}."] if mends else []
+    likeliest = next(iter(case.judged.marginals()))
+    if likeliest not in case.knowledge.repairs[action.repair].cures:
+        text = case.say(case.knowledge.causes[likeliest].wording).rstrip(".")
+        lines.append(
+            said_to(
+                case.voice,
+                f"Something else is likelier ({text}), but this is the least trouble to try first.",
+                f"Likeliest is another ({text}); this comes first for its small cost.",
+            )
+        )
+    return lines
 
 
 def _could_not(case: Case) -> list[str]:

@@ -42,7 +42,6 @@ class Known:
     numbers: Mapping[str, float]
     knowledge: Knowledge
     unit: UnitProfile
-    unit_assumed: bool
 
     def limits(self, check: str, band: str) -> tuple[float, float] | None:
         """From where to where a band runs, None where the knowledge has no such band."""

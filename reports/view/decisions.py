@@ -25,7 +25,7 @@ DECISIONS_SAID: Mapping[str, Decided] = {
         Wording("It is mended on the spot", "Repair here, on this visit"),
         Wording(
             "The technician does the work at the pool, on this visit.",
-            "All parts are in the van. Do the work in the order below and verify before leaving.",
+            "The van has what it takes. Do the work in the order below, and verify it.",
         ),
         "Nothing to send out.",
         Wording(
@@ -136,7 +136,7 @@ DECISIONS_SAID: Mapping[str, Decided] = {
             "Nothing to repair today; the result shows with time. Explain, and agree on the day of the next test.",
         ),
         "Sell no part for this beyond what is listed to sell now.",
-        Wording("Test again then, and call with the result.", "Owner tests again then."),
+        Wording("Call with the result of the next test.", "The owner calls with the next test."),
     ),
     "nothing_to_repair": Decided(
         Wording("Nothing is broken", "Nothing to repair"),

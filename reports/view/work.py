@@ -12,7 +12,7 @@ from reports.view.amounts import AS_COMPUTED, Known, part_amount, work_amounts
 from reports.view.case import Case
 from reports.view.decisions import DECISIONS_SAID, NOT_DECIDED
 from reports.view.model import Action, Amount, DoneLine, PartLine, When
-from reports.words import WHO, said_to, when_it_shows
+from reports.words import WHO, lowered, said_to, when_it_shows
 
 __all__ = ["actions", "done_lines", "known_numbers", "part_lines", "split_steps"]
 
@@ -28,7 +28,7 @@ _HAND_CHLORINE, _SPOOL = "chlorine_for_hand_dosing", "dummy_spool"
 
 def known_numbers(case: Case) -> Known:
     """What amounts may be computed from."""
-    return Known(case.numbers, case.knowledge, case.unit, case.job.unit_assumed)
+    return Known(case.numbers, case.knowledge, case.unit)
 
 
 def actions(case: Case) -> tuple[Action, ...]:
@@ -65,7 +65,7 @@ def part_lines(case: Case, laid_out: Sequence[Action], by_hand: bool) -> tuple[P
             if need.part in case.knowledge.parts and need.part not in lines:
                 lines[need.part] = _part(case, need, amount, action, action.when == "otherwise")
     for part, amount in _meanwhile_parts(case, by_hand):
-        if part in case.knowledge.parts and part not in lines:
+        if part in case.knowledge.parts and (part not in lines or lines[part].later):
             work = said_to(case.voice, "the time until it is mended", "meanwhile")
             item = case.knowledge.parts[part]
             shop = "lend or sell now" if part == _SPOOL else "sell now"
@@ -152,7 +152,7 @@ def _action(case: Case, name: str, share: RemedyShare | None, when: When) -> Act
 
 def _taken(case: Case, repair: Repair, need: PartNeed) -> str:
     part = case.say(case.knowledge.parts[need.part].wording)
-    return f"{part[0].lower()}{part[1:]}: {part_amount(need, repair, known_numbers(case)).text}"
+    return f"{lowered(part)}: {part_amount(need, repair, known_numbers(case)).text}"
 
 
 def _decision(case: Case, repair: Repair, share: RemedyShare | None) -> str:

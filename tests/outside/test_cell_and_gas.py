@@ -207,7 +207,8 @@ def test_wear_agrees_with_scipy(shape: float, scale: float, hours: float, furthe
         assert life_at_h(share, shape, scale) == pytest.approx(life.ppf(share), rel=1e-9)
 
 
-# Common practice, no source: under 200 ppm yearly, to 400 every three to six months, above or index over 0.3 every one or two.
+# Common practice, no source: under 200 ppm yearly, to 400 every three to six months; above, or with an index over 0.3,
+# every one or two.
 @pytest.mark.parametrize(
     ("hardness", "index", "low", "high"),
     [(100, None, 12, 12), (199, -0.5, 12, 12), (200, None, 3, 6), (300, 0.0, 3, 6), (400, 0.3, 3, 6),

@@ -109,8 +109,8 @@ def test_the_words_for_an_index() -> None:
     ]  # fmt: skip
 
 
-# Share of cyanuric acid that counts as alkalinity: pK 6.88 of O'Brien, Morris & Butler 1974, worked by hand; beside it the
-# trade's printed table (Wojtowicz; ANSI/APSP-11, from memory), which agrees within 0.012.
+# Share of cyanuric acid that counts as alkalinity: pK 6.88 of O'Brien, Morris & Butler 1974, worked by hand; beside it
+# the trade's printed table (Wojtowicz; ANSI/APSP-11, from memory), which agrees within 0.012.
 FACTORS = [
     (7.0, 0.2205, 0.23),
     (7.2, 0.2622, 0.27),
@@ -157,7 +157,7 @@ def test_acid_doses(
 
 @settings(deadline=None, max_examples=300)
 @given(
-    st.floats(7.0, 8.8),
+    st.floats(7.0, 8.5),
     st.floats(0.1, 1.5),
     st.floats(5, 40),
     st.floats(50, 600),
@@ -171,7 +171,7 @@ def test_the_acid_lands_where_phreeqc_says(
     dose = acid_dose(1, PoolWater(ph, temp, hardness, ta, 0, salt), target)
     water = solution(ph, temp, hardness, ta, salt, "phreeqc.dat")
     # Judged by the dose, not by the pH: a little less must not reach the target, a little more must pass it.
-    margin = 0.05 if ph <= 8.4 else 0.07
+    margin = 0.05
     water.add("HCl", (1 - margin) * dose.acid_mmol_l, "mmol")
     short = water.pH
     water.add("HCl", 2 * margin * dose.acid_mmol_l, "mmol")

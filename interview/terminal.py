@@ -1,0 +1,55 @@
+"""The terminal whose first words stand before the line editor has been loaded."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING
+
+from interview.dialogue import Dialogue
+
+if TYPE_CHECKING:
+    from interview.prompts import TerminalLines
+    from interview.screen import Line
+
+__all__ = ["EarlyTerminal", "terminal_front_end"]
+
+
+class EarlyTerminal:
+    """Lines on the terminal of this process. The editor is loaded when a line is first read, and from then on does all.
+
+    What is written before that is plain, so that the first question can be read while the editor loads.
+    """
+
+    def __init__(self) -> None:
+        self._editor: TerminalLines | None = None
+
+    @property
+    def width(self) -> int:
+        """Columns of the screen now."""
+        return self._editor.width if self._editor else shutil.get_terminal_size().columns
+
+    @property
+    def height(self) -> int | None:
+        """Rows of the screen now."""
+        return self._editor.height if self._editor else shutil.get_terminal_size().lines
+
+    def write(self, lines: Sequence[Line]) -> None:
+        """Show lines above the prompt to come."""
+        if self._editor:
+            self._editor.write(lines)
+        else:
+            print("\n".join(line.text for line in lines), flush=True)
+
+    def read(self, prompt: str, shown: Callable[[], None]) -> str:
+        """Read one line. Raises EOFError on Ctrl-D and KeyboardInterrupt on Ctrl-C."""
+        if self._editor is None:
+            from interview.prompts import TerminalLines
+
+            self._editor = TerminalLines()
+        return self._editor.read(prompt, shown)
+
+
+def terminal_front_end() -> Dialogue:
+    """A front end on the terminal of this process."""
+    return Dialogue(EarlyTerminal())

@@ -1,0 +1,158 @@
+"""Stand-ins for the tests of the interview: a person with a list of replies, a sheet, and the program as a process."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import UTC, datetime
+from pathlib import Path
+
+from engine.journal import Event
+from engine.session import Session
+from interview.frontend import Aside, CautionText, Choice, Measure, Question, Reply, Sheet
+
+__all__ = [
+    "COLOURS",
+    "PROGRAM",
+    "SALT",
+    "ListedPerson",
+    "Memory",
+    "PaperSheet",
+    "clock",
+    "environment",
+    "opened",
+    "run",
+]
+
+ROOT = Path(__file__).parents[2]
+PROGRAM = [sys.executable, "-c", "import sys; from interview.cli import main; sys.exit(main())"]
+
+COLOURS = Question(
+    kind="ask",
+    about="plates",
+    text="What colour are the plates?",
+    choices=(
+        Choice("grey", "Grey, as new"),
+        Choice("white_scale", "White scale on the plates"),
+        Choice("white_fluff", "White fluff that rinses off"),
+        Choice("no_plates", "No plates to be seen"),
+    ),
+    how="Look through the clear end.",
+    why=("It tells scale from wear.",),
+    unknown="this check is passed by",
+    may_fail=True,
+)
+SALT = Question(
+    kind="ask",
+    about="tested_salt",
+    text="What does a salt test show?",
+    measure=Measure("ppm", "salt", (0.0, 40000.0), (240.0, 13500.0)),
+    unknown="this check is passed by",
+    may_fail=True,
+)
+
+
+def clock() -> datetime:
+    """A clock that stands still."""
+    return datetime(2026, 5, 4, 9, 30, tzinfo=UTC)
+
+
+@dataclass
+class Memory:
+    """A journal that keeps nothing but a list."""
+
+    events: list[Event] = field(default_factory=list)
+
+    def write(self, event: Event) -> None:
+        """Keep one event."""
+        self.events.append(event)
+
+
+@dataclass
+class PaperSheet:
+    """A sheet that says only what is next."""
+
+    session: Session
+
+    def text(self) -> str:
+        """The sheet."""
+        return f"SHEET of {len(self.session.events)} events\n"
+
+    def data(self) -> Mapping[str, object]:
+        """The sheet as data."""
+        return {"decision": self.decision()}
+
+    def decision(self) -> str:
+        """What the session decides."""
+        act = self.session.next()
+        return "make_safe" if act.kind == "make_safe" else act.about
+
+    def headline(self) -> str:
+        """In short."""
+        return f"Decided: {self.decision()}."
+
+
+@dataclass
+class ListedPerson:
+    """A front end that replies from a list, then leaves, and remembers what it was shown."""
+
+    replies: list[Reply]
+    asked: list[Question] = field(default_factory=list)
+    said: list[str] = field(default_factory=list)
+    cautions: list[str] = field(default_factory=list)
+    sheets: list[str] = field(default_factory=list)
+
+    def put(self, question: Question, shown: Callable[[], None]) -> Reply:
+        """The next reply."""
+        self.asked.append(question)
+        shown()
+        return self.replies.pop(0) if self.replies else Aside.LEAVE
+
+    def say(self, text: str, cautions: tuple[CautionText, ...] = ()) -> None:
+        """Remember what was said."""
+        self.said.append(text)
+        self.cautions += [caution.id for caution in cautions]
+
+    def show_sheet(self, sheet: Sheet) -> None:
+        """Remember the sheet."""
+        self.sheets.append(sheet.text())
+
+
+def opened(session: Session, *said: tuple[str, str]) -> Session:
+    """The session with its first events: what was said of role, danger, unit and so on."""
+    at = "2026-05-04T09:30:00Z"
+    session.record(Event("opened", at, value="job", text=session.knowledge.fingerprint))
+    for about, value in said:
+        session.record(Event("answered", at, about=about, value=value))
+    return session
+
+
+def environment(jobs: Path, **more: str) -> dict[str, str]:
+    """What the program finds around it: jobs kept in this folder, an ordinary terminal."""
+    return {**os.environ, "PYTHONPATH": str(ROOT), "BRINECALL_JOBS": str(jobs), "TERM": "xterm", "COLUMNS": "80", **more}
+
+
+def run(jobs: Path, *arguments: str, typed: str | bytes = "", **more: str) -> subprocess.CompletedProcess[str]:
+    """Run the program on plain lines and wait for it, twenty seconds at most."""
+    done = subprocess.run(
+        [*PROGRAM, *arguments],
+        input=typed.encode() if isinstance(typed, str) else typed,
+        capture_output=True,
+        timeout=20,
+        env=environment(jobs, **more),
+        check=False,
+    )
+    return subprocess.CompletedProcess(done.args, done.returncode, done.stdout.decode(), done.stderr.decode())
+
+
+def lines(*typed: str) -> str:
+    """Typed lines, each with its Return."""
+    return "".join(f"{line}\n" for line in typed)
+
+
+def whole(replies: Sequence[Reply]) -> ListedPerson:
+    """A person with these replies."""
+    return ListedPerson(list(replies))

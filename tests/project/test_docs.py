@@ -1,0 +1,32 @@
+"""What the docs say is there, and what is there is said."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+from interview.cli import cli
+
+ROOT = Path(__file__).parents[2]
+README = (ROOT / "README.md").read_text(encoding="utf-8")
+GUIDE = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+
+
+def test_readme_names_every_command() -> None:
+    import click
+
+    commands = cli.list_commands(click.Context(cli))
+    assert [name for name in commands if f"brinecall {name}" not in README] == []
+
+
+def test_readme_gives_exactly_two_command_blocks() -> None:
+    assert len(re.findall(r"```sh\n", README)) == 2
+
+
+def test_the_guide_names_every_folder_and_every_engine_module() -> None:
+    places = [
+        *(p.stem for p in (ROOT / "engine").glob("*.py")),
+        *(p.name for p in (ROOT / "engine").iterdir() if p.is_dir()),
+    ]
+    wanted = {p for p in places if not p.startswith("__")} | {"faults", "engine", "interview", "reports", "tests"}
+    assert sorted(p for p in wanted if p not in GUIDE) == []

@@ -1,0 +1,77 @@
+"""The manual of the faults folder: it names every field, word and rule, and its example loads."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import pytest
+from pydantic import BaseModel
+
+from engine import schema
+from engine.calls import FIELDS, read_calls
+from engine.computed import COMPUTED_FINDINGS
+from engine.model import COSTS, DECISIONS
+from engine.rules import RULES
+from engine.rules.steps import RESERVED
+from engine.schema import PROFILE_VALUES, Form
+from engine.treefile import FILES, knowledge_from
+from engine.words import FACTOR_WORDS, SHARE_WORDS
+from tests.overlay import GOOD, contents_of
+
+MANUAL = (Path(__file__).parents[2] / "faults" / "README.md").read_text(encoding="utf-8")
+BLOCKS = re.findall(r"^`([\w/.-]+)`:\n\n```yaml\n(.*?)\n```$", MANUAL, re.M | re.S)
+EXAMPLE = {name: f"{text}\n".encode() for name, text in BLOCKS}
+CALLS = "calls/example.yaml"
+FORMS = [
+    form
+    for form in vars(schema).values()
+    if isinstance(form, type) and issubclass(form, BaseModel) and form not in (BaseModel, Form)
+]
+NAMES = sorted({field.alias or name for form in FORMS for name, field in form.model_fields.items()})
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_every_field_is_named(name: str) -> None:
+    assert re.search(rf"`(\w+\.)?{name}`", MANUAL)
+
+
+WORDS = [*FACTOR_WORDS, *PROFILE_VALUES, *COSTS, *DECISIONS, *RESERVED, *COMPUTED_FINDINGS, *FIELDS, *FILES]
+
+
+@pytest.mark.parametrize("word", [*WORDS, "3 times", "the rest"])
+def test_every_word_is_named(word: str) -> None:
+    assert f"`{word}`" in MANUAL
+
+
+@pytest.mark.parametrize("word", SHARE_WORDS)
+def test_every_word_for_how_often_stands_with_its_number(word: str) -> None:
+    assert f"| `{word}` | {SHARE_WORDS[word]:g} |" in MANUAL
+
+
+@pytest.mark.parametrize("rule", RULES, ids=lambda rule: str(rule.__name__))
+def test_every_rule_is_told(rule: object) -> None:
+    first = " ".join((rule.__doc__ or "").split("\n\n")[0].split())
+    assert f"\n- {first}\n" in MANUAL
+
+
+def test_the_example_is_a_whole_folder_that_loads() -> None:
+    knowledge = knowledge_from("example", {name: text for name, text in EXAMPLE.items() if name != CALLS})
+    assert set(knowledge.trees) == {"low-salt"}
+    calls = read_calls(CALLS, EXAMPLE[CALLS], knowledge)
+    assert [call.complaint for call in calls] == ["low-salt", "low-salt"]
+
+
+def test_the_example_is_the_good_folder_of_the_tests() -> None:
+    calls = (GOOD / CALLS).read_bytes()
+    assert {name: text.rstrip() for name, text in EXAMPLE.items()} == {
+        name: text.rstrip() for name, text in {**contents_of(GOOD), CALLS: calls}.items()
+    }
+
+
+def test_one_sentence_stands_on_a_line() -> None:
+    """Outside tables, lists and examples."""
+    prose = re.sub(r"^```.*?^```$", "", MANUAL, flags=re.M | re.S)
+    for line in prose.splitlines():
+        if not line.startswith(("|", "-", "#", " ")):
+            assert not re.search(r"[.!?] [A-Z]", line), line

@@ -1,0 +1,129 @@
+"""The shipped knowledge holds what the trade's vocabulary promises."""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.shipped import knowledge
+
+KNOWLEDGE = knowledge()
+
+# The ids that worked calls written by other people use; more may be added, none renamed or dropped.
+CAUSES = """salt_low salt_high salt_undissolved demand_high stabiliser_low stabiliser_high output_short unit_undersized
+indicator_bleached test_kit_bad water_cold cell_scaled cell_worn cell_debris cell_shorted cell_reversed cell_lead_bad
+polarity_fixed pump_stopped timer_mismatch strainer_blocked filter_dirty air_leak valve_wrong pump_speed_low
+flow_sensor_fouled flow_sensor_failed flow_sensor_lead_bad salt_sensing_off temp_sensor_off breaker_tripped
+earth_leakage supply_dead supply_voltage_low fuse_blown power_pack_failed pack_wet union_oring_worn nothing_wrong"""
+PARTS = """cell union_oring union_nut flow_sensor flow_sensor_lead cell_lead power_pack pack_fuse temperature_sensor
+cleaning_stand cleaning_acid dummy_spool salt stabiliser test_reagents bicarbonate chlorine_for_hand_dosing
+skimmer_basket pump_basket pump_lid_oring filter_media terminal_grease"""
+CAUTIONS = {
+    "DANGER": "acid_never_with_chlorine isolate_and_prove_dead licensed_electrician tingle_keep_out",
+    "WARNING": "acid_into_water splash_protection never_bypass_flow_sensor gas_in_cell residual_current_protection "
+    "fuse_as_marked release_pressure store_apart",
+    "CAUTION": "swimmers_out bleached_test spent_acid",
+    "NOTICE": "no_scraping not_on_undissolved_salt",
+}
+CHECKS = {
+    "danger_now": "none tingle burning_smell chlorine_smell water_on_electrics",
+    "unit_power": "lit dark flickers",
+    "unit_report": "normal low_salt_running low_salt_stopped high_salt no_flow cold_water cell_service nothing",
+    "pump_running": "running stopped",
+    "timer_match": "together apart",
+    "return_flow": "strong weak none",
+    "skimmer_level": "mid_skimmer below_skimmer",
+    "baskets": "clear blocked",
+    "filter_pressure_rise": "kPa",
+    "air_in_cell": "none some_bubbles large_pocket",
+    "valves": "as_usual moved_or_part_closed",
+    "pump_speed": "single_speed normal_speed low_speed",
+    "union_leak": "dry drips",
+    "water_lost": "yes_much little",
+    "salt_added": "not_lately some_days_ago within_a_day",
+    "within_hours": "inside outside",
+    "fill_water": "old_water fresh_fill new_plaster",
+    "owner_test": "ppm",
+    "pack_heat": "cool_and_quiet warm_hum hot_or_smells",
+    "water_look": "clear cloudy green",
+    "bather_load": "usual heavy_or_storm",
+    "output_setting": "%",
+    "run_hours": "h",
+    "pool_volume": "m³",
+    "rated_output": "g/h",
+    "months_since_clean": "months",
+    "cell_age_years": "years",
+    "unit_salt": "ppm",
+    "unit_temp": "°C",
+    "test_kit": "fresh expired_or_sun_stored",
+    "tested_salt": "ppm",
+    "water_temp": "°C",
+    "free_chlorine": "ppm",
+    "combined_chlorine": "ppm",
+    "ph": "pH",
+    "stabiliser": "ppm",
+    "alkalinity": "ppm",
+    "hardness": "ppm",
+    "dilution_test": "still_low reads_higher",
+    "cell_plates": "clean white_scale debris coating_worn bent_or_bridged",
+    "cell_direction": "with_flow against_flow",
+    "cell_lead": "sound loose_or_corroded burnt",
+    "flow_sensor_look": "clean scaled_or_dirty damaged",
+    "flow_sensor_lead": "sound loose_or_corroded",
+    "pack_inside": "dry wet_or_insects burnt",
+    "swap_cell": "fault_clears fault_stays",
+    "cell_bubbles": "milky_stream faint none",
+    "cell_voltage": "V",
+    "cell_current": "A",
+    "polarity_change": "reverses never_reverses",
+    "flow_sensor_contact": "follows_flow stays_open stays_closed",
+    "breaker": "not_tripped tripped_holds_after_reset trips_again",
+    "trip_device": "overcurrent_breaker residual_current_device",
+    "nominal_voltage": "V",
+    "trip_pattern": "only_with_cell_connected cell_disconnected_too",
+    "other_load": "works dead",
+    "supply_voltage": "V",
+    "unit_fuse": "intact blown blows_again",
+}
+
+
+def test_every_cause_and_part_of_the_vocabulary_is_there() -> None:
+    assert set(CAUSES.split()) <= set(KNOWLEDGE.causes)
+    assert set(PARTS.split()) <= set(KNOWLEDGE.parts)
+
+
+@pytest.mark.parametrize("signal", CAUTIONS)
+def test_every_caution_has_its_signal_word(signal: str) -> None:
+    """Signal words by ANSI Z535 (from memory)."""
+    assert {id: KNOWLEDGE.cautions[id].signal for id in CAUTIONS[signal].split()} == dict.fromkeys(
+        CAUTIONS[signal].split(), signal
+    )
+
+
+@pytest.mark.parametrize("id", CHECKS)
+def test_every_check_has_its_answers_or_its_unit(id: str) -> None:
+    check = KNOWLEDGE.checks[id]
+    if check.is_number:
+        assert check.unit == CHECKS[id]
+    else:
+        assert {answer.id for answer in check.answers} == set(CHECKS[id].split())
+
+
+def test_every_cause_can_be_told_from_the_usual_by_some_check() -> None:
+    """A cause that shows nothing and is likelier nowhere could never be named."""
+    silent = [c.id for c in KNOWLEDGE.causes.values() if not c.shows and not c.likelier]
+    assert silent == []
+
+
+def test_acid_and_mains_never_go_without_their_cautions() -> None:
+    for repair in KNOWLEDGE.repairs.values():
+        if any(need.part == "cleaning_acid" for need in repair.parts):
+            assert {"acid_into_water", "acid_never_with_chlorine", "splash_protection"} <= set(repair.cautions)
+        if repair.who == ("electrician",):
+            assert "licensed_electrician" in repair.cautions
+
+
+def test_the_units_own_limits_follow_common_practice() -> None:
+    """Common practice, no source: 2400 stops, 2800 warns, 3600 is ideal, 4500 is high; stops below 11 degC."""
+    values = KNOWLEDGE.units["default"].values
+    assert [values[f"salt.{name}"] for name in ("stop", "low", "ideal", "high")] == [2400, 2800, 3600, 4500]
+    assert values["lockout"] == 11

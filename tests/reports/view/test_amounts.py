@@ -1,0 +1,164 @@
+"""Amounts on a sheet against hand-worked mass balances; what is missing is named."""
+
+from __future__ import annotations
+
+import dataclasses
+import re
+
+import pytest
+
+from engine.model import PartNeed
+from reports.view.amounts import Known, chlorine_range, hand_dose, part_amount, work_amounts
+from reports.view.model import Amount
+from tests.shipped import knowledge
+
+KNOWLEDGE = knowledge()
+UNIT = KNOWLEDGE.units["default"]
+
+
+def known(**numbers: float) -> Known:
+    return Known(numbers, KNOWLEDGE, UNIT)
+
+
+def part(name: str, repair: str, **numbers: float) -> Amount:
+    item = KNOWLEDGE.repairs[repair]
+    need = next((need for need in item.parts if need.part == name), PartNeed(name, "as computed"))
+    return part_amount(need, item, known(**numbers))
+
+
+def figure(text: str) -> float:
+    """The first number in a text."""
+    found = re.search(r"[0-9]+(?:\.[0-9]+)?", text)
+    assert found is not None, text
+    return float(found[0])
+
+
+def test_salt_by_mass_balance() -> None:
+    # 50 m³ from 2600 to 3600 mg/L takes 50 x 1000 g = 50 kg (mass balance; the target is the unit profile's ideal).
+    assert UNIT.values["salt.ideal"] == 3600
+    amount = part("salt", "add_salt", tested_salt=2600, pool_volume=50)
+    assert amount.text == "about 50 kg, of it 33 kg first"
+    assert "From 2600 ppm to 3600 ppm in 50 m³" in amount.working
+    assert amount.missing == ()
+
+
+def test_salt_without_a_volume_is_told_for_each_cubic_metre() -> None:
+    amount = part("salt", "add_salt", tested_salt=2600)
+    assert figure(amount.text) == 1.0
+    assert "for each m³" in amount.text
+    assert amount.missing == ("how much water the pool holds",)
+
+
+def test_salt_without_a_test_is_not_worked_out_from_the_units_own_reading() -> None:
+    amount = part("salt", "add_salt", unit_salt=1500, pool_volume=50)
+    assert not re.search(r"[0-9]", amount.text)
+    assert amount.missing == ("a salt test of the water",)
+
+
+def test_enough_salt_takes_none() -> None:
+    assert part("salt", "add_salt", tested_salt=3700, pool_volume=50).text == "none"
+
+
+def test_stabiliser_stops_at_the_low_end_of_right_and_two_errors_of_the_test() -> None:
+    # Right begins at 30 ppm and the test is good to 5 ppm, so 40 ppm; 30 m³ from 10 ppm takes 900 g (mass balance).
+    amount = part("stabiliser", "add_stabiliser", stabiliser=10, pool_volume=30)
+    assert amount.text == "about 0.9 kg"
+    assert "From 10 ppm to 40 ppm" in amount.working
+    assert part("stabiliser", "add_stabiliser", stabiliser=45).text == "none"
+    assert part("stabiliser", "add_stabiliser", pool_volume=30).missing == ("a stabiliser test",)
+
+
+def test_a_hand_dose_goes_to_the_middle_of_the_range() -> None:
+    # 1 to 5 ppm is common practice, no source. 40 m³ from 0.5 to 3 ppm is 100 g of chlorine, 0.83 L at 120 g/L.
+    assert chlorine_range(known()) == (1, 5)
+    assert hand_dose(known(free_chlorine=0.5, pool_volume=40)).text.startswith("about 830 mL of liquid chlorine")
+    assert hand_dose(known(owner_test=0.5, pool_volume=80)).text.startswith("about 1.67 L")
+    assert hand_dose(known(free_chlorine=3.5, owner_test=0.0, pool_volume=40)).text == "none"
+
+
+def test_without_a_test_a_hand_dose_is_told_for_each_ppm() -> None:
+    amount = hand_dose(known(pool_volume=120))
+    # 120 m³ x 1 g/m³ = 120 g, one litre at 12 % available chlorine by volume.
+    assert amount.text.startswith("about 1 L of liquid chlorine whose label says 12 %")
+    assert "raises the test by 1 ppm" in amount.working
+
+
+def test_a_strong_dose_is_ten_times_the_combined_chlorine_and_at_least_ten() -> None:
+    # Common practice, no source. 24 m³ x 10 g/m³ = 240 g, 2 L at 120 g/L; at 2 ppm combined 4 L.
+    dose = part("chlorine_for_hand_dosing", "superchlorinate", pool_volume=24, combined_chlorine=0.4)
+    assert figure(dose.text) == 2.0
+    assert figure(part("chlorine_for_hand_dosing", "superchlorinate", pool_volume=24, combined_chlorine=2).text) == 4.0
+
+
+def test_bicarbonate_neutralises_the_cleaning_acid() -> None:
+    # Hydrochloric acid of 30 % has a density of 1.149 g/mL at 20 °C (CRC Handbook, from memory); HCl 36.46 g/mol,
+    # NaHCO3 84.01 g/mol, one for one.
+    grams = 0.2 * 1149 * 0.30 / 36.46 * 84.01
+    assert figure(part("bicarbonate", "acid_clean").text) == pytest.approx(grams, rel=0.01)
+
+
+@pytest.mark.parametrize(
+    ("numbers", "percent"),
+    [
+        # Drain and refill with water that holds none: share = (now - wanted) / now, to the ideal of 3600 ppm for salt.
+        ({"tested_salt": 7200.0}, 50),
+        # Stabiliser to two errors of the test (2 x 15 % of 90) under the 90 ppm where right ends: 63 ppm.
+        ({"stabiliser": 126.0}, 50),
+        ({"stabiliser": 126.0, "tested_salt": 14400.0}, 75),
+    ],
+)
+def test_share_of_water_to_swap(numbers: dict[str, float], percent: int) -> None:
+    (amount,) = work_amounts(KNOWLEDGE.repairs["replace_water"], known(**numbers))
+    assert figure(amount.text) == percent
+    (amount,) = work_amounts(KNOWLEDGE.repairs["replace_water"], known(pool_volume=40, **numbers))
+    assert f"{round(percent * 0.4)} m³ of 40 m³" in amount.text
+
+
+def test_water_is_not_swapped_without_a_test() -> None:
+    (amount,) = work_amounts(KNOWLEDGE.repairs["replace_water"], known(stabiliser=50, tested_salt=3000))
+    assert amount.missing == ("the test that is too high",)
+
+
+@pytest.mark.parametrize(
+    ("numbers", "text"),
+    [
+        # 45 m³ at 25 °C use 1.6 ppm a day, 72 g (common practice, no source).
+        # 10 g/h for 12 h make 120 g at full output: 60 %.
+        ({"pool_volume": 45, "rated_output": 10, "run_hours": 12}, "about 60 % at 12 h a day"),
+        # 20 g/h for 3 h make 60 g, too little; 72 g need 3.6 h at full output, 4.8 h at 75 %.
+        ({"pool_volume": 45, "rated_output": 20, "run_hours": 3}, "about 5 h a day at 75 %"),
+        # 4 g/h need 18 h at full output, 24 h at 75 %; 3.2 g/h need 22.5 h; 2 g/h need 36 h.
+        ({"pool_volume": 45, "rated_output": 4, "run_hours": 3}, "about 24 h a day at 75 %"),
+        ({"pool_volume": 45, "rated_output": 3.2, "run_hours": 3}, "about 23 h a day at full output"),
+        ({"pool_volume": 45, "rated_output": 2, "run_hours": 3}, "more than this unit makes, even day and night"),
+        # Ten degrees more double the use: 144 g.
+        ({"pool_volume": 45, "rated_output": 20, "run_hours": 9, "water_temp": 35}, "about 80 % at 9 h a day"),
+    ],
+)
+def test_setting_and_hours(numbers: dict[str, float], text: str) -> None:
+    (amount,) = work_amounts(KNOWLEDGE.repairs["raise_output"], known(**numbers))
+    assert amount.text == text
+
+
+def test_setting_names_what_is_missing() -> None:
+    (amount,) = work_amounts(KNOWLEDGE.repairs["raise_output"], known(rated_output=20))
+    assert amount.missing == ("how much water the pool holds", "the pump's hours a day")
+    (amount,) = work_amounts(KNOWLEDGE.repairs["raise_output"], known(pool_volume=45, run_hours=8))
+    assert "taken as 20 g/h" in amount.missing[0]
+
+
+def test_amounts_that_knowledge_states_are_told_as_stated() -> None:
+    assert part("cleaning_acid", "acid_clean").text == "0.2 L"
+
+
+def test_an_amount_that_nothing_computes_says_so() -> None:
+    amount = part("terminal_grease", "add_salt")
+    assert amount.text == "not worked out here"
+
+
+def test_a_reading_beyond_the_formula_gives_no_dose_and_says_why() -> None:
+    higher = dataclasses.replace(UNIT, values={**UNIT.values, "salt.ideal": 60000.0})
+    item = KNOWLEDGE.repairs["add_salt"]
+    amount = part_amount(item.parts[0], item, Known({"tested_salt": 3000.0, "pool_volume": 50.0}, KNOWLEDGE, higher))
+    assert amount.text == "not worked out"
+    assert "60000 ppm is outside" in amount.working
