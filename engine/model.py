@@ -19,8 +19,8 @@ __all__ = [
     "Answer",
     "Assumption",
     "Band",
-    "Caution",
     "Cause",
+    "Caution",
     "Check",
     "Finding",
     "Knowledge",
@@ -140,7 +140,7 @@ class Band:
 
 @dataclass(frozen=True)
 class MeterError:
-    """Error of the usual instrument, one standard deviation: the larger of a share of the reading and a fixed amount."""
+    """Standard deviation of the usual instrument: the larger of a share of the reading and a fixed amount."""
 
     relative: float
     absolute: float
@@ -198,7 +198,7 @@ class Assumption:
 
 @dataclass(frozen=True)
 class Finding:
-    """A derived finding: computed from readings, which then stop speaking for themselves where `replaces` names them."""
+    """A derived finding: computed from readings; those that `replaces` names then stop speaking for themselves."""
 
     id: str
     wording: Wording
@@ -287,7 +287,7 @@ class Role:
 
 @dataclass(frozen=True)
 class UnitProfile:
-    """A kind of unit: its limits by dotted name (`salt.low`), and which of its indications mean which generic report."""
+    """A kind of unit: its limits by dotted name (`salt.low`), and how it tells each generic report."""
 
     id: str
     wording: Wording

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from engine.belief import Evidence
 from engine.chlorinator.water import conductivity_ms_cm
@@ -17,7 +18,7 @@ DEMAND_AT_25_PPM_DAY = 1.6
 DEMAND_LOG_SD = 0.35
 """A factor of two either way holds 95 % of pools: common practice, no source."""
 MOST_SURPRISE = 50.0
-"""How far a pool unlike the usual ones can speak for a rare balance: the usual spreads are not known better. Judgement."""
+"""How far a pool unlike the usual ones can speak for a rare balance, as usual spreads are only guessed: judgement."""
 UNIT_SALT_LOG_SD = 0.05
 """How far two sound salt measurements, the unit's and a test's, differ beyond their reading errors: judgement."""
 
@@ -66,9 +67,9 @@ def derived(
 ) -> Evidence | None:
     """The derived finding from these answers, or None while an input it cannot do without is missing."""
     numbers = {
-        check_id: (float(answers[check_id].value), _error(knowledge.checks[check_id], answers[check_id]))
-        for check_id in finding.inputs
-        if check_id in answers and knowledge.checks[check_id].is_number
+        check.id: (_size(check, answers[check.id]), _error(check, answers[check.id]))
+        for check in map(knowledge.checks.__getitem__, finding.inputs)
+        if check.id in answers and check.is_number
     }
     weights = _COMPUTE[finding.id](finding, unit, numbers)
     return None if weights is None else Evidence(finding.id, weights, tuple(numbers))
@@ -86,7 +87,13 @@ def _weights(check: Check, reading: Reading, unit: UnitProfile) -> tuple[float, 
     order = [answer.id for answer in check.answers]
     if not check.is_number:
         return tuple(1.0 if answer == reading.value else 0.0 for answer in order)
-    return band_weights(check.bands, order, unit, float(reading.value), _error(check, reading))
+    return band_weights(check.bands, order, unit, _size(check, reading), _error(check, reading))
+
+
+def _size(check: Check, reading: Reading) -> float:
+    """The number that counts: of volts and amps the sign only tells which way the meter's leads were held."""
+    value = float(reading.value)
+    return abs(value) if check.unit in ("V", "A") else value
 
 
 def _error(check: Check, reading: Reading) -> float:
@@ -141,13 +148,19 @@ def _current_gap(finding: Finding, unit: UnitProfile, numbers: Numbers) -> tuple
         return None
     current, salt = numbers["cell_current"], numbers["tested_salt"]
     temperature = numbers.get("water_temp") or numbers.get("unit_temp") or _spread(finding.assume["water_temp"])
-    rated = conductivity_ms_cm(unit.values["rated.salt"] / 1000.0, unit.values["rated.temperature"])
+    rated = _conductivity(unit.values["rated.salt"] / 1000.0, unit.values["rated.temperature"])
     # The formula holds to 35 degC and a practical salinity of 42; beyond, its end is near enough for a ratio.
-    now = conductivity_ms_cm(min(salt[0] / 1000.0, 42.0), min(max(temperature[0], -2.0), 35.0))
+    now = _conductivity(min(salt[0] / 1000.0, 42.0), min(max(temperature[0], -2.0), 35.0))
     ratio = current[0] / (unit.values["rated.current"] * now / rated)
     # About 2 % of conductivity a degree: PSS-78 slope at 25 degC.
     spread = math.sqrt(_relative(salt, (max(current[0], 0.1), current[1])) ** 2 + (0.02 * temperature[1]) ** 2)
     return _of_bands(finding, unit, ratio, ratio * spread + 0.01)
+
+
+@lru_cache(maxsize=4096)
+def _conductivity(salinity: float, temperature_c: float) -> float:
+    """Kept for readings met again: the strategy tries the same few over and over."""
+    return conductivity_ms_cm(salinity, temperature_c)
 
 
 def _supply_level(finding: Finding, unit: UnitProfile, numbers: Numbers) -> tuple[float, ...] | None:

@@ -23,7 +23,7 @@ from engine.belief import (
 from engine.costs import Remedy
 from engine.job import SET_UP, Job, replay
 from engine.journal import Event
-from engine.model import DANGER_CHECK, Knowledge, Role, Tree, UnitProfile
+from engine.model import DANGER_CHECK, Check, Knowledge, Role, Tree, UnitProfile
 from engine.readings import evidence
 from engine.steps import Walk
 from engine.strategy import Aim, Appraisal, Planner, Situation
@@ -71,16 +71,24 @@ class RemedyShare:
 
 @dataclass
 class Models:
-    """The compiled trees of one knowledge, built when first asked for and kept: compiling is the slow part."""
+    """The compiled trees and planners of one knowledge, built when first asked for and kept: that is the slow part."""
 
     knowledge: Knowledge
     _trees: dict[str, TreeModel] = field(default_factory=dict)
+    _planners: dict[tuple[str, str, str, tuple[str, ...]], Planner] = field(default_factory=dict)
 
     def tree(self, name: str) -> TreeModel:
         """The tree of this id as numbers."""
         if name not in self._trees:
             self._trees[name] = compile_tree(self.knowledge, self.knowledge.trees[name])
         return self._trees[name]
+
+    def planner(self, tree: str, role: Role, unit: UnitProfile, failed: tuple[str, ...]) -> Planner:
+        """The strategy for a tree, role and unit once these repairs have failed."""
+        key = (tree, role.id, unit.id, failed)
+        if key not in self._planners:
+            self._planners[key] = Planner(self.knowledge, self.tree(tree), role, unit, failed)
+        return self._planners[key]
 
 
 class Session:
@@ -92,7 +100,6 @@ class Session:
         self.knowledge = models.knowledge
         self.events: list[Event] = []
         self.job: Job = replay((), self.knowledge)
-        self._planner: Planner | None = None
         self._belief: Array | None = None
         self._resume(events)
 
@@ -181,9 +188,7 @@ class Session:
     @property
     def planner(self) -> Planner:
         """The strategy for this tree, role, unit and the repairs already done."""
-        if self._planner is None:
-            self._planner = Planner(self.knowledge, self.model, self.role, self.unit, self.job.failed)
-        return self._planner
+        return self.models.planner(self.tree.id, self.role, self.unit, self.job.failed)
 
     @property
     def evidence(self) -> tuple[Evidence, ...]:
@@ -236,7 +241,6 @@ class Session:
     def _resume(self, events: Sequence[Event]) -> None:
         self.job = replay(events, self.knowledge)
         self.events = list(events)
-        self._planner = None
         self._belief = None
 
     def _opening(self) -> Act | None:
@@ -286,11 +290,19 @@ class Session:
     def _possible(self, check: str) -> bool:
         """Whether this person could meet what the check needs on this visit; after a danger, only what is harmless."""
         item = self.knowledge.checks[check]
-        if self.job.made_safe and (item.needs != "nothing" or item.cautions or item.plant == "running"):
+        if self.job.made_safe and not self._harmless(item):
             return False
         if item.needs in self.job.barred:
             return False
         return item.needs in self.role.can_use or (self.job.role == "counter" and item.brought in self.job.brought)
+
+    def _harmless(self, check: Check) -> bool:
+        """After a danger the supply stays off: a technician may look inside, anybody else only remember and say."""
+        if check.plant == "running" or "residual_current_protection" in check.cautions:
+            return False
+        if self.job.role == "field":
+            return check.needs in ("nothing", "kit", "tools")
+        return check.needs == "nothing" and not check.cautions
 
     def _situation(self, checks: Sequence[str]) -> Situation:
         return Situation(self.role, self.job.plant, checks, self.job.readings, self.job.brought)

@@ -20,6 +20,8 @@ Aim = Literal["mend", "settle"]
 """`mend`: repairs may be tried one after another. `settle`: one remedy is named once, and a wrong one costs."""
 
 NEGLIGIBLE = 1e-7
+NEAR_OUT, FAR_OUT = 0.25, 1.5
+"""How far outside the outermost limits two readings stand for an open band, in widths of an inner one: judgement."""
 SEARCH_SLACK = 1.6
 """Later checks tell less for their minutes than the best one now: the factor on its minutes a bit. Judgement."""
 
@@ -272,13 +274,15 @@ class Planner:
 
 
 def _points(check: Check, unit: UnitProfile) -> list[float]:
-    """Two readings to stand for each band: a quarter and three quarters through it, near the edge of an open end."""
+    """Two readings to stand for each band: a quarter and three quarters through it; one near and far in an open one."""
     assert check.possible is not None, check.id
     low, high = check.possible
     edges = [b.under.value(unit) for b in check.bands if b.under is not None]
     width = max((edges[-1] - edges[0]) / max(len(edges) - 1, 1), 0.3 * max(abs(edges[-1]), abs(edges[0])))
-    bounds = [max(low, edges[0] - width), *edges, min(high, edges[-1] + width)]
-    return [a + share * (b - a) for a, b in itertools.pairwise(bounds) for share in (0.25, 0.75)]
+    inner = [a + share * (b - a) for a, b in itertools.pairwise(edges) for share in (0.25, 0.75)]
+    under = [max(low, edges[0] - share * width) for share in (FAR_OUT, NEAR_OUT)]
+    over = [min(high, edges[-1] + share * width) for share in (NEAR_OUT, FAR_OUT)]
+    return [*under, *inner, *over]
 
 
 def _entropy_bits(shares: Array) -> Array:

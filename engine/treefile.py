@@ -219,9 +219,7 @@ def _why(error: OSError) -> str:
     return f"the system says: {(error.strerror or 'no reason').lower()}"
 
 
-def _take(
-    contents: dict[str, bytes], problems: list[Problem], folder: str, name: str, file: Any, known: bool
-) -> None:
+def _take(contents: dict[str, bytes], problems: list[Problem], folder: str, name: str, file: Any, known: bool) -> None:
     """Read one file into `contents`, where it is one of ours."""
     place = (f"{folder}/{name}", 1, 1)
     if name.endswith(".yml"):

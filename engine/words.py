@@ -72,7 +72,6 @@ def _shown(value: object) -> str:
     return f"`{text[:60]}`"
 
 
-
 def read_number(text: str) -> float:
     """Text such as `230` or `0.5` as a number. Raises ValueError for anything else."""
     if not re.fullmatch(_NUMBER, text):

@@ -58,9 +58,9 @@ def run_call(models: Models, call: WorkedCall) -> Run:
     for event in opening:
         run.session.record(event)
     while True:
-        act = run.session.next()
-        if act.kind in ("perform", "conclude"):
-            run.decision = run.decision or act
+        act = run.session.next("mend" if run.decision is None else "settle")
+        if act.kind in ("perform", "conclude") and run.decision is None:
+            run.decision = act
             run.meet(act.cautions)
             act = run.session.next("settle")
         if act.kind in ("perform", "conclude"):

@@ -128,8 +128,15 @@ def _spoken_for(knowledge: Knowledge, tree: Tree, cause: str, item: Check | Find
 
 
 def numbered_steps(text: str) -> tuple[str, ...]:
-    """A repair's steps, one a line: text that runs on is parted before each number."""
-    return tuple(part.strip() for part in re.split(r"\s+(?=[0-9]{1,2}\. )|\n", text) if part.strip())
+    """A repair's steps, one a line: text that runs on is parted before each number that continues the count."""
+    steps: list[str] = []
+    start, due = 0, 1
+    for found in re.finditer(r"(?<!\S)([0-9]{1,2})\. ", text):
+        if int(found[1]) == due:
+            steps.append(text[start : found.start()])
+            start, due = found.start(), due + 1
+    steps.append(text[start:])
+    return tuple(" ".join(step.split()) for step in steps if step.strip())
 
 
 def units_understood(unit: str) -> str:

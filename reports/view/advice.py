@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from engine.model import DANGER_CHECK
 from engine.quantities import show_quantity
 from reports.view.amounts import chlorine_range, hand_dose
-from reports.view.case import Case
+from reports.view.case import Case, waiting_for
 from reports.view.decisions import DANGERS, ENDINGS
 from reports.view.model import Action, Advice, DecisionLine
 from reports.view.safety import Concerns, local_code
@@ -80,7 +80,7 @@ def _why_this_work(case: Case, action: Action) -> list[str]:
     """What the first remedy would mend, and why it comes first where another cause is likelier."""
     mends = "; or: ".join(cause.rstrip(".") for cause in action.helps)
     chance = f"{chance_in_words(action.probability)}, {percent(action.probability)}"
-    lines = [f"{said_to(case.voice, 'It would mend this', 'Cures')} ({chance}): {mends}."] if mends else []
+    lines = [f"{said_to(case.voice, 'What this is for', 'Cures')} ({chance}): {mends}."] if mends else []
     likeliest = next(iter(case.judged.marginals()))
     if likeliest not in case.knowledge.repairs[action.repair].cures:
         text = case.say(case.knowledge.causes[likeliest].wording).rstrip(".")
@@ -242,12 +242,10 @@ def _come_back(case: Case, laid_out: Sequence[Action]) -> list[str]:
             + day_after(case.date, 2)
             + "."
         )
-    waiting = case.repair(case.conclusion.repair) if case.conclusion.why == "unverified" else None
-    shows = when_it_shows(waiting.result_shows, case.date) if waiting is not None else ""
-    if laid_out and not shows and laid_out[0].result_shows != "at once":
-        shows = laid_out[0].result_shows
-    if shows and shows != "at once":
-        lines.append(f"The result shows {shows}: test again then.")
+    waiting = [case.knowledge.repairs[name] for name in waiting_for(case.job)]
+    shows = {when_it_shows(repair.result_shows, case.date) for repair in waiting}
+    shows |= {action.result_shows for action in laid_out[:1]}
+    lines += [f"The result shows {when}: test again then." for when in sorted(shows - {"at once"})]
     if laid_out and case.conclusion.decision not in ("nothing_to_repair", "make_safe"):
         lines.append(
             said_to(

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from engine.model import DANGER_CHECK
+from engine.session import RankedCause
 from reports.text import cleaned
 from reports.view.case import Case
 from reports.view.found import answer_said, derived_said, number_verdict
@@ -17,13 +18,14 @@ __all__ = [
     "cut_short_lines",
     "not_done_lines",
     "not_known_lines",
+    "still_open",
     "together",
     "would_help",
 ]
 
 _AT_LEAST, _AT_MOST = 3, 5
 _WORTH_A_LINE = 0.02
-_WORTH_A_PAIR = 0.05
+_WORTH_A_PAIR = 0.10
 _SPEAKS_DECIBANS = 1.0
 _MOST_UNKNOWN = 3
 
@@ -33,7 +35,7 @@ def cause_lines(case: Case) -> tuple[CauseLine, ...]:
     if not case.judges:
         return ()
     lines = []
-    for place, ranked in enumerate(case.judged.ranking(_AT_MOST)):
+    for place, ranked in enumerate(_ranking(case)):
         if place >= _AT_LEAST and ranked.probability < _WORTH_A_LINE:
             break
         weights = [_weight(case, finding, decibans) for finding, decibans in ranked.decibans]
@@ -55,6 +57,13 @@ def cause_lines(case: Case) -> tuple[CauseLine, ...]:
         )
         lines.append(CauseLine("", text, other, chance_in_words(other)))
     return tuple(sorted(lines, key=lambda line: -line.probability))
+
+
+def _ranking(case: Case) -> list[RankedCause]:
+    """The most probable causes; before any answer only the complaint speaks, and nothing has a weight."""
+    if not case.judged.evidence:
+        return [RankedCause(cause, share, ()) for cause, share in list(case.judged.marginals().items())[:_AT_MOST]]
+    return case.judged.ranking(_AT_MOST)
 
 
 def together(case: Case) -> tuple[str, ...]:
@@ -115,6 +124,13 @@ def not_done_lines(case: Case) -> tuple[NotDone, ...]:
     return tuple(dict.fromkeys(lines))
 
 
+def still_open(case: Case) -> tuple[str, ...]:
+    """Where the job was ended early: the checks that would have been asked next, most telling first."""
+    if not (case.conclusion.cut_short and case.judges):
+        return ()
+    return tuple(appraisal.check for appraisal in case.judged.appraise() if appraisal.worth > 0)[:_MOST_UNKNOWN]
+
+
 def cut_short_lines(case: Case) -> tuple[str, ...]:
     """Where the job was ended early: how sure it is, and what would have been asked next."""
     if not case.conclusion.cut_short:
@@ -127,9 +143,8 @@ def cut_short_lines(case: Case) -> tuple[str, ...]:
         f"The questions were cut short, so all that follows is less sure. The best guess ({name.rstrip('.')}) "
         f"stands at {percent(share)}."
     ]
-    open_checks = [a.check for a in case.judged.appraise() if a.worth > 0][:_MOST_UNKNOWN]
-    if open_checks:
-        asked = [case.say(case.knowledge.checks[check].wording) for check in open_checks]
+    if next_checks := still_open(case):
+        asked = [case.say(case.knowledge.checks[check].wording) for check in next_checks]
         lines.append(f"Still to find out, most telling first: {'; '.join(asked)}")
     return tuple(lines)
 

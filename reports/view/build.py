@@ -12,6 +12,7 @@ from reports.view.believed import (
     cut_short_lines,
     not_done_lines,
     not_known_lines,
+    still_open,
     together,
     would_help,
 )
@@ -44,6 +45,7 @@ def job_view(session: Session, date: str, shop: str = SHOP, act: Act | None = No
     laid_out = actions(case)
     about = concerns(case, laid_out, known_numbers(case))
     asked_for = would_help(case)
+    advised = (*(unknown.check for unknown in asked_for), *still_open(case))
     return JobView(
         voice=case.voice,
         head=_head(case, cleaned(shop)),
@@ -59,7 +61,7 @@ def job_view(session: Session, date: str, shop: str = SHOP, act: Act | None = No
         conflict=conflict_line(case),
         actions=laid_out,
         parts=part_lines(case, laid_out, about.by_hand),
-        cautions=caution_lines(case, laid_out, asked_for, about),
+        cautions=caution_lines(case, laid_out, advised, about),
         advice=advice(case, laid_out, about),
         would_help=asked_for,
         not_known=not_known_lines(case),

@@ -10,10 +10,10 @@ from engine.journal import Event
 from engine.model import DECISIONS, Caution, Check, Knowledge, Repair, RoleId, UnitProfile, Wording
 from engine.session import Act, Session
 from reports.text import cleaned
-from reports.view.decisions import CELL_IS_HERE, DECISIONS_SAID, NOT_DECIDED, SOLVED, Decided
+from reports.view.decisions import CELL_IS_HERE, DECISIONS_SAID, NOT_DECIDED, SOLVED, UNVERIFIED, Decided
 from reports.words import lowered
 
-__all__ = ["Case", "Conclusion", "case_of"]
+__all__ = ["Case", "Conclusion", "case_of", "waiting_for"]
 
 _CLOSING = ("handed_on", "closed")
 _STILL_ASKING = ("set_up", "ask", "isolate", "switch_on")
@@ -45,7 +45,7 @@ class Case:
     """One job on its way to a sheet.
 
     `session` is the job as it stands. `judged` is the same job at the moment its belief is told of: before the repair
-    that helped, as the answers that led there no longer hold once it is mended.
+    that helped or may have, as the answers that led there no longer hold afterwards.
     """
 
     session: Session
@@ -84,6 +84,8 @@ class Case:
         """The words of the decision, as this job stands."""
         if self.conclusion.solved:
             return SOLVED
+        if self.conclusion.why == "unverified":
+            return UNVERIFIED
         if self.conclusion.decision == "bring_cell" and "cell" in self.job.brought:
             return CELL_IS_HERE
         return DECISIONS_SAID.get(self.conclusion.decision, NOT_DECIDED)
@@ -129,8 +131,14 @@ def case_of(session: Session, date: str, act: Act | None) -> Case:
     """
     events = effective(session.events)
     conclusion = _conclusion(session, events, act)
-    judged = Session(session.models, _until_cured(session, events)) if conclusion.solved else session
+    mended = conclusion.why in ("solved", "unverified")
+    judged = Session(session.models, _until_repaired(session, events)) if mended else session
     return Case(session, judged, session.job.role or "counter", date, conclusion)
+
+
+def waiting_for(job: Job) -> list[str]:
+    """Repairs that were done and whose result shows only later."""
+    return [repair for repair, outcome in job.verified.items() if outcome == "later"]
 
 
 def _conclusion(session: Session, events: Sequence[Event], act: Act | None) -> Conclusion:
@@ -153,10 +161,13 @@ def _of_act(session: Session, act: Act) -> Conclusion:
         return Conclusion("repair_here", act.about, "unverified", act.cautions, "", False)
     if act.kind == "perform":
         return Conclusion("repair_here", act.repair, act.why, act.cautions, "", False)
+    waiting = waiting_for(session.job)
+    if waiting and (act.kind in _STILL_ASKING or act.repair in waiting):
+        # The answers that a repair makes stale could be asked anew, but only its result will tell.
+        return Conclusion("repair_here", waiting[-1], "unverified", act.cautions, "", False)
     if act.kind in _STILL_ASKING:
         return _cut_short(session, act)
-    why = "unverified" if session.job.verified.get(act.repair or "") == "later" else act.why
-    return Conclusion(act.about, act.repair, why, act.cautions, "", False)
+    return Conclusion(act.about, act.repair, act.why, act.cautions, "", False)
 
 
 def _cut_short(session: Session, act: Act) -> Conclusion:
@@ -169,8 +180,8 @@ def _cut_short(session: Session, act: Act) -> Conclusion:
     return Conclusion(remedy.decision, remedy.repair, "", session.knowledge.repairs[remedy.repair].cautions, "", True)
 
 
-def _until_cured(session: Session, events: Sequence[Event]) -> Sequence[Event]:
-    """The events up to the last time that a repair which helped was done."""
-    helped = {repair for repair, outcome in session.job.verified.items() if outcome == "helped"}
-    places = [place for place, event in enumerate(events) if event.kind == "repaired" and event.about in helped]
+def _until_repaired(session: Session, events: Sequence[Event]) -> Sequence[Event]:
+    """The events up to the last time that a repair was done which did not fail."""
+    done = {repair for repair, outcome in session.job.repaired.items() if outcome == "done"} - set(session.job.failed)
+    places = [place for place, event in enumerate(events) if event.kind == "repaired" and event.about in done]
     return events[: places[-1]] if places else events

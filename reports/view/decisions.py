@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from engine.model import Wording
 
-__all__ = ["CELL_IS_HERE", "DANGERS", "DECISIONS_SAID", "ENDINGS", "NOT_DECIDED", "SOLVED", "Decided"]
+__all__ = ["CELL_IS_HERE", "DANGERS", "DECISIONS_SAID", "ENDINGS", "NOT_DECIDED", "SOLVED", "UNVERIFIED", "Decided"]
 
 
 @dataclass(frozen=True)
@@ -184,6 +184,17 @@ CELL_IS_HERE = Decided(
     Wording("When the shop calls that the cell is ready.", "When the cell is ready."),
 )
 """`bring_cell`, where the customer has brought it."""
+
+UNVERIFIED = Decided(
+    Wording("The repair was done; its result shows later", "Repaired, to be verified"),
+    Wording(
+        "The repair was done. Whether it helped shows only later, so test again on the day below.",
+        "The repair listed below was done. Verify on the day below before the job is closed.",
+    ),
+    "Ask for the result on the day below.",
+    Wording("Call with the result of the next test.", "Verify then, or have the owner call with the test."),
+)
+"""Any decision, where the result of a repair is still awaited."""
 
 SOLVED = Decided(
     Wording("It has been mended", "Repaired and verified"),

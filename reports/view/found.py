@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from engine.belief import Evidence
+from engine.computed import COMPUTED_FINDINGS
 from engine.journal import Event
 from engine.model import Check, Finding
 from engine.quantities import show_quantity
@@ -13,6 +14,8 @@ from reports.view.model import DerivedLine, FoundLine
 
 __all__ = ["answer_said", "derived_lines", "derived_said", "found_lines", "number_verdict"]
 
+_STAND_INS = {"water_temp": "unit_temp"}
+"""A reading that is taken where another is missing, as in the computation of the findings."""
 _CLEAR_SHARE = 0.75
 """A band that holds less of the reading than this is named as a near thing: judgement."""
 
@@ -64,7 +67,7 @@ def derived_lines(case: Case) -> tuple[DerivedLine, ...]:
         if finding is None:
             continue
         readings = tuple(_reading(case, check) for check in evidence.readings)
-        assumed = tuple(_assumed(case, finding, check) for check in finding.assume if check not in evidence.readings)
+        assumed = tuple(_assumed(case, finding, check) for check in _taken_as_usual(finding, evidence))
         lines.append(
             DerivedLine(finding.id, case.say(finding.wording), derived_said(case, finding, evidence), readings, assumed)
         )
@@ -84,7 +87,7 @@ def _found(case: Case, check: Check, event: Event, left: bool) -> FoundLine:
         given_by=_given_by(case, check, event),
         typed="" if isinstance(value, str) or typed in ("", said, f"{value:g}") else typed,
         unit_says="" if case.job.unit_assumed else unit_says,
-        counted_in=_counted_in(case, check),
+        counted_in="" if left else _counted_in(case, check),
         left=left,
     )
 
@@ -109,6 +112,13 @@ def _counted_in(case: Case, check: Check) -> str:
         if finding is not None and check.id in finding.replaces and check.id in evidence.readings:
             return case.say(finding.wording)
     return ""
+
+
+def _taken_as_usual(finding: Finding, evidence: Evidence) -> list[str]:
+    """The inputs whose usual spread stood in, as neither they nor what stands in for them was read."""
+    used = COMPUTED_FINDINGS[finding.id]
+    missing = [check for check in (*used.spreads, *used.mixtures) if check not in evidence.readings]
+    return [check for check in missing if check in finding.assume and _STAND_INS.get(check) not in evidence.readings]
 
 
 def _reading(case: Case, name: str) -> str:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from engine.model import SIGNALS
 from reports.view.amounts import Known, hand_dose
 from reports.view.case import Case
-from reports.view.model import Action, CautionLine, Unknown
+from reports.view.model import Action, CautionLine
 from reports.words import said_to
 
 __all__ = ["Concerns", "caution_lines", "concerns", "local_code"]
@@ -43,7 +43,7 @@ class Concerns:
 
 def concerns(case: Case, laid_out: Sequence[Action], known: Known) -> Concerns:
     """Work out what a job touches on, from its decision, the work laid out and what was answered."""
-    repairs = [case.knowledge.repairs[action.repair] for action in laid_out]
+    repairs = [case.knowledge.repairs[name] for name in (*(action.repair for action in laid_out), *case.job.repaired)]
     cautions = {caution for repair in repairs for caution in repair.cautions}
     shock = _shock(case)
     mains = (
@@ -68,13 +68,13 @@ def concerns(case: Case, laid_out: Sequence[Action], known: Known) -> Concerns:
 
 
 def caution_lines(
-    case: Case, laid_out: Sequence[Action], asked_for: Sequence[Unknown], about: Concerns
+    case: Case, laid_out: Sequence[Action], advised: Sequence[str], about: Concerns
 ) -> tuple[CautionLine, ...]:
     """Every caution of the work laid out, the steps taken and the checks advised, gravest first, each once.
 
     An id that this knowledge does not hold is passed by: the knowledge, not this module, has the words.
     """
-    found = [c for name in _caution_ids(case, laid_out, asked_for, about) if (c := case.caution(name)) is not None]
+    found = [c for name in _caution_ids(case, laid_out, advised, about) if (c := case.caution(name)) is not None]
     ordered = sorted(dict.fromkeys(found), key=lambda caution: SIGNALS.index(caution.signal))
     return tuple(CautionLine(caution.id, caution.signal, case.say(caution.wording)) for caution in ordered)
 
@@ -121,13 +121,13 @@ def local_code(case: Case, about: Concerns) -> tuple[str, ...]:
 
 
 def _caution_ids(
-    case: Case, laid_out: Sequence[Action], asked_for: Sequence[Unknown], about: Concerns
+    case: Case, laid_out: Sequence[Action], advised: Sequence[str], about: Concerns
 ) -> Iterator[str]:
     job, knowledge = case.job, case.knowledge
     yield from case.conclusion.cautions
     for repair in dict.fromkeys((*(action.repair for action in laid_out), *job.repaired)):
         yield from knowledge.repairs[repair].cautions
-    yield from _of_checks(case, (*(event.about for event in case.standing), *(item.check for item in asked_for)))
+    yield from _of_checks(case, (*(event.about for event in case.standing), *advised))
     if any(event.kind == "made_safe" for event in case.standing):
         yield "isolate_and_prove_dead"
     if any(event.kind == "switched_on" for event in case.standing):

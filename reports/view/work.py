@@ -66,7 +66,7 @@ def part_lines(case: Case, laid_out: Sequence[Action], by_hand: bool) -> tuple[P
                 lines[need.part] = _part(case, need, amount, action, action.when == "otherwise")
     for part, amount in _meanwhile_parts(case, by_hand):
         if part in case.knowledge.parts and (part not in lines or lines[part].later):
-            work = said_to(case.voice, "the time until it is mended", "meanwhile")
+            work = said_to(case.voice, "the time until it works again", "meanwhile")
             item = case.knowledge.parts[part]
             shop = "lend or sell now" if part == _SPOOL else "sell now"
             source = said_to(case.voice, shop, "van" if item.in_van else "order")

@@ -10,6 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from engine.belief import posterior
+from engine.costs import Remedy, fallback_minutes
 from engine.model import RoleId
 from engine.readings import Reading, evidence
 from engine.strategy import Aim, Planner, Situation
@@ -40,8 +41,6 @@ def beliefs(draw: st.DrawFn) -> tuple[str, RoleId, np.ndarray]:
 
 def plain_cost(plan: Planner, tree: str, belief: np.ndarray, order: list[str], tries: int) -> float:
     """Expected minutes of trying remedies in order, then handing on: one hypothesis after the other, no arrays."""
-    from engine.costs import fallback_minutes
-
     remedies = {r.repair: r for r in plan.remedies}
     role = plan._role
     total = 0.0
@@ -75,7 +74,7 @@ def test_the_quick_cost_is_the_plain_one_over_the_best_number_of_tries(
     assert plan.act_now(belief, aim)[1] == pytest.approx(expected, rel=1e-9)
 
 
-def _by_share(plan: Planner, tree: str, belief: np.ndarray) -> list[tuple[object, float, int]]:
+def _by_share(plan: Planner, tree: str, belief: np.ndarray) -> list[tuple[Remedy, float, int]]:
     """Remedies by share over cost, a pair's share split between its two remedies, ties in catalogue order."""
     shares = {r.repair: 0.0 for r in plan.remedies}
     for hypothesis, share in zip(models().tree(tree).hypotheses, belief, strict=True):
@@ -107,8 +106,9 @@ def test_the_order_by_chance_over_cost_is_never_beaten_for_one_fault() -> None:
 def test_information_never_costs(case: tuple[str, RoleId, np.ndarray]) -> None:
     """The expected cost to go is concave in the belief, so what a check tells is worth at least nothing."""
     tree, role, belief = case
-    for aim in ("mend", "settle"):
-        for appraisal in planner(tree, role).appraise(belief, situation(role), aim):  # type: ignore[arg-type]
+    aims: tuple[Aim, ...] = ("mend", "settle")
+    for aim in aims:
+        for appraisal in planner(tree, role).appraise(belief, situation(role), aim):
             assert appraisal.gain >= 0.0
             assert appraisal.minutes >= 0.0
             assert 0.0 <= appraisal.chance <= 1.0

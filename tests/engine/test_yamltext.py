@@ -102,8 +102,7 @@ STRAY_LINE = (
     "begin it with `- ` in the column of the other items, or indent it further"
 )
 STRAY_ITEM = (
-    "1:4: a list item (`- `) stands where none can; "
-    "begin the list on a line of its own, below the name it belongs to"
+    "1:4: a list item (`- `) stands where none can; begin the list on a line of its own, below the name it belongs to"
 )
 
 

@@ -94,18 +94,18 @@ def test_every_cause_and_part_of_the_vocabulary_is_there() -> None:
 @pytest.mark.parametrize("signal", CAUTIONS)
 def test_every_caution_has_its_signal_word(signal: str) -> None:
     """Signal words by ANSI Z535 (from memory)."""
-    assert {id: KNOWLEDGE.cautions[id].signal for id in CAUTIONS[signal].split()} == dict.fromkeys(
+    assert {name: KNOWLEDGE.cautions[name].signal for name in CAUTIONS[signal].split()} == dict.fromkeys(
         CAUTIONS[signal].split(), signal
     )
 
 
-@pytest.mark.parametrize("id", CHECKS)
-def test_every_check_has_its_answers_or_its_unit(id: str) -> None:
-    check = KNOWLEDGE.checks[id]
+@pytest.mark.parametrize("name", CHECKS)
+def test_every_check_has_its_answers_or_its_unit(name: str) -> None:
+    check = KNOWLEDGE.checks[name]
     if check.is_number:
-        assert check.unit == CHECKS[id]
+        assert check.unit == CHECKS[name]
     else:
-        assert {answer.id for answer in check.answers} == set(CHECKS[id].split())
+        assert {answer.id for answer in check.answers} == set(CHECKS[name].split())
 
 
 def test_every_cause_can_be_told_from_the_usual_by_some_check() -> None:

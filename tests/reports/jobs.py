@@ -73,16 +73,17 @@ def jobs(draw: st.DrawFn) -> Session:
 
 
 def _set_up(draw: st.DrawFn, known: Knowledge) -> Iterator[Event]:
-    role = draw(st.sampled_from(sorted(known.roles)))
-    danger = draw(st.sampled_from(["none"] * 6 + [answer.id for answer in known.checks[DANGER_CHECK].answers]))
-    steps = [
-        Event("answered", AT, about="role", value=role),
-        draw(st.sampled_from([Event("answered", AT, about=DANGER_CHECK, value=danger), Event("dont_know", AT, about=DANGER_CHECK)])),
-        draw(st.sampled_from([Event("dont_know", AT, about="unit"), *(Event("answered", AT, about="unit", value=u) for u in known.units)])),
-        Event("answered", AT, about="complaint", value=draw(st.sampled_from(sorted(known.trees)))),
-        Event("answered", AT, about="brought", value=draw(st.sampled_from(["nothing", "water_sample", "cell", "water_sample+cell"]))),
-    ]
-    yield from steps[: draw(st.sampled_from([5] * 9 + [0, 1, 2, 3, 4]))]
+    """Set-up as far as it came; None is "don't know"."""
+    said: dict[str, list[str | None]] = {
+        "role": [*known.roles],
+        DANGER_CHECK: [None, *["none"] * 6, *(answer.id for answer in known.checks[DANGER_CHECK].answers)],
+        "unit": [None, *known.units],
+        "complaint": [*known.trees],
+        "brought": [None, "nothing", "water_sample", "cell", "water_sample+cell"],
+    }
+    for about in list(said)[: draw(st.sampled_from([5] * 9 + [0, 1, 2, 3, 4]))]:
+        value = draw(st.sampled_from(said[about]))
+        yield Event("dont_know" if value is None else "answered", AT, about=about, value=value)
 
 
 def _said(draw: st.DrawFn, known: Knowledge, name: str) -> Event:
@@ -95,7 +96,9 @@ def _said(draw: st.DrawFn, known: Knowledge, name: str) -> Event:
     by = draw(st.sampled_from(["", "memory", "strip"]))
     if check.possible is None:
         return Event("answered", AT, about=name, value=draw(st.sampled_from([a.id for a in check.answers])), by=by)
-    return Event("answered", AT, about=name, value=draw(st.floats(*check.possible)), text=draw(st.text(max_size=20)), by=by)
+    return Event(
+        "answered", AT, about=name, value=draw(st.floats(*check.possible)), text=draw(st.text(max_size=20)), by=by
+    )
 
 
 def _repaired(draw: st.DrawFn, repair: str) -> Iterator[Event]:

@@ -41,7 +41,9 @@ def test_cleaned_text_holds_no_control_or_direction_character_and_is_its_own_cle
 
 
 # The outside opinion on columns is the wcwidth library, which follows Unicode Standard Annex 11.
-@pytest.mark.parametrize("text", ["salt", "Stärke", "水泳プール", "e\u0301te\u0301", "ＷＩＤＥ", "°C µS/cm m³", "हिन्दी"[:1]])
+@pytest.mark.parametrize(
+    "text", ["salt", "Stärke", "水泳プール", "e\u0301te\u0301", "\uff37\uff29\uff24\uff25", "°C µS/cm m³", "हिन्दी"[:1]]
+)
 def test_columns_agree_with_an_outside_library(text: str) -> None:
     assert columns(text) == wcwidth.wcswidth(text)
 

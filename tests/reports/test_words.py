@@ -46,7 +46,9 @@ def test_nothing_is_printed_as_impossible_or_certain(probability: float) -> None
 
 
 # Good's scale: ten decibans are odds of ten to one, five of about three to one (Good 1950, from memory).
-@pytest.mark.parametrize(("decibans", "word"), [(10, "strongly"), (-12.5, "strongly"), (5, "clearly"), (-1, "a little")])
+@pytest.mark.parametrize(
+    ("decibans", "word"), [(10, "strongly"), (-12.5, "strongly"), (5, "clearly"), (-1, "a little")]
+)
 def test_a_weight_has_its_word(decibans: float, word: str) -> None:
     assert weight_in_words(decibans) == word
 
@@ -68,7 +70,9 @@ def test_the_day_after_follows_the_calendar(day: datetime.date) -> None:
     # Checked against the length of months by the standard library's calendar.
     last = calendar.monthrange(day.year, day.month)[1]
     month = day.month if day.day < last else day.month % 12 + 1
-    expected = f"{day.year + (day.day == last and day.month == 12)}-{month:02d}-{day.day + 1 if day.day < last else 1:02d}"
+    expected = (
+        f"{day.year + (day.day == last and day.month == 12)}-{month:02d}-{day.day + 1 if day.day < last else 1:02d}"
+    )
     assert day_after(day.isoformat(), 1) == f" ({expected})"
 
 

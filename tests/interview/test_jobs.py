@@ -1,0 +1,98 @@
+"""Kept jobs."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from pathlib import Path
+
+import pytest
+
+from engine.journal import Event, Journal, JournalError
+from interview.jobs import JobError, default_folder, drop_if_empty, find, new_job, open_jobs, taken_up
+from tests.interview.people import clock
+from tests.shipped import knowledge, models
+
+AT = "2026-05-04T09:30:00Z"
+
+
+def kept(folder: Path, job: str, *events: Event) -> None:
+    journal = Journal(folder, job)
+    for event in events or (Event("opened", AT, value=job),):
+        journal.write(event)
+    journal.close()
+
+
+def test_a_job_is_named_by_its_minute_and_never_twice(tmp_path: Path) -> None:
+    names = []
+    for _ in range(3):
+        journal = new_job(tmp_path, clock())
+        names.append(journal.job)
+        journal.close()
+    assert names == ["2026-05-04-0930", "2026-05-04-0930-2", "2026-05-04-0930-3"]
+    later = new_job(tmp_path, clock() + timedelta(minutes=1))
+    later.close()
+    assert later.job == "2026-05-04-0931"
+
+
+def test_a_job_in_which_nothing_was_said_leaves_nothing_behind(tmp_path: Path) -> None:
+    assert drop_if_empty(new_job(tmp_path, clock()))
+    assert list(tmp_path.iterdir()) == []
+    journal = new_job(tmp_path, clock())
+    journal.write(Event("opened", AT, value=journal.job))
+    assert not drop_if_empty(journal)
+    assert len(list(tmp_path.iterdir())) == 1
+
+
+def test_a_folder_that_is_a_file_is_one_clear_error(tmp_path: Path) -> None:
+    place = tmp_path / "jobs"
+    place.write_text("x")
+    with pytest.raises(JournalError, match="--jobs FOLDER"):
+        new_job(place, clock())
+
+
+def test_open_jobs_come_newest_first_without_the_closed_and_the_broken(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    kept(tmp_path, "2026-01-01-0900")
+    kept(tmp_path, "2026-01-02-0900", Event("opened", AT), Event("closed", AT, value="wait"))
+    kept(tmp_path, "2026-01-03-0900", Event("opened", AT), Event("closed", AT), Event("taken_back", AT))
+    (tmp_path / "2026-01-04-0900.jsonl").write_bytes(b"\xff\x00\n")
+    (tmp_path / "2026-01-05-0900.jsonl").write_bytes(b"")
+    assert [job.id for job in open_jobs(tmp_path)] == ["2026-01-03-0900", "2026-01-01-0900"]
+    assert "2026-01-04-0900.jsonl:1" in capsys.readouterr().err
+
+
+def test_a_job_is_found_by_its_id_or_a_unique_part_of_it(tmp_path: Path) -> None:
+    for job in ("2026-01-01-0900", "2026-01-02-1000", "2026-01-02-1000-2"):
+        kept(tmp_path, job)
+    assert find(tmp_path, "2026-01-02-1000").id == "2026-01-02-1000"
+    assert find(tmp_path, "0900").id == "2026-01-01-0900"
+    with pytest.raises(JobError, match="several jobs"):
+        find(tmp_path, "2026-01-02")
+    with pytest.raises(JobError, match="no job"):
+        find(tmp_path, "../secrets")
+    with pytest.raises(JobError, match="start one"):
+        find(tmp_path / "nowhere", "x")
+
+
+def test_a_job_that_names_what_the_trees_do_not_know_says_where(tmp_path: Path) -> None:
+    events = (Event("opened", AT), Event("answered", AT, about="role", value="captain"))
+    with pytest.raises(JobError, match="jsonl:2.*captain.*--faults"):
+        taken_up(models(), events, tmp_path / "x.jsonl")
+
+
+def test_a_job_is_taken_up_where_it_stands(tmp_path: Path) -> None:
+    events = (Event("opened", AT, text=knowledge().fingerprint), Event("answered", AT, about="role", value="phone"))
+    session = taken_up(models(), events, tmp_path / "x.jsonl")
+    assert session.next().about == "danger_now"
+
+
+def test_where_jobs_are_kept(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    monkeypatch.delenv("XDG_DATA_HOME", raising=False)
+    monkeypatch.setenv("HOME", str(tmp_path))
+    monkeypatch.delenv("BRINECALL_JOBS", raising=False)
+    assert default_folder() == tmp_path / ".local" / "share" / "brinecall" / "jobs"
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / "data"))
+    assert default_folder() == tmp_path / "data" / "brinecall" / "jobs"
+    monkeypatch.setenv("BRINECALL_JOBS", str(tmp_path / "mine"))
+    assert default_folder() == tmp_path / "mine"

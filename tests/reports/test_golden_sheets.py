@@ -1,0 +1,83 @@
+"""Whole sheets, kept as files to be read by people: one worked call a tree, a phone call, a danger, a repair.
+
+After an edit of the knowledge or the templates, `python -m tests.reports.test_golden_sheets` writes them anew; read
+what changed before keeping it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from pathlib import Path
+
+import pytest
+
+from engine.journal import Event
+from engine.session import Session
+from reports.render import text_sheet
+from reports.view import job_view
+from tests.reports.jobs import AT, DATE, answers, called, job, opened
+
+__all__ = ["SHEETS", "write"]
+
+FOLDER = Path(__file__).parents[1] / "golden" / "sheets"
+
+
+def _danger() -> Session:
+    said = [Event("opened", AT, value="job-8"), Event("answered", AT, about="role", value="phone")]
+    return job(
+        *said, Event("answered", AT, about="danger_now", value="tingle"), Event("made_safe", AT, about="danger_now")
+    )
+
+
+def _repaired() -> Session:
+    found = answers(
+        tested_salt=3350.0, unit_salt=2450.0, cell_plates="white_scale", cell_voltage=8.4, cell_current=11.5
+    )
+    done = [Event("repaired", AT, about="acid_clean", value="done"), *answers(cell_current=18.4, cell_voltage=7.5)]
+    verified = [
+        Event("verified", AT, about="acid_clean", value="helped"),
+        Event("noted", AT, text="Owner shown the log."),
+    ]
+    return job(
+        *opened("field", "low-salt"),
+        Event("dont_know", AT, about="months_since_clean"),
+        Event("made_safe", AT, about="cell_plates"),
+        *found,
+        *done,
+        *verified,
+        *answers(cell_current=18.4, unit_salt=3300.0),
+        Event("closed", AT, value="repair_here"),
+    )
+
+
+SHEETS: Mapping[str, Callable[[], Session]] = {
+    "no-output-field": lambda: called("service reminder ignored since last season"),
+    "no-output-counter": lambda: called("pond green after rain, nothing left of the stabiliser"),
+    "low-salt-counter": lambda: called("cell in a bucket and a bottle of pool water"),
+    "flow-fault-field": lambda: called("gauge a little high, backwash did not help"),
+    "flow-fault-phone": lambda: called("pump basket packed with needles, gauge low", "phone"),
+    "cold-water-counter": lambda: called("late autumn, pool thermometer at nine"),
+    "supply-fault-counter": lambda: called("customer wants a cell because the house trips"),
+    "danger-phone": _danger,
+    "repaired-field": _repaired,
+}
+
+
+@pytest.mark.parametrize("name", SHEETS)
+def test_a_sheet_reads_as_it_was_kept(name: str) -> None:
+    assert text_sheet(job_view(SHEETS[name](), DATE)) == (FOLDER / f"{name}.txt").read_text(encoding="utf-8")
+
+
+def test_every_kept_sheet_is_compared() -> None:
+    assert {path.stem for path in FOLDER.glob("*.txt")} == set(SHEETS)
+
+
+def write() -> None:
+    """Write every sheet anew."""
+    FOLDER.mkdir(parents=True, exist_ok=True)
+    for name, made in SHEETS.items():
+        (FOLDER / f"{name}.txt").write_text(text_sheet(job_view(made(), DATE)), encoding="utf-8")
+
+
+if __name__ == "__main__":
+    write()

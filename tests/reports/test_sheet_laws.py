@@ -1,0 +1,100 @@
+"""Laws of the sheet, over random jobs at any moment: each test's name is the law."""
+
+from __future__ import annotations
+
+import json
+
+import wcwidth
+from hypothesis import HealthCheck, given, settings
+
+from engine.model import DECISIONS, SIGNALS
+from engine.session import Session
+from reports.render import text_sheet
+from reports.view import JobView, job_view, view_data
+from reports.words import chance_in_words
+from tests.reports.jobs import DATE, jobs
+from tests.shipped import knowledge
+
+KNOWLEDGE = knowledge()
+SLOW = settings(
+    max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large]
+)
+
+
+def squeezed(text: str) -> str:
+    return "".join(text.split())
+
+
+def owed(session: Session, seen: JobView) -> set[str]:
+    """Every caution of every remedy on the sheet, every repair done or tried, and every check that had its turn."""
+    repairs = {*(action.repair for action in seen.actions), *session.job.repaired}
+    checks = {*session.job.answers, *session.job.unknown, *session.job.cannot, *(line.check for line in seen.found)}
+    checks |= {line.check for line in seen.would_help}
+    return {
+        *(caution for repair in repairs for caution in KNOWLEDGE.repairs[repair].cautions),
+        *(caution for check in checks & set(KNOWLEDGE.checks) for caution in KNOWLEDGE.checks[check].cautions),
+    }
+
+
+@SLOW
+@given(jobs())
+def test_no_caution_is_lost_and_the_gravest_stand_first(session: Session) -> None:
+    seen = job_view(session, DATE)
+    assert owed(session, seen) <= {line.caution for line in seen.cautions}
+    ranks = [SIGNALS.index(line.signal) for line in seen.cautions]
+    assert ranks == sorted(ranks)
+    printed = squeezed(text_sheet(seen))
+    for line in seen.cautions:
+        assert squeezed(line.signal + line.text) in printed
+
+
+@SLOW
+@given(jobs())
+def test_every_line_fits_and_holds_nothing_that_a_printer_would_obey(session: Session) -> None:
+    printed = text_sheet(job_view(session, DATE))
+    assert max(wcwidth.wcswidth(line) for line in printed.splitlines()) <= 80
+    assert all(char.isprintable() or char in "\n\u200c\u200d" for char in printed)
+    assert "\n\n\n" not in printed
+
+
+@SLOW
+@given(jobs())
+def test_probabilities_are_those_of_the_belief_and_add_up_to_one_and_the_pairs(session: Session) -> None:
+    seen = job_view(session, DATE)
+    shares = [line.probability for line in seen.causes]
+    assert shares == sorted(shares, reverse=True)
+    assert all(0 <= line.probability <= 1 and line.chance == chance_in_words(line.probability) for line in seen.causes)
+    done = {repair for repair, outcome in session.job.repaired.items() if outcome == "done"}
+    if seen.causes and done <= set(session.job.failed):
+        pairs = sum(share for causes, share in session.hypotheses() if len(causes) == 2)
+        assert sum(shares) <= 1 + pairs + 1e-9
+        believed = {**session.marginals(), "": dict(session.hypotheses())[()]}
+        assert all(abs(believed[line.cause] - line.probability) < 1e-12 for line in seen.causes)
+        left_out = {
+            cause: share for cause, share in believed.items() if cause not in {line.cause for line in seen.causes}
+        }
+        assert max(left_out.values()) <= max(shares)
+
+
+@SLOW
+@given(jobs())
+def test_a_sheet_always_decides_warns_and_tells_what_to_do_meanwhile(session: Session) -> None:
+    seen = job_view(session, DATE)
+    assert seen.decision.decision in (*DECISIONS, "")
+    assert seen.decision.title
+    assert seen.decision.text
+    assert any(word in " ".join(seen.advice.meanwhile) for word in ("swimming", "bathing", "out", "cleared"))
+    assert seen.advice.come_back
+    assert seen.advice.local_code
+    if seen.keep_away:
+        assert "chlorine_for_hand_dosing" not in {part.part for part in seen.parts if part.work in ("meanwhile",)}
+
+
+@SLOW
+@given(jobs())
+def test_printing_changes_nothing_and_says_the_same_again(session: Session) -> None:
+    events = list(session.events)
+    seen = job_view(session, DATE)
+    assert session.events == events
+    assert job_view(Session(session.models, events), DATE) == seen
+    assert json.loads(json.dumps(view_data(seen)))["decision"]["decision"] == seen.decision.decision

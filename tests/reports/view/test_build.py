@@ -1,0 +1,405 @@
+"""What a sheet says of a job: each part of the view, on jobs recorded by hand and on worked calls."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+
+import pytest
+
+from engine.journal import Event
+from engine.model import DECISIONS, SIGNALS
+from engine.session import Act
+from reports.view import job_view
+from reports.view.decisions import DANGERS, DECISIONS_SAID
+from reports.view.model import JobView
+from reports.view.work import split_steps
+from tests.reports.jobs import AT, DATE, answers, as_if_shipped, called, job, opened
+from tests.shipped import knowledge
+
+KNOWLEDGE = knowledge()
+ACID = ("acid_never_with_chlorine", "acid_into_water", "splash_protection", "store_apart")
+
+
+def view(*events: Event) -> JobView:
+    return job_view(job(*events), DATE)
+
+
+def cautions(seen: JobView) -> set[str]:
+    return {line.caution for line in seen.cautions}
+
+
+def told(seen: JobView) -> str:
+    return " ".join((*seen.advice.first, *seen.advice.meanwhile, *seen.advice.hands_off, *seen.advice.come_back))
+
+
+SCALED = [*opened("field", "low-salt"), *answers(tested_salt=3400.0, unit_salt=2400.0, cell_plates="white_scale")]
+
+
+def test_the_head_names_the_job_and_the_knowledge_it_was_judged_with() -> None:
+    head = view(*opened("counter", "low-salt", brought="water_sample+cell")).head
+    assert (head.date, head.job, head.role) == (DATE, "job-7", "Shop counter")
+    assert head.brought == ("a water sample", "the cell")
+    assert head.complaint == KNOWLEDGE.trees["low-salt"].wording.customer
+    assert head.knowledge == as_if_shipped().knowledge.fingerprint
+    assert (head.opened, head.unit_assumed) == ("", False)
+
+
+def test_a_unit_that_nobody_knew_is_said_to_be_assumed() -> None:
+    events = [event for event in opened("field", "low-salt") if event.about != "unit"]
+    assert view(*events[:3], Event("dont_know", AT, about="unit"), *events[3:]).head.unit_assumed
+
+
+def test_a_job_opened_with_other_knowledge_says_which() -> None:
+    assert view(Event("opened", AT, value="j", text="feedfacecafe")).head.opened == "feedfacecafe"
+
+
+def test_findings_have_units_verdicts_and_sources() -> None:
+    found = {line.check: line for line in view(*SCALED).found}
+    assert (found["tested_salt"].said, found["tested_salt"].verdict) == ("3400 ppm", "right")
+    assert found["tested_salt"].given_by == "test kit"
+    assert found["unit_salt"].given_by == "the unit's own figure"
+    assert found["cell_plates"].said == "white scale"
+    assert not any(line.left for line in found.values())
+
+
+@pytest.mark.parametrize(
+    ("role", "brought", "check", "source"),
+    [
+        ("counter", "water_sample", "tested_salt", "tested at the counter"),
+        ("counter", "cell", "cell_plates", "seen at the counter"),
+        ("counter", "nothing", "tested_salt", "the customer"),
+        ("phone", "nothing", "water_look", "the customer, at the pool"),
+        ("field", "nothing", "cell_current", "meter"),
+        ("field", "nothing", "cell_plates", "seen inside"),
+    ],
+)
+def test_who_or_what_gave_an_answer(role: str, brought: str, check: str, source: str) -> None:
+    value: str | float = 3000.0 if KNOWLEDGE.checks[check].is_number else KNOWLEDGE.checks[check].answers[0].id
+    value = 18.0 if check == "cell_current" else value
+    assert role in KNOWLEDGE.roles
+    events = opened("counter", "low-salt", brought=brought)
+    events[1] = Event("answered", AT, about="role", value=role)
+    (_, line) = view(*events, *answers(**{check: value})).found
+    assert line.given_by == source
+
+
+def test_an_instrument_or_memory_is_named_and_what_was_typed_is_kept() -> None:
+    typed = Event("answered", AT, about="tested_salt", value=3200.0, text="3.2 g/L", by="strip")
+    remembered = Event("answered", AT, about="months_since_clean", value=5.0, text="5", by="memory")
+    _, salt, months = view(*opened("phone", "low-salt"), typed, remembered).found
+    assert (salt.typed, salt.given_by) == ("3.2 g/L", "strip")
+    assert (months.typed, months.given_by) == ("", "from memory")
+
+
+def test_a_reading_near_a_limit_is_called_so() -> None:
+    limit = KNOWLEDGE.units["default"].values["salt.low"]
+    _, line = view(*opened("field", "low-salt"), *answers(tested_salt=limit)).found
+    assert line.verdict.endswith("near the limit")
+
+
+def test_a_known_unit_says_its_report_in_its_own_sentence() -> None:
+    report = answers(unit_report="low_salt_running")
+    _, line = view(*opened("counter", "low-salt", unit="number_display"), *report).found
+    assert line.unit_says == KNOWLEDGE.units["number_display"].reports["low_salt_running"]
+
+
+def test_a_derived_finding_names_its_readings_and_what_was_assumed() -> None:
+    seen = view(*SCALED)
+    (gap,) = seen.derived
+    assert gap.said == "unit reads low"
+    assert [reading.split()[-2] for reading in gap.readings] == ["2400", "3400"]
+    assert {line.check for line in seen.found if line.counted_in} == {"unit_salt"}
+    by_unit = view(
+        *opened("field", "no-output"), *answers(cell_current=9.0, tested_salt=3500.0, unit_temp=24.0)
+    ).derived
+    assert [line.assumed for line in by_unit if line.finding == "current_gap"] == [()]
+    (balance,) = view(*opened("field", "no-output"), *answers(run_hours=3.0)).derived
+    assert any("50 m³" in text for text in balance.assumed)
+
+
+def test_causes_are_ranked_with_the_answers_for_and_against() -> None:
+    seen = view(*SCALED)
+    assert seen.causes[0].cause == "cell_scaled"
+    assert seen.causes[0].chance in ("very likely", "nearly certain")
+    heaviest = seen.causes[0].speaks_for[0]
+    assert "white scale" in heaviest.said
+    assert [w.decibans for w in seen.causes[0].speaks_for] == sorted(w.decibans for w in seen.causes[0].speaks_for)[
+        ::-1
+    ]
+    against = [weight.decibans for line in seen.causes for weight in line.speaks_against]
+    assert against
+    assert max(against) <= -1
+
+
+def test_something_else_is_ranked_only_above_two_per_cent() -> None:
+    for name in ("unheated pool in midwinter", "second-hand unit on a large pool"):
+        session = called(name)
+        other = dict(session.hypotheses())[()]
+        lines = [line for line in job_view(session, DATE).causes if line.cause == ""]
+        assert [line.probability for line in lines] == ([other] if other > 0.02 else [])
+
+
+def test_two_faults_at_once_are_named_and_both_are_worked_on() -> None:
+    seen = job_view(called("cell in a bucket and a bottle of pool water"), DATE)
+    assert seen.together
+    assert [(action.repair, action.when) for action in seen.actions[:2]] == [
+        ("acid_clean", "first"),
+        ("add_salt", "also"),
+    ]
+    salt = next(part for part in seen.parts if part.part == "salt")
+    assert not salt.later
+
+
+def test_answers_that_hardly_go_together_are_to_be_checked_again() -> None:
+    # A gauge far above its clean reading is a choked pressure side; full baskets starve it. Hardly both at once.
+    odd = answers(filter_pressure_rise=180.0, pump_start="starts", return_flow="none", baskets="blocked")
+    seen = view(*opened("field", "flow-fault"), *odd)
+    assert seen.conflict is not None
+    assert seen.conflict.times_rarer > 5
+    assert any("180 kPa" in line for line in seen.conflict.again)
+
+
+def test_work_stands_in_order_with_who_minutes_and_steps() -> None:
+    first = view(*SCALED).actions[0]
+    clean = KNOWLEDGE.repairs["acid_clean"]
+    assert (first.repair, first.minutes, first.who) == ("acid_clean", clean.minutes, ("owner", "technician"))
+    assert first.plant == "isolated"
+    assert len(first.steps) == 9
+    assert " ".join(first.steps[0].split()) in " ".join(clean.steps.technician.split())
+
+
+def test_a_repair_that_is_done_and_did_not_help_is_not_laid_out_again() -> None:
+    tried = [
+        Event("repaired", AT, about="acid_clean", value="done"),
+        Event("verified", AT, about="acid_clean", value="not_helped"),
+    ]
+    seen = view(*SCALED, *tried)
+    assert "acid_clean" not in [action.repair for action in seen.actions]
+    assert [(line.repair, line.verified) for line in seen.done] == [("acid_clean", "It did not help.")]
+    assert set(KNOWLEDGE.repairs["acid_clean"].cautions) <= cautions(seen)
+
+
+def test_a_solved_job_says_what_helped_and_what_was_believed_before() -> None:
+    helped = [
+        Event("repaired", AT, about="acid_clean", value="done"),
+        Event("verified", AT, about="acid_clean", value="helped"),
+    ]
+    seen = view(*SCALED, *helped, *answers(cell_current=18.5), Event("closed", AT, value="repair_here"))
+    assert seen.solved
+    assert seen.actions == ()
+    assert seen.causes[0].cause == "cell_scaled"
+    assert [(line.check, line.left) for line in seen.found][-1] == ("cell_current", True)
+    assert seen.decision.decision == "repair_here"
+    assert "2026-05-06" in told(seen)
+    assert any("Acid" in line for line in seen.advice.local_code)
+
+
+def test_a_result_that_shows_later_brings_the_owner_back() -> None:
+    events = [*opened("field", "low-salt"), *answers(tested_salt=2300.0, unit_salt=2250.0)]
+    events += [
+        Event("repaired", AT, about="add_salt", value="done"),
+        Event("verified", AT, about="add_salt", value="later"),
+    ]
+    seen = view(*events)
+    assert not seen.solved
+    assert [line.verified for line in seen.done] == ["Whether it helped shows only later."]
+    assert "2026-05-05" in told(seen)
+
+
+def test_what_could_not_be_done_keeps_its_reason() -> None:
+    cant = Event("cant", AT, about="cell_current", reason="meter \x1b[1mleft\x1b[0m at home")
+    failed = Event("repaired", AT, about="acid_clean", value="could_not", reason="union seized")
+    reasons = {line.reason for line in view(*SCALED, cant, failed).not_done}
+    assert reasons == {"Meter [1mleft[0m at home.", "Union seized."}
+
+
+def test_what_was_not_known_and_would_help_is_told_with_how() -> None:
+    seen = view(
+        *opened("phone", "low-salt"), *(Event("dont_know", AT, about=c) for c in ("tested_salt", "bather_load"))
+    )
+    assert seen.would_help[0].check == "tested_salt"
+    assert seen.would_help[0].how == KNOWLEDGE.checks["tested_salt"].how.customer
+    assert len(seen.not_known) == 2
+
+
+def test_a_job_cut_short_says_what_is_uncertain() -> None:
+    seen = view(*opened("phone", "no-output"), Event("closed", AT))
+    assert seen.cut_short
+    assert seen.decision.decision in DECISIONS
+    assert view(*opened("phone", "no-output")[:3]).decision.decision == ""
+
+
+def test_checks_that_a_job_cut_short_leaves_open_bring_their_cautions() -> None:
+    session = job(*opened("phone", "supply-fault"))
+    assert session.next().about == "breaker"
+    seen = job_view(session, DATE)
+    assert KNOWLEDGE.checks["breaker"].wording.customer in " ".join(seen.cut_short)
+    session = job(*opened("field", "cold-water"), *answers(unit_temp=9.0, water_temp=18.0))
+    assert "never_bypass_flow_sensor" not in cautions(job_view(session, DATE))
+
+
+def test_a_front_end_may_hand_in_the_conclusion_it_was_given() -> None:
+    act = Act("conclude", "send_technician", repair="recalibrate_salt", why="limit")
+    seen = job_view(job(*opened("counter", "low-salt")), DATE, act=act)
+    assert (seen.decision.decision, seen.actions[0].repair) == ("send_technician", "recalibrate_salt")
+    assert not seen.cut_short
+
+
+def test_a_decision_by_the_person_wins_and_keeps_its_reason() -> None:
+    closing = Event("handed_on", AT, value="send_technician", reason="owner wants somebody to come")
+    seen = view(*opened("counter", "low-salt"), *answers(tested_salt=2300.0), closing)
+    assert seen.decision.decision == "send_technician"
+    assert seen.decision.why[0] == "Said on closing: Owner wants somebody to come."
+
+
+@pytest.mark.parametrize("danger", ["tingle", "burning_smell", "chlorine_smell", "water_on_electrics"])
+@pytest.mark.parametrize("role", ["counter", "phone", "field"])
+def test_danger_stands_alone_and_first(danger: str, role: str) -> None:
+    said = [Event("answered", AT, about="role", value=role), Event("answered", AT, about="danger_now", value=danger)]
+    for events in (said, [*said, Event("made_safe", AT, about="danger_now")]):
+        seen = view(Event("opened", AT, value="j"), *events)
+        assert seen.decision.decision == "make_safe"
+        assert len(seen.advice.first) == len(DANGERS[danger][1])
+        assert (seen.actions, seen.causes, seen.parts) == ((), (), ())
+        assert {"tingle_keep_out", "licensed_electrician", "acid_never_with_chlorine"} <= cautions(seen)
+        assert seen.keep_away
+
+
+def test_every_danger_of_the_catalogue_has_its_steps() -> None:
+    known = {answer.id for answer in KNOWLEDGE.checks["danger_now"].answers} - {"none"}
+    assert known == set(DANGERS)
+
+
+def test_danger_that_nobody_could_rule_out_is_not_taken_as_none() -> None:
+    unsaid = [
+        e if e.about != "danger_now" else Event("dont_know", AT, about="danger_now")
+        for e in opened("phone", "low-salt")
+    ]
+    assert view(*unsaid).danger
+    assert not view(*opened("phone", "low-salt")).danger
+
+
+def test_every_decision_of_the_contract_has_its_words() -> None:
+    assert set(DECISIONS_SAID) == set(DECISIONS)
+
+
+def test_cautions_run_from_the_gravest_and_stand_once() -> None:
+    lines = job_view(called("dirty filter and mud on the sensor"), DATE).cautions
+    ranks = [SIGNALS.index(line.signal) for line in lines]
+    assert ranks == sorted(ranks)
+    assert len({line.caution for line in lines}) == len(lines)
+
+
+def test_acid_on_the_sheet_brings_all_its_cautions_and_the_local_rules() -> None:
+    seen = view(*SCALED)
+    assert {*ACID, "spent_acid"} <= cautions(seen)
+    assert any("cid" in line for line in seen.advice.local_code)
+
+
+def test_mains_on_the_sheet_defer_to_the_licensed_electrician() -> None:
+    seen = view(*opened("counter", "supply-fault"), *answers(breaker="trips_again", unit_power="dark"))
+    assert seen.decision.decision == "call_electrician"
+    assert {"licensed_electrician", "tingle_keep_out", "residual_current_protection"} <= cautions(seen)
+    assert any("licensed electrician" in line for line in seen.advice.local_code)
+    assert seen.keep_away
+    assert "chlorine_for_hand_dosing" not in [part.part for part in seen.parts]
+    assert "Keep everyone out of the water" in seen.advice.meanwhile[0]
+
+
+def test_an_isolation_and_a_switching_on_leave_their_cautions() -> None:
+    steps = [Event("made_safe", AT, about="cell_lead"), Event("switched_on", AT, about="cell_bubbles")]
+    assert {"isolate_and_prove_dead", "residual_current_protection"} <= cautions(
+        view(*opened("field", "low-salt"), *steps)
+    )
+
+
+def test_a_pool_without_chlorine_is_not_for_swimming() -> None:
+    assert "not for swimming" in told(view(*opened("counter", "low-salt"), *answers(tested_salt=2300.0)))
+    assert "No chlorine, no bathing" in told(view(*SCALED))
+
+
+def test_a_bleached_test_stops_all_dosing() -> None:
+    seen = job_view(called("superchlorinated three days running, test stays colourless"), DATE)
+    assert "Add none" in told(seen)
+    assert "chlorine_for_hand_dosing" not in [part.part for part in seen.parts]
+    assert {"bleached_test", "swimmers_out"} <= cautions(seen)
+
+
+def test_chlorine_is_not_dosed_where_the_pump_stands_still() -> None:
+    seen = view(*opened("phone", "flow-fault"), *answers(pump_running="stopped"))
+    assert "pump stands still" in told(seen)
+    assert "chlorine_for_hand_dosing" not in [part.part for part in seen.parts]
+
+
+def test_a_strong_dose_is_the_only_dose() -> None:
+    seen = job_view(called("pond green after rain, nothing left of the stabiliser"), DATE)
+    assert "Add none besides" in told(seen)
+    assert [part.part for part in seen.parts].count("chlorine_for_hand_dosing") == 1
+
+
+def test_a_cell_brought_in_comes_with_a_dummy_spool() -> None:
+    seen = job_view(called("two bags later it still wants salt"), DATE)
+    assert seen.decision.decision == "bring_cell"
+    assert "dummy_spool" in [part.part for part in seen.parts]
+    assert "dummy spool" in seen.decision.text
+    here = job_view(called("cell in a bucket and a bottle of pool water"), DATE)
+    assert here.decision.title == "The cell is here, at the shop"
+
+
+def test_a_part_that_is_not_in_the_van_is_ordered_by_its_plate() -> None:
+    seen = job_view(called("burnt smell, black board"), DATE)
+    assert seen.decision.decision == "order_and_return"
+    pack = next(part for part in seen.parts if part.part == "power_pack")
+    assert pack.source == "order"
+    assert pack.before_ordering == KNOWLEDGE.parts["power_pack"].before_ordering
+
+
+def test_a_dose_whose_volume_is_missing_is_not_sold_blindly() -> None:
+    seen = view(*opened("counter", "low-salt"), *answers(tested_salt=2300.0, unit_salt=2200.0))
+    salt = next(part for part in seen.parts if part.part == "salt")
+    assert salt.source == "sell when the amount is known"
+    known = view(*opened("counter", "low-salt"), *answers(tested_salt=2300.0, unit_salt=2200.0, pool_volume=40.0))
+    assert next(part for part in known.parts if part.part == "salt").source == "sell now"
+
+
+def test_a_customer_is_told_what_not_to_touch() -> None:
+    seen = view(*opened("counter", "low-salt"), *answers(tested_salt=3400.0, cell_lead="burnt"))
+    assert any("technician" in line for line in seen.advice.hands_off)
+    assert any("box that has wires" in line for line in seen.advice.hands_off)
+
+
+@pytest.mark.parametrize(
+    ("text", "lead", "steps", "done"),
+    [
+        ("1. One. 2. Two. Done when it runs.", "", ("One.", "Two."), "Done when it runs."),
+        ("First this. 1. At 7.5 V. 2. In 1. 3. End.", "First this.", ("At 7.5 V.", "In 1.", "End."), ""),
+        ("1. Wait 10 min. 3. is no step. 2. Go to step 5.", "", ("Wait 10 min. 3. is no step.", "Go to step 5."), ""),
+        ("No numbers here.", "No numbers here.", (), ""),
+    ],
+)
+def test_running_steps_are_parted(text: str, lead: str, steps: tuple[str, ...], done: str) -> None:
+    assert split_steps(text) == (lead, steps, done)
+
+
+@pytest.mark.parametrize("repair", KNOWLEDGE.repairs.values(), ids=lambda repair: str(repair.id))
+def test_parting_the_shipped_steps_loses_no_word(repair: object) -> None:
+    item = KNOWLEDGE.repairs[str(getattr(repair, "id", ""))]
+    for text in (item.steps.customer, item.steps.technician):
+        lead, steps, done = split_steps(text)
+        numbered = " ".join(f"{place}. {step}" for place, step in enumerate(steps, 1))
+        assert f"{lead} {numbered} {done}".split() == text.split()
+        assert steps
+
+
+def test_the_view_needs_no_template_library() -> None:
+    code = "import sys, reports.view, reports.text, reports.words; sys.exit('jinja2' in sys.modules)"
+    assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0
+
+
+def test_before_any_answer_the_complaint_alone_ranks() -> None:
+    unsaid = Event("dont_know", AT, about="danger_now")
+    seen = view(*(event if event.about != "danger_now" else unsaid for event in opened("phone", "cold-water")))
+    shares = KNOWLEDGE.trees["cold-water"].singles
+    assert seen.causes[0].cause == max(shares, key=lambda cause: shares[cause])
+    assert all(not line.speaks_for and not line.speaks_against for line in seen.causes)
