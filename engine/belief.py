@@ -136,6 +136,8 @@ def decibans(model: TreeModel, found: Sequence[Evidence], cause: str) -> dict[st
 
     Source: Good, Probability and the Weighing of Evidence, 1950 (from memory).
     """
+    if not found:
+        return {}
     has = np.array([cause in h for h in model.hypotheses])
     logs = np.array([np.log(np.maximum(likelihood(model, e), 1e-300)) for e in found]).reshape(len(found), -1)
     total = joint_weight(model, found)

@@ -124,7 +124,10 @@ class Session:
         if job.awaiting is not None:
             return Act("verify", job.awaiting)
         if "helped" in job.verified.values():
-            return Act("conclude", "repair_here", repair=self._helped(), why="solved")
+            return Act("conclude", "repair_here", repair=self._outcome("helped"), why="solved")
+        if "later" in job.verified.values():
+            # A result that shows later ends the visit; the answer is taken when the job is resumed.
+            return Act("conclude", "repair_here", repair=self._outcome("later"), why="settled")
         walk = self.walk()
         if walk.asks is not None and self._possible(walk.asks):
             return self._ask(walk.asks)
@@ -321,8 +324,9 @@ class Session:
         cures = self.knowledge.repairs[repair].cures
         return 1.0 - cures.get(hypothesis[0], 0.0) if len(hypothesis) == 1 else 1.0
 
-    def _helped(self) -> str:
-        return next(repair for repair, outcome in self.job.verified.items() if outcome == "helped")
+    def _outcome(self, wanted: str) -> str:
+        """The repair that was verified with this outcome."""
+        return next(repair for repair, outcome in self.job.verified.items() if outcome == wanted)
 
     def _refuse_unknown(self, event: Event) -> None:
         known = self.knowledge

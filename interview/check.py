@@ -10,7 +10,7 @@ from pathlib import Path
 import click
 
 from engine.errors import KnowledgeError
-from engine.treefile import load_knowledge
+from engine.loading.treefile import load_knowledge
 
 __all__ = ["check"]
 

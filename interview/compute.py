@@ -71,7 +71,7 @@ def _caution_lines(ids: Iterable[str]) -> list[str]:
 
     Only the file of cautions is read: a mistake in a tree must not stand between a person and a dose.
     """
-    from engine.treefile import read_folder  # late: it brings the YAML reader, which --json does not need
+    from engine.loading.treefile import read_folder  # late: it brings the YAML reader, which --json does not need
 
     wanted = tuple(ids)
     if not wanted:

@@ -61,7 +61,7 @@ def load(folder: Traversable | Path) -> Models:
     needs not.
     """
     from engine.session import Models
-    from engine.treefile import load_knowledge
+    from engine.loading.treefile import load_knowledge
 
     return Models(load_knowledge(folder))
 
@@ -69,7 +69,7 @@ def load(folder: Traversable | Path) -> Models:
 def role_words(folder: Traversable | Path) -> list[tuple[str, str]] | None:
     """Each role's id and words, read from the one small file that holds them; None where it is not as it should be."""
     from engine.errors import KnowledgeError
-    from engine.yamltext import compose
+    from engine.loading.yamltext import compose
 
     try:
         data = compose(ROLES_FILE, folder.joinpath(ROLES_FILE).read_bytes())[0].data

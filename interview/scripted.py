@@ -30,7 +30,9 @@ class Run:
     @property
     def decided(self) -> str:
         """The decision's id."""
-        return self.decision.about if self.decision else ""
+        if self.decision is None:
+            return ""
+        return "repair_here" if self.decision.kind == "perform" else self.decision.about
 
     def meet(self, cautions: Sequence[str]) -> None:
         """Note cautions, each once, in the order met."""

@@ -8,7 +8,7 @@ from importlib.resources import files
 from engine.calls import WorkedCall, read_calls
 from engine.model import Knowledge
 from engine.session import Models
-from engine.treefile import load_knowledge
+from engine.loading.treefile import load_knowledge
 
 __all__ = ["knowledge", "models", "visible_calls"]
 

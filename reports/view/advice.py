@@ -18,6 +18,7 @@ __all__ = ["advice", "danger_said", "decision_line"]
 
 
 _STRONG_DOSE = "superchlorinate"
+_LEFT_OFF = ("bring_cell", "bring_pack", "send_technician")
 _BLEACHED, _BLEACHED_SHARE = "indicator_bleached", 0.02
 
 
@@ -116,43 +117,12 @@ def _meanwhile(case: Case, laid_out: Sequence[Action], about: Concerns) -> list[
             said_to(
                 case.voice,
                 "There may be far too much chlorine in the water. Add none. Keep everyone out until a thinned sample "
-                "tests in "
-                "range.",
+                "tests in range.",
                 "Chlorine possibly far above range: no dosing, bathers out until a diluted sample tests in range.",
             )
         ]
-    lines = [_not_without_chlorine(case)]
-    if about.still_water:
-        lines.append(
-            said_to(
-                case.voice,
-                "While the pump stands still, chlorine does not spread in the water. Stay out until it runs again.",
-                "No circulation, no bathing; a hand dose does not spread.",
-            )
-        )
-    elif about.doubtful_test:
-        lines.append(
-            said_to(
-                case.voice,
-                "Do not add chlorine on the word of the old test. Have the water tested at the shop first.",
-                "No dosing on the owner's reagents; test with yours first.",
-            )
-        )
-    elif laid_out and laid_out[0].repair == _STRONG_DOSE:
-        lines.append(
-            said_to(
-                case.voice,
-                "The strong dose in the steps is all the chlorine it takes now. Add none besides.",
-                "The superchlorination is the dose; no other besides.",
-            )
-        )
-    elif case.judges:
-        lines += _by_hand(case)
-    if (
-        laid_out
-        and laid_out[0].plant == "isolated"
-        and case.conclusion.decision in ("bring_cell", "bring_pack", "send_technician")
-    ):
+    lines = [_not_without_chlorine(case), *_dosing(case, laid_out, about)]
+    if laid_out and laid_out[0].plant == "isolated" and case.conclusion.decision in _LEFT_OFF:
         lines.append(
             said_to(
                 case.voice,
@@ -162,6 +132,20 @@ def _meanwhile(case: Case, laid_out: Sequence[Action], about: Concerns) -> list[
             )
         )
     return lines
+
+
+def _dosing(case: Case, laid_out: Sequence[Action], about: Concerns) -> list[str]:
+    """Whether and how chlorine is dosed by hand meanwhile."""
+    if about.still_water:
+        customer = "While the pump stands still, chlorine does not spread in the water. Stay out until it runs again."
+        return [said_to(case.voice, customer, "No circulation, no bathing; a hand dose does not spread.")]
+    if about.doubtful_test:
+        customer = "Do not add chlorine on the word of the old test. Have the water tested at the shop first."
+        return [said_to(case.voice, customer, "No dosing on the owner's reagents; test with yours first.")]
+    if laid_out and laid_out[0].repair == _STRONG_DOSE:
+        customer = "The strong dose in the steps is all the chlorine it takes now. Add none besides."
+        return [said_to(case.voice, customer, "The superchlorination is the dose; no other besides.")]
+    return _by_hand(case) if case.judges else []
 
 
 def _closed_pool(case: Case) -> list[str]:

@@ -34,18 +34,16 @@ def job_view(session: Session, date: str, shop: str = SHOP, act: Act | None = No
 
     Args:
         session: the job, open or closed.
-        date: the date for the sheet's head, best as ISO 8601 (`2026-05-04`); days to come back are counted from it.
+        date: for the sheet's head, best as ISO 8601 (`2026-05-04`); days to come back are counted from it.
         shop: the shop's name.
         act: the conclusion that ended the questions, where the front end had one; by default the session's next act.
 
-    Returns:
-        The view, in the words for the job's role.
+    Returns: the view, in the words for the job's role.
     """
     case = case_of(session, cleaned(date), act)
     laid_out = actions(case)
     about = concerns(case, laid_out, known_numbers(case))
     asked_for = would_help(case)
-    advised = (*(unknown.check for unknown in asked_for), *still_open(case))
     return JobView(
         voice=case.voice,
         head=_head(case, cleaned(shop)),
@@ -61,7 +59,7 @@ def job_view(session: Session, date: str, shop: str = SHOP, act: Act | None = No
         conflict=conflict_line(case),
         actions=laid_out,
         parts=part_lines(case, laid_out, about.by_hand),
-        cautions=caution_lines(case, laid_out, advised, about),
+        cautions=caution_lines(case, laid_out, [*(u.check for u in asked_for), *still_open(case)], about),
         advice=advice(case, laid_out, about),
         would_help=asked_for,
         not_known=not_known_lines(case),

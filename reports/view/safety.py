@@ -5,11 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
-from engine.model import SIGNALS
+from engine.model import SIGNALS, Wording
 from reports.view.amounts import Known, hand_dose
 from reports.view.case import Case
 from reports.view.model import Action, CautionLine
-from reports.words import said_to
 
 __all__ = ["Concerns", "caution_lines", "concerns", "local_code"]
 
@@ -20,6 +19,30 @@ _HAND_CAUTIONS = ("acid_never_with_chlorine", "store_apart", "swimmers_out")
 _SHOCK_DECISIONS = ("call_electrician", "make_safe")
 _SHOCK_SHARE = 0.10
 _STOP_DOSING, _TEST_FIRST = "dilute_and_retest", "new_reagents"
+
+
+_LOCAL_RULES = (
+    Wording(
+        "Mains power, earth wires and the boxes that hold them are for a licensed electrician, as your local code "
+        "says.",
+        "Mains, earthing, bonding: whom the local code lets, as a rule a licensed electrician.",
+    ),
+    Wording(
+        "For acid, the label and your local rules say who may use it and where the used acid goes.",
+        "Acid: label and local rules for use, transport and disposal.",
+    ),
+    Wording(
+        "A smell of chlorine that stings, or of burning gas, is for the emergency services. Work on a gas heater is "
+        "for a "
+        "licensed gas fitter.",
+        "Gas smell: emergency services. Gas heaters: licensed gas fitter under the local code.",
+    ),
+    Wording(
+        "Where your local code, a product's label or the unit's own handbook says otherwise, they win over this sheet.",
+        "Local code, product label and the unit's handbook win over this sheet.",
+    ),
+)
+"""Whose rules win on the mains, on acid, on gas, and in all else."""
 
 
 @dataclass(frozen=True)
@@ -81,48 +104,11 @@ def caution_lines(
 
 def local_code(case: Case, about: Concerns) -> tuple[str, ...]:
     """Whose rules win over this sheet, for each kind of work on it that the law has a say in."""
-    lines = []
-    if about.mains:
-        lines.append(
-            said_to(
-                case.voice,
-                "Mains power, earth wires and the boxes that hold them are for a licensed electrician, as your local "
-                "code says.",
-                "Mains, earthing, bonding: whom the local code lets, as a rule a licensed electrician.",
-            )
-        )
-    if about.acid:
-        lines.append(
-            said_to(
-                case.voice,
-                "For acid, the label and your local rules say who may use it and where the used acid goes.",
-                "Acid: label and local rules for use, transport and disposal.",
-            )
-        )
-    if about.gas:
-        lines.append(
-            said_to(
-                case.voice,
-                "A smell of chlorine that stings, or of burning gas, is for the emergency services. Work on a gas "
-                "heater is "
-                "for a licensed gas fitter.",
-                "Gas smell: emergency services. Gas heaters: licensed gas fitter under the local code.",
-            )
-        )
-    lines.append(
-        said_to(
-            case.voice,
-            "Where your local code, a product's label or the unit's own handbook says otherwise, they win over this "
-            "sheet.",
-            "Local code, product label and the unit's handbook win over this sheet.",
-        )
-    )
-    return tuple(lines)
+    told = (about.mains, about.acid, about.gas, True)
+    return tuple(case.say(rule) for rule, is_told in zip(_LOCAL_RULES, told, strict=True) if is_told)
 
 
-def _caution_ids(
-    case: Case, laid_out: Sequence[Action], advised: Sequence[str], about: Concerns
-) -> Iterator[str]:
+def _caution_ids(case: Case, laid_out: Sequence[Action], advised: Sequence[str], about: Concerns) -> Iterator[str]:
     job, knowledge = case.job, case.knowledge
     yield from case.conclusion.cautions
     for repair in dict.fromkeys((*(action.repair for action in laid_out), *job.repaired)):

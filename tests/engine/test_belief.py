@@ -13,7 +13,7 @@ from engine.belief import (
     decibans,
     posterior,
 )
-from engine.model import Answer, Cause, Check, Knowledge, Tree, Wording, frozen, no_items
+from engine.model import Answer, Cause, Check, Knowledge, Tree, Wording, frozen
 
 WORDS = Wording("", "")
 

@@ -17,7 +17,7 @@ from hypothesis import strategies as st
 
 from engine.belief import Evidence, TreeModel, compile_tree, posterior
 from engine.model import Cause, Check, Finding, Knowledge, Tree
-from engine.treefile import load_knowledge
+from engine.loading.treefile import load_knowledge
 
 KNOWLEDGE = load_knowledge(files("faults"))
 MODELS = {name: compile_tree(KNOWLEDGE, tree) for name, tree in KNOWLEDGE.trees.items()}

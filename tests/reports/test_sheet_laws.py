@@ -26,10 +26,13 @@ def squeezed(text: str) -> str:
 
 
 def owed(session: Session, seen: JobView) -> set[str]:
-    """Every caution of every remedy on the sheet, every repair done or tried, and every check that had its turn."""
+    """Every caution of the remedies on the sheet, the repairs done or tried, and the checks answered or advised."""
     repairs = {*(action.repair for action in seen.actions), *session.job.repaired}
     checks = {*session.job.answers, *session.job.unknown, *session.job.cannot, *(line.check for line in seen.found)}
     checks |= {line.check for line in seen.would_help}
+    if seen.cut_short and session.job.complaint is not None:
+        wordings = {item.id: item.wording.for_role(seen.voice) for item in KNOWLEDGE.checks.values()}
+        checks |= {check for check, words in wordings.items() if words in seen.cut_short[-1]}
     return {
         *(caution for repair in repairs for caution in KNOWLEDGE.repairs[repair].cautions),
         *(caution for check in checks & set(KNOWLEDGE.checks) for caution in KNOWLEDGE.checks[check].cautions),

@@ -11,13 +11,13 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from engine.building import build
-from engine.entries import Folder, Placed
+from engine.loading.building import build
+from engine.loading.entries import Folder, Placed
 from engine.errors import KnowledgeError, Problem, advice_for
-from engine.formerrors import form_problems
+from engine.loading.formerrors import form_problems
 from engine.model import Knowledge
-from engine.rules import rule_problems
-from engine.schema import (
+from engine.loading.rules import rule_problems
+from engine.loading.schema import (
     CauseForm,
     CautionForm,
     ChoiceCheckForm,
@@ -30,7 +30,7 @@ from engine.schema import (
     TreeForm,
     UnitForm,
 )
-from engine.yamltext import Document, Path, compose
+from engine.loading.yamltext import Document, Path, compose
 
 __all__ = ["FILES", "knowledge_from", "load_knowledge", "read_folder"]
 

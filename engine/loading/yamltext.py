@@ -11,7 +11,7 @@ from typing import Any
 import yaml
 
 from engine.errors import KnowledgeError, Problem
-from engine.yamlsyntax import MOST_LEVELS, TAG, TOO_DEEP, explain
+from engine.loading.yamlsyntax import MOST_LEVELS, TAG, TOO_DEEP, explain
 
 __all__ = ["MOST_BYTES", "Document", "Path", "Place", "compose", "read_document", "read_documents"]
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
-from engine.entries import Folder
+from engine.loading.entries import Folder
 from engine.errors import Problem
-from engine.rules import bands, causes, checks, findings, naming, profiles, repairs, safety, steps, trees
+from engine.loading.rules import bands, causes, checks, findings, naming, profiles, repairs, safety, steps, trees
 
 __all__ = ["RULES", "rule_problems"]
 

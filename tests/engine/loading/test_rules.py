@@ -8,10 +8,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from engine.entries import Folder
 from engine.errors import Problem
-from engine.rules import RULES, rule_problems
-from engine.treefile import read_folder
+from engine.loading.entries import Folder
+from engine.loading.rules import RULES, rule_problems
+from engine.loading.treefile import read_folder
 from tests.overlay import GOOD, NAME, contents_of, mistakes, overlaid
 
 Rule = Callable[[Folder], Iterator[Problem]]

@@ -5,11 +5,11 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator
 
-from engine.building import ANY_PAIR, pair_of
-from engine.entries import Folder, Placed, answers_of
+from engine.loading.building import ANY_PAIR, pair_of
+from engine.loading.entries import Folder, Placed, answers_of
 from engine.errors import Problem, advice_for
 from engine.model import SOMETHING_ELSE
-from engine.schema import TreeForm
+from engine.loading.schema import TreeForm
 
 __all__ = ["RULES"]
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Generic, TypeVar
 
 from engine.errors import Problem, advice_for
-from engine.schema import (
+from engine.loading.schema import (
     CauseForm,
     CautionForm,
     CheckForm,
@@ -20,7 +20,7 @@ from engine.schema import (
     TreeForm,
     UnitForm,
 )
-from engine.yamltext import Document, Path
+from engine.loading.yamltext import Document, Path
 
 __all__ = ["Folder", "Placed", "answers_of", "observables", "work_of"]
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import cast
 
-from engine.entries import Folder
+from engine.loading.entries import Folder
 from engine.model import (
     Answer,
     Band,
@@ -26,7 +26,7 @@ from engine.model import (
     Wording,
     frozen,
 )
-from engine.schema import (
+from engine.loading.schema import (
     CauseForm,
     CautionForm,
     CheckForm,

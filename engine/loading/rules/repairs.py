@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 
-from engine.entries import Folder, work_of
+from engine.loading.entries import Folder, work_of
 from engine.errors import Problem
 
 __all__ = ["RULES"]

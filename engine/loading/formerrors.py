@@ -7,8 +7,8 @@ from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, Annotated, Any, get_args, get_origin
 
 from engine.errors import Problem, advice_for, nearest
-from engine.schema import ChoiceCheckForm, Form, NumberCheckForm
-from engine.yamltext import Document, Path
+from engine.loading.schema import ChoiceCheckForm, Form, NumberCheckForm
+from engine.loading.yamltext import Document, Path
 
 if TYPE_CHECKING:
     from pydantic_core import ErrorDetails

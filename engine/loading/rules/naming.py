@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
-from engine.entries import Folder, Placed
+from engine.loading.entries import Folder, Placed
 from engine.errors import Problem
-from engine.schema import Form
-from engine.yamltext import Path
+from engine.loading.schema import Form
+from engine.loading.yamltext import Path
 
 __all__ = ["RULES"]
 

@@ -14,10 +14,10 @@ from hypothesis import strategies as st
 
 from engine import steps
 from engine.errors import KnowledgeError
+from engine.loading.rules.steps import RESERVED
+from engine.loading.schema import CautionForm, CostsForm, Decision, RepairForm, RoleForm, Who
+from engine.loading.treefile import knowledge_from, load_knowledge
 from engine.model import COSTS, DECISIONS, NEEDS, ROLES, SIGNALS, WHO, Knowledge, Wording
-from engine.rules.steps import RESERVED
-from engine.schema import CautionForm, CostsForm, Decision, RepairForm, RoleForm, Who
-from engine.treefile import knowledge_from, load_knowledge
 from tests.overlay import BAD, GOOD, NAME, contents_of, expected_of, mistakes, overlaid
 
 FILES = contents_of(GOOD)

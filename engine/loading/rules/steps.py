@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
-from engine.entries import Folder, Placed, answers_of
+from engine.loading.entries import Folder, Placed, answers_of
 from engine.errors import Problem, advice_for
-from engine.schema import StepForm, TreeForm
-from engine.yamltext import Path
+from engine.loading.schema import StepForm, TreeForm
+from engine.loading.yamltext import Path
 
 __all__ = ["RESERVED", "RULES"]
 

@@ -7,9 +7,9 @@ import yaml
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from engine import yamltext
 from engine.errors import KnowledgeError
-from engine.yamltext import MOST_BYTES, compose, read_document, read_documents
+from engine.loading import yamltext
+from engine.loading.yamltext import MOST_BYTES, compose, read_document, read_documents
 
 FILE = "a.yaml"
 

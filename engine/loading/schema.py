@@ -7,7 +7,7 @@ from typing import Annotated, Any, Literal
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
 
 from engine.model import Assumption, Limit, MeterError, Need, Plant, ResultShows, RoleId
-from engine.words import (
+from engine.loading.words import (
     read_amount,
     read_assumption,
     read_factor,

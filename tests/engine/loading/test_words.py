@@ -10,8 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from engine.model import Assumption, Limit, MeterError
-from engine.words import (
+from engine.loading.words import (
     FACTOR_WORDS,
     SHARE_WORDS,
     read_amount,
@@ -22,6 +21,7 @@ from engine.words import (
     read_possible,
     read_share,
 )
+from engine.model import Assumption, Limit, MeterError
 
 # The agreed meaning of each word: a convention of this project, stated in faults/README.md.
 SHARES = {
