@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from typing import Final, cast
 
 from engine.errors import KnowledgeError, Problem, advice_for
-from engine.model import ROLES, SOMETHING_ELSE, Check, Knowledge, RoleId, frozen
 from engine.loading.yamltext import Document, Path, read_documents
+from engine.model import ROLES, SOMETHING_ELSE, Check, Knowledge, RoleId, frozen
 
 __all__ = ["WorkedCall", "read_calls"]
 

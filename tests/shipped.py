@@ -6,9 +6,9 @@ from functools import cache
 from importlib.resources import files
 
 from engine.calls import WorkedCall, read_calls
+from engine.loading.treefile import load_knowledge
 from engine.model import Knowledge
 from engine.session import Models
-from engine.loading.treefile import load_knowledge
 
 __all__ = ["knowledge", "models", "visible_calls"]
 

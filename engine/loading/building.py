@@ -6,6 +6,24 @@ from collections.abc import Mapping
 from typing import cast
 
 from engine.loading.entries import Folder
+from engine.loading.schema import (
+    CauseForm,
+    CautionForm,
+    CheckForm,
+    ChoiceCheckForm,
+    FindingForm,
+    Form,
+    NamedForm,
+    NumberCheckForm,
+    PartForm,
+    RepairForm,
+    RoleForm,
+    StepForm,
+    TreeForm,
+    UnitForm,
+    WordsForm,
+    profile_values,
+)
 from engine.model import (
     Answer,
     Band,
@@ -25,24 +43,6 @@ from engine.model import (
     UnitProfile,
     Wording,
     frozen,
-)
-from engine.loading.schema import (
-    CauseForm,
-    CautionForm,
-    CheckForm,
-    ChoiceCheckForm,
-    FindingForm,
-    Form,
-    NamedForm,
-    NumberCheckForm,
-    PartForm,
-    RepairForm,
-    RoleForm,
-    StepForm,
-    TreeForm,
-    UnitForm,
-    WordsForm,
-    profile_values,
 )
 
 __all__ = ["ANY_PAIR", "build", "pair_of"]

@@ -6,7 +6,6 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
 
-from engine.model import Assumption, Limit, MeterError, Need, Plant, ResultShows, RoleId
 from engine.loading.words import (
     read_amount,
     read_assumption,
@@ -16,6 +15,7 @@ from engine.loading.words import (
     read_possible,
     read_share,
 )
+from engine.model import Assumption, Limit, MeterError, Need, Plant, ResultShows, RoleId
 
 __all__ = [
     "PROFILE_VALUES",

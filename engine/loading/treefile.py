@@ -11,11 +11,10 @@ from typing import Any
 
 from pydantic import ValidationError
 
+from engine.errors import KnowledgeError, Problem, advice_for
 from engine.loading.building import build
 from engine.loading.entries import Folder, Placed
-from engine.errors import KnowledgeError, Problem, advice_for
 from engine.loading.formerrors import form_problems
-from engine.model import Knowledge
 from engine.loading.rules import rule_problems
 from engine.loading.schema import (
     CauseForm,
@@ -31,6 +30,7 @@ from engine.loading.schema import (
     UnitForm,
 )
 from engine.loading.yamltext import Document, Path, compose
+from engine.model import Knowledge
 
 __all__ = ["FILES", "knowledge_from", "load_knowledge", "read_folder"]
 

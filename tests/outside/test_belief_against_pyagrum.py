@@ -16,8 +16,8 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from engine.belief import Evidence, TreeModel, compile_tree, posterior
-from engine.model import Cause, Check, Finding, Knowledge, Tree
 from engine.loading.treefile import load_knowledge
+from engine.model import Cause, Check, Finding, Knowledge, Tree
 
 KNOWLEDGE = load_knowledge(files("faults"))
 MODELS = {name: compile_tree(KNOWLEDGE, tree) for name, tree in KNOWLEDGE.trees.items()}

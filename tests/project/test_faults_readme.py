@@ -8,15 +8,15 @@ from pathlib import Path
 import pytest
 from pydantic import BaseModel
 
-from engine.loading import schema
 from engine.calls import FIELDS, read_calls
 from engine.computed import COMPUTED_FINDINGS
-from engine.model import COSTS, DECISIONS
+from engine.loading import schema
 from engine.loading.rules import RULES
 from engine.loading.rules.steps import RESERVED
 from engine.loading.schema import PROFILE_VALUES, Form
 from engine.loading.treefile import FILES, knowledge_from
 from engine.loading.words import FACTOR_WORDS, SHARE_WORDS
+from engine.model import COSTS, DECISIONS
 from tests.overlay import GOOD, contents_of
 
 MANUAL = (Path(__file__).parents[2] / "faults" / "README.md").read_text(encoding="utf-8")

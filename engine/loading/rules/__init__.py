@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
-from engine.loading.entries import Folder
 from engine.errors import Problem
+from engine.loading.entries import Folder
 from engine.loading.rules import bands, causes, checks, findings, naming, profiles, repairs, safety, steps, trees
 
 __all__ = ["RULES", "rule_problems"]

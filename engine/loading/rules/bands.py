@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping
 from itertools import pairwise
 
-from engine.loading.entries import Folder, Placed
 from engine.errors import Problem, advice_for
-from engine.model import Limit
+from engine.loading.entries import Folder, Placed
 from engine.loading.schema import PROFILE_VALUES, FindingForm, NumberCheckForm, profile_values
+from engine.model import Limit
 
 __all__ = ["RULES"]
 

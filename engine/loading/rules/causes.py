@@ -5,11 +5,11 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator, Mapping
 
-from engine.loading.entries import Folder, Placed, answers_of, observables
 from engine.errors import Problem, advice_for
-from engine.model import SOMETHING_ELSE
+from engine.loading.entries import Folder, Placed, answers_of, observables
 from engine.loading.schema import CauseForm, TreeForm
 from engine.loading.yamltext import Path
+from engine.model import SOMETHING_ELSE
 
 __all__ = ["RULES"]
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator
 
-from engine.loading.entries import Folder, answers_of, observables
 from engine.errors import Problem, advice_for, nearest
-from engine.model import DANGER_CHECK
+from engine.loading.entries import Folder, answers_of, observables
 from engine.loading.schema import ChoiceCheckForm, NumberCheckForm
+from engine.model import DANGER_CHECK
 from engine.units import UNIT_NAMES, is_unit
 
 __all__ = ["RULES"]

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 
 from engine.computed import COMPUTED_FINDINGS, Computed
-from engine.loading.entries import Folder, Placed
 from engine.errors import Problem, advice_for
-from engine.model import Assumption
+from engine.loading.entries import Folder, Placed
 from engine.loading.schema import FindingForm
 from engine.loading.yamltext import Path
+from engine.model import Assumption
 
 __all__ = ["RULES"]
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
-from engine.loading.entries import Folder, Placed
 from engine.errors import Problem
+from engine.loading.entries import Folder, Placed
 from engine.loading.schema import Form
 from engine.loading.yamltext import Path
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from itertools import pairwise
 
-from engine.loading.entries import Folder, answers_of
 from engine.errors import Problem, advice_for
-from engine.model import ROLES
+from engine.loading.entries import Folder, answers_of
 from engine.loading.schema import NumberCheckForm
+from engine.model import ROLES
 
 __all__ = ["RULES"]
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
-from engine.loading.entries import Folder, work_of
 from engine.errors import Problem
+from engine.loading.entries import Folder, work_of
 
 __all__ = ["ACID", "ACID_CAUTIONS", "ISOLATE", "RULES"]
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
-from engine.loading.entries import Folder, Placed, answers_of
 from engine.errors import Problem, advice_for
+from engine.loading.entries import Folder, Placed, answers_of
 from engine.loading.schema import StepForm, TreeForm
 from engine.loading.yamltext import Path
 

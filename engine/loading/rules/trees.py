@@ -5,11 +5,11 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator
 
+from engine.errors import Problem, advice_for
 from engine.loading.building import ANY_PAIR, pair_of
 from engine.loading.entries import Folder, Placed, answers_of
-from engine.errors import Problem, advice_for
-from engine.model import SOMETHING_ELSE
 from engine.loading.schema import TreeForm
+from engine.model import SOMETHING_ELSE
 
 __all__ = ["RULES"]
 
