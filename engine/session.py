@@ -20,7 +20,7 @@ from engine.belief import (
     decibans,
     posterior,
 )
-from engine.costs import Remedy
+from engine.costs import Remedy, chance_to_say
 from engine.job import SET_UP, Job, replay
 from engine.journal import Event
 from engine.model import DANGER_CHECK, Check, Knowledge, Role, Tree, UnitProfile
@@ -29,6 +29,9 @@ from engine.steps import Walk
 from engine.strategy import Aim, Appraisal, Planner, Situation
 
 __all__ = ["Act", "Models", "RankedCause", "RemedyShare", "Session"]
+
+HARDLY_EVER = 0.02
+"""The word for it in the knowledge; a person is not asked what such a person hardly ever knows."""
 
 ActKind = Literal["set_up", "ask", "isolate", "switch_on", "make_safe", "perform", "verify", "conclude"]
 
@@ -129,7 +132,7 @@ class Session:
             # A result that shows later ends the visit; the answer is taken when the job is resumed.
             return Act("conclude", "repair_here", repair=self._outcome("later"), why="settled")
         walk = self.walk()
-        if walk.asks is not None and self._possible(walk.asks):
+        if walk.asks is not None:
             return self._ask(walk.asks)
         if len(job.asked) >= self.role.limit:
             return self._act_or_conclude("limit", aim)
@@ -141,7 +144,7 @@ class Session:
     def walk(self) -> Walk:
         """The tree's machine, brought to where the answers so far lead."""
         walk = Walk(self.tree)
-        while (check := walk.asks) is not None and (self.job.settled(check) or not self._possible(check)):
+        while (check := walk.asks) is not None and (self.job.settled(check) or not self._may_say(check)):
             walk.fire("answer", self._answer_id(check))
         if walk.proposes is not None:
             walk.fire("go_on")
@@ -298,6 +301,11 @@ class Session:
         if item.needs in self.job.barred:
             return False
         return item.needs in self.role.can_use or (self.job.role == "counter" and item.brought in self.job.brought)
+
+    def _may_say(self, check: str) -> bool:
+        """Whether a written step puts this check: possible, and not one that such a person hardly ever can say."""
+        item = self.knowledge.checks[check]
+        return self._possible(check) and chance_to_say(item, self.role, self.job.brought) > HARDLY_EVER
 
     def _harmless(self, check: Check) -> bool:
         """After a danger the supply stays off: a technician may look inside, anybody else only remember and say."""

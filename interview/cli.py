@@ -219,7 +219,8 @@ def _run(arguments: Sequence[str] | None) -> int:
     except click.ClickException as error:
         return _failed(error.format_message())
     except (KeyboardInterrupt, click.Abort) as broken:
-        return 128 + getattr(broken, "number", INTERRUPTED - 128)
+        # The command library turns the one into the other; which signal it was stands in the first.
+        return 128 + getattr(broken.__cause__ or broken, "number", INTERRUPTED - 128)
     except BrokenPipeError:
         return BROKEN_PIPE
     except OSError as error:

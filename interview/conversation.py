@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from datetime import UTC, datetime
 from typing import Protocol
 
 from engine.job import effective
@@ -22,12 +21,10 @@ from interview.frontend import (
     Sheet,
     nothing_more,
 )
+from interview.jobs import Clock, stamp
 from interview.questions import caution_texts, conclusion, danger_cautions, question_for
 
-__all__ = ["Clock", "Conversation", "Ending", "Keeps", "stamp"]
-
-Clock = Callable[[], datetime]
-"""Gives the time now, with its time zone."""
+__all__ = ["Conversation", "Ending", "Keeps"]
 
 _HANDED_ON = frozenset({"send_technician", "call_electrician", "other_trade", "make_safe"})
 """Decisions by which somebody else takes the job over."""
@@ -47,11 +44,6 @@ class Ending:
 
     closed: bool
     sheet_shown: bool
-
-
-def stamp(clock: Clock) -> str:
-    """The time now as events carry it: UTC in ISO 8601, to the second."""
-    return clock().astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
 
 
 class Conversation:

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import os
 import sys
+from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -14,9 +15,25 @@ from engine.journal import Event, Journal, JournalError, job_ids, read_events
 if TYPE_CHECKING:
     from engine.session import Models, Session
 
-__all__ = ["JobError", "KeptJob", "default_folder", "drop_if_empty", "find", "new_job", "open_jobs", "taken_up"]
+__all__ = [
+    "Clock",
+    "JobError",
+    "KeptJob",
+    "default_folder",
+    "drop_if_empty",
+    "find",
+    "holds_something",
+    "new_job",
+    "open_jobs",
+    "stamp",
+    "taken_up",
+]
 
 ENVIRONMENT = "BRINECALL_JOBS"
+
+
+Clock = Callable[[], datetime]
+"""Gives the time now, with its time zone."""
 
 
 class JobError(Exception):
@@ -54,6 +71,11 @@ def _home() -> Path:
         raise JobError("there is no home folder to keep jobs in; name a folder with --jobs FOLDER") from error
 
 
+def stamp(clock: Clock) -> str:
+    """The time now as events carry it: UTC in ISO 8601, to the second."""
+    return clock().astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
+
+
 def new_job(folder: Path, now: datetime) -> Journal:
     """Create a job named by the minute, such as `2026-11-25-1432`. Raises JournalError where it cannot be kept."""
     name = now.strftime("%Y-%m-%d-%H%M")
@@ -64,13 +86,18 @@ def new_job(folder: Path, now: datetime) -> Journal:
     return Journal(folder, job)
 
 
+def holds_something(journal: Journal) -> bool:
+    """Whether anything was ever said in this job."""
+    return any(event.kind != "opened" for event in read_events(journal.path))
+
+
 def drop_if_empty(journal: Journal) -> bool:
     """Close the journal, and remove the job where nothing was ever said in it. Returns whether it was removed."""
+    empty = not holds_something(journal)
     journal.close()
-    if journal.path.stat().st_size > 0:
-        return False
-    journal.path.unlink()
-    return True
+    if empty:
+        journal.path.unlink()
+    return empty
 
 
 def open_jobs(folder: Path) -> list[KeptJob]:
@@ -82,7 +109,7 @@ def open_jobs(folder: Path) -> list[KeptJob]:
         except JournalError as error:
             print(f"brinecall: {error}", file=sys.stderr)
             continue
-        if kept.is_open and kept.events:
+        if kept.is_open and kept.answers:
             found.append(kept)
     return found
 

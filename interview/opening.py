@@ -60,8 +60,8 @@ def load(folder: Traversable | Path) -> Models:
     The reasoning modules are imported here and not at the top: they bring numpy and pydantic, which the first question
     needs not.
     """
-    from engine.session import Models
     from engine.loading.treefile import load_knowledge
+    from engine.session import Models
 
     return Models(load_knowledge(folder))
 

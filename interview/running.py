@@ -15,9 +15,10 @@ from importlib.resources.abc import Traversable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from engine.journal import Event, Journal
+from engine.journal import Event, Journal, read_events
 from interview import jobs
 from interview.frontend import FrontEnd
+from interview.jobs import stamp
 from interview.opening import LateModels, ask_role, load, role_words
 
 if TYPE_CHECKING:
@@ -113,14 +114,19 @@ def start(places: Places, said: Mapping[str, str], pipe: bool) -> int:
     front = choose_front_end(pipe)
     journal = jobs.new_job(places.jobs_folder, clock())
     with _kept(places, journal), _signals():
+        # The knowledge is named later, once it is loaded; whatever is said meanwhile is on disk at once.
+        journal.write(Event("opened", stamp(clock), value=journal.job))
         answers, notes = dict(said), tuple[str, ...]()
         if "role" not in said and (words := role_words(places.faults_folder)) is not None:
             role, notes = ask_role(front, words, late.start)
             if role is None:
                 return 0
             answers["role"] = str(role.value)
-        session = _opened(late.get(), journal, answers, notes)
-        return _converse(places, session, front, journal)
+        for note in notes:
+            journal.write(Event("noted", stamp(clock), text=note))
+        for about, value in answers.items():
+            journal.write(Event("answered", stamp(clock), about=about, value=value))
+        return _converse(places, _opened(late.get(), journal), front, journal)
 
 
 def resume(places: Places, job: str | None) -> int:
@@ -133,12 +139,12 @@ def resume(places: Places, job: str | None) -> int:
     journal = Journal(folder, kept.id)
     with _kept(places, journal), _signals():
         models = load(places.faults_folder)
-        session = jobs.taken_up(models, kept.events, journal.path)
-        if not kept.events:
-            session = _opened(models, journal, {}, ())
         front = choose_front_end(pipe=False)
         front.say(f"Job {kept.id} again, with {kept.answers} answers so far. {others}".strip())
-        if kept.events and session.job.fingerprint != models.knowledge.fingerprint:
+        session = jobs.taken_up(models, kept.events, journal.path)
+        if not session.job.fingerprint:
+            session = _opened(models, journal)
+        elif session.job.fingerprint != models.knowledge.fingerprint:
             front.say("The fault trees have changed since it was opened; its answers are weighed by the new ones.")
         return _converse(places, session, front, journal)
 
@@ -184,19 +190,11 @@ def _newest(folder: Path) -> tuple[jobs.KeptJob, str]:
     return found[0], f"Also open: {others}{more}; name one to resume it." if others else ""
 
 
-def _opened(models: Models, journal: Journal, answers: Mapping[str, str], notes: Sequence[str]) -> Session:
-    """A new session with its first events, each on disk."""
-    from engine.session import Session
-    from interview.conversation import stamp
-
-    session, at = Session(models), stamp(clock)
-    events = [Event("opened", at, value=journal.job, text=models.knowledge.fingerprint)]
-    events += [Event("noted", at, text=note) for note in notes]
-    events += [Event("answered", at, about=about, value=value) for about, value in answers.items()]
-    for event in events:
-        journal.write(event)
-        session.record(event)
-    return session
+def _opened(models: Models, journal: Journal) -> Session:
+    """The session of a job that has only begun; from here on its journal names the knowledge it is asked with."""
+    event = Event("opened", stamp(clock), value=journal.job, text=models.knowledge.fingerprint)
+    journal.write(event)
+    return jobs.taken_up(models, read_events(journal.path), journal.path)
 
 
 def _converse(places: Places, session: Session, front: FrontEnd, journal: Journal) -> int:
@@ -229,7 +227,7 @@ def _kept(places: Places, journal: Journal) -> Iterator[None]:
         yield
     except KeyboardInterrupt as broken:
         signal.signal(signal.SIGINT, signal.SIG_IGN)
-        if journal.path.stat().st_size > 0 and not isinstance(broken, Hangup):
+        if jobs.holds_something(journal) and not isinstance(broken, Hangup):
             print(f"\n{_resume_line(places, journal)}", file=sys.stderr)
         raise
     finally:

@@ -53,9 +53,9 @@ def _asked(question: Question, width: int, full: bool) -> tuple[Line, ...]:
         lines += caution_lines(question.cautions, width)
     lines += paragraph(question.text, width, "strong")
     for detail in question.details if question.kind != "close" else ():
-        number, stop, step = detail.partition(". ")
-        if stop and number.isdecimal():
-            lines += paragraph(step, width, first=f" {number:>2}. ")
+        place, stop, step = detail.partition(". ")
+        if stop and place.isdecimal():
+            lines += paragraph(step, width, first=f" {place:>2}. ")
         else:
             lines += paragraph(detail, width, first="   ")
     figures = len(str(len(question.choices)))

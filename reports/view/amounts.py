@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 
 from engine.chlorinator.acid import bicarbonate_for_acid_g
 from engine.chlorinator.cell import chlorine_need_g_day, full_output_hours, output_percent
@@ -13,16 +12,16 @@ from engine.chlorinator.disinfectant import hypochlorite_l
 from engine.chlorinator.limits import RangeError
 from engine.chlorinator.minerals import cyanuric_acid_kg
 from engine.chlorinator.water import drain_m3, salt_dose_kg
-from engine.model import Check, Knowledge, PartNeed, Repair, UnitProfile
+from engine.model import PartNeed, Repair
 from engine.quantities import show_quantity
 from engine.readings import ordinary_demand_ppm_day
+from reports.view.known import USUAL_WATER_C, VOLUME, Known, two_digits, whole
 from reports.view.model import Amount
 
-__all__ = ["AS_COMPUTED", "Known", "chlorine_range", "hand_dose", "part_amount", "work_amounts"]
+__all__ = ["AS_COMPUTED", "chlorine_range", "hand_dose", "part_amount", "work_amounts"]
 
 AS_COMPUTED = "as computed"
 
-_VOLUME = "how much water the pool holds"
 _LIQUID_STRENGTH_PERCENT = 12.0
 """The liquid chlorine that a dose is told for as an example; about 12 % is usual in the trade: common practice."""
 _ACID_STRENGTH_PERCENT = 30.0
@@ -31,32 +30,6 @@ _STRONG_DOSE_PPM = 10.0
 """Least rise for a superchlorination, and ten times the combined chlorine: common practice, no source."""
 _SPARING_SETTING = 0.75
 """Hours are told for this setting, so that a hot week still finds something to raise: common practice."""
-_USUAL_WATER_C = 25.0
-"""Water temperature where none was read, as in the derived findings."""
-
-
-@dataclass(frozen=True)
-class Known:
-    """What a computation may use: the numbers read (by check, in the check's unit), the knowledge, the unit profile."""
-
-    numbers: Mapping[str, float]
-    knowledge: Knowledge
-    unit: UnitProfile
-
-    def limits(self, check: str, band: str) -> tuple[float, float] | None:
-        """From where to where a band runs, None where the knowledge has no such band."""
-        item = self.knowledge.checks.get(check)
-        if item is None or band not in [b.id for b in item.bands]:
-            return None
-        place = [b.id for b in item.bands].index(band)
-        upper = item.bands[place].under
-        lower = item.bands[place - 1].under if place else None
-        return (lower.value(self.unit) if lower else -math.inf), (upper.value(self.unit) if upper else math.inf)
-
-    def two_errors(self, check: Check, reading: float) -> float:
-        """Twice the usual instrument's error at a reading: nearer to a limit a test cannot tell."""
-        return 2.0 * check.error.of(reading) if check.error is not None else 0.0
-
 
 def part_amount(need: PartNeed, repair: Repair, known: Known) -> Amount:
     """How much of a part a repair takes: as written, or worked out where the knowledge says `as computed`."""
@@ -101,13 +74,13 @@ def _chlorine(known: Known, rise_ppm: float, purpose: str) -> Amount:
     """Liquid chlorine for a rise, told for one strength."""
     volume = known.numbers.get("pool_volume")
     litres = hypochlorite_l(volume or 10.0, rise_ppm, _LIQUID_STRENGTH_PERCENT)
-    much = show_quantity(litres, "L") if litres >= 1 else show_quantity(_two_digits(litres * 1000), "mL")
+    much = show_quantity(litres, "L") if litres >= 1 else show_quantity(two_digits(litres * 1000), "mL")
     each = "" if volume else ", for each 10 m³ (10 000 L) of water"
     where = f" in {show_quantity(volume, 'm³')}" if volume else ""
     return Amount(
         f"about {much} of liquid chlorine whose label says {show_quantity(_LIQUID_STRENGTH_PERCENT, '%')}{each}",
         f"{purpose}{where}. Of twice that strength take half as much, and so on. The label wins over this figure.",
-        () if volume else (_VOLUME,),
+        () if volume else (VOLUME,),
     )
 
 
@@ -115,16 +88,16 @@ def _salt(_: Repair, known: Known) -> Amount:
     now, volume = known.numbers.get("tested_salt"), known.numbers.get("pool_volume")
     target = known.unit.values["salt.ideal"]
     if now is None:
-        return Amount("not worked out yet", missing=("a salt test of the water", *(() if volume else (_VOLUME,))))
+        return Amount("not worked out yet", missing=("a salt test of the water", *(() if volume else (VOLUME,))))
     if now >= target:
         return Amount("none", f"The test shows {show_quantity(now, 'ppm')}; {show_quantity(target, 'ppm')} is enough.")
     span = f"from {show_quantity(now, 'ppm')} to {show_quantity(target, 'ppm')}"
     if volume is None:
         each = salt_dose_kg(1.0, now, target)
-        return Amount(f"{show_quantity(each, 'kg')} for each m³ (1000 L) of water", f"{span.capitalize()}.", (_VOLUME,))
+        return Amount(f"{show_quantity(each, 'kg')} for each m³ (1000 L) of water", f"{span.capitalize()}.", (VOLUME,))
     dose = salt_dose_kg(volume, now, target)
     return Amount(
-        f"about {_whole(dose, 'kg')}, of it {_whole(dose * 2 / 3, 'kg')} first",
+        f"about {whole(dose, 'kg')}, of it {whole(dose * 2 / 3, 'kg')} first",
         f"{span.capitalize()} in {show_quantity(volume, 'm³')}: "
         f"{show_quantity(volume, 'm³')} x {show_quantity(target - now, 'ppm')} / 1000, for plain salt. "
         "Volumes are seldom known better than to a sixth, so test a day later, before the rest goes in.",
@@ -135,14 +108,14 @@ def _stabiliser(_: Repair, known: Known) -> Amount:
     now, volume = known.numbers.get("stabiliser"), known.numbers.get("pool_volume")
     right, check = known.limits("stabiliser", "right"), known.knowledge.checks.get("stabiliser")
     if now is None or right is None or check is None:
-        return Amount("not worked out yet", missing=("a stabiliser test", *(() if volume else (_VOLUME,))))
+        return Amount("not worked out yet", missing=("a stabiliser test", *(() if volume else (VOLUME,))))
     target = right[0] + known.two_errors(check, right[0])
     if now >= target:
         return Amount("none", f"The test shows {show_quantity(now, 'ppm')}; {show_quantity(target, 'ppm')} is enough.")
     span = f"From {show_quantity(now, 'ppm')} to {show_quantity(target, 'ppm')}"
     dose = cyanuric_acid_kg(volume or 1.0, target - now)
     if volume is None:
-        return Amount(f"{show_quantity(dose * 1000, 'g')} for each m³ (1000 L) of water", f"{span}.", (_VOLUME,))
+        return Amount(f"{show_quantity(dose * 1000, 'g')} for each m³ (1000 L) of water", f"{span}.", (VOLUME,))
     return Amount(
         f"about {show_quantity(dose, 'kg')}",
         f"{span} in {show_quantity(volume, 'm³')}. Count in what stabilised chlorine brought lately. "
@@ -165,11 +138,11 @@ def _bicarbonate(repair: Repair, known: Known) -> Amount:
     if litres is None:
         volume = known.numbers.get("pool_volume")
         return Amount(
-            "not worked out yet", missing=("what it is to change in the water", *(() if volume else (_VOLUME,)))
+            "not worked out yet", missing=("what it is to change in the water", *(() if volume else (VOLUME,)))
         )
     grams = bicarbonate_for_acid_g(float(litres[1]), _ACID_STRENGTH_PERCENT)
     return Amount(
-        f"about {_whole(grams, 'g')}",
+        f"about {whole(grams, 'g')}",
         f"For {acid} of acid of {show_quantity(_ACID_STRENGTH_PERCENT, '%')} used to the full; "
         "stir it in until the fizzing stops.",
     )
@@ -192,14 +165,14 @@ def _water_to_swap(known: Known) -> tuple[Amount, ...]:
         return (Amount("share of water not worked out yet", missing=("the test that is too high",)),)
     share, check, now, wanted = max(found)
     volume = known.numbers.get("pool_volume")
-    much = f", {_whole(share * volume, 'm³')} of {show_quantity(volume, 'm³')}" if volume else ""
+    much = f", {whole(share * volume, 'm³')} of {show_quantity(volume, 'm³')}" if volume else ""
     name = known.knowledge.checks[check].wording.technician
     return (
         Amount(
             f"about {round(100 * share)} % of the water{much}",
             f"{name} from {show_quantity(now, 'ppm')} to {show_quantity(wanted, 'ppm')}, let out first and then filled "
             "up with water that holds none. Never more than a third at a time.",
-            () if volume else (_VOLUME,),
+            () if volume else (VOLUME,),
         ),
     )
 
@@ -213,10 +186,10 @@ def _output(known: Known) -> tuple[Amount, ...]:
         () if "rated_output" in numbers else (f"the output on the unit's label, taken as {show_quantity(rate, 'g/h')}",)
     )
     if volume is None or not hours:
-        lacks = [(volume, _VOLUME), (hours, "the pump's hours a day")]
+        lacks = [(volume, VOLUME), (hours, "the pump's hours a day")]
         missing = (*(text for value, text in lacks if not value), *rate_missing)
         return (Amount("not worked out yet", missing=missing),)
-    warmth = numbers.get("water_temp", numbers.get("unit_temp", _USUAL_WATER_C))
+    warmth = known.water_c if known.water_c is not None else USUAL_WATER_C
     need = chlorine_need_g_day(volume, ordinary_demand_ppm_day(warmth))
     setting = output_percent(need, rate, hours)
     full = full_output_hours(need, rate)
@@ -229,20 +202,10 @@ def _output(known: Known) -> tuple[Amount, ...]:
         text = f"about {min(100, 5 * math.ceil(setting / 5))} % at {show_quantity(hours, 'h')} a day"
     working = (
         f"An ordinary pool of {show_quantity(volume, 'm³')} at {show_quantity(warmth, '°C')} uses about "
-        f"{_whole(need, 'g')} of chlorine a day; the unit makes {show_quantity(rate, 'g/h')} at full output. "
+        f"{whole(need, 'g')} of chlorine a day; the unit makes {show_quantity(rate, 'g/h')} at full output. "
         "Pools differ by half or double, so test for three days and trim."
     )
     return (Amount(text, working, rate_missing),)
-
-
-def _two_digits(value: float) -> float:
-    """A number rounded to two digits, as no dose by hand is measured better."""
-    return round(value, 1 - math.floor(math.log10(value))) if value > 0 else 0.0
-
-
-def _whole(value: float, unit: str) -> str:
-    """A quantity without a fraction, or to three digits where it is small."""
-    return show_quantity(float(round(value)) if value >= 5 else value, unit)
 
 
 _PARTS: Mapping[str, Callable[[Repair, Known], Amount]] = {

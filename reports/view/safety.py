@@ -6,8 +6,9 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from engine.model import SIGNALS, Wording
-from reports.view.amounts import Known, hand_dose
+from reports.view.amounts import hand_dose
 from reports.view.case import Case
+from reports.view.known import Known
 from reports.view.model import Action, CautionLine
 
 __all__ = ["Concerns", "caution_lines", "concerns", "local_code"]

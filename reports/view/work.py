@@ -8,9 +8,10 @@ from collections.abc import Mapping, Sequence
 from engine.costs import decision_for
 from engine.model import PartNeed, Repair, RoleId
 from engine.session import RemedyShare
-from reports.view.amounts import AS_COMPUTED, Known, part_amount, work_amounts
+from reports.view.amounts import AS_COMPUTED, part_amount, work_amounts
 from reports.view.case import Case
 from reports.view.decisions import DECISIONS_SAID, NOT_DECIDED
+from reports.view.known import Known
 from reports.view.model import Action, Amount, DoneLine, PartLine, When
 from reports.words import WHO, lowered, said_to, when_it_shows
 

@@ -132,7 +132,14 @@ def opened(session: Session, *said: tuple[str, str]) -> Session:
 
 def environment(jobs: Path, **more: str) -> dict[str, str]:
     """What the program finds around it: jobs kept in this folder, an ordinary terminal."""
-    return {**os.environ, "PYTHONPATH": str(ROOT), "BRINECALL_JOBS": str(jobs), "TERM": "xterm", "COLUMNS": "80", **more}
+    return {
+        **os.environ,
+        "PYTHONPATH": str(ROOT),
+        "BRINECALL_JOBS": str(jobs),
+        "TERM": "xterm",
+        "COLUMNS": "80",
+        **more,
+    }
 
 
 def run(jobs: Path, *arguments: str, typed: str | bytes = "", **more: str) -> subprocess.CompletedProcess[str]:

@@ -116,7 +116,7 @@ def test_an_answer_that_needs_a_reason_asks_for_it() -> None:
     assert read("done", CONFIRM) == Given("done", "done")
 
 
-# Conversions by definition: 1 ppm is taken as 1 mg/L; 68 degF is 20 degC; 1 psi is 6.894757 kPa (international pound and inch).
+# Conversions by definition: 1 ppm is taken as 1 mg/L; 68 degF is 20 degC; 1 psi is 6.894757 kPa (international units).
 @pytest.mark.parametrize(
     ("typed", "unit", "possible", "value"),
     [
@@ -179,7 +179,9 @@ def test_the_answer_is_shown_in_full_words() -> None:
     assert value_of(3200.0, SALT) == "3200 ppm"
 
 
-@pytest.mark.parametrize(("typed", "agrees"), [("ok", True), ("Yes.", True), ("understood", True), ("", False), ("no", False)])
+@pytest.mark.parametrize(
+    ("typed", "agrees"), [("ok", True), ("Yes.", True), ("understood", True), ("", False), ("no", False)]
+)
 def test_consent_is_a_word_and_never_an_empty_line(typed: str, agrees: bool) -> None:
     assert is_consent(typed) is agrees
 

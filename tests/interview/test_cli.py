@@ -95,7 +95,9 @@ def test_facts_give_the_sheet(tmp_path: Path) -> None:
 
 
 def test_what_is_known_is_not_asked(tmp_path: Path) -> None:
-    done = run(tmp_path, "ask", "--role", "phone", "--complaint", "low-salt", "--unit", "default", typed="none\nleave\n")
+    done = run(
+        tmp_path, "ask", "--role", "phone", "--complaint", "low-salt", "--unit", "default", typed="none\nleave\n"
+    )
     assert done.returncode == 0, done.stderr
     assert "Where are you" not in done.stdout
     assert "What is the trouble" not in done.stdout
@@ -136,9 +138,7 @@ def test_completion_is_printed_for_each_shell(tmp_path: Path, shell: str) -> Non
 )
 def test_commands_and_ids_are_completed(tmp_path: Path, words: str, found: str) -> None:
     parts = words.split()
-    env = environment(
-        tmp_path, _BRINECALL_COMPLETE="bash_complete", COMP_WORDS=words, COMP_CWORD=str(len(parts) - 1)
-    )
+    env = environment(tmp_path, _BRINECALL_COMPLETE="bash_complete", COMP_WORDS=words, COMP_CWORD=str(len(parts) - 1))
     done = subprocess.run(PROGRAM, env=env, capture_output=True, timeout=20, check=False)
     assert found in done.stdout.decode()
 
@@ -158,7 +158,12 @@ def test_an_output_that_is_full_is_one_line(tmp_path: Path) -> None:
         return
     with full.open("w") as target:
         done = subprocess.run(
-            [*PROGRAM, "--version"], stdout=target, stderr=subprocess.PIPE, env=environment(tmp_path), timeout=20, check=False
+            [*PROGRAM, "--version"],
+            stdout=target,
+            stderr=subprocess.PIPE,
+            env=environment(tmp_path),
+            timeout=20,
+            check=False,
         )
     assert done.returncode == 2
     assert len(done.stderr.decode().splitlines()) == 1

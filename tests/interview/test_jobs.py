@@ -2,22 +2,23 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
+from datetime import timedelta, timezone
 from pathlib import Path
 
 import pytest
 
 from engine.journal import Event, Journal, JournalError
-from interview.jobs import JobError, default_folder, drop_if_empty, find, new_job, open_jobs, taken_up
+from interview.jobs import JobError, default_folder, drop_if_empty, find, new_job, open_jobs, stamp, taken_up
 from tests.interview.people import clock
 from tests.shipped import knowledge, models
 
 AT = "2026-05-04T09:30:00Z"
+SAID = Event("answered", AT, about="role", value="field")
 
 
 def kept(folder: Path, job: str, *events: Event) -> None:
     journal = Journal(folder, job)
-    for event in events or (Event("opened", AT, value=job),):
+    for event in events or (Event("opened", AT, value=job), SAID):
         journal.write(event)
     journal.close()
 
@@ -35,10 +36,14 @@ def test_a_job_is_named_by_its_minute_and_never_twice(tmp_path: Path) -> None:
 
 
 def test_a_job_in_which_nothing_was_said_leaves_nothing_behind(tmp_path: Path) -> None:
-    assert drop_if_empty(new_job(tmp_path, clock()))
-    assert list(tmp_path.iterdir()) == []
+    for begun in (False, True):
+        journal = new_job(tmp_path, clock())
+        if begun:
+            journal.write(Event("opened", AT, value=journal.job))
+        assert drop_if_empty(journal)
+        assert list(tmp_path.iterdir()) == []
     journal = new_job(tmp_path, clock())
-    journal.write(Event("opened", AT, value=journal.job))
+    journal.write(Event("noted", AT, text="x"))
     assert not drop_if_empty(journal)
     assert len(list(tmp_path.iterdir())) == 1
 
@@ -55,9 +60,10 @@ def test_open_jobs_come_newest_first_without_the_closed_and_the_broken(
 ) -> None:
     kept(tmp_path, "2026-01-01-0900")
     kept(tmp_path, "2026-01-02-0900", Event("opened", AT), Event("closed", AT, value="wait"))
-    kept(tmp_path, "2026-01-03-0900", Event("opened", AT), Event("closed", AT), Event("taken_back", AT))
+    kept(tmp_path, "2026-01-03-0900", Event("opened", AT), SAID, Event("closed", AT), Event("taken_back", AT))
     (tmp_path / "2026-01-04-0900.jsonl").write_bytes(b"\xff\x00\n")
     (tmp_path / "2026-01-05-0900.jsonl").write_bytes(b"")
+    kept(tmp_path, "2026-01-06-0900", Event("opened", AT))
     assert [job.id for job in open_jobs(tmp_path)] == ["2026-01-03-0900", "2026-01-01-0900"]
     assert "2026-01-04-0900.jsonl:1" in capsys.readouterr().err
 
@@ -77,7 +83,7 @@ def test_a_job_is_found_by_its_id_or_a_unique_part_of_it(tmp_path: Path) -> None
 
 def test_a_job_that_names_what_the_trees_do_not_know_says_where(tmp_path: Path) -> None:
     events = (Event("opened", AT), Event("answered", AT, about="role", value="captain"))
-    with pytest.raises(JobError, match="jsonl:2.*captain.*--faults"):
+    with pytest.raises(JobError, match=r"jsonl:2.*captain.*--faults"):
         taken_up(models(), events, tmp_path / "x.jsonl")
 
 
@@ -85,6 +91,12 @@ def test_a_job_is_taken_up_where_it_stands(tmp_path: Path) -> None:
     events = (Event("opened", AT, text=knowledge().fingerprint), Event("answered", AT, about="role", value="phone"))
     session = taken_up(models(), events, tmp_path / "x.jsonl")
     assert session.next().about == "danger_now"
+
+
+def test_events_carry_utc_to_the_second() -> None:
+    assert stamp(clock) == "2026-05-04T09:30:00Z"
+    east = timezone(timedelta(hours=10))
+    assert stamp(lambda: clock().astimezone(east)) == "2026-05-04T09:30:00Z"
 
 
 def test_where_jobs_are_kept(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:

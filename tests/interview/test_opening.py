@@ -21,7 +21,9 @@ def test_the_words_read_early_are_those_of_the_whole_knowledge() -> None:
     assert words == [(name, role.wording.customer) for name, role in knowledge().roles.items()]
 
 
-@pytest.mark.parametrize("content", [None, "", "- role: counter\n", "role: counter\n", "- x\n", "\x00", "[", "- {role: a, customer: }"])
+@pytest.mark.parametrize(
+    "content", [None, "", "- role: counter\n", "role: counter\n", "- x\n", "\x00", "[", "- {role: a, customer: }"]
+)
 def test_a_roles_file_that_is_not_as_it_should_be_waits_for_the_loader(tmp_path: Path, content: str | None) -> None:
     if content is not None:
         (tmp_path / "roles.yaml").write_text(content, encoding="utf-8")

@@ -149,7 +149,11 @@ def test_a_number_that_is_hardly_meant_is_asked_back_once() -> None:
     assert "12 g/L" in answers[1]["error"]
 
 
-@given(st.recursive(st.none() | st.booleans() | st.floats() | st.text(), lambda v: st.dictionaries(st.text(), v) | st.lists(v)))
+@given(
+    st.recursive(
+        st.none() | st.booleans() | st.floats() | st.text(), lambda v: st.dictionaries(st.text(), v) | st.lists(v)
+    )
+)
 def test_any_json_gets_a_reply_or_an_error(sent: object) -> None:
     _, answers = talk(COLOURS, json.dumps(sent), {"answer": "grey"})
     assert all("error" in line for line in answers[1:])

@@ -95,7 +95,11 @@ def test_every_repair_can_be_performed_and_verified_by_every_role() -> None:
         begun = session(role)
         for repair in knowledge().repairs.values():
             assert question_for(begun, Act("perform", repair.id, repair.cautions, repair=repair.id)).details
-            assert [c.id for c in question_for(begun, Act("verify", repair.id)).choices] == ["helped", "not_helped", "later"]
+            assert [c.id for c in question_for(begun, Act("verify", repair.id)).choices] == [
+                "helped",
+                "not_helped",
+                "later",
+            ]
 
 
 def test_progress_counts_checks_up_to_the_limit_of_the_role() -> None:

@@ -85,7 +85,10 @@ def test_no_line_of_any_shipped_question_is_wider_than_the_screen(width: int) ->
 def test_no_word_is_cut(width: int) -> None:
     for caution in knowledge().cautions.values():
         said = f"{caution.signal}: {caution.wording.customer}"
-        assert text(caution_lines([CautionText("x", caution.signal, caution.wording.customer)], width)).split() == said.split()
+        assert (
+            text(caution_lines([CautionText("x", caution.signal, caution.wording.customer)], width)).split()
+            == said.split()
+        )
 
 
 @given(st.text(st.sampled_from("abc é°³ 1.-\n"), max_size=300), st.sampled_from(WIDTHS))

@@ -5,7 +5,6 @@ from __future__ import annotations
 import os
 import signal
 import time
-from collections.abc import Iterator
 from pathlib import Path
 
 import pexpect
@@ -16,7 +15,16 @@ from engine.session import Session
 from tests.interview.people import PROGRAM, environment
 from tests.shipped import models
 
-CTRL_C, CTRL_D, F1 = "\x03", "\x04", "\x1bOP"
+CTRL_C, CTRL_D = "\x03", "\x04"
+LAST_ANSWERS = [
+    r"3  Technician at the pool",
+    r"5  tingle or shock felt|5  Someone felt",
+    r"3  Small unit, one sign|3  A plain unit",
+    r"5  Unit dead|5  The unit is dead",
+    r"Question [0-9]+ of at most [0-9]+\.",
+    r"2  Not done yet",
+]
+"""By these a new question is told from the redrawn prompt of the one before."""
 
 
 class Terminal:
@@ -34,9 +42,17 @@ class Terminal:
         return str(self.child.before)
 
     def type(self, *typed: str) -> None:
+        """Type a line each time that a new question (known by the last of its answers) waits for one."""
         for line in typed:
+            self.child.expect(LAST_ANSWERS)
             self.see("or ? >")
             self.child.send(line + "\r")
+
+    def wait(self) -> str:
+        """Wait for the next question; what was shown before it."""
+        self.child.expect(LAST_ANSWERS)
+        before = str(self.child.before) + str(self.child.match.group())
+        return before + self.see("or ? >")
 
     def end(self) -> tuple[str, int]:
         shown = str(self.child.read())
@@ -50,22 +66,24 @@ class Terminal:
 
 
 @pytest.fixture
-def jobs(tmp_path: Path) -> Iterator[Path]:
-    yield tmp_path / "jobs"
+def jobs(tmp_path: Path) -> Path:
+    return tmp_path / "jobs"
 
 
 def test_a_call_by_keys_with_help_back_and_one_odd_unit(jobs: Path) -> None:
     terminal = Terminal(jobs, "--jobs", str(jobs))
     terminal.type("3", "none", "1", "cold")
-    terminal.see("Question 1 of at most 20.")
+    assert "Question 1 of at most 20." in terminal.wait()
     terminal.child.send("?")
     terminal.see("At any question you can also type")
     terminal.type("51.8 F")
     terminal.see("= 11 °C")
-    terminal.see("So far")
+    assert "So far" in terminal.wait()
     terminal.child.send("<")
-    terminal.see("Question 1 of at most 20.")
-    terminal.type("dk", "leave")
+    assert "Question 1 of at most 20." in terminal.wait()
+    terminal.child.send("dk\r")
+    terminal.see("Question 2 of at most 20.")
+    terminal.child.send("leave\r")
     shown, code = terminal.end()
     assert code == 0
     assert "resume" in shown
@@ -78,7 +96,7 @@ def test_a_call_by_keys_with_help_back_and_one_odd_unit(jobs: Path) -> None:
 def test_breaking_off_anywhere_keeps_every_answer(jobs: Path, key: str, code: int, answers: list[str]) -> None:
     terminal = Terminal(jobs)
     terminal.type(*answers)
-    terminal.see("or ? >")
+    terminal.wait()
     terminal.child.send(key)
     shown, status = terminal.end()
     assert status == code
@@ -94,7 +112,7 @@ def test_breaking_off_anywhere_keeps_every_answer(jobs: Path, key: str, code: in
 def test_a_lost_terminal_and_a_request_to_end_lose_nothing(jobs: Path, number: signal.Signals) -> None:
     terminal = Terminal(jobs)
     terminal.type("field", "none")
-    terminal.see("or ? >")
+    terminal.wait()
     terminal.child.kill(number)
     shown, status = terminal.end()
     assert status == 128 + number
@@ -105,7 +123,7 @@ def test_a_lost_terminal_and_a_request_to_end_lose_nothing(jobs: Path, number: s
 def test_a_terminal_that_is_torn_away_loses_nothing(jobs: Path) -> None:
     terminal = Terminal(jobs)
     terminal.type("field", "none")
-    terminal.see("or ? >")
+    terminal.wait()
     os.close(terminal.child.child_fd)
     for _ in range(100):
         if not terminal.child.isalive():
@@ -131,7 +149,7 @@ def test_colour_is_a_second_signal_that_can_be_left_out(jobs: Path) -> None:
     screens = []
     for terminal in (coloured, bare):
         terminal.type("phone", "tingle")
-        screens.append(terminal.see("1-2, or ? >"))
+        screens.append(terminal.wait())
         terminal.child.close(force=True)
     assert all("DANGER: " in screen for screen in screens)
     # SGR 31 and 91 are red (ECMA-48, the latter as terminals commonly have it).
@@ -143,7 +161,7 @@ def test_colour_is_a_second_signal_that_can_be_left_out(jobs: Path) -> None:
 def test_a_narrow_terminal_cuts_no_word(jobs: Path) -> None:
     terminal = Terminal(jobs, columns=40)
     terminal.type("phone", "none", "dk")
-    shown = terminal.see("or ? >")
+    shown = terminal.wait()
     assert "There is little or no chlorine in" in shown
     terminal.child.send(CTRL_D)
     assert terminal.end()[1] == 0
@@ -152,10 +170,23 @@ def test_a_narrow_terminal_cuts_no_word(jobs: Path) -> None:
 def test_a_dumb_terminal_gets_plain_lines(jobs: Path) -> None:
     terminal = Terminal(jobs, TERM="dumb")
     terminal.type("field", "none")
-    shown = terminal.see("or ? >")
+    shown = terminal.wait()
     assert "\x1b" not in shown
     terminal.child.send(CTRL_C)
     assert terminal.end()[1] == 130
+
+
+@pytest.mark.parametrize("delay", [0.0, 0.05, 0.1, 0.2, 0.4])
+def test_breaking_off_while_the_knowledge_loads_keeps_the_answer(jobs: Path, delay: float) -> None:
+    terminal = Terminal(jobs)
+    terminal.type("field")
+    terminal.see("= Technician")
+    time.sleep(delay)
+    terminal.child.kill(signal.SIGINT)
+    shown, status = terminal.end()
+    assert status == 130
+    assert "Traceback" not in shown
+    assert terminal.session.job.role == "field"
 
 
 def test_what_is_typed_before_the_prompt_stands_is_not_lost(jobs: Path) -> None:

@@ -8,7 +8,8 @@ import re
 import pytest
 
 from engine.model import PartNeed
-from reports.view.amounts import Known, chlorine_range, hand_dose, part_amount, work_amounts
+from reports.view.amounts import chlorine_range, hand_dose, part_amount, work_amounts
+from reports.view.known import Known
 from reports.view.model import Amount
 from tests.shipped import knowledge
 
