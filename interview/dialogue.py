@@ -44,9 +44,11 @@ class Dialogue:
         """Args: the screen and keyboard."""
         self._lines = lines
         self._hinted = False
+        self._owed = ""
 
     def put(self, question: Question, shown: Callable[[], None]) -> Reply:
         """Show the question and read until there is a reply; the end of input is leaving."""
+        self._settle()
         try:
             if question.confirm_cautions and (reply := self._confirm(question)) is not None:
                 return reply
@@ -56,11 +58,13 @@ class Dialogue:
 
     def say(self, text: str, cautions: tuple[CautionText, ...] = ()) -> None:
         """Tell something that needs no reply."""
+        self._settle()
         width = self._lines.width
         self._lines.write([Line(""), *paragraph(text, width), *caution_lines(cautions, width)])
 
     def show_sheet(self, sheet: Sheet) -> None:
         """Show the sheet, folded where the screen is narrower."""
+        self._settle()
         self._lines.write([Line(""), *fitted(sheet.text(), self._lines.width)])
 
     def _ask(self, question: Question, shown: Callable[[], None]) -> Reply:
@@ -87,11 +91,17 @@ class Dialogue:
                     return meant
 
     def _echo(self, reply: Reply, question: Question) -> None:
-        """Show what was understood, where that is more than what was typed."""
+        """Keep what was understood, where that is more than what was typed, to be shown as soon as it is on disk."""
         if reply is Aside.UNKNOWN:
-            self._lines.write(paragraph("Not known", self._lines.width, "quiet", first="   = "))
+            self._owed = "Not known"
         if isinstance(reply, Given) and (words := value_of(reply.value, question)).casefold() != reply.text.casefold():
-            self._lines.write(paragraph(words, self._lines.width, "quiet", first="   = "))
+            self._owed = words
+
+    def _settle(self) -> None:
+        """Show what the last reply was understood as: whoever comes back for more has kept it."""
+        if self._owed:
+            self._lines.write(paragraph(self._owed, self._lines.width, "quiet", first="   = "))
+            self._owed = ""
 
     def _reason(self) -> str | None:
         """Why something cannot be done; None where the person goes back to the question."""

@@ -30,6 +30,7 @@ __all__ = [
     "calcite_index",
     "carbonate_alkalinity_ppm",
     "index_verdict",
+    "tested_index",
 ]
 
 MAX_INDEX_PH = 8.5
@@ -157,6 +158,25 @@ def calcite_index(ph: float, temperature_c: float, hardness_ppm: float, carbonat
         + 5 * _activity_exponent(salt_ppm / 40_000, kelvin)
     )
     return ph - saturation_ph
+
+
+def tested_index(water: PoolWater) -> float:
+    """Calcite saturation index of water as a test bench gives it, cyanurate's share of the alkalinity left out.
+
+    Args:
+        water: pH 6 to 8.5, 0 to 50 °C, hardness and carbonate alkalinity above 0, salt to 20 000 ppm.
+
+    Returns:
+        The index, pH units.
+
+    Raises:
+        RangeError: a value outside its range.
+
+    Resolution: 0.1, as `calcite_index`.
+    Source: `carbonate_alkalinity_ppm` and `calcite_index`.
+    """
+    carbonate = carbonate_alkalinity_ppm(water.alkalinity_ppm, water.cya_ppm, water.ph)
+    return calcite_index(water.ph, water.temperature_c, water.hardness_ppm, carbonate, water.salt_ppm)
 
 
 def index_verdict(index: float) -> str:

@@ -11,6 +11,7 @@ __all__ = [
     "CleaningInterval",
     "cleaning_interval",
     "conditional_survival",
+    "further_life_h",
     "life_at_h",
     "mean_life_h",
     "survival",
@@ -112,6 +113,29 @@ def life_at_h(failed_share: float, shape: float, scale_h: float) -> float:
     _require_weibull(shape, scale_h)
     require_between("failed share", failed_share, 0, 0.999)
     return float(scale_h * (-math.log1p(-failed_share)) ** (1 / shape))
+
+
+def further_life_h(hours_h: float, failed_share: float, shape: float, scale_h: float) -> float:
+    """Hours more by which a share of the cells that have come this far has failed; 0.5 gives the median.
+
+    Args:
+        hours_h: operating hours so far, 0 to 1 000 000.
+        failed_share: 0 to 0.999.
+        shape: Weibull shape, 0.1 to 50.
+        scale_h: Weibull scale, 1 to 1 000 000 h.
+
+    Returns:
+        Further operating hours; `conditional_survival` of them is 1 - `failed_share`.
+
+    Raises:
+        RangeError: a value outside its range.
+
+    Source: Weibull distribution, as `survival`.
+    """
+    _require_weibull(shape, scale_h)
+    require_between("failed share", failed_share, 0, 0.999)
+    hazard = _hazard(hours_h, shape, scale_h) - math.log1p(-failed_share)
+    return max(float(scale_h * hazard ** (1 / shape)) - hours_h, 0.0)
 
 
 @dataclass(frozen=True)

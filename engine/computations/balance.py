@@ -28,16 +28,15 @@ def _carbonate_alkalinity(given: Given) -> Answer:
     )
 
 
-def _index(given: Given) -> tuple[float, float]:
-    """Give the carbonate alkalinity and the calcite index of tested water."""
-    ph = given.number("ph")
-    carbonate = balance.carbonate_alkalinity_ppm(given.number("ta"), given.number("cya"), ph)
-    index = balance.calcite_index(ph, given.number("temp"), given.number("hardness"), carbonate, given.number("salt"))
-    return carbonate, index
+def _tested(given: Given) -> balance.PoolWater:
+    """Give the water as it was tested."""
+    return balance.PoolWater(*(given.number(name) for name in ("ph", "temp", "hardness", "ta", "cya", "salt")))
 
 
 def _scaling(given: Given) -> Answer:
-    carbonate, index = _index(given)
+    water = _tested(given)
+    carbonate = balance.carbonate_alkalinity_ppm(water.alkalinity_ppm, water.cya_ppm, water.ph)
+    index = balance.tested_index(water)
     verdict = balance.index_verdict(index)
     return Answer(
         {"index": index, "verdict": verdict, "carbonate_mg_l": carbonate},
@@ -94,8 +93,7 @@ def _index_after(water: balance.PoolWater, target: float, total: float) -> float
 
 
 def _acid_dose(given: Given) -> Answer:
-    names = ("ph", "temp", "hardness", "ta", "cya", "salt")
-    water = balance.PoolWater(*(given.number(name) for name in names))
+    water = _tested(given)
     volume, target = given.number("volume"), given.number("target")
     dose = balance.acid_dose(volume, water, target)
     after = dose.alkalinity_after_ppm

@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Callable, Mapping
 
-from engine.chlorinator.acid import bicarbonate_for_acid_g
 from engine.chlorinator.cell import chlorine_need_g_day, full_output_hours, output_percent
 from engine.chlorinator.disinfectant import hypochlorite_l
 from engine.chlorinator.limits import RangeError
@@ -15,6 +13,7 @@ from engine.chlorinator.water import drain_m3, salt_dose_kg
 from engine.model import PartNeed, Repair
 from engine.quantities import show_quantity
 from engine.readings import ordinary_demand_ppm_day
+from reports.view.acidwork import bicarbonate, cleaning_amounts
 from reports.view.known import USUAL_WATER_C, VOLUME, Known, two_digits, whole
 from reports.view.model import Amount
 
@@ -24,12 +23,11 @@ AS_COMPUTED = "as computed"
 
 _LIQUID_STRENGTH_PERCENT = 12.0
 """The liquid chlorine that a dose is told for as an example; about 12 % is usual in the trade: common practice."""
-_ACID_STRENGTH_PERCENT = 30.0
-"""The cleaning acid that the part names as usual: common practice."""
 _STRONG_DOSE_PPM = 10.0
 """Least rise for a superchlorination, and ten times the combined chlorine: common practice, no source."""
 _SPARING_SETTING = 0.75
 """Hours are told for this setting, so that a hot week still finds something to raise: common practice."""
+
 
 def part_amount(need: PartNeed, repair: Repair, known: Known) -> Amount:
     """How much of a part a repair takes: as written, or worked out where the knowledge says `as computed`."""
@@ -45,10 +43,10 @@ def part_amount(need: PartNeed, repair: Repair, known: Known) -> Amount:
 
 
 def work_amounts(repair: Repair, known: Known) -> tuple[Amount, ...]:
-    """Amounts of a repair that are not of a part: water to swap, settings to make."""
+    """Amounts of a repair that are not of a part: water to swap, settings to make, mixes."""
     compute = _WORK.get(repair.id)
     try:
-        return () if compute is None else compute(known)
+        return () if compute is None else compute(repair, known)
     except RangeError as error:
         return (Amount("not worked out", f"The readings give no answer: {error}."),)
 
@@ -132,23 +130,7 @@ def _chlorine_by_hand(repair: Repair, known: Known) -> Amount:
     return Amount(dose.text, dose.working + more, dose.missing)
 
 
-def _bicarbonate(repair: Repair, known: Known) -> Amount:
-    acid = next((need.amount for need in repair.parts if need.part == "cleaning_acid"), "")
-    litres = re.fullmatch(r"([0-9]+(?:\.[0-9]+)?) L", acid)
-    if litres is None:
-        volume = known.numbers.get("pool_volume")
-        return Amount(
-            "not worked out yet", missing=("what it is to change in the water", *(() if volume else (VOLUME,)))
-        )
-    grams = bicarbonate_for_acid_g(float(litres[1]), _ACID_STRENGTH_PERCENT)
-    return Amount(
-        f"about {whole(grams, 'g')}",
-        f"For {acid} of acid of {show_quantity(_ACID_STRENGTH_PERCENT, '%')} used to the full; "
-        "stir it in until the fizzing stops.",
-    )
-
-
-def _water_to_swap(known: Known) -> tuple[Amount, ...]:
+def _water_to_swap(_: Repair, known: Known) -> tuple[Amount, ...]:
     """Share of the water to let out and fill afresh, for what there is too much of."""
     found = []
     for check, band, target in (
@@ -177,7 +159,7 @@ def _water_to_swap(known: Known) -> tuple[Amount, ...]:
     )
 
 
-def _output(known: Known) -> tuple[Amount, ...]:
+def _output(_: Repair, known: Known) -> tuple[Amount, ...]:
     """Setting and hours that carry an ordinary pool of this size."""
     numbers = known.numbers
     volume, hours = numbers.get("pool_volume"), numbers.get("run_hours")
@@ -212,6 +194,10 @@ _PARTS: Mapping[str, Callable[[Repair, Known], Amount]] = {
     "salt": _salt,
     "stabiliser": _stabiliser,
     "chlorine_for_hand_dosing": _chlorine_by_hand,
-    "bicarbonate": _bicarbonate,
+    "bicarbonate": bicarbonate,
 }
-_WORK: Mapping[str, Callable[[Known], tuple[Amount, ...]]] = {"replace_water": _water_to_swap, "raise_output": _output}
+_WORK: Mapping[str, Callable[[Repair, Known], tuple[Amount, ...]]] = {
+    "replace_water": _water_to_swap,
+    "raise_output": _output,
+    "acid_clean": cleaning_amounts,
+}

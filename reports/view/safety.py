@@ -125,6 +125,7 @@ def _caution_ids(case: Case, laid_out: Sequence[Action], advised: Sequence[str],
         yield from _MAINS_CAUTIONS
     if about.acid:
         yield from _ACID_CAUTIONS
+        yield "swimmers_out"
     if about.by_hand:
         yield from _HAND_CAUTIONS
     if about.too_much:

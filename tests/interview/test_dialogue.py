@@ -42,14 +42,30 @@ def put(question: Question, *typed: str) -> tuple[Reply, Typist]:
     return front.put(question, nothing_more), typist
 
 
-def test_an_answer_ends_the_question_and_is_shown_in_full() -> None:
+def test_an_answer_ends_the_question() -> None:
     reply, typist = put(COLOURS, "2")
     assert reply == Given("white_scale", "2")
-    assert typist.shown[-1] == "   = White scale on the plates"
+    assert not any(line.startswith("   =") for line in typist.shown)
+
+
+def test_an_answer_is_shown_in_full_once_the_conversation_comes_back_for_more() -> None:
+    for then in ("put", "say"):
+        typist = Typist(["2", "1"])
+        front = Dialogue(typist)
+        front.put(COLOURS, nothing_more)
+        count = len(typist.shown)
+        if then == "put":
+            front.put(COLOURS, nothing_more)
+        else:
+            front.say("Noted.")
+        assert typist.shown[count] == "   = White scale on the plates"
 
 
 def test_an_answer_typed_in_full_is_not_repeated() -> None:
-    _, typist = put(COLOURS, "grey, as new")
+    typist = Typist(["grey, as new", "1"])
+    front = Dialogue(typist)
+    front.put(COLOURS, nothing_more)
+    front.put(COLOURS, nothing_more)
     assert not any(line.startswith("   =") for line in typist.shown)
 
 

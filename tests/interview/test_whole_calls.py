@@ -1,0 +1,46 @@
+"""A whole call in every tree and role through plain lines: back once, an odd unit, two "don't know", one "can't"."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from tests.shipped import knowledge
+
+ROOT = Path(__file__).parents[2]
+MEASURED = (
+    *("3.4 g/L", "50 F", "2 psi", "12000 usgal", "1 year", "480 min"),
+    *("20 g/h", "60 %", "7.5 V", "18 A", "7.4 pH"),
+)
+"""One reading of every kind, most of them not in the question's own unit."""
+
+
+@pytest.mark.parametrize("role", ["counter", "phone", "field"])
+@pytest.mark.parametrize("complaint", sorted(knowledge().trees))
+def test_a_whole_call_ends_in_a_sheet(complaint: str, role: str, tmp_path: Path) -> None:
+    """Each question gets the first answer that fits it, so the call is an ordinary one with four odd replies."""
+    said = ["none", "1", "back", "1", "dk", "dk", "can't", "the customer will not"]
+    # From here on every line is an answer that some question takes; the others are asked back and lose nothing.
+    said += ["1", *MEASURED, "done", "helped"] * 40
+    if role == "counter":
+        said.insert(1, "nothing")
+    done = subprocess.run(
+        [sys.executable, "-c", "from interview.cli import main; raise SystemExit(main())", "ask"]
+        + ["--role", role, "--complaint", complaint, "--unit", "default"],
+        input="\n".join(said) + "\n",
+        capture_output=True,
+        text=True,
+        cwd=tmp_path,
+        env={**os.environ, "PYTHONPATH": str(ROOT), "BRINECALL_JOBS": str(tmp_path / "jobs"), "COLUMNS": "80"},
+        timeout=60,
+        check=False,
+    )
+    assert done.returncode == 0, done.stderr
+    assert "Traceback" not in done.stderr
+    assert "DANGER" in done.stdout or "WARNING" in done.stdout or "WHOSE RULES WIN" in done.stdout
+    assert f"knowledge {knowledge().fingerprint}" in done.stdout
+    assert all(len(line) <= 80 for line in done.stdout.splitlines())
