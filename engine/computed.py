@@ -25,6 +25,7 @@ class Computed:
 
 
 _POOL = ("pool_volume", "rated_output", "output_setting", "run_hours", "water_temp")
+_BESIDE_INDEX = ("water_temp", "stabiliser", "tested_salt")
 
 COMPUTED_FINDINGS: Mapping[str, Computed] = frozen(
     {
@@ -32,6 +33,12 @@ COMPUTED_FINDINGS: Mapping[str, Computed] = frozen(
         "temperature_gap": Computed(("unit_temp", "water_temp")),
         "chlorine_balance": Computed(_POOL, spreads=_POOL, bands=("carries", "short_now", "short_always")),
         "current_gap": Computed(("cell_current", "tested_salt", "water_temp"), spreads=("water_temp",)),
+        "cell_health": Computed(
+            ("cell_voltage", "cell_current", "tested_salt", "water_temp"),
+            spreads=("water_temp",),
+            bands=("sound", "starved", "raised", "bridged", "no_current"),
+        ),
+        "scaling_tendency": Computed(("ph", "hardness", "alkalinity", *_BESIDE_INDEX), spreads=_BESIDE_INDEX),
         "supply_level": Computed(("supply_voltage", "nominal_voltage"), mixtures=("nominal_voltage",)),
     }
 )

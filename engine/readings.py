@@ -8,6 +8,9 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from engine.belief import Evidence
+from engine.chlorinator.balance import PoolWater, tested_index
+from engine.chlorinator.cell import RAISED_ABOVE
+from engine.chlorinator.limits import RangeError
 from engine.chlorinator.water import conductivity_ms_cm
 from engine.model import Assumption, Band, Check, Finding, Knowledge, UnitProfile
 
@@ -21,6 +24,19 @@ MOST_SURPRISE = 50.0
 """How far a pool unlike the usual ones can speak for a rare balance, as usual spreads are only guessed: judgement."""
 UNIT_SALT_LOG_SD = 0.05
 """How far two sound salt measurements, the unit's and a test's, differ beyond their reading errors: judgement."""
+
+ONSET_V = 2.2
+"""Volts that a gap takes before current flows: 1.358 + 0.828 V reversible, CRC Handbook, from memory."""
+ONSET_SD_V = 0.2
+"""How far that differs between sound cells: 2.2 to 2.8 V is usual, from memory."""
+LOW_VOLTS = 0.88
+"""Share of the rated volts under which they are low, as in the bands of the cell's volts: judgement."""
+NO_CURRENT = 0.05
+"""Share of the current that this water should give under which none flows, as in the bands of the current."""
+INDEX_SD = 0.1
+"""How far open models of salt water differ on the calcite index, as `engine.chlorinator.balance.calcite_index`."""
+INDEX_A_DEGREE = 0.015
+"""Rise of the calcite index in a degree, from that formula at 25 degC."""
 
 Numbers = Mapping[str, tuple[float, float]]
 """Input id -> (reading, standard deviation)."""
@@ -65,7 +81,9 @@ def band_weights(
 def derived(
     finding: Finding, knowledge: Knowledge, unit: UnitProfile, answers: Mapping[str, Reading]
 ) -> Evidence | None:
-    """The derived finding from these answers, or None while an input it cannot do without is missing."""
+    """The derived finding from these answers; None while an input is missing, or where a fuller one speaks."""
+    if _outspoken(finding, knowledge, answers):
+        return None
     numbers = {
         check.id: (_size(check, answers[check.id]), _error(check, answers[check.id]))
         for check in map(knowledge.checks.__getitem__, finding.inputs)
@@ -73,6 +91,17 @@ def derived(
     }
     weights = _COMPUTE[finding.id](finding, unit, numbers)
     return None if weights is None else Evidence(finding.id, weights, tuple(numbers))
+
+
+def _outspoken(finding: Finding, knowledge: Knowledge, answers: Mapping[str, Reading]) -> bool:
+    """Whether another finding says the same from these readings and more, so that no reading counts twice."""
+    return any(
+        len(other.inputs) > len(finding.inputs)
+        and all(name in answers or name in other.assume for name in other.inputs)
+        and not set(finding.replaces).isdisjoint(other.replaces)
+        and set(finding.inputs) < set(other.inputs)
+        for other in knowledge.findings.values()
+    )
 
 
 def ordinary_demand_ppm_day(temperature_c: float) -> float:
@@ -144,6 +173,12 @@ def _temperature_gap(finding: Finding, unit: UnitProfile, numbers: Numbers) -> t
 
 def _current_gap(finding: Finding, unit: UnitProfile, numbers: Numbers) -> tuple[float, ...] | None:
     """Measured current over what this salt and temperature should give: current follows conductivity."""
+    gap = _current_over_expected(finding, unit, numbers)
+    return None if gap is None else _of_bands(finding, unit, gap[0], gap[1] + 0.01)
+
+
+def _current_over_expected(finding: Finding, unit: UnitProfile, numbers: Numbers) -> tuple[float, float] | None:
+    """The ratio and its standard deviation; None while the current or the salt is not known."""
     if not {"cell_current", "tested_salt"} <= numbers.keys() or numbers["tested_salt"][0] < 100:
         return None
     current, salt = numbers["cell_current"], numbers["tested_salt"]
@@ -154,13 +189,60 @@ def _current_gap(finding: Finding, unit: UnitProfile, numbers: Numbers) -> tuple
     ratio = current[0] / (unit.values["rated.current"] * now / rated)
     # About 2 % of conductivity a degree: PSS-78 slope at 25 degC.
     spread = math.sqrt(_relative(salt, (max(current[0], 0.1), current[1])) ** 2 + (0.02 * temperature[1]) ** 2)
-    return _of_bands(finding, unit, ratio, ratio * spread + 0.01)
+    return ratio, ratio * spread
+
+
+def _cell_health(finding: Finding, unit: UnitProfile, numbers: Numbers) -> tuple[float, ...] | None:
+    """Apparent cell constant over that of a clean cell at its rated values, and the volts where that is sound.
+
+    Scale and wear raise the constant; of a bad lead or a weak pack volts and amps fall together and it stays; too
+    little salt and cold are in the conductivity. So volts and amps, which move together, speak once and jointly.
+    Source: ohmic resistance beyond the electrodes' onset, as `engine.chlorinator.cell.cell_constant_per_m`.
+    """
+    gap = _current_over_expected(finding, unit, numbers)
+    if gap is None or "cell_voltage" not in numbers:
+        return None
+    (current, current_sd), volts = gap, numbers["cell_voltage"]
+    gaps, rated = unit.values["gaps"], unit.values["rated.voltage"]
+    clean_push = rated - gaps * ONSET_V
+    if clean_push <= 0:
+        return None
+    push = max(volts[0] - gaps * ONSET_V, 0.0) / clean_push
+    push_sd = math.hypot(volts[1], gaps * ONSET_SD_V * (volts[0] - rated) / clean_push) / clean_push
+    none = _normal_below((NO_CURRENT - current) / (current_sd + 0.01))
+    flow = max(current, NO_CURRENT)
+    ratio = push / flow
+    spread = math.hypot(ratio * current_sd, push_sd) / flow + 0.02
+    low = _normal_below((LOW_VOLTS - volts[0] / rated) * rated / volts[1])
+    not_raised, bridged = (_normal_below((limit - ratio) / spread) for limit in (RAISED_ABOVE, 1.0 / RAISED_ABOVE))
+    sound = not_raised - bridged
+    shares = {"raised": 1.0 - not_raised, "bridged": bridged, "starved": sound * low, "sound": sound * (1.0 - low)}
+    shares = {"no_current": none, **{answer: (1.0 - none) * share for answer, share in shares.items()}}
+    return tuple(shares[a.id] for a in finding.answers)
 
 
 @lru_cache(maxsize=4096)
 def _conductivity(salinity: float, temperature_c: float) -> float:
     """Kept for readings met again: the strategy tries the same few over and over."""
     return conductivity_ms_cm(salinity, temperature_c)
+
+
+def _scaling_tendency(finding: Finding, unit: UnitProfile, numbers: Numbers) -> tuple[float, ...] | None:
+    """Calcite index of the tested water: hardness, alkalinity and acidity weigh together and not each for itself."""
+    if not {"ph", "hardness", "alkalinity"} <= numbers.keys():
+        return None
+    names = ("ph", "water_temp", "hardness", "alkalinity", "stabiliser", "tested_salt")
+    read = {name: _input(finding, numbers, name) for name in names}
+    if "water_temp" not in numbers and "unit_temp" in numbers:
+        read["water_temp"] = numbers["unit_temp"]
+    water = PoolWater(*(read[name][0] for name in names))
+    try:
+        index = tested_index(water)
+    except RangeError:
+        return None
+    tests = _relative(read["hardness"], read["alkalinity"]) / math.log(10.0)
+    spread = math.hypot(read["ph"][1], tests, INDEX_A_DEGREE * read["water_temp"][1], INDEX_SD)
+    return _of_bands(finding, unit, index, spread)
 
 
 def _supply_level(finding: Finding, unit: UnitProfile, numbers: Numbers) -> tuple[float, ...] | None:
@@ -216,6 +298,8 @@ _COMPUTE: Mapping[str, Callable[[Finding, UnitProfile, Numbers], tuple[float, ..
     "salt_gap": _salt_gap,
     "temperature_gap": _temperature_gap,
     "current_gap": _current_gap,
+    "cell_health": _cell_health,
+    "scaling_tendency": _scaling_tendency,
     "supply_level": _supply_level,
     "chlorine_balance": _chlorine_balance,
 }

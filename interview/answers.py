@@ -160,11 +160,16 @@ def _has_words(plain: str, choice: Choice) -> bool:
 
 
 def _number(typed: str, measure: Measure, again: bool) -> Reply | Refusal:
+    from engine.chlorinator.limits import RangeError
     from engine.quantities import QuantityError, read_quantity, show_quantity
 
+    how = ""
     try:
-        value = read_quantity(typed, measure.unit, measure.about, measure.possible).value
-    except QuantityError as error:
+        if measure.by_conductivity and (meter := _by_conductivity(typed, measure)) is not None:
+            value, how = meter
+        else:
+            value = read_quantity(typed, measure.unit, measure.about, measure.possible).value
+    except (QuantityError, RangeError) as error:
         message = str(error)
         return Refusal(message[:1].upper() + message[1:] + ".")
     low, high = measure.possible
@@ -178,7 +183,19 @@ def _number(typed: str, measure: Measure, again: bool) -> Reply | Refusal:
         side = "low" if value < usual_low else "high"
         shown = f"{show_quantity(value, measure.unit)} is very {side}."
         return Refusal(f"{shown}{_other_unit(typed, measure)} Type it again to keep it.", keep=typed)
-    return Given(value, typed)
+    return Given(value, how or typed, how)
+
+
+def _by_conductivity(typed: str, measure: Measure) -> tuple[float, str] | None:
+    """Salt from a meter that shows conductivity, and how it came; None where no conductivity was typed."""
+    from engine.conductivity import meter_typed, salt_reading
+
+    meter = meter_typed(typed)
+    if meter is None:
+        return None
+    conductivity, temperature = meter
+    reading = salt_reading(conductivity, measure.water_c if temperature is None else temperature)
+    return float(reading.value), reading.by
 
 
 def _other_unit(typed: str, measure: Measure) -> str:

@@ -17,11 +17,12 @@ import click
 if TYPE_CHECKING:
     from interview.running import Places
 
-__all__ = ["cli", "main"]
+__all__ = ["cli", "command_line", "main"]
 
 BAD_INPUT = 2
 INTERRUPTED = 130
 BROKEN_PIPE = 141
+LOST_TERMINAL = 129
 
 _ELSEWHERE: Mapping[str, tuple[str, str]] = {
     "try": ("interview.trying", "try_files"),
@@ -190,22 +191,27 @@ def completion(shell: str) -> None:
     click.echo(found(cli, {}, "brinecall", "_BRINECALL_COMPLETE").source())
 
 
-def main(arguments: Sequence[str] | None = None) -> int:
-    """Run the command line. Every way it can go wrong ends in one line on standard error and an exit code.
-
-    Returns: 0 done, 1 below what was demanded, 2 bad input, 130 broken off, 141 where nobody reads the output any
-        more; 128 and the signal's number where a signal ended it.
-    """
+def main() -> int:
+    """The program: run the command line of this process, and give its exit code."""
     # Importing makes many objects and hardly any garbage; looking for it would cost a tenth of the time to the first
     # question. The first question turns it on again, and so does the end.
     gc.disable()
-    try:
-        code = _run(arguments)
-    finally:
-        gc.enable()
+    code = command_line()
     # What is left is only leaving; a second Ctrl-C on the way out must not show a traceback.
     signal.signal(signal.SIGINT, signal.SIG_IGN)
-    return _flushed(code)
+    return code
+
+
+def command_line(arguments: Sequence[str] | None = None) -> int:
+    """Run a command line, by default that of this process.
+
+    Every way it can go wrong ends in one line on standard error and an exit code.
+
+    Returns:
+        0 done, 1 below what was demanded, 2 bad input, 129 the terminal was lost, 130 broken off, 141 nobody reads the
+        output any more.
+    """
+    return _flushed(_run(arguments))
 
 
 def _run(arguments: Sequence[str] | None) -> int:
@@ -218,14 +224,13 @@ def _run(arguments: Sequence[str] | None) -> int:
         return done.code if isinstance(done.code, int) else int(done.code is not None)
     except click.ClickException as error:
         return _failed(error.format_message())
-    except (KeyboardInterrupt, click.Abort) as broken:
-        # The command library turns the one into the other; which signal it was stands in the first.
-        return 128 + getattr(broken.__cause__ or broken, "number", INTERRUPTED - 128)
+    except (KeyboardInterrupt, click.Abort):
+        return INTERRUPTED
     except BrokenPipeError:
         return BROKEN_PIPE
     except OSError as error:
         if error.errno in (errno.EIO, errno.EBADF) and error.filename is None:
-            return 128 + getattr(signal, "SIGHUP", 1)
+            return LOST_TERMINAL
         return _failed(f"{error.filename or 'the output'}: {error.strerror or error}")
     except Exception as error:
         message = _explained(error)

@@ -12,6 +12,7 @@ from pathlib import Path
 import click
 
 from engine.computations import CATALOGUE, Computation, ComputationError, compute, usage
+from reports.text import wrapped
 
 __all__ = ["compute_command"]
 
@@ -97,7 +98,7 @@ def _as_text(done: Computation) -> str:
         *(f"Note: {note}" for note in done.notes),
         *_caution_lines(done.cautions),
     ]
-    return "\n".join(textwrap.fill(line, _WIDTH, subsequent_indent="  ") for line in paragraphs)
+    return "\n".join(wrapped(line, rest="  ", width=_WIDTH) for line in paragraphs)
 
 
 def _as_json(done: Computation) -> str:

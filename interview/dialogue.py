@@ -74,7 +74,11 @@ class Dialogue:
             self._hinted = True
         doubted = ""
         while True:
-            meant = read(self._lines.read(prompt_for(question), shown), question, doubted)
+            typed = self._lines.read(prompt_for(question), shown)
+            if not clean(typed):
+                # Return by habit after a one-key command, or by accident: the prompt says again what it takes.
+                continue
+            meant = read(typed, question, doubted)
             doubted = ""
             match meant:
                 case Help():
@@ -95,7 +99,7 @@ class Dialogue:
         if reply is Aside.UNKNOWN:
             self._owed = "Not known"
         if isinstance(reply, Given) and (words := value_of(reply.value, question)).casefold() != reply.text.casefold():
-            self._owed = words
+            self._owed = f"{words}, from {reply.how}" if reply.how else words
 
     def _settle(self) -> None:
         """Show what the last reply was understood as: whoever comes back for more has kept it."""

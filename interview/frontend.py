@@ -39,12 +39,17 @@ class Choice:
 
 @dataclass(frozen=True)
 class Measure:
-    """A number to give: its unit, what it is of, and the ranges (ends included) that can be and that are likely."""
+    """A number to give: its unit, what it is of, and the ranges (ends included) that can be and that are likely.
+
+    `by_conductivity`: a conductivity is understood too; `water_c` is the water's temperature for it, where known.
+    """
 
     unit: str
     about: str
     possible: tuple[float, float]
     plausible: tuple[float, float]
+    by_conductivity: bool = False
+    water_c: float | None = None
 
 
 @dataclass(frozen=True)
@@ -92,10 +97,11 @@ class Question:
 
 @dataclass(frozen=True)
 class Given:
-    """The answer: a choice's id or a number in the question's unit, and what was typed."""
+    """The answer: a choice's id or a number in the question's unit, what was typed, and how the number came from it."""
 
     value: str | float
     text: str = ""
+    how: str = ""
 
 
 @dataclass(frozen=True)

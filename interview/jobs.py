@@ -81,9 +81,17 @@ def new_job(folder: Path, now: datetime) -> Journal:
     name = now.strftime("%Y-%m-%d-%H%M")
     taken = set(job_ids(folder))
     number = 1
-    while (job := name if number == 1 else f"{name}-{number}") in taken:
+    while True:
+        job = name if number == 1 else f"{name}-{number}"
         number += 1
-    return Journal(folder, job)
+        if job in taken:
+            continue
+        try:
+            return Journal(folder, job)
+        except JournalError as error:
+            # Another window has begun a job in the same instant.
+            if not isinstance(error.__cause__, BlockingIOError):
+                raise
 
 
 def holds_something(journal: Journal) -> bool:

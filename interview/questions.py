@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 
 from engine.model import DANGER_CHECK, Check, Knowledge, RoleId
 from engine.session import Act, Session
@@ -31,6 +32,7 @@ __all__ = [
 ]
 
 _ASSUMED_UNIT = "default"
+_SALT_TEST = "tested_salt"
 _CONFIRM = (Choice("done", "Done"), Choice("cannot", "It cannot be done (say why)", needs_reason=True))
 _MADE_SAFE = (
     Choice("done", "Done: people are out and away, and it is off or left alone"),
@@ -152,6 +154,20 @@ def _set_up(session: Session, act: Act) -> Question:
     )
 
 
+def _units(check: Check) -> tuple[str, ...]:
+    """What a number may be typed in."""
+    if check.unit is None:
+        return ()
+    meter = "; a meter's conductivity too, such as 6.5 mS/cm at 24 C" if check.id == _SALT_TEST else ""
+    return (f"In {check.unit}; understood: {units_understood(check.unit)}{meter}.",)
+
+
+def _water_c(session: Session) -> float | None:
+    """The water's temperature: by thermometer, else as the unit shows it, else None."""
+    readings = session.job.readings
+    return next((float(readings[name].value) for name in ("water_temp", "unit_temp") if name in readings), None)
+
+
 def _ask(session: Session, act: Act) -> Question:
     check, role, unit = session.knowledge.checks[act.about], _role(session), session.unit
     danger = check.id == DANGER_CHECK
@@ -160,6 +176,8 @@ def _ask(session: Session, act: Act) -> Question:
         assert check.unit is not None, check.id
         assert check.possible is not None, check.id
         measure = Measure(check.unit, check.wording.technician.lower(), check.possible, plausible(check, unit))
+        if check.id == _SALT_TEST:
+            measure = replace(measure, by_conductivity=True, water_c=_water_c(session))
     shown = unit.reports if check.id == "unit_report" and not session.job.unit_assumed else {}
     return Question(
         kind="ask",
@@ -171,7 +189,7 @@ def _ask(session: Session, act: Act) -> Question:
         measure=measure,
         how=check.how.for_role(role),
         why=_why(session, check),
-        details=(f"In {check.unit}; understood: {units_understood(check.unit)}.",) if check.unit else (),
+        details=_units(check),
         progress="" if danger else progress_line(session, counted=True),
         standing=standing_line(session),
         ranked=ranked(session),

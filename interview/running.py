@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import os
 import shlex
-import signal
 import sys
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
@@ -27,7 +26,6 @@ if TYPE_CHECKING:
 
 __all__ = [
     "BadInputError",
-    "Hangup",
     "Places",
     "choose_front_end",
     "clock",
@@ -40,15 +38,6 @@ __all__ = [
 
 class BadInputError(Exception):
     """Something on the command line that cannot be used; the text says what, and what to write instead."""
-
-
-class Hangup(KeyboardInterrupt):
-    """The terminal was lost, or the program was told to end; `number` is the signal's."""
-
-    def __init__(self, number: int) -> None:
-        """Args: the number of the signal."""
-        super().__init__()
-        self.number = number
 
 
 @dataclass(frozen=True)
@@ -113,7 +102,7 @@ def start(places: Places, said: Mapping[str, str], pipe: bool) -> int:
         _refuse_unknown(late.get(), said)
     front = choose_front_end(pipe)
     journal = jobs.new_job(places.jobs_folder, clock())
-    with _kept(places, journal), _signals():
+    with _kept(places, journal):
         # The knowledge is named later, once it is loaded; whatever is said meanwhile is on disk at once.
         journal.write(Event("opened", stamp(clock), value=journal.job))
         answers, notes = dict(said), tuple[str, ...]()
@@ -137,7 +126,7 @@ def resume(places: Places, job: str | None) -> int:
     else:
         kept, others = jobs.find(folder, job), ""
     journal = Journal(folder, kept.id)
-    with _kept(places, journal), _signals():
+    with _kept(places, journal):
         models = load(places.faults_folder)
         front = choose_front_end(pipe=False)
         front.say(f"Job {kept.id} again, with {kept.answers} answers so far. {others}".strip())
@@ -225,26 +214,9 @@ def _kept(places: Places, journal: Journal) -> Iterator[None]:
     """Close the journal at the end, whatever happens; where the person broke off, say how to go on."""
     try:
         yield
-    except KeyboardInterrupt as broken:
-        signal.signal(signal.SIGINT, signal.SIG_IGN)
-        if jobs.holds_something(journal) and not isinstance(broken, Hangup):
+    except KeyboardInterrupt:
+        if jobs.holds_something(journal):
             print(f"\n{_resume_line(places, journal)}", file=sys.stderr)
         raise
     finally:
         jobs.drop_if_empty(journal)
-
-
-@contextmanager
-def _signals() -> Iterator[None]:
-    """A lost terminal or a request to end stops the interview as Ctrl-C does, with the terminal restored."""
-
-    def hang_up(number: int, _: object) -> None:
-        raise Hangup(number)
-
-    caught = [getattr(signal, name) for name in ("SIGHUP", "SIGTERM") if hasattr(signal, name)]
-    before = {number: signal.signal(number, hang_up) for number in caught}
-    try:
-        yield
-    finally:
-        for number, handler in before.items():
-            signal.signal(number, handler)

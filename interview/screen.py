@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-import textwrap
-from collections.abc import Iterable, Iterator
+import re
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
 from interview.frontend import CautionText, Question
 from interview.wording import COMMANDS
-from reports.text import columns, wrapped
+from reports.text import WIDTH, columns, wrapped
 
 __all__ = ["HINT", "Line", "Tone", "asked", "caution_lines", "fitted", "helped", "paragraph", "prompt_for"]
 
@@ -17,6 +17,13 @@ Tone = Literal["plain", "quiet", "strong", "DANGER", "WARNING", "CAUTION", "NOTI
 """How a line may be coloured; the words alone say everything."""
 
 NARROWEST = 24
+_MARK = re.compile(r"- |= |\[ \] |[0-9]{1,2}\. |[A-Z]{6,7}  ")
+"""What begins a line of its own on a sheet: a list, a box to tick, a number, a signal word."""
+_RULE = frozenset("=-_")
+_WORD = re.compile(r"[0-9][0-9.,]* \S+|\S+")
+"""A word, or a number with its unit, which no wrapping parts."""
+_DOTS = re.compile(r" \.{3,} ")
+_GAP = re.compile(r" {3,}")
 _WIDEST = 90
 HINT = "At any question: ? for help, back, dk (don't know), can't, finish, leave."
 """The commands in one line, said once."""
@@ -110,20 +117,56 @@ def prompt_for(question: Question) -> str:
 
 
 def fitted(text: str, width: int) -> Iterator[Line]:
-    """Ready-made text, such as a sheet: lines that are too long go on below, under their own beginning."""
-    for line in text.splitlines():
-        if columns(line) <= width:
-            yield Line(line)
-            continue
-        indent = " " * min(len(line) - len(line.lstrip()), NARROWEST // 2)
-        for part in textwrap.wrap(
-            line.strip(),
-            max(width, NARROWEST),
-            initial_indent=indent,
-            subsequent_indent=indent + "  ",
-            break_on_hyphens=False,
-        ):
-            yield Line(part)
+    """Ready-made text of 80 columns, such as a sheet, for a screen that may be narrower.
+
+    Lines that were only wrapped are joined again and folded anew under their own beginning; dots and rules shrink.
+    """
+    lines = text.splitlines()
+    if all(columns(line) <= width for line in lines):
+        yield from (Line(line) for line in lines)
+        return
+    for first, hang, text_here in _unwrapped(lines):
+        if columns(first + text_here) <= width:
+            yield Line(first + text_here)
+        elif set(text_here) <= _RULE:
+            yield Line(text_here[:width])
+        else:
+            short = _DOTS.sub(" ... ", text_here)
+            indent = " " * min(len(hang), NARROWEST // 2)
+            yield from (Line(line) for line in wrapped(short, first, indent, width=max(width, NARROWEST)).split("\n"))
+
+
+def _unwrapped(lines: Sequence[str]) -> Iterator[tuple[str, str, str]]:
+    """Paragraphs as (what stands before the first line, before the others, text).
+
+    A line goes on in the next where that one's first word would not have fitted behind it, and no mark begins it.
+    """
+    place = 0
+    while place < len(lines):
+        last, text = lines[place], lines[place].strip()
+        first = _indent(last)
+        mark = _MARK.match(text)
+        hang = first + " " * (len(mark[0]) if mark else 2)
+        place += 1
+        while place < len(lines) and _goes_on(last, lines[place]):
+            last = lines[place]
+            hang = _indent(last)
+            text = f"{text} {last.strip()}"
+            place += 1
+        yield first, hang, text
+
+
+def _goes_on(line: str, following: str) -> bool:
+    text = following.strip()
+    to_the_edge = columns(line) == WIDTH and _GAP.search(line.strip())
+    if not line.strip() or set(line.strip()) <= _RULE or to_the_edge or _MARK.match(text):
+        return False
+    word = _WORD.match(text)
+    return word is not None and not set(text) <= _RULE and columns(line) + 1 + columns(word[0]) > WIDTH
+
+
+def _indent(line: str) -> str:
+    return " " * (len(line) - len(line.lstrip()))
 
 
 def _room(width: int) -> int:

@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+import os
 import shutil
+import signal
+import sys
 from collections.abc import Callable, Sequence
+from types import FrameType
 from typing import TYPE_CHECKING
 
 from interview.dialogue import Dialogue
@@ -13,6 +17,9 @@ if TYPE_CHECKING:
     from interview.screen import Line
 
 __all__ = ["EarlyTerminal", "terminal_front_end"]
+
+_ORDINARY = b"\x1b[?2004l\x1b[?25h\x1b[0m\r\n"
+"""Bracketed paste off, the cursor shown, no colour (xterm's control sequences; the last two also ECMA-48 and DEC)."""
 
 
 class EarlyTerminal:
@@ -46,6 +53,7 @@ class EarlyTerminal:
         if self._editor is None:
             from interview.prompts import TerminalLines
 
+            _give_back_when_told_to_end()
             self._editor = TerminalLines()
         return self._editor.read(prompt, shown)
 
@@ -53,3 +61,22 @@ class EarlyTerminal:
 def terminal_front_end() -> Dialogue:
     """A front end on the terminal of this process."""
     return Dialogue(EarlyTerminal())
+
+
+def _give_back_when_told_to_end() -> None:
+    """Told to end (SIGTERM), leave at once with the terminal as it was found: every answer is on disk already.
+
+    A lost terminal (SIGHUP) ends the process by itself, and there is nothing to give back.
+    """
+    if sys.platform == "win32":
+        return
+    import termios
+
+    found = termios.tcgetattr(sys.stdin.fileno())
+
+    def end(number: int, _: FrameType | None) -> None:
+        termios.tcsetattr(sys.stdin.fileno(), termios.TCSANOW, found)
+        os.write(sys.stdout.fileno(), _ORDINARY)
+        os._exit(128 + number)
+
+    signal.signal(signal.SIGTERM, end)

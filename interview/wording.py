@@ -65,6 +65,7 @@ _WORTH_NAMING = 0.05
 _LIKELY_ENOUGH = 0.2
 _SPEAKS_FROM = 1.5
 _LOGARITHMIC = frozenset({"pH"})
+_NO_TRUE_ZERO = frozenset({"°C", "°F"})
 
 
 def set_up_text(about: str, role: RoleId | None) -> str:
@@ -150,9 +151,10 @@ def plausible(check: Check, unit: UnitProfile) -> tuple[float, float]:
     """The range in which a number is taken without asking back, from the limits of the check's bands.
 
     From a tenth of the lowest limit to three times the highest; on a logarithmic scale three whole units beyond both.
+    Of a temperature, whose zero is only a convention, all that can be is taken.
     """
     limits = [band.under.value(unit) for band in check.bands if band.under is not None]
-    if not limits:
+    if not limits or check.unit in _NO_TRUE_ZERO:
         return check.possible or (float("-inf"), float("inf"))
     low, high = min(limits), max(limits)
     if check.unit in _LOGARITHMIC:

@@ -117,8 +117,8 @@ def acid_mix(
     require_between(
         "density", density_g_ml, 0.99, 1.20, "g/mL", "leave the density out to have it taken from the strength"
     )
-    require_above_zero("parts of water", water_parts)
-    require_above_zero("parts of acid", acid_parts)
+    require_above_zero("number of parts of water", water_parts)
+    require_above_zero("number of parts of acid", acid_parts)
     require_above_zero("volume of the mix", mix_l, "L")
     ratio = water_parts / acid_parts
     share = strength_percent / 100

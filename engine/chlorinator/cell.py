@@ -21,6 +21,7 @@ from engine.chlorinator.water import conductivity_ms_cm
 __all__ = [
     "CELL_VERDICTS",
     "CHLORINE_G_AH",
+    "RAISED_ABOVE",
     "cell_constant_per_m",
     "cell_current_a",
     "cell_verdict",
@@ -41,7 +42,8 @@ CHLORINE_G_AH = CHLORINE / (_ELECTRONS * FARADAY_C_MOL) * 3600
 CELL_VERDICTS = ("as_clean", "scaled_or_worn", "below_clean", "no_clean_value")
 """What `cell_verdict` may say."""
 
-_SCALED_ABOVE = 1.3
+RAISED_ABOVE = 1.3
+"""Ratio to the clean constant above which a cell is scaled or worn, under its inverse bridged: common practice."""
 
 
 def _require_pack(current_a: float, gaps: float) -> None:
@@ -313,6 +315,6 @@ def cell_verdict(ratio: float | None) -> str:
     """
     if ratio is None:
         return "no_clean_value"
-    if ratio > _SCALED_ABOVE:
+    if ratio > RAISED_ABOVE:
         return "scaled_or_worn"
-    return "below_clean" if ratio < 1 / _SCALED_ABOVE else "as_clean"
+    return "below_clean" if ratio < 1 / RAISED_ABOVE else "as_clean"

@@ -68,7 +68,9 @@ def _read_word(key: Key, typed: str) -> str:
     if word not in key.choices:
         near = nearest(word, key.choices)
         advice = f"did you mean {near}? " if near else ""
-        raise ComputationError(f"{key.name}={typed} is not known; {advice}it is one of {', '.join(key.choices)}")
+        raise ComputationError(
+            f"{key.name}={' '.join(typed.split())} is not known; {advice}it is one of {', '.join(key.choices)}"
+        )
     return word
 
 

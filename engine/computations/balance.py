@@ -77,8 +77,8 @@ def _acid_mix(given: Given) -> Answer:
             f"{show_number(water, 2)} of water to {show_number(parts, 2)} of acid ({strength:.4g} % HCl,"
             f" {show_number(density, 3)} g/mL): {show_number(mix.percent, 1)} % by mass,"
             f" {show_number(mix.mol_l, 2)} mol/L",
-            f"for {show_quantity(given.number('cell'), 'L')}: {show_quantity(mix.water_ml, 'mL')} of water first,"
-            f" then {show_quantity(mix.acid_ml, 'mL')} of acid into it",
+            f"for {show_quantity(given.number('cell'), 'L')}: {significant(mix.water_ml, 3)} mL of water first,"
+            f" then {significant(mix.acid_ml, 3)} mL of acid into it",
         ),
         tuple(notes),
     )

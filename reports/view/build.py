@@ -19,6 +19,7 @@ from reports.view.believed import (
 from reports.view.case import Case, case_of
 from reports.view.found import derived_lines, found_lines
 from reports.view.model import Head, JobView
+from reports.view.plan import maintenance_plan
 from reports.view.safety import caution_lines, concerns
 from reports.view.work import actions, done_lines, known_numbers, part_lines
 from reports.words import BROUGHT
@@ -65,6 +66,7 @@ def job_view(session: Session, date: str, shop: str = SHOP, act: Act | None = No
         not_known=not_known_lines(case),
         not_done=not_done_lines(case),
         done=done_lines(case),
+        plan=() if about.shock else maintenance_plan(case, laid_out, known_numbers(case)),
         notes=tuple(note for text in case.job.notes if (note := cleaned(text))),
     )
 

@@ -22,6 +22,7 @@ __all__ = [
     "JobView",
     "NotDone",
     "PartLine",
+    "PlanLine",
     "Unknown",
     "Weight",
     "When",
@@ -115,6 +116,14 @@ class Amount:
     text: str
     working: str = ""
     missing: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class PlanLine:
+    """One line of the maintenance plan: what for, and when or how much."""
+
+    about: str
+    amount: Amount
 
 
 @dataclass(frozen=True)
@@ -240,6 +249,7 @@ class JobView:
     not_known: tuple[str, ...]
     not_done: tuple[NotDone, ...]
     done: tuple[DoneLine, ...]
+    plan: tuple[PlanLine, ...]
     notes: tuple[str, ...]
 
 

@@ -205,3 +205,9 @@ def test_anything_typed_gives_finite_results_or_one_clear_line(data: st.DataObje
     for key in data.draw(st.lists(st.sampled_from([key.name for key in CATALOGUE[name].keys]), max_size=3)):
         typed[key] = data.draw(NUMBERS)
     assert is_sound(name, typed)
+
+
+def test_a_word_with_a_line_break_is_refused_in_one_line() -> None:
+    with pytest.raises(ComputationError) as refused:
+        compute("free-chlorine-split", {"ph": "7.5", "fc": "3", "cya": "50", "model": "obr\nien"})
+    assert str(refused.value).startswith("model=obr ien is not known")

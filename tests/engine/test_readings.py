@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+import gsw
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -51,6 +52,90 @@ def test_current_that_follows_the_water_is_as_it_should_be() -> None:
     assert weights(cold, "current_gap")["agrees"] > 0.95
     warm: dict[str, str | float] = {"cell_current": 13.5, "tested_salt": 3500.0, "water_temp": 30.0}
     assert weights(warm, "current_gap")["low"] > 0.9
+
+
+def health(volts: float, amps: float, salt: float = 3500.0, temperature: float = 25.0) -> dict[str, float]:
+    read: dict[str, str | float] = {
+        "cell_voltage": volts,
+        "cell_current": amps,
+        "tested_salt": salt,
+        "water_temp": temperature,
+    }
+    return weights(read, "cell_health")
+
+
+def test_a_cell_is_judged_by_volts_amps_and_water_together() -> None:
+    """Ohm's law beyond 2.2 V of onset (CRC Handbook, from memory), by hand, for a clean cell of 7.5 V and 19 A.
+
+    8.4 V drive 19 x 6.2 / 5.3 = 22.2 A; 11.5 A are a constant of 1.93. 6 V behind a bad lead drive 19 x 3.8 / 5.3 =
+    13.6 A through the same sound cell. Cold alone takes 29 % (PSS-78), and leaves the constant. Bent plates draw more.
+    """
+    assert health(7.5, 19.0)["sound"] > 0.95
+    assert health(8.4, 11.5)["raised"] > 0.99
+    assert health(6.0, 13.6)["starved"] > 0.9
+    assert health(7.5, 13.5, temperature=10.0)["sound"] > 0.9
+    assert health(4.0, 25.0)["bridged"] > 0.99
+    assert health(7.5, 0.0)["no_current"] > 0.99
+    assert health(0.0, 0.0)["no_current"] > 0.99
+
+
+@given(st.floats(5.0, 9.0), st.floats(0.6, 1.2), st.floats(1500, 6000), st.floats(5, 34))
+def test_a_sound_cell_is_never_called_scaled_for_its_volts_or_its_water(
+    volts: float, efficiency: float, salt: float, temperature: float
+) -> None:
+    """Against gsw: a current that follows the volts beyond the onset and the water's conductivity, within 1.2 of it."""
+    water = gsw.C_from_SP(salt / 1000, temperature / 1.00024, 0) / gsw.C_from_SP(3.5, 25 / 1.00024, 0)
+    amps = 19.0 * float(water) * (volts - 2.2) / 5.3
+    found = health(volts, amps, salt, temperature)
+    assert found["sound"] + found["starved"] > 0.9
+    doubled = health(volts, amps * efficiency / 3, salt, temperature)
+    assert doubled["raised"] > 0.9
+
+
+def test_volts_and_amps_speak_once_and_jointly() -> None:
+    read = {"cell_voltage": 6.0, "cell_current": 10.0, "tested_salt": 3400.0}
+    found = {e.id for e in evidence(KNOWLEDGE, UNIT, {name: Reading(value) for name, value in read.items()})}
+    assert found == {"tested_salt", "cell_health"}
+    without = {name: Reading(value) for name, value in read.items() if name != "cell_voltage"}
+    assert {e.id for e in evidence(KNOWLEDGE, UNIT, without)} == {"tested_salt", "current_gap"}
+    no_salt = {name: Reading(value) for name, value in read.items() if name != "tested_salt"}
+    assert {e.id for e in evidence(KNOWLEDGE, UNIT, no_salt)} == {"cell_voltage", "cell_current"}
+    fresh = {name: Reading(value) for name, value in {**read, "tested_salt": 20.0}.items()}
+    assert {e.id for e in evidence(KNOWLEDGE, UNIT, fresh)} == set(read)
+
+
+WATER = {
+    "ph": 7.8,
+    "water_temp": 28.0,
+    "hardness": 400.0,
+    "alkalinity": 120.0,
+    "stabiliser": 0.0,
+    "tested_salt": 3500.0,
+}
+
+
+@pytest.mark.parametrize(
+    ("water", "tendency"),
+    [
+        # PHREEQC 3 (phreeqc.dat) gives +0.48, -0.73, -0.04 and +0.85 for these waters, salt as sodium chloride.
+        ({}, "scaling"),
+        ({"ph": 7.2, "water_temp": 15.0, "hardness": 200.0, "alkalinity": 80.0, "tested_salt": 3000.0}, "dissolving"),
+        ({"ph": 7.5, "water_temp": 25.0, "hardness": 300.0, "alkalinity": 100.0, "tested_salt": 3200.0}, "balanced"),
+        ({"ph": 8.0, "water_temp": 32.0, "hardness": 500.0, "alkalinity": 150.0, "tested_salt": 5000.0}, "scaling"),
+    ],
+)
+def test_the_scaling_tendency_is_the_index_of_phreeqc(water: dict[str, float], tendency: str) -> None:
+    assert weights({**WATER, **water}, "scaling_tendency")[tendency] > 0.8
+
+
+def test_acidity_hardness_and_alkalinity_speak_together_once_all_three_are_known() -> None:
+    def ids(read: dict[str, float]) -> set[str]:
+        return {e.id for e in evidence(KNOWLEDGE, UNIT, {name: Reading(value) for name, value in read.items()})}
+
+    three = {name: WATER[name] for name in ("ph", "hardness", "alkalinity")}
+    assert ids(three) == {"scaling_tendency"}
+    assert ids({name: three[name] for name in ("ph", "hardness")}) == {"ph", "hardness"}
+    assert ids({**three, "ph": 9.5}) == set(three), "outside the formula each speaks for itself"
 
 
 def test_the_temperature_gap_is_a_difference() -> None:

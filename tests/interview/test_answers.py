@@ -216,3 +216,29 @@ def test_a_number_that_is_typed_out_is_read_back(value: float, unit: str) -> Non
         meant = read(typed, SALT, doubted=meant.keep)
     assert isinstance(meant, Given)
     assert meant.value == pytest.approx(round(value, 1), abs=0.06)
+
+
+METERED = replace(SALT, measure=replace(SALT.measure, by_conductivity=True)) if SALT.measure else SALT
+AT_18 = replace(METERED, measure=replace(METERED.measure, water_c=18.0)) if METERED.measure else METERED
+
+
+def test_a_meters_conductivity_is_read_as_salt_and_says_how() -> None:
+    """PSS-78 by gsw: 6.5 mS/cm at 25 degC is 3.545, 4.5 at 18 degC is 2.810; kept to 10 ppm."""
+    assert read("6.5 mS/cm at 25 C", METERED) == Given(
+        3550.0, "6.5 mS/cm at 25 °C, by PSS-78", "6.5 mS/cm at 25 °C, by PSS-78"
+    )
+    known = read("4.5 mS/cm", AT_18)
+    assert isinstance(known, Given)
+    assert known.value == pytest.approx(2810)
+    typed = read("4.5 mS/cm at 25 C", AT_18)
+    assert isinstance(typed, Given)
+    assert typed.value != known.value
+
+
+def test_a_conductivity_without_a_temperature_says_what_is_missing() -> None:
+    refused = read("6.5 mS/cm", METERED)
+    assert isinstance(refused, Refusal)
+    assert "the water's temperature" in refused.message
+    other = read("6.5 mS/cm", SALT)
+    assert isinstance(other, Refusal)
+    assert "measures conductivity" in other.message

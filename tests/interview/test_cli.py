@@ -9,8 +9,8 @@ from pathlib import Path
 
 import pytest
 
-from interview.cli import cli, main
-from tests.interview.people import PROGRAM, environment, lines, run
+from interview.cli import cli, command_line
+from tests.interview.people import PROGRAM, environment, run
 from tests.shipped import knowledge
 
 FAULTS = Path(str(files("faults")))
@@ -26,7 +26,7 @@ def refused(done: subprocess.CompletedProcess[str], *said: str) -> None:
 
 
 def test_help_names_every_command_and_gives_examples(capsys: pytest.CaptureFixture[str]) -> None:
-    assert main(["--help"]) == 0
+    assert command_line(["--help"]) == 0
     shown = capsys.readouterr().out
     for command in ("ask", "resume", "try", "check", "compute", "completion", "--faults", "--jobs", "--version"):
         assert command in shown
@@ -35,12 +35,12 @@ def test_help_names_every_command_and_gives_examples(capsys: pytest.CaptureFixtu
 
 @pytest.mark.parametrize("command", sorted({*cli.list_commands(None)}))  # type: ignore[arg-type]
 def test_every_command_has_its_help(command: str, capsys: pytest.CaptureFixture[str]) -> None:
-    assert main([command, "--help"]) == 0
+    assert command_line([command, "--help"]) == 0
     assert "Usage: brinecall" in capsys.readouterr().out
 
 
 def test_the_version_names_the_knowledge(capsys: pytest.CaptureFixture[str]) -> None:
-    assert main(["--version"]) == 0
+    assert command_line(["--version"]) == 0
     assert knowledge().fingerprint in capsys.readouterr().out
 
 
@@ -110,21 +110,6 @@ def test_going_back_reaches_what_an_option_said(tmp_path: Path) -> None:
     assert "none; looked and asked" in done.stdout
 
 
-@pytest.mark.parametrize("role", ["counter", "phone", "field"])
-@pytest.mark.parametrize("tree", sorted(knowledge().trees))
-def test_a_whole_call_in_each_tree_and_role_on_plain_lines(tmp_path: Path, role: str, tree: str) -> None:
-    """Back once, one odd unit or refused text, two don't know, one can't; whatever is asked, it ends with a sheet."""
-    opening = [role, "none", "dk", tree] + (["nothing"] if role == "counter" else [])
-    asides = ["back", "dk", "dk", "can't no tools here", "68 F", "1"]
-    # A repair or a caution takes `ok`; a choice takes `1`; a number takes `20` once it is typed twice.
-    rest = ["1", "ok", "20", "20"] * 60
-    typed = lines(*opening, "1", "20", "20", *asides, *rest, "finish", "close")
-    done = run(tmp_path, typed=typed)
-    assert done.returncode == 0, done.stderr
-    assert "Close this job?" in done.stdout
-    assert "Traceback" not in done.stderr
-
-
 @pytest.mark.parametrize("shell", ["bash", "zsh", "fish"])
 def test_completion_is_printed_for_each_shell(tmp_path: Path, shell: str) -> None:
     done = run(tmp_path, "completion", shell)
@@ -149,7 +134,7 @@ def test_a_fault_of_the_program_is_not_hidden(monkeypatch: pytest.MonkeyPatch) -
 
     monkeypatch.setattr("interview.running.start", broken)
     with pytest.raises(RuntimeError, match="a fault"):
-        main([])
+        command_line([])
 
 
 def test_an_output_that_is_full_is_one_line(tmp_path: Path) -> None:

@@ -91,6 +91,13 @@ def test_what_is_no_answer_is_refused_and_read_again() -> None:
     assert any('"white" could be' in line for line in typist.shown)
 
 
+def test_an_empty_line_only_brings_the_prompt_again() -> None:
+    reply, typist = put(COLOURS, "", "  ", "1")
+    assert reply == Given("grey", "1")
+    assert len(typist.prompts) == 3
+    assert not any("Type a number" in line for line in typist.shown)
+
+
 def test_a_doubtful_number_is_kept_when_typed_again_at_once() -> None:
     assert put(SALT, "12", "12")[0] == Given(12.0, "12")
     assert put(SALT, "12", "13", "12", "12 g/L")[0] == Given(12000.0, "12 g/L")

@@ -35,6 +35,15 @@ def test_a_job_is_named_by_its_minute_and_never_twice(tmp_path: Path) -> None:
     assert later.job == "2026-05-04-0931"
 
 
+def test_two_windows_in_the_same_instant_get_two_jobs(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    first = new_job(tmp_path, clock())
+    monkeypatch.setattr("interview.jobs.job_ids", lambda _: [])
+    second = new_job(tmp_path, clock())
+    assert {first.job, second.job} == {"2026-05-04-0930", "2026-05-04-0930-2"}
+    first.close()
+    second.close()
+
+
 def test_a_job_in_which_nothing_was_said_leaves_nothing_behind(tmp_path: Path) -> None:
     for begun in (False, True):
         journal = new_job(tmp_path, clock())

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import replace
+from datetime import date
 
 import pytest
 from hypothesis import given
@@ -13,6 +14,7 @@ from engine.session import Act, Session
 from interview.frontend import CautionText, Choice
 from interview.questions import question_for
 from interview.screen import HINT, Line, asked, caution_lines, fitted, helped, paragraph, prompt_for
+from interview.sheet import JobSheet
 from reports.text import columns
 from tests.interview.people import COLOURS, SALT, opened
 from tests.shipped import knowledge, models
@@ -91,7 +93,10 @@ def test_no_word_is_cut(width: int) -> None:
         )
 
 
-@given(st.text(st.sampled_from("abc é°³ 1.-\n"), max_size=300), st.sampled_from(WIDTHS))
+TOKENS = ("word", "é", "10 °C", "³", " ", "  ", "     ", "\n", "\n  ", "\n- ", "\n1. ", "[ ] ", "x" * 30)
+
+
+@given(st.lists(st.sampled_from(TOKENS), max_size=80).map("".join), st.sampled_from(WIDTHS))
 def test_a_sheet_is_folded_and_loses_nothing(sheet: str, width: int) -> None:
     folded = list(fitted(sheet, width))
     assert "".join("".join(line.text.split()) for line in folded) == "".join(sheet.split())
@@ -105,3 +110,30 @@ def test_a_sheet_that_fits_stays_as_it_is() -> None:
 
 def test_the_hint_wraps() -> None:
     assert all(len(line.text) < 40 for line in paragraph(HINT, 40))
+
+
+def test_a_folded_sheet_joins_what_was_only_wrapped_and_keeps_what_was_not() -> None:
+    wrapped_line = "- " + "word " * 14 + "end."
+    sheet = (
+        f"HEAD{' ' * 66}2026-05-04\n{'=' * 80}\n{wrapped_line}\n  more of the same.\n- another\nSalt ....... 3400 ppm\n"
+    )
+    assert all(len(line) <= 80 for line in sheet.splitlines())
+    assert text(fitted(sheet, 40)).split("\n") == [
+        "HEAD 2026-05-04",
+        "=" * 40,
+        "- word word word word word word word",
+        "  word word word word word word word",
+        "  end. more of the same.",
+        "- another",
+        "Salt ....... 3400 ppm",
+    ]
+
+
+def test_a_real_sheet_can_be_folded_to_a_telephone() -> None:
+    begun = opened(Session(models()), ("role", "field"), ("danger_now", "none"), ("unit", "default"))
+    begun = opened(begun, ("complaint", "no-output"), ("cell_plates", "white_scale"))
+    whole = JobSheet(begun, date(2026, 5, 4)).text()
+    folded = text(fitted(whole, 40))
+    assert all(columns(line) <= 40 for line in folded.split("\n"))
+    words = [word for word in whole.split() if set(word) - set("=-._")]
+    assert [word for word in folded.split() if set(word) - set("=-._")] == words

@@ -69,6 +69,11 @@ def test_ph_is_a_logarithm_so_its_range_is_whole_units() -> None:
     assert plausible(replace(knowledge().checks["ph"], bands=bands), UNIT) == (4.0, 11.0)
 
 
+def test_of_a_temperature_all_that_can_be_is_taken() -> None:
+    check = knowledge().checks["water_temp"]
+    assert plausible(check, UNIT) == check.possible
+
+
 def test_a_gauge_may_show_less_than_nothing() -> None:
     low, high = plausible(knowledge().checks["filter_pressure_rise"], UNIT)
     assert low < 0 < high

@@ -50,9 +50,26 @@ def _repaired() -> Session:
     )
 
 
+def _all_tested() -> Session:
+    """Every reading that an amount or the plan takes, for one pool."""
+    water = answers(
+        tested_salt=3100.0,
+        ph=8.0,
+        alkalinity=120.0,
+        hardness=380.0,
+        stabiliser=45.0,
+        water_temp=27.0,
+        free_chlorine=0.2,
+    )
+    unit = answers(pool_volume=48.0, rated_output=18.0, output_setting=70.0, run_hours=9.0)
+    cell = answers(cell_age_years=4.0, months_since_clean=7.0, bather_load="heavy_or_storm", cell_plates="white_scale")
+    return job(*opened("counter", "no-output", brought="water_sample+cell"), *water, *unit, *cell)
+
+
 SHEETS: Mapping[str, Callable[[], Session]] = {
     "no-output-field": lambda: called("service reminder ignored since last season"),
     "no-output-counter": lambda: called("pond green after rain, nothing left of the stabiliser"),
+    "all-tested-counter": _all_tested,
     "low-salt-counter": lambda: called("cell in a bucket and a bottle of pool water"),
     "flow-fault-field": lambda: called("gauge a little high, backwash did not help"),
     "flow-fault-phone": lambda: called("pump basket packed with needles, gauge low", "phone"),

@@ -1,0 +1,58 @@
+"""Salt from a meter that shows conductivity: typed text into conductivity and temperature, and both into a reading."""
+
+from __future__ import annotations
+
+import re
+
+from engine.chlorinator.water import practical_salinity
+from engine.quantities import QuantityError, read_quantity, show_quantity
+from engine.readings import Reading
+
+__all__ = ["meter_typed", "salt_reading"]
+
+_METER = re.compile(r"(?P<conductivity>.*?(?:s\s*/\s*c?m|mho\s*/\s*cm))\b(?P<rest>.*)", re.IGNORECASE | re.DOTALL)
+_LEAD_IN = re.compile(r"[\s,;@]*(?:at\b)?\s*", re.IGNORECASE)
+_WORTH_PPM = 10.0
+"""A salt from conductivity is good to 5 %, so it is kept to this."""
+
+
+def meter_typed(typed: str) -> tuple[float, float | None] | None:
+    """Conductivity in mS/cm, and the temperature in °C where it was typed behind it: `6.5 mS/cm at 77 F`.
+
+    Returns:
+        None where the text is no conductivity, so that it may be read as salt.
+
+    Raises:
+        QuantityError: it begins as a conductivity and cannot be read; its text says what to write.
+    """
+    found = _METER.fullmatch(typed.strip())
+    if found is None:
+        return None
+    conductivity = read_quantity(found["conductivity"], "mS/cm", "conductivity").value
+    temperature = _LEAD_IN.sub("", found["rest"], count=1)
+    return conductivity, read_quantity(temperature, "°C", "water temperature").value if temperature else None
+
+
+def salt_reading(conductivity_ms_cm: float, temperature_c: float | None) -> Reading:
+    """Salt in ppm from conductivity and temperature; `by` says from what and how it came.
+
+    Args:
+        conductivity_ms_cm: at the water's own temperature, 0 or more; practical salinity to 42.
+        temperature_c: -2 to 35 °C; 25 for a meter that shows what the water would conduct at 25 °C.
+
+    Raises:
+        QuantityError: the temperature is missing; its text says what to type.
+        RangeError: a value outside the formula's range.
+
+    Resolution: 5 % plus the meter's own error, so it is kept to 10 ppm.
+    Source: 1000 x practical salinity, PSS-78, as `engine.chlorinator.water.practical_salinity`.
+    """
+    shown = show_quantity(conductivity_ms_cm, "mS/cm")
+    if temperature_c is None:
+        raise QuantityError(
+            f"{shown} is salt only together with the water's temperature",
+            f"type both, such as {shown} at 24 °C, or at 25 °C for a meter that corrects to 25",
+        )
+    salt_ppm = 1000.0 * practical_salinity(conductivity_ms_cm, temperature_c)
+    by = f"{shown} at {show_quantity(temperature_c, '°C')}, by PSS-78"
+    return Reading(round(salt_ppm / _WORTH_PPM) * _WORTH_PPM, by)
