@@ -39,6 +39,7 @@ COMPUTED_FINDINGS: Mapping[str, Computed] = frozen(
             bands=("sound", "starved", "raised", "bridged", "no_current"),
         ),
         "scaling_tendency": Computed(("ph", "hardness", "alkalinity", *_BESIDE_INDEX), spreads=_BESIDE_INDEX),
+        "cell_wear": Computed(("cell_age_years", "run_hours", "output_setting"), spreads=("output_setting",)),
         "supply_level": Computed(("supply_voltage", "nominal_voltage"), mixtures=("nominal_voltage",)),
     }
 )

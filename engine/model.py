@@ -112,10 +112,11 @@ class Wording:
 
 @dataclass(frozen=True)
 class Answer:
-    """One possible answer to a choice check, or one band of a number, by its id."""
+    """One possible answer to a choice check, or one band of a number, by its id; `names` are people's words for it."""
 
     id: str
     wording: Wording
+    names: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -8,13 +8,21 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from engine.belief import Evidence
-from engine.chlorinator.balance import PoolWater, tested_index
+from engine.chlorinator.balance import PoolWater, water_index
 from engine.chlorinator.cell import RAISED_ABOVE
 from engine.chlorinator.limits import RangeError
 from engine.chlorinator.water import conductivity_ms_cm
 from engine.model import Assumption, Band, Check, Finding, Knowledge, UnitProfile
 
-__all__ = ["Reading", "band_weights", "derived", "evidence", "ordinary_demand_ppm_day"]
+__all__ = [
+    "SEASON_SHARE",
+    "Reading",
+    "band_weights",
+    "derived",
+    "evidence",
+    "ordinary_demand_ppm_day",
+    "production_hours",
+]
 
 DEMAND_AT_25_PPM_DAY = 1.6
 """Chlorine a stabilised pool uses a day at 25 degC with ordinary use: common practice, no source (1 to 4 is quoted)."""
@@ -37,6 +45,10 @@ INDEX_SD = 0.1
 """How far open models of salt water differ on the calcite index, as `engine.chlorinator.balance.calcite_index`."""
 INDEX_A_DEGREE = 0.015
 """Rise of the calcite index in a degree, from that formula at 25 degC."""
+SEASON_SHARE = 0.75
+"""Share of the year in which a cell works: common practice, no source."""
+SEASON_LOG_SD = 0.3
+"""How far that differs between climates, half the year to all of it: judgement."""
 
 Numbers = Mapping[str, tuple[float, float]]
 """Input id -> (reading, standard deviation)."""
@@ -237,12 +249,30 @@ def _scaling_tendency(finding: Finding, unit: UnitProfile, numbers: Numbers) -> 
         read["water_temp"] = numbers["unit_temp"]
     water = PoolWater(*(read[name][0] for name in names))
     try:
-        index = tested_index(water)
+        index = water_index(water)
     except RangeError:
         return None
     tests = _relative(read["hardness"], read["alkalinity"]) / math.log(10.0)
     spread = math.hypot(read["ph"][1], tests, INDEX_A_DEGREE * read["water_temp"][1], INDEX_SD)
     return _of_bands(finding, unit, index, spread)
+
+
+def _cell_wear(finding: Finding, unit: UnitProfile, numbers: Numbers) -> tuple[float, ...] | None:
+    """Hours that the cell has made chlorine over those that such cells give: age, hours a day, setting and season."""
+    if not {"cell_age_years", "run_hours"} <= numbers.keys():
+        return None
+    age, hours, setting = (_input(finding, numbers, name) for name in ("cell_age_years", "run_hours", "output_setting"))
+    share = production_hours(age[0], hours[0], setting[0]) / unit.values["electrode_hours"]
+    spread = math.hypot(_relative((max(age[0], 0.1), age[1]), (max(hours[0], 0.5), hours[1])), setting[1] / 100.0)
+    return _of_bands(finding, unit, share, share * math.hypot(spread, SEASON_LOG_SD) + 0.02)
+
+
+def production_hours(age_years: float, hours_day: float, setting_percent: float) -> float:
+    """Hours in which a cell of this age made chlorine, for pump hours a day up to 24 and a setting up to 100 %.
+
+    Source: arithmetic; the season share is common practice, no source.
+    """
+    return age_years * 365.25 * SEASON_SHARE * min(hours_day, 24.0) * min(setting_percent, 100.0) / 100.0
 
 
 def _supply_level(finding: Finding, unit: UnitProfile, numbers: Numbers) -> tuple[float, ...] | None:
@@ -300,6 +330,7 @@ _COMPUTE: Mapping[str, Callable[[Finding, UnitProfile, Numbers], tuple[float, ..
     "current_gap": _current_gap,
     "cell_health": _cell_health,
     "scaling_tendency": _scaling_tendency,
+    "cell_wear": _cell_wear,
     "supply_level": _supply_level,
     "chlorine_balance": _chlorine_balance,
 }

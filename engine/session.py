@@ -125,7 +125,7 @@ class Session:
         if (opening := self._opening()) is not None and not (opening.why == "danger" and aim == "settle"):
             return opening
         if job.awaiting is not None:
-            return Act("verify", job.awaiting)
+            return self._verify(job.awaiting)
         if "helped" in job.verified.values():
             return Act("conclude", "repair_here", repair=self._outcome("helped"), why="solved")
         if "later" in job.verified.values():
@@ -272,6 +272,12 @@ class Session:
             return Act("make_safe", self.job.danger or "", cautions)
         return Act("conclude", "make_safe", cautions, why="danger")
 
+    def _verify(self, repair: str) -> Act:
+        """Ask whether a repair helped, with the unit at work again."""
+        if self.job.plant == "isolated" and repair not in self.job.cannot:
+            return Act("switch_on", repair, ("residual_current_protection",), repair=repair)
+        return Act("verify", repair)
+
     def _ask(self, name: str) -> Act:
         check, job = self.knowledge.checks[name], self.job
         if job.role != "counter" and check.plant not in ("any", job.plant):
@@ -286,7 +292,10 @@ class Session:
             decision = "send_technician" if self.job.role != "field" else "other_trade"
             return Act("conclude", decision, why=why)
         repair = self.knowledge.repairs[remedy.repair]
-        if self.job.role == "field" and remedy.decision == "repair_here" and remedy.repair not in self.job.repaired:
+        refused = remedy.repair in self.job.repaired or remedy.repair in self.job.cannot
+        if self.job.role == "field" and remedy.decision == "repair_here" and not refused:
+            if repair.plant == "isolated" and self.job.plant != "isolated":
+                return Act("isolate", repair.id, repair.cautions, repair=repair.id)
             return Act("perform", remedy.repair, repair.cautions, repair=remedy.repair, why=why)
         return Act("conclude", remedy.decision, repair.cautions, repair=remedy.repair, why=why)
 

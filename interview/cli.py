@@ -248,7 +248,7 @@ def _explained(error: Exception) -> str | None:
 
     if isinstance(error, KnowledgeError):
         more = len(error.problems) - 1
-        rest = f" (and {more} more; `brinecall check` names them all)" if more > 0 else ""
+        rest = f" (and {more} more)" if more > 0 else ""
         return f"{error.problems[0]}{rest}" if error.problems else "the fault trees cannot be used"
     return str(error) if isinstance(error, JournalError | JobError | BadInputError) else None
 

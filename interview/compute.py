@@ -11,7 +11,7 @@ from pathlib import Path
 
 import click
 
-from engine.computations import CATALOGUE, Computation, ComputationError, compute, usage
+from engine.computations import CATALOGUE, Computation, ComputationError, compute_sections, usage
 from reports.text import wrapped
 
 __all__ = ["compute_command"]
@@ -58,6 +58,17 @@ def _pairs(inputs: Iterable[str]) -> dict[str, str]:
             raise ComputationError(f"{key.strip()} is given twice; give it once")
         given[key.strip()] = value
     return given
+
+
+def _sections(name: str, inputs: Iterable[str]) -> list[list[str]]:
+    """Part the inputs where the computation's name is repeated: one part for each section of a pool."""
+    parts: list[list[str]] = [[]]
+    for word in inputs:
+        if word == name:
+            parts.append([])
+        else:
+            parts[-1].append(word)
+    return parts
 
 
 def _faults_folder() -> Traversable | Path:
@@ -125,7 +136,7 @@ def compute_command(context: click.Context, name: str | None, inputs: tuple[str,
     try:
         if name is None:
             raise ComputationError("which computation? `brinecall compute --help` lists them")
-        done = compute(name, _pairs(inputs))
+        done = compute_sections(name, [_pairs(section) for section in _sections(name, inputs)])
     except ComputationError as error:
         click.echo(f"Error: {error}", err=True)
         context.exit(_REFUSED)

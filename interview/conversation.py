@@ -22,7 +22,7 @@ from interview.frontend import (
     nothing_more,
 )
 from interview.jobs import Clock, stamp
-from interview.questions import caution_texts, conclusion, danger_cautions, question_for
+from interview.questions import caution_texts, conclusion, danger_cautions, question_for, title
 
 __all__ = ["Conversation", "Ending", "Keeps"]
 
@@ -113,14 +113,19 @@ class Conversation:
         return replace(question, cautions=left, confirm_cautions=bool(left))
 
     def _aside(self, reply: Aside | Note) -> None:
-        events = self.session.events
         if isinstance(reply, Note):
             self.record("noted", text=reply.text)
             self._front.say("Noted.")
-        elif len(effective([*events, Event("taken_back", "")])) < len(effective(events)):
-            self.record("taken_back")
-        else:
+            return
+        before = effective(self.session.events)
+        after = effective([*self.session.events, Event("taken_back", "")])
+        if len(after) == len(before):
             self._front.say("There is nothing to take back yet.")
+            return
+        undone = next((old for old, new in zip(before, after, strict=False) if old != new), before[-1])
+        self.record("taken_back")
+        if undone.about:
+            self._front.say(f"Taken back: {title(self.session, undone.about)}")
 
     def _take(self, act: Act, question: Question, reply: Reply) -> Ending | None:
         match question.kind:

@@ -29,6 +29,7 @@ __all__ = [
     "question_for",
     "ranked",
     "standing_line",
+    "title",
 ]
 
 _ASSUMED_UNIT = "default"
@@ -79,6 +80,16 @@ def conclusion(headline: str) -> Question:
         how="A job that is kept open can be taken up again later, with the result of what was done.",
         why=("The sheet stands above. Back takes the last answer back and goes on from there.",),
     )
+
+
+def title(session: Session, about: str) -> str:
+    """What an answer or an outcome was about, in the words of the role: a check, a repair, a question of the start."""
+    knowledge, role = session.knowledge, session.job.role
+    if about in knowledge.checks:
+        return knowledge.checks[about].wording.for_role(role or "counter")
+    if about in knowledge.repairs:
+        return knowledge.repairs[about].wording.for_role(role or "counter")
+    return set_up_text(about, role)
 
 
 def caution_texts(knowledge: Knowledge, ids: Iterable[str], role: RoleId) -> tuple[CautionText, ...]:
@@ -212,17 +223,18 @@ def _why(session: Session, check: Check) -> tuple[str, ...]:
 
 
 def _switching(session: Session, act: Act) -> Question:
-    check, role = session.knowledge.checks[act.about], _role(session)
+    knowledge, role = session.knowledge, _role(session)
+    item = knowledge.checks.get(act.about) or knowledge.repairs[act.about]
     off = act.kind == "isolate"
     state = "off, locked off and proved dead" if off else "on again, closed up, with the pump running"
     plainly = "off and locked off" if off else "on again, with all lids closed"
     return Question(
         kind="confirm",
-        about=check.id,
+        about=item.id,
         text=f"First: switch the supply {state if role == 'field' else plainly}.",
         choices=_CONFIRM,
-        details=(f"For: {check.wording.for_role(role)}",),
-        why=("The next check can only be done in this state." if off else "The next check needs the unit at work.",),
+        details=(f"For: {item.wording.for_role(role)}",),
+        why=("What comes next can only be done in this state." if off else "What comes next needs the unit at work.",),
         progress=progress_line(session),
         standing=standing_line(session),
         ranked=ranked(session),

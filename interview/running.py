@@ -129,8 +129,9 @@ def resume(places: Places, job: str | None) -> int:
     with _kept(places, journal):
         models = load(places.faults_folder)
         front = choose_front_end(pipe=False)
-        front.say(f"Job {kept.id} again, with {kept.answers} answers so far. {others}".strip())
         session = jobs.taken_up(models, kept.events, journal.path)
+        about = f" {session.tree.wording.for_role(session.role.id)}" if session.job.complaint else ""
+        front.say(f"Job {kept.id} again, with {kept.answers} answers so far.{about} {others}".strip())
         if not session.job.fingerprint:
             session = _opened(models, journal)
         elif session.job.fingerprint != models.knowledge.fingerprint:

@@ -32,7 +32,7 @@ class Run:
         """The decision's id."""
         if self.decision is None:
             return ""
-        return "repair_here" if self.decision.kind == "perform" else self.decision.about
+        return self.decision.about if self.decision.kind == "conclude" else "repair_here"
 
     def meet(self, cautions: Sequence[str]) -> None:
         """Note cautions, each once, in the order met."""
@@ -61,14 +61,19 @@ def run_call(models: Models, call: WorkedCall) -> Run:
         run.session.record(event)
     while True:
         act = run.session.next("mend" if run.decision is None else "settle")
-        if act.kind in ("perform", "conclude") and run.decision is None:
+        if _decides(act) and run.decision is None:
             run.decision = act
             run.meet(act.cautions)
             act = run.session.next("settle")
-        if act.kind in ("perform", "conclude"):
+        if _decides(act):
             return run
         run.meet(act.cautions)
         run.session.record(_outcome(run, act, call))
+
+
+def _decides(act: Act) -> bool:
+    """Whether an act is a repair, begun by isolating or not, or the end: what a scripted run only notes."""
+    return act.kind in ("perform", "conclude") or act.repair is not None
 
 
 def run_facts(models: Models, file: Path, number: int, instead: Mapping[str, str]) -> Run:

@@ -30,7 +30,7 @@ __all__ = [
     "calcite_index",
     "carbonate_alkalinity_ppm",
     "index_verdict",
-    "tested_index",
+    "water_index",
 ]
 
 MAX_INDEX_PH = 8.5
@@ -160,7 +160,7 @@ def calcite_index(ph: float, temperature_c: float, hardness_ppm: float, carbonat
     return ph - saturation_ph
 
 
-def tested_index(water: PoolWater) -> float:
+def water_index(water: PoolWater) -> float:
     """Calcite saturation index of water as a test bench gives it, cyanurate's share of the alkalinity left out.
 
     Args:

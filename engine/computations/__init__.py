@@ -2,7 +2,17 @@
 
 from __future__ import annotations
 
-from engine.computations.asking import CATALOGUE, compute, usage
+from engine.computations.asking import CATALOGUE, compute, compute_sections, usage
 from engine.computations.form import Computation, ComputationError, Entry, Key, Value
 
-__all__ = ["CATALOGUE", "Computation", "ComputationError", "Entry", "Key", "Value", "compute", "usage"]
+__all__ = [
+    "CATALOGUE",
+    "Computation",
+    "ComputationError",
+    "Entry",
+    "Key",
+    "Value",
+    "compute",
+    "compute_sections",
+    "usage",
+]

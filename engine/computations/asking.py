@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
 from engine.chlorinator.limits import RangeError
 from engine.computations.balance import BALANCE
@@ -14,10 +15,13 @@ from engine.computations.water import WATER
 from engine.errors import nearest
 from engine.quantities import QuantityError, read_quantity, show_quantity
 
-__all__ = ["CATALOGUE", "compute", "usage"]
+__all__ = ["CATALOGUE", "compute", "compute_sections", "usage"]
 
 CATALOGUE: Mapping[str, Entry] = {entry.name: entry for entry in (*WATER, *DISINFECTANT, *BALANCE, *CELL, *SUPPLY)}
 """Every computation by its name."""
+
+_ADDS_UP: Mapping[str, tuple[str, str]] = {"pool-volume": ("volume_m3", "m³")}
+"""The computations whose result is the sum over sections, with that result and its unit."""
 
 
 def _shown_key(key: Key) -> str:
@@ -115,4 +119,33 @@ def compute(name: str, given: Mapping[str, str]) -> Computation:
         source=entry.source,
         notes=answer.notes,
         cautions=entry.cautions,
+    )
+
+
+def compute_sections(name: str, sections: Sequence[Mapping[str, str]]) -> Computation:
+    """Do a computation whose result adds up, such as a pool's volume, for several sections.
+
+    Args:
+        name: a name of `CATALOGUE`.
+        sections: typed text for each key, once a section; one section is the same as `compute`.
+
+    Returns:
+        The sum, with each section's working; an input's key bears the number of its section.
+
+    Raises:
+        ComputationError: as `compute`, or a computation that does not add up.
+    """
+    done = [compute(name, section) for section in sections]
+    if len(done) == 1:
+        return done[0]
+    if name not in _ADDS_UP:
+        raise ComputationError(f"{name} does not add up; give its keys once, and run it again for the next")
+    result, unit = _ADDS_UP[name]
+    total = sum(float(item.results[result] or 0.0) for item in done)
+    return replace(
+        done[0],
+        inputs={f"{key}_{n}": value for n, item in enumerate(done, 1) for key, value in item.inputs.items()},
+        results={result: total},
+        working=(*(line for item in done for line in item.working), f"together {show_quantity(total, unit)}"),
+        notes=tuple(dict.fromkeys(note for item in done for note in item.notes)),
     )

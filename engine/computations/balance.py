@@ -36,7 +36,7 @@ def _tested(given: Given) -> balance.PoolWater:
 def _scaling(given: Given) -> Answer:
     water = _tested(given)
     carbonate = balance.carbonate_alkalinity_ppm(water.alkalinity_ppm, water.cya_ppm, water.ph)
-    index = balance.tested_index(water)
+    index = balance.water_index(water)
     verdict = balance.index_verdict(index)
     return Answer(
         {"index": index, "verdict": verdict, "carbonate_mg_l": carbonate},

@@ -149,7 +149,7 @@ def _pool_volume(given: Given) -> Answer:
     }
     volume = volumes[shape](*lengths, depth)
     measures = " x ".join(show_quantity(length, "m") for length in lengths)
-    notes = ["a pool of several sections is the sum of one run for each", "measure the water, not the shell"]
+    notes = ["several sections add up: pool-volume shape=... pool-volume shape=...", "measure the water, not the shell"]
     if shape == "kidney":
         notes.insert(0, "a kidney shape is good to 10 % (common practice)")
     return Answer(

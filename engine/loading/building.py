@@ -103,7 +103,7 @@ def _check(form: CheckForm) -> Check:
     number = form if isinstance(form, NumberCheckForm) else None
     answers: tuple[Answer, ...] = ()
     if isinstance(form, ChoiceCheckForm):
-        answers = tuple(Answer(entry_id, _words(words)) for entry_id, words in form.answers.items())
+        answers = tuple(Answer(entry_id, _words(words), tuple(words.names)) for entry_id, words in form.answers.items())
     return Check(
         id=form.check,
         wording=_words(form),

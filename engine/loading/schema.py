@@ -19,6 +19,7 @@ from engine.model import Assumption, Limit, MeterError, Need, Plant, ResultShows
 
 __all__ = [
     "PROFILE_VALUES",
+    "AnswerForm",
     "CauseForm",
     "CautionForm",
     "CheckForm",
@@ -97,6 +98,15 @@ def _both(value: object) -> object:
 Words = Annotated[WordsForm, BeforeValidator(_both)]
 
 
+class AnswerForm(WordsForm):
+    """The wording of an answer, and other short words that people use for it."""
+
+    names: list[Text] = Field(default=[], description="short words people use, such as `names: [white]`")
+
+
+AnswerWords = Annotated[AnswerForm, BeforeValidator(_both)]
+
+
 class MinutesForm(Form):
     """Minutes of the person asking, for each role."""
 
@@ -155,7 +165,7 @@ class CheckForm(NamedForm):
 class ChoiceCheckForm(CheckForm):
     """A check with a few answers, listed from the usual one to the most striking one."""
 
-    answers: dict[Id, Words] = Field(
+    answers: dict[Id, AnswerWords] = Field(
         min_length=2,
         description="two answers or more, from usual to most striking: `answers: {dry: Dry, drips: It drips}`",
     )

@@ -25,6 +25,8 @@ _LIQUID_STRENGTH_PERCENT = 12.0
 """The liquid chlorine that a dose is told for as an example; about 12 % is usual in the trade: common practice."""
 _STRONG_DOSE_PPM = 10.0
 """Least rise for a superchlorination, and ten times the combined chlorine: common practice, no source."""
+_SIZED_AT = 2.0 / 3.0
+"""Share of full output at which a new unit should carry an ordinary week: common practice, no source."""
 _SPARING_SETTING = 0.75
 """Hours are told for this setting, so that a hot week still finds something to raise: common practice."""
 
@@ -190,6 +192,25 @@ def _output(_: Repair, known: Known) -> tuple[Amount, ...]:
     return (Amount(text, working, rate_missing),)
 
 
+def _size(_: Repair, known: Known) -> tuple[Amount, ...]:
+    """Output that a larger unit needs, so that an ordinary week is carried with room to spare."""
+    volume, hours = known.numbers.get("pool_volume"), known.numbers.get("run_hours")
+    lacks = [(volume, VOLUME), (hours, "the pump's hours a day")]
+    if not volume or not hours:
+        return (Amount("size not worked out yet", missing=tuple(text for value, text in lacks if not value)),)
+    warmth = max(known.water_c if known.water_c is not None else USUAL_WATER_C, USUAL_WATER_C)
+    need = chlorine_need_g_day(volume, ordinary_demand_ppm_day(warmth))
+    rate = need / min(hours, 24.0) / _SIZED_AT
+    return (
+        Amount(
+            f"a unit of {whole(rate, 'g/h')} or more",
+            f"An ordinary pool of {show_quantity(volume, 'm³')} at {show_quantity(warmth, '°C')} uses about "
+            f"{whole(need, 'g')} of chlorine a day; in {show_quantity(hours, 'h')} at two thirds of full output. Pools "
+            "differ by half or double: go by what this one uses, where that was measured.",
+        ),
+    )
+
+
 _PARTS: Mapping[str, Callable[[Repair, Known], Amount]] = {
     "salt": _salt,
     "stabiliser": _stabiliser,
@@ -199,5 +220,6 @@ _PARTS: Mapping[str, Callable[[Repair, Known], Amount]] = {
 _WORK: Mapping[str, Callable[[Repair, Known], tuple[Amount, ...]]] = {
     "replace_water": _water_to_swap,
     "raise_output": _output,
+    "larger_unit": _size,
     "acid_clean": cleaning_amounts,
 }

@@ -10,6 +10,8 @@ from engine.quantities import show_quantity
 from engine.readings import band_weights
 from reports.text import cleaned
 from reports.view.case import Case
+from reports.view.figures import figure_behind
+from reports.view.known import Known
 from reports.view.model import DerivedLine, FoundLine
 
 __all__ = ["answer_said", "derived_lines", "derived_said", "found_lines", "number_verdict"]
@@ -68,9 +70,9 @@ def derived_lines(case: Case) -> tuple[DerivedLine, ...]:
             continue
         readings = tuple(_reading(case, check) for check in evidence.readings)
         assumed = tuple(_assumed(case, finding, check) for check in _taken_as_usual(finding, evidence))
-        lines.append(
-            DerivedLine(finding.id, case.say(finding.wording), derived_said(case, finding, evidence), readings, assumed)
-        )
+        figure = figure_behind(finding, Known(case.numbers, case.knowledge, case.unit))
+        said = derived_said(case, finding, evidence)
+        lines.append(DerivedLine(finding.id, case.say(finding.wording), said, figure, readings, assumed))
     return tuple(lines)
 
 
@@ -123,7 +125,7 @@ def _taken_as_usual(finding: Finding, evidence: Evidence) -> list[str]:
 
 def _reading(case: Case, name: str) -> str:
     check = case.knowledge.checks[name]
-    return f"{case.short(check)} {answer_said(case, check, case.judged.job.answers[name].reading.value)}"
+    return _named(case.short(check), answer_said(case, check, case.judged.job.answers[name].reading.value))
 
 
 def _assumed(case: Case, finding: Finding, name: str) -> str:
@@ -133,4 +135,9 @@ def _assumed(case: Case, finding: Finding, name: str) -> str:
         if assumption.kind == "mixture"
         else assumption.points[0][0]
     )
-    return f"{case.short(check)} {answer_said(case, check, usual)}"
+    return _named(case.short(check), answer_said(case, check, usual))
+
+
+def _named(name: str, said: str) -> str:
+    """A reading behind its name, which is not said twice: `pH 7.5` and not `pH pH 7.5`."""
+    return said if said.startswith(f"{name} ") else f"{name} {said}"

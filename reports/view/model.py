@@ -70,11 +70,12 @@ class FoundLine:
 
 @dataclass(frozen=True)
 class DerivedLine:
-    """A finding worked out from readings: what it says, from what, and what was taken as usual where unknown."""
+    """A finding worked out from readings: what it says, the figure behind it, from what, and what was assumed."""
 
     finding: str
     about: str
     said: str
+    figure: str
     readings: tuple[str, ...]
     assumed: tuple[str, ...]
 

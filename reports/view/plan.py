@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from engine.chlorinator.balance import PoolWater, tested_index
+from engine.chlorinator.balance import PoolWater, water_index
 from engine.chlorinator.cell import cell_current_a, chlorine_need_g_day, output_percent
 from engine.chlorinator.limits import RangeError
 from engine.chlorinator.upkeep import cleaning_interval, further_life_h
 from engine.quantities import show_quantity
-from engine.readings import ordinary_demand_ppm_day
+from engine.readings import SEASON_SHARE, ordinary_demand_ppm_day, production_hours
 from reports.view.case import Case
 from reports.view.known import VOLUME, Known, two_digits, whole
 from reports.view.model import Action, Amount, PlanLine
@@ -26,8 +26,6 @@ _STRONG_HOURS, _STRONG_RISE_PPM = 24.0, 10.0
 """A day at full output, and the rise that is enough: common practice, no source."""
 _COLD_C = 15.0
 """The cool water that a setting is told for: the middle of 10 to 20 °C, where pools stand before and after summer."""
-_SEASON_SHARE = 0.75
-"""Share of the year in which a cell works: common practice, no source; said on the sheet."""
 _WEAR_SHAPE = 3.0
 """Weibull shape of a cell's wear: judgement, as no field data are published; 2 to 4 is usual for wear."""
 _LACKS: Mapping[str, str] = {
@@ -79,7 +77,7 @@ def scaling_index(known: Known) -> tuple[float | None, tuple[str, ...]]:
         return None, tuple(missing)
     read = [numbers[check] for check in ("hardness", "alkalinity", "stabiliser", "tested_salt")]
     try:
-        return tested_index(PoolWater(numbers["ph"], warmth, *read)), ()
+        return water_index(PoolWater(numbers["ph"], warmth, *read)), ()
     except RangeError:
         return None, ()
 
@@ -115,7 +113,7 @@ def _cleaning(case: Case, renewed: Mapping[str, str], known: Known) -> Amount:
     elif untested:
         said += f". Not tested for the scaling index: {joined(untested)}"
     if fresh == "planned":
-        return Amount(f"{every}, from the work above on", f"{said}. {look}")
+        return Amount(f"{every}; {_next(case, interval.months)}, if the work above is done today", f"{said}. {look}")
     if fresh == "done":
         return Amount(f"{every}; {_next(case, interval.months)}", f"{said}; cleaned or new now. {look}")
     if since is None:
@@ -231,7 +229,7 @@ def _wear(case: Case, renewed: Mapping[str, str], known: Known) -> Amount:
     day_h, usual = _production(known)
     if day_h <= 0:
         return Amount("not worked out yet", missing=("the pump's hours a day and the output setting",))
-    year_h = _DAYS_A_YEAR * _SEASON_SHARE * day_h
+    year_h = production_hours(1.0, day_h, 100.0)
     life_h = known.unit.values["electrode_hours"]
     run_h = age * year_h
     early, middle = (further_life_h(run_h, failed, _WEAR_SHAPE, life_h) / year_h for failed in (0.1, 0.5))
@@ -241,7 +239,7 @@ def _wear(case: Case, renewed: Mapping[str, str], known: Known) -> Amount:
     return Amount(
         f"half of such cells within {_years(middle)}{_around(case, middle)}, one in ten within {_years(early)}",
         f"{worked if age else f'From new, with {each_day}'}; such cells give about {life_h:.0f} h{assumed}. "
-        f"Taken as usual: {joined([*usual, f'{round(12 * _SEASON_SHARE)} months of use a year'])}. No field data are "
+        f"Taken as usual: {joined([*usual, f'{round(12 * SEASON_SHARE)} months of use a year'])}. No field data are "
         "published, so this is a rough guide; salt in range and few acid cleans stretch it.",
     )
 

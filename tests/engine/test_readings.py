@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from scipy.stats import norm
 
 from engine.model import Band, Limit
-from engine.readings import Reading, band_weights, evidence, ordinary_demand_ppm_day
+from engine.readings import Reading, band_weights, evidence, ordinary_demand_ppm_day, production_hours
 from tests.shipped import knowledge
 
 KNOWLEDGE = knowledge()
@@ -136,6 +136,28 @@ def test_acidity_hardness_and_alkalinity_speak_together_once_all_three_are_known
     assert ids(three) == {"scaling_tendency"}
     assert ids({name: three[name] for name in ("ph", "hardness")}) == {"ph", "hardness"}
     assert ids({**three, "ph": 9.5}) == set(three), "outside the formula each speaks for itself"
+
+
+def test_wear_is_hours_of_production_over_the_units_life() -> None:
+    """By hand: 5 years x 365.25 x 3/4 x 10 h x 80 % are 10 957 h of 9000; 2 years x 4 h x 50 % are 1096 h.
+
+    The season of nine months is common practice, no source; the shares of wear are those of a Weibull life's quarters.
+    """
+    assert production_hours(5.0, 10.0, 80.0) == pytest.approx(10957.5)
+    assert UNIT.values["electrode_hours"] == 9000
+    busy: dict[str, str | float] = {"cell_age_years": 5.0, "run_hours": 10.0, "output_setting": 80.0}
+    assert weights(busy, "cell_wear")["old"] > 0.6
+    idle: dict[str, str | float] = {"cell_age_years": 2.0, "run_hours": 4.0, "output_setting": 50.0}
+    assert weights(idle, "cell_wear")["young"] > 0.9
+    unset: dict[str, str | float] = {"cell_age_years": 5.0, "run_hours": 10.0}
+    assert max(weights(unset, "cell_wear").values()) < max(weights(busy, "cell_wear").values())
+
+
+def test_age_speaks_for_itself_until_the_hours_a_day_are_known() -> None:
+    found = evidence(KNOWLEDGE, UNIT, {"cell_age_years": Reading(5.0)})
+    assert [e.id for e in found] == ["cell_age_years"]
+    both = evidence(KNOWLEDGE, UNIT, {"cell_age_years": Reading(5.0), "run_hours": Reading(9.0)})
+    assert {e.id for e in both} == {"cell_wear", "chlorine_balance"}
 
 
 def test_the_temperature_gap_is_a_difference() -> None:

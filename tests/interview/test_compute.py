@@ -120,3 +120,21 @@ def test_a_caution_the_knowledge_lacks_is_still_named(tmp_path: Path) -> None:
         encoding="utf-8",
     )
     assert "CAUTION: Neutralise it first." in CliRunner().invoke(program, words).stdout
+
+
+def test_sections_of_a_pool_add_up_by_repeating_the_name() -> None:
+    """By hand: an L of 8 x 4 and 3 x 3 m, 1.5 m deep, holds 48 + 13.5 m3."""
+    sections = ["shape=rectangle", "length=8", "width=4", "depth=1.5"], ["shape=rectangle", "length=3", "width=3"]
+    words = ["pool-volume", *sections[0], "pool-volume", *sections[1], "depth=150cm"]
+    done = run(*words)
+    assert done.exit_code == 0
+    assert "together 61.5 m³" in done.stdout
+    read = json.loads(run(*words, "--json").stdout)
+    assert read["results"] == {"volume_m3": pytest.approx(61.5)}
+    assert read["inputs"]["length_2"] == 3.0
+    wrong = run("hocl", "ph=7", "temp=20", "hocl", "ph=8", "temp=20")
+    assert wrong.exit_code == 2
+    assert len(wrong.stderr.splitlines()) == 1
+    lacking = run("pool-volume", *sections[0], "pool-volume")
+    assert lacking.exit_code == 2
+    assert "lacks shape" in lacking.stderr

@@ -71,6 +71,7 @@ def test_going_back_asks_the_same_again() -> None:
     _, person, memory = talk(session, Given("clear", "1"), Aside.BACK)
     assert [question.about for question in person.asked][::2] == [first, first]
     assert kinds(memory) == [("answered", first), ("taken_back", "")]
+    assert person.said == [f"Taken back: {knowledge().checks[first].wording.technician}"]
 
 
 def test_there_is_nothing_to_take_back_at_the_start() -> None:

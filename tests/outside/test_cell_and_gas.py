@@ -22,7 +22,14 @@ from engine.chlorinator.cell import (
     output_percent,
 )
 from engine.chlorinator.limits import RangeError
-from engine.chlorinator.upkeep import cleaning_interval, conditional_survival, life_at_h, mean_life_h, survival
+from engine.chlorinator.upkeep import (
+    cleaning_interval,
+    conditional_survival,
+    further_life_h,
+    life_at_h,
+    mean_life_h,
+    survival,
+)
 from engine.computations import compute
 
 FARADAY = constants.physical_constants["Faraday constant"][0]
@@ -194,6 +201,16 @@ def test_wear_of_a_cell_that_has_come_so_far(
 ) -> None:
     found = result("wear", "conditional_survival", hours=hours, shape=shape, scale=scale, further=further)
     assert found == pytest.approx(alive, rel=0.0002)
+
+
+@given(st.floats(0.5, 8), st.floats(1000, 20_000), st.floats(0, 2), st.floats(0.01, 0.95))
+def test_what_is_left_of_a_life_agrees_with_scipy(shape: float, scale: float, used: float, failed: float) -> None:
+    life = stats.weibull_min(shape, scale=scale)
+    hours = used * scale
+    if life.sf(hours) > 1e-9:
+        left = further_life_h(hours, failed, shape, scale)
+        assert life.sf(hours + left) / life.sf(hours) == pytest.approx(1 - failed, rel=1e-6)
+        assert conditional_survival(hours, left, shape, scale) == pytest.approx(1 - failed, rel=1e-9)
 
 
 @given(st.floats(0.3, 8), st.floats(500, 50_000), st.floats(0, 30_000), st.floats(0, 30_000))

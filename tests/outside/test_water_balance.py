@@ -10,7 +10,14 @@ from hypothesis import strategies as st
 from molmass import Formula
 from phreeqpython import PhreeqPython, Solution
 
-from engine.chlorinator.balance import PoolWater, acid_dose, calcite_index, carbonate_alkalinity_ppm, index_verdict
+from engine.chlorinator.balance import (
+    PoolWater,
+    acid_dose,
+    calcite_index,
+    carbonate_alkalinity_ppm,
+    index_verdict,
+    water_index,
+)
 from engine.chlorinator.limits import RangeError
 from engine.computations import compute
 
@@ -100,6 +107,17 @@ def test_more_of_ph_warmth_hardness_or_alkalinity_scales_more(
     assert calcite_index(ph, temp, 2 * hardness, ta, salt) == pytest.approx(here + 0.30103, abs=1e-5)
     assert calcite_index(ph, temp, hardness, 2 * ta, salt) == pytest.approx(here + 0.30103, abs=1e-5)
     assert calcite_index(ph, temp, hardness, ta, salt + 500) < here
+
+
+def test_the_index_of_tested_water_leaves_stabiliser_out() -> None:
+    """PHREEQC 3 (phreeqc.dat) gives -0.305 at 25 degC, 250 ppm of hardness, 68.7 of carbonates, 4000 of salt.
+
+    At pH 7.5 100 ppm of cyanuric acid is 31.3 ppm of the alkalinity (pK 6.88 of O'Brien, from memory).
+    """
+    assert water_index(PoolWater(7.5, 25.0, 250.0, 100.0, 100.0, 4000.0)) == pytest.approx(-0.305, abs=0.1)
+    assert water_index(PoolWater(7.5, 25.0, 250.0, 68.73, 0.0, 4000.0)) == pytest.approx(
+        water_index(PoolWater(7.5, 25.0, 250.0, 100.0, 100.0, 4000.0)), abs=0.001
+    )
 
 
 def test_the_words_for_an_index() -> None:

@@ -39,13 +39,19 @@ def lists_name_each_once(folder: Folder) -> Iterator[Problem]:
 
 
 def _lists(placed: Placed[Form]) -> Iterator[tuple[Path, list[object]]]:
-    """The lists of an entry, also those that stand one level down, with the way to each."""
-    for name, field in type(placed.form).model_fields.items():
-        value = getattr(placed.form, name)
-        if isinstance(value, list):
-            yield (field.alias or name,), value
-        elif isinstance(value, dict):
-            yield from (((field.alias or name, key), inner) for key, inner in value.items() if isinstance(inner, list))
+    """The lists of an entry, also those of what stands inside it, with the way to each."""
+    return _lists_in(placed.form, ())
+
+
+def _lists_in(value: object, path: Path) -> Iterator[tuple[Path, list[object]]]:
+    if isinstance(value, list):
+        yield path, value
+    elif isinstance(value, dict):
+        for key, inner in value.items():
+            yield from _lists_in(inner, (*path, key))
+    elif isinstance(value, Form):
+        for name, field in type(value).model_fields.items():
+            yield from _lists_in(getattr(value, name), (*path, field.alias or name))
 
 
 RULES: tuple[Callable[[Folder], Iterator[Problem]], ...] = (

@@ -141,6 +141,14 @@ def test_setting_and_hours(numbers: dict[str, float], text: str) -> None:
     assert amount.text == text
 
 
+def test_a_larger_unit_is_sized_at_two_thirds_of_its_output() -> None:
+    """45 m3 at 25 degC use 72 g a day; in 9 h at two thirds that is 12 g/h. Both are common practice, no source."""
+    (amount,) = work_amounts(KNOWLEDGE.repairs["larger_unit"], known(pool_volume=45, run_hours=9, water_temp=20))
+    assert amount.text == "a unit of 12 g/h or more"
+    (amount,) = work_amounts(KNOWLEDGE.repairs["larger_unit"], known(run_hours=9))
+    assert amount.missing == ("how much water the pool holds",)
+
+
 def test_setting_names_what_is_missing() -> None:
     (amount,) = work_amounts(KNOWLEDGE.repairs["raise_output"], known(rated_output=20))
     assert amount.missing == ("how much water the pool holds", "the pump's hours a day")

@@ -1,0 +1,193 @@
+"""Looking ahead: one step everywhere, two or three where the problem is small; the least expected cost wins."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from engine.belief import Array
+from engine.strategy.decision import DecisionModel, Flags, Indices, Look, after_failure
+from engine.strategy.sequence import MOST_TRIES, act
+
+__all__ = ["Position", "Worth", "depth", "entropy_bits", "next_step", "settles", "worths"]
+
+NEGLIGIBLE = 1e-6
+"""A hypothesis less likely than this cannot move a decision."""
+SEARCH_SLACK = 1.3
+"""Later checks tell less for their minutes than the best one now: the factor on its minutes a bit. Judgement."""
+MOST_LEAVES = 8_000
+"""More steps than one are looked ahead where they end in no more than so many numbers: some tens of milliseconds."""
+
+
+@dataclass(frozen=True)
+class Position:
+    """Where a job stands: the belief over hypotheses, the looks and repairs still open, the plant state."""
+
+    belief: Array
+    looks: tuple[Look, ...]
+    open_repairs: Flags
+    plant: int = 0
+
+
+@dataclass(frozen=True)
+class Worth:
+    """What a look is worth now: `gain` in minutes saved before its own `minutes`, `bits` told about the remedy."""
+
+    look: Look
+    minutes: float
+    gain: float
+    bits: float
+
+
+def depth(position: Position) -> int:
+    """How many steps can be looked ahead here, the first included, without the person waiting for it: 1, 2 or 3."""
+    branches = sum(len(look.outcomes) for look in position.looks) + int(position.open_repairs.sum())
+    hypotheses = len(position.belief)
+    return 1 + (branches**2 * hypotheses <= MOST_LEAVES) + (branches**3 * hypotheses <= MOST_LEAVES)
+
+
+def worths(model: DecisionModel, position: Position, tries: int = MOST_TRIES) -> list[Worth]:
+    """Every open look with its worth; above its minutes it pays. In the order of the position's looks.
+
+    Source: now, after the best action, or never: Langseth and Jensen 2003, eq. 5; one step of lookahead Heckerman,
+    Breese and Rommelse 1995, eq. 7, with entropy as the cost still to come after Pattipati and Alexandridis 1990.
+    """
+    if not position.looks:
+        return []
+    if tries == 1 or depth(position) == 1:
+        return _one_step(model, position, tries)
+    told = _bits_told(position.belief, [look.outcomes for look in position.looks], model.remedies)
+    acting, _ = _acting(model, position)
+    rows, further = position.belief[None, :], depth(position) - 1
+    found = []
+    for k, look in enumerate(position.looks):
+        cost = look.minutes[position.plant]
+        asking = float(_looking(model, rows, position, k, further)[0])
+        found.append(Worth(look, cost, max(acting - asking + cost, 0.0), float(told[k])))
+    return found
+
+
+def next_step(model: DecisionModel, position: Position) -> tuple[str, int]:
+    """The step to take: ("look", index of the look), ("repair", index of the repair) or ("hand_on", 0)."""
+    best = max(
+        ((w.gain - w.minutes, -k) for k, w in enumerate(worths(model, position))),
+        default=(0.0, 0),
+    )
+    if best[0] > 1e-12:
+        return "look", -best[1]
+    _, repair = _acting(model, position)
+    return ("hand_on", 0) if repair == len(model.repairs) else ("repair", repair)
+
+
+def settles(model: DecisionModel, position: Position, k: int, threshold: float = 0.95) -> bool:
+    """Whether some answer to look k would name the remedy: lift one to `threshold` or above.
+
+    Source: questions that name the fault, Jensen and others 2001, section 4.
+    """
+    joint = position.looks[k].outcomes * position.belief
+    seen = joint.sum(axis=1)
+    after = (joint @ model.remedies)[seen > 1e-12] / seen[seen > 1e-12, None]
+    return bool((after.max(axis=1) >= threshold).any())
+
+
+def entropy_bits(shares: Array) -> Array:
+    """Shannon entropy of each row, in bits."""
+    safe = np.maximum(shares, 1e-300)
+    return np.asarray(-(safe * np.log2(safe)).sum(axis=1))
+
+
+def _bits_told(belief: Array, tables: Sequence[Array], remedies: Array) -> Array:
+    """Expected information of each look on which remedy is right, in bits."""
+    joint = np.concatenate(tables) * belief
+    chances = joint.sum(axis=1)
+    after = entropy_bits((joint / np.maximum(chances, 1e-300)[:, None]) @ remedies)
+    now = entropy_bits(belief[None, :] @ remedies)[0]
+    return np.asarray(np.maximum(now - np.add.reduceat(chances * after, _starts(tables)), 0.0))
+
+
+def _starts(tables: Sequence[Array]) -> Indices:
+    return np.cumsum([0] + [len(table) for table in tables])[:-1]
+
+
+def _one_step(model: DecisionModel, position: Position, tries: int) -> list[Worth]:
+    """The cost to go after a look is the lesser of acting and of asking on, at the minutes that the best look takes a
+    bit now: what a second step would find, without taking it."""
+    live = position.belief > NEGLIGIBLE
+    kept = position.belief[live] / position.belief[live].sum()
+    part = model.only(live)
+    tables = [look.outcomes[:, live] for look in position.looks]
+    told = _bits_told(kept, tables, part.remedies)
+    minutes = np.array([look.minutes[position.plant] for look in position.looks])
+    says = np.array([look.chance for look in position.looks])
+    price = SEARCH_SLACK * float((minutes / np.maximum(says * told, 1e-9)).min())
+    joint = np.concatenate(tables) * kept
+    chances = joint.sum(axis=1)
+    rows = np.concatenate([kept[None, :], joint / np.maximum(chances, 1e-300)[:, None]])
+    acting, _ = _act_rows(part, rows, position, tries)
+    to_go = np.minimum(acting, rows @ part.knowing + price * entropy_bits(rows @ part.remedies))
+    later = np.add.reduceat(chances * to_go[1:], _starts(tables))
+    gains = says * np.maximum(to_go[0] - later, 0.0)
+    return [
+        Worth(look, float(m), float(g), float(b))
+        for look, m, g, b in zip(position.looks, minutes, gains, told, strict=True)
+    ]
+
+
+def _act_rows(model: DecisionModel, rows: Array, position: Position, tries: int) -> tuple[Array, Indices]:
+    """Acting from each row of beliefs, with the position's repairs and plant."""
+    plant = np.full(len(rows), position.plant, dtype=np.intp)
+    return act(model, rows, np.tile(position.open_repairs, (len(rows), 1)), plant, tries)
+
+
+def _acting(model: DecisionModel, position: Position) -> tuple[float, int]:
+    """Least expected minutes where the next step is a repair or handing on, and that repair's index."""
+    rows, further = position.belief[None, :], depth(position) - 1
+    best, choice = float(position.belief @ model.hand_on), len(model.repairs)
+    for repair in map(int, np.flatnonzero(position.open_repairs)):
+        cost = float(_repairing(model, rows, position, repair, further)[0])
+        if cost < best - 1e-12:
+            best, choice = cost, repair
+    return best, choice
+
+
+def _repairing(model: DecisionModel, rows: Array, position: Position, repair: int, further: int) -> Array:
+    """Expected minutes of each row where the next step is this repair, and so many steps are looked ahead after it."""
+    left = after_failure(model, rows, repair)
+    still = left.sum(axis=1)
+    right, wrong = model.right[position.plant, repair], model.wrong[position.plant, repair]
+    opened = position.open_repairs.copy()
+    opened[repair] = False
+    after = replace(position, open_repairs=opened, plant=int(model.leaves[position.plant, repair]))
+    spent = (rows.sum(axis=1) - still) * right + still * wrong
+    return np.asarray(spent + _value(model, left, after, further))
+
+
+def _looking(model: DecisionModel, rows: Array, position: Position, k: int, further: int) -> Array:
+    """Expected minutes of each row where the next step is look k, and so many steps are looked ahead after it."""
+    look = position.looks[k]
+    answers = look.chance * look.outcomes
+    if look.chance < 1.0:
+        answers = np.concatenate([answers, np.full((1, rows.shape[1]), 1.0 - look.chance)])
+    told = (answers[:, None, :] * rows[None, :, :]).reshape(-1, rows.shape[1])
+    rest = position.looks[:k] + position.looks[k + 1 :]
+    after = replace(position, looks=rest, plant=look.leaves[position.plant])
+    later = _value(model, told, after, further).reshape(-1, len(rows)).sum(axis=0)
+    return np.asarray(rows.sum(axis=1) * look.minutes[position.plant] + later)
+
+
+def _value(model: DecisionModel, rows: Array, position: Position, further: int) -> Array:
+    """Least expected minutes of each (unnormalised) row: acting at once, or up to so many steps before that.
+
+    The last step before acting is always a look: repairs one after the other are what acting is.
+    """
+    best, _ = _act_rows(model, rows, position, MOST_TRIES)
+    if further == 0:
+        return best
+    for k in range(len(position.looks)):
+        best = np.minimum(best, _looking(model, rows, position, k, further - 1))
+    if further > 1 and position.looks:
+        for repair in map(int, np.flatnonzero(position.open_repairs)):
+            best = np.minimum(best, _repairing(model, rows, position, repair, further - 1))
+    return np.asarray(best)

@@ -1,0 +1,137 @@
+"""What can be looked at now: open checks, and readings that tell only together, each with what it may show."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from engine.belief import Array, TreeModel
+from engine.costs import chance_to_say, check_minutes
+from engine.model import Check, Finding, Knowledge, Plant, Role, UnitProfile
+from engine.readings import Reading, band_weights, derived
+from engine.strategy.decision import Look
+
+__all__ = ["PLANTS", "Situation", "finding_looks", "outcomes", "points", "single_looks"]
+
+PLANTS: tuple[Plant, ...] = ("running", "isolated")
+"""The plant states of a look or repair, by their index."""
+
+NEAR_OUT, FAR_OUT = 0.25, 1.5
+"""How far outside the outermost limits two readings stand for an open band, in widths of an inner one: judgement."""
+
+
+@dataclass(frozen=True)
+class Situation:
+    """Where the job stands: who asks, the plant state, what may still be asked, what was said and brought."""
+
+    role: Role
+    plant: Plant
+    open_checks: Sequence[str]
+    answers: Mapping[str, Reading]
+    brought: Collection[str]
+
+
+def single_looks(knowledge: Knowledge, model: TreeModel, unit: UnitProfile, now: Situation) -> list[Look]:
+    """Every open check that the person asked may be able to say."""
+    looks = []
+    for check in (knowledge.checks[name] for name in now.open_checks):
+        chance = chance_to_say(check, now.role, now.brought)
+        if chance > 0:
+            looks.append(_look([check], now.role, outcomes(knowledge, model, unit, check, now.answers), chance))
+    return looks
+
+
+def finding_looks(
+    knowledge: Knowledge, model: TreeModel, unit: UnitProfile, now: Situation
+) -> list[tuple[Look, tuple[str, ...]]]:
+    """Derived findings that lack several readings, each too weak alone to be asked for: volume, rating, hours...
+
+    With the readings they lack. Their chance is the mean of the readings' own, as those that stay unknown are
+    integrated over.
+    """
+    looks = []
+    for finding in knowledge.findings.values():
+        wanted = [i for i in finding.inputs if i in finding.replaces or i not in finding.assume]
+        missing = [knowledge.checks[i] for i in wanted if i in now.open_checks]
+        missing = [c for c in missing if chance_to_say(c, now.role, now.brought) > 0]
+        known = {*now.answers, *finding.assume, *(c.id for c in missing)}
+        if len(missing) < 2 or not all(i in known for i in wanted):
+            continue
+        table = _completing(finding, knowledge, model, unit, now.answers)
+        chance = sum(chance_to_say(c, now.role, now.brought) for c in missing) / len(missing)
+        looks.append((_look(missing, now.role, table, chance), tuple(c.id for c in missing)))
+    return looks
+
+
+def outcomes(
+    knowledge: Knowledge, model: TreeModel, unit: UnitProfile, check: Check, answers: Mapping[str, Reading]
+) -> Array:
+    """P(outcome | hypothesis) of asking a check now, shape (outcomes, hypotheses); columns sum to 1.
+
+    Where a number completes a derived finding, that finding speaks too.
+    """
+    table = model.tables[check.id]
+    given = model.given.get(check.id)
+    plain = table if given is None else table[list(given)]
+    if not check.is_number:
+        return plain
+    trial = {c: r for c, r in answers.items() if c != check.id}
+    values = points(check, unit)
+    completed = [
+        f
+        for f in knowledge.findings.values()
+        if check.id in f.inputs and derived(f, knowledge, unit, {**trial, check.id: Reading(values[0])}) is not None
+    ]
+    if not completed:
+        return plain
+    spoken = not any(check.id in f.replaces for f in completed)
+    order = [a.id for a in check.answers]
+    error = check.error
+    assert error is not None, check.id
+    rows = []
+    for value in values:
+        weights = np.array(band_weights(check.bands, order, unit, value, error.of(value)))
+        usual = np.array([check.usual[a] for a in order])
+        row = weights @ table if spoken else np.full(table.shape[1], float(weights @ usual))
+        for finding in completed:
+            found = derived(finding, knowledge, unit, {**trial, check.id: Reading(value)})
+            if found is not None:
+                row = row * (np.asarray(found.weights) @ model.tables[finding.id])
+        rows.append(row)
+    raw = np.maximum(np.array(rows), 1e-12)
+    return np.asarray(raw / raw.sum(axis=0))
+
+
+def points(check: Check, unit: UnitProfile) -> list[float]:
+    """Two readings to stand for each band: a quarter and three quarters through it; one near and far in an open one."""
+    assert check.possible is not None, check.id
+    low, high = check.possible
+    edges = [b.under.value(unit) for b in check.bands if b.under is not None]
+    width = max((edges[-1] - edges[0]) / max(len(edges) - 1, 1), 0.3 * max(abs(edges[-1]), abs(edges[0])))
+    inner = [a + share * (b - a) for a, b in itertools.pairwise(edges) for share in (0.25, 0.75)]
+    under = [max(low, edges[0] - share * width) for share in (FAR_OUT, NEAR_OUT)]
+    over = [min(high, edges[-1] + share * width) for share in (NEAR_OUT, FAR_OUT)]
+    return [*under, *inner, *over]
+
+
+def _completing(
+    finding: Finding, knowledge: Knowledge, model: TreeModel, unit: UnitProfile, answers: Mapping[str, Reading]
+) -> Array:
+    """What a derived finding may show once its readings are there, given what some of them say already."""
+    table = model.tables[finding.id]
+    partly = derived(finding, knowledge, unit, answers)
+    if partly is None:
+        return table
+    weighed = np.maximum(np.asarray(partly.weights)[:, None] * table, 1e-12)
+    return np.asarray(weighed / weighed.sum(axis=0))
+
+
+def _look(checks: Sequence[Check], role: Role, table: Array, chance: float) -> Look:
+    """One look that takes these checks together, from either plant state."""
+    minutes = tuple(sum(check_minutes(c, role, plant) for c in checks) for plant in PLANTS)
+    wanted = {c.plant for c in checks} - {"any"}
+    leaves = tuple(PLANTS.index(next(iter(wanted))) if len(wanted) == 1 else k for k in range(len(PLANTS)))
+    return Look(checks[0].id, minutes, table, chance, leaves)

@@ -1,0 +1,161 @@
+"""The strategy of one tree, role and unit profile: the knowledge as a decision model, and what it recommends."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from dataclasses import dataclass, replace
+from typing import Literal
+
+import numpy as np
+
+from engine.belief import Array, TreeModel
+from engine.costs import Remedy, fallback_minutes, remedy_for
+from engine.model import Check, Knowledge, Role, UnitProfile
+from engine.strategy import lookahead
+from engine.strategy.decision import DecisionModel, decision_model
+from engine.strategy.lookahead import Position, Worth
+from engine.strategy.options import PLANTS, Situation, finding_looks, outcomes, single_looks
+from engine.strategy.sequence import MOST_TRIES, act
+
+__all__ = ["Aim", "Appraisal", "Explanation", "Outcome", "Planner", "Situation"]
+
+Aim = Literal["mend", "settle"]
+"""`mend`: repairs may be tried one after another. `settle`: one remedy is named once, and a wrong one costs."""
+
+FEWEST_OF_NOTE = 0.005
+"""A cause less likely than this both before and after an outcome is left out of the explanation."""
+
+
+@dataclass(frozen=True)
+class Appraisal:
+    """What one check is worth now. All in minutes, except `bits`: expected information on the remedy, and `chance`.
+
+    Where a check pays only together with others that a derived finding needs, the figures are those of them together.
+    """
+
+    check: str
+    minutes: float
+    chance: float
+    gain: float
+    bits: float
+
+    @property
+    def worth(self) -> float:
+        """Expected minutes saved by asking, after its own cost; above 0 it pays."""
+        return self.gain - self.minutes
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """One thing a check may show: how likely, and each cause's probability before and after, most probable first.
+
+    `answer` is the answer's id; for a number that completes a derived finding, the band that a reading falls in.
+    """
+
+    answer: str
+    probability: float
+    causes: tuple[tuple[str, float, float], ...]
+
+
+@dataclass(frozen=True)
+class Explanation:
+    """Why a check is proposed: what it costs and is worth, whether it may settle the remedy, what it may show."""
+
+    appraisal: Appraisal
+    settles: bool
+    outcomes: tuple[Outcome, ...]
+
+
+class Planner:
+    """Appraises checks and remedies for one tree, role and unit profile; holds no state of the job."""
+
+    def __init__(
+        self, knowledge: Knowledge, model: TreeModel, role: Role, unit: UnitProfile, failed: Collection[str] = ()
+    ) -> None:
+        """Args: `failed`, repairs that were done and did not help; a cause's other repairs stand in for them."""
+        self._knowledge, self._tree, self._role, self._unit = knowledge, model, role, unit
+        left = {c: [r for r in knowledge.causes[c].repairs if r not in failed] for c in model.causes}
+        self._choice = {cause: repairs[0] for cause, repairs in left.items() if repairs}
+        names = tuple(dict.fromkeys(r for repairs in left.values() for r in repairs))
+        self.remedies: tuple[Remedy, ...] = tuple(remedy_for(knowledge.repairs[r], role, knowledge) for r in names)
+        self.decision: DecisionModel = self._decision_model(names)
+        # Where the right remedy is only to be named, how surely it then works makes no difference.
+        self.naming: DecisionModel = replace(self.decision, cures=np.ceil(self.decision.cures))
+
+    def _decision_model(self, names: tuple[str, ...]) -> DecisionModel:
+        knowledge, causes = self._knowledge, self._tree.causes
+        repairs = [knowledge.repairs[r] for r in names]
+        place = {cause: k for k, cause in enumerate(causes)}
+        cures = np.array([[r.cures.get(c, 0.0) for c in causes] for r in repairs]).reshape(len(repairs), len(causes))
+        # Where the supply is off already, a repair that needs it off saves the switching.
+        saved = [
+            self._role.minutes["isolate"] * (r.plant == "isolated" and m.decision == "repair_here")
+            for r, m in zip(repairs, self.remedies, strict=True)
+        ]
+        off = np.array([[0.0] * len(repairs), saved])
+        hand_on = [
+            fallback_minutes([knowledge.repairs[self._choice[c]] for c in h if c in self._choice], self._role)
+            for h in self._tree.hypotheses
+        ]
+        return decision_model(
+            [tuple(place[c] for c in h) for h in self._tree.hypotheses],
+            cures,
+            np.array([m.right for m in self.remedies])[None, :] - off,
+            np.array([m.wrong for m in self.remedies])[None, :] - off,
+            np.array(hand_on),
+            repairs=names,
+            leaves=np.zeros((len(PLANTS), len(repairs)), dtype=np.intp),
+            choice=np.array(
+                [names.index(self._choice[c]) if c in self._choice else len(names) for c in causes], dtype=np.intp
+            ),
+        )
+
+    def act_now(self, belief: Array, aim: Aim) -> tuple[Remedy | None, float]:
+        """The remedy to set going without another check, and its expected minutes; None is handing on unknown.
+
+        Args: belief over hypotheses, shape (hypotheses,).
+        """
+        opened = np.ones((1, len(self.remedies)), dtype=bool)
+        cost, first = act(self.decision, belief[None, :], opened, np.zeros(1, dtype=np.intp), _tries(aim))
+        index = int(first[0])
+        return (self.remedies[index] if index < len(self.remedies) else None), float(cost[0])
+
+    def appraise(self, belief: Array, situation: Situation, aim: Aim) -> list[Appraisal]:
+        """Every open check with what it is worth now, best first; see engine/strategy/lookahead.py."""
+        single = single_looks(self._knowledge, self._tree, self._unit, situation)
+        several = finding_looks(self._knowledge, self._tree, self._unit, situation)
+        looks = (*single, *(look for look, _ in several))
+        opened = np.ones(len(self.remedies), dtype=bool)
+        position = Position(belief, looks, opened, PLANTS.index(situation.plant))
+        found = lookahead.worths(self.naming if aim == "settle" else self.decision, position, _tries(aim))
+        telling = {w.look.id: w.look.chance * w.bits / w.minutes for w in found[: len(single)]}
+        # Of several readings wanted together, the one that tells most for its minutes comes first.
+        leading = [max(checks, key=lambda c: (telling[c], c)) for _, checks in several]
+        names = [*(look.id for look in single), *leading]
+        best: dict[str, Appraisal] = {}
+        for appraisal in sorted(map(_appraisal, found, names), key=lambda a: (-a.worth, a.check)):
+            best.setdefault(appraisal.check, appraisal)
+        return list(best.values())
+
+    def order(self, belief: Array) -> list[tuple[Remedy, float, tuple[str, ...]]]:
+        """Remedies by chance over cost, each with the probability that the fault includes one it is chosen for."""
+        shares = {remedy.repair: 0.0 for remedy in self.remedies}
+        for hypothesis, share in zip(self._tree.hypotheses, belief, strict=True):
+            for repair in {self._choice[c] for c in hypothesis if c in self._choice}:
+                shares[repair] += float(share)
+        return [
+            (remedy, shares[remedy.repair], tuple(c for c, r in self._choice.items() if r == remedy.repair))
+            for remedy in sorted(self.remedies, key=lambda r: (-shares[r.repair] / r.wrong, r.repair))
+        ]
+
+    def outcomes(self, check: Check, situation: Situation) -> Array:
+        """P(outcome | hypothesis) of asking a check now, shape (outcomes, hypotheses); columns sum to 1."""
+        return outcomes(self._knowledge, self._tree, self._unit, check, situation.answers)
+
+
+def _tries(aim: Aim) -> int:
+    return 1 if aim == "settle" else MOST_TRIES
+
+
+def _appraisal(worth: Worth, check: str) -> Appraisal:
+    return Appraisal(check, worth.minutes, worth.look.chance, worth.gain, worth.bits)

@@ -1,0 +1,278 @@
+"""One line with several facts, as people say them, into what was understood and what is unclear; pure."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Sequence
+from dataclasses import dataclass, replace
+
+from engine.model import Check, Knowledge, RoleId
+from engine.quantities import QuantityError, read_quantity, show_quantity
+from interview.lexicon import Lexicon, Pair, Piece, lexicon_of, pieces_of
+from reports.text import cleaned
+
+__all__ = ["Fact", "Unclear", "Understood", "understand"]
+
+_LONGEST_LINE = 2000
+_LONGEST_GROUP = 4
+"""Pieces that one fact is made of at most, such as `salt`, `4100 ppm`, `unit`."""
+_UNCLEAR_COST, _GROUP_COST = 100, 10
+_MOST_NAMED = 4
+"""Checks that a reason spells out."""
+
+
+@dataclass(frozen=True)
+class Fact:
+    """One fact understood: the check, its answer's id or its number in the check's unit, and the words it is from."""
+
+    check: str
+    value: str | float
+    text: str
+
+
+@dataclass(frozen=True)
+class Unclear:
+    """Words not taken as a fact: why not, and the ids of the checks that may have been meant, unsettled ones first."""
+
+    text: str
+    why: str
+    candidates: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Understood:
+    """All that a line says: every word of weight is in a fact or in something unclear."""
+
+    facts: tuple[Fact, ...] = ()
+    unclear: tuple[Unclear, ...] = ()
+
+
+@dataclass(frozen=True)
+class _Group:
+    """Pieces read as one fact, or as something unclear.
+
+    A `loose` one loses its sense beside an unknown word; an `unknown` one is or ends with such a word.
+    """
+
+    start: int
+    end: int
+    meant: Fact | Unclear | None
+    cost: int
+    loose: bool
+    unknown: bool = False
+
+
+_LAST: list[tuple[Knowledge, Lexicon]] = []
+"""The catalogue last asked about, with its words: a line is read in far less time than they are gathered in."""
+
+
+def understand(line: str, knowledge: Knowledge, role: RoleId, settled: Collection[str] = ()) -> Understood:
+    """What a line says about the checks of a catalogue, by the catalogue's own words.
+
+    Args:
+        line: what was typed: facts, parted by commas or not, each a check's name with its answer or number.
+        knowledge: the catalogue.
+        role: who is asked back, for the words of the reasons.
+        settled: ids of checks already answered; where several may be meant, they are named last.
+
+    Returns:
+        The facts in the order of the line, each check at most once, and what is unclear. Nothing is guessed: what
+        could mean two things is unclear, and so is a word that the catalogue lacks with what stands beside it.
+    """
+    text = cleaned("; ".join(line.splitlines()))[:_LONGEST_LINE].strip()
+    reader = _Reader(text, knowledge, role, frozenset(settled))
+    groups = reader.joined(reader.grouped(pieces_of(text, _lexicon(knowledge))))
+    meant = [group.meant for group in groups if group.meant is not None]
+    return reader.settled_once(meant)
+
+
+def _lexicon(knowledge: Knowledge) -> Lexicon:
+    if not _LAST or _LAST[0][0] is not knowledge:
+        _LAST[:] = [(knowledge, lexicon_of(knowledge))]
+    return _LAST[0][1]
+
+
+class _Reader:
+    """Reads the pieces of one line."""
+
+    def __init__(self, text: str, knowledge: Knowledge, role: RoleId, settled: frozenset[str]) -> None:
+        self._text = text
+        self._checks = knowledge.checks
+        self._places = {check: place for place, check in enumerate(knowledge.checks)}
+        self._role = role
+        self._settled = settled
+
+    def grouped(self, pieces: Sequence[Piece]) -> list[_Group]:
+        """Group the pieces so that as little as possible is unclear, and then in as few groups as possible."""
+        steps: list[tuple[int, _Group | None, int]] = [(0, None, 0)]
+        for end in range(1, len(pieces) + 1):
+            options = []
+            for start in range(max(0, end - _LONGEST_GROUP), end):
+                group = self._group(pieces[start:end])
+                if group is not None:
+                    options.append((steps[start][0] + group.cost, group, start))
+            steps.append(min(options, key=lambda option: option[0]))
+        groups: list[_Group] = []
+        at = len(pieces)
+        while at > 0:
+            _, found, at = steps[at]
+            if found is not None:
+                groups.insert(0, found)
+        return groups
+
+    def joined(self, groups: Sequence[_Group]) -> list[_Group]:
+        """An unknown word spoils what stands beside it: `pump not running` must not pass for `pump running`."""
+        joined: list[_Group] = []
+        for group in groups:
+            if joined and self._belong(joined[-1], group):
+                joined[-1] = self._spoilt(joined[-1], group)
+            else:
+                joined.append(group)
+        return joined
+
+    def settled_once(self, meant: Iterable[Fact | Unclear]) -> Understood:
+        """Each check once: the same twice is one fact, two different answers are unclear."""
+        facts: dict[str, list[Fact]] = {}
+        unclear = []
+        for item in meant:
+            if isinstance(item, Fact):
+                facts.setdefault(item.check, []).append(item)
+            else:
+                unclear.append(item)
+        kept = []
+        for check, said in facts.items():
+            if len({fact.value for fact in said}) == 1:
+                kept.append(said[0])
+            else:
+                texts = " / ".join(fact.text for fact in said)
+                unclear.append(Unclear(texts, f"{self._named(check)}: said twice and differently", (check,)))
+        return Understood(tuple(kept), tuple(unclear))
+
+    @staticmethod
+    def _belong(before: _Group, after: _Group) -> bool:
+        return (before.unknown or after.unknown) and before.loose and after.loose
+
+    def _spoilt(self, before: _Group, after: _Group) -> _Group:
+        text = self._text[before.start : after.end]
+        candidates = self._ordered([*self._candidates(before), *self._candidates(after)])
+        why = "some of these words are not known here" if candidates else "these words are not known here"
+        return replace(after, start=before.start, meant=Unclear(text, why, candidates))
+
+    def _candidates(self, group: _Group) -> tuple[str, ...]:
+        if isinstance(group.meant, Fact):
+            return (group.meant.check,)
+        return group.meant.candidates if group.meant is not None else ()
+
+    def _group(self, pieces: Sequence[Piece]) -> _Group | None:
+        """The pieces as one group; None where they make none."""
+        start, end = pieces[0].start, pieces[-1].end
+        text = self._text[start:end]
+        if len(pieces) == 1 and pieces[0].parts:
+            return _Group(start, end, None, 0, loose=False)
+        if len(pieces) == 1 and pieces[0].is_unknown:
+            meant: Fact | Unclear = Unclear(text, "this word is not known here")
+            return _Group(start, end, meant, _UNCLEAR_COST, loose=True, unknown=True)
+        if any(piece.parts or piece.is_unknown for piece in pieces):
+            return None
+        numbers = [piece for piece in pieces if piece.number]
+        if len(numbers) > 1:
+            return None
+        found = self._number(text, pieces, numbers[0]) if numbers else self._choice(text, pieces)
+        if found is None:
+            return None
+        # Of two ways that explain as much, a name belongs to what follows it.
+        late = sum(bool(piece.names) for piece in pieces[1:])
+        cost = _GROUP_COST + late + (_UNCLEAR_COST if isinstance(found, Unclear) else 0)
+        return _Group(start, end, found, cost, loose=isinstance(found, Unclear) or not numbers)
+
+    def _number(self, text: str, pieces: Sequence[Piece], number: Piece) -> Fact | Unclear | None:
+        """A number with the names around it."""
+        naming = [piece.names for piece in pieces if piece is not number]
+        if not all(naming):
+            return None
+        if not naming and number.names:
+            naming = [number.names]
+        if not naming:
+            return self._unnamed(text, number)
+        named = frozenset.intersection(*naming)
+        if not named:
+            return None
+        wanted = [check for check in self._ordered(named) if self._checks[check].is_number]
+        if not wanted:
+            why = f"{self._list(self._ordered(named))}: a number is no answer to that"
+            return Unclear(text, why, self._ordered(named))
+        fitting = [check for check in wanted if isinstance(self._read(check, number.number, text), Fact)]
+        if len(fitting) > 1:
+            return Unclear(text, f"this may be {self._list(fitting)}", tuple(fitting))
+        read = self._read((fitting or wanted)[0], number.number, text)
+        # Where it fits none of several, the first one's reason stands for all.
+        return read if isinstance(read, Fact) else replace(read, candidates=tuple(wanted))
+
+    def _unnamed(self, text: str, number: Piece) -> Unclear:
+        """A number without a name: at most its unit says what it may be of."""
+        if not number.has_unit:
+            return Unclear(text, "a number alone; say what it is of")
+        fitting = [check.id for check in self._checks.values() if check.is_number]
+        fitting = [check for check in fitting if isinstance(self._read(check, number.number, text), Fact)]
+        candidates = self._ordered(fitting)
+        if not candidates:
+            return Unclear(text, "say what it is of; nothing asked here fits it")
+        return Unclear(text, f"this may be {self._list(candidates)}; say which", candidates)
+
+    def _read(self, check_id: str, typed: str, text: str) -> Fact | Unclear:
+        """The number as the answer to one check, or why it is none."""
+        check = self._checks[check_id]
+        unit, possible = check.unit or "", check.possible
+        name = self._named(check_id)
+        try:
+            value = read_quantity(typed, unit, name, possible).value
+        except QuantityError as error:
+            return Unclear(text, f"{name}: {error}", (check_id,))
+        if possible is not None and not possible[0] <= value <= possible[1]:
+            side, limit = ("less", possible[0]) if value < possible[0] else ("more", possible[1])
+            shown = f"{show_quantity(value, unit)} is {side} than {show_quantity(limit, unit)}"
+            return Unclear(text, f"{name}: {shown}, which cannot be", (check_id,))
+        return Fact(check_id, value, text)
+
+    def _choice(self, text: str, pieces: Sequence[Piece]) -> Fact | Unclear | None:
+        """Names and words of an answer, without a number."""
+        pairs = self._pairs(pieces)
+        if not pairs:
+            return self._half(text, pieces[0]) if len(pieces) == 1 else None
+        candidates = self._ordered(check for check, _ in pairs)
+        if len(pairs) > 1:
+            if len(candidates) == 1:
+                return Unclear(text, f"{self._named(candidates[0])}: this may be more than one answer", candidates)
+            return Unclear(text, f"this may be {self._list(candidates)}", candidates)
+        check, answer = next(iter(pairs))
+        if self._checks[check].is_number:
+            return Unclear(text, f"{self._named(check)}: say the number", (check,))
+        return Fact(check, answer, text)
+
+    def _pairs(self, pieces: Sequence[Piece]) -> frozenset[Pair]:
+        """What one of the pieces means as the answer to what all the others name; a single one may do both."""
+        pairs: set[Pair] = set()
+        for place, piece in enumerate(pieces):
+            others = [other.names for other in (*pieces[:place], *pieces[place + 1 :])] or [piece.names]
+            named = frozenset.intersection(*others)
+            pairs |= {pair for pair in piece.answers if pair[0] in named}
+        return frozenset(pairs)
+
+    def _half(self, text: str, piece: Piece) -> Unclear:
+        """A name without an answer, or an answer without a name."""
+        candidates = self._ordered([*piece.names, *(check for check, _ in piece.answers)])
+        if piece.names:
+            return Unclear(text, "say also what was seen or measured there", candidates)
+        return Unclear(text, f"say what this is of; it may be {self._list(candidates)}", candidates)
+
+    def _ordered(self, checks: Iterable[str]) -> tuple[str, ...]:
+        """Each check once, unsettled ones first, in the order of the catalogue."""
+        return tuple(sorted(set(checks), key=lambda check: (check in self._settled, self._places[check])))
+
+    def _list(self, checks: Sequence[str]) -> str:
+        named = [self._named(check) for check in checks[:_MOST_NAMED]]
+        return " or ".join(named) + (" or another" if len(checks) > _MOST_NAMED else "")
+
+    def _named(self, check_id: str) -> str:
+        """A check as it is called: its first name, or in the field the trade's words."""
+        check: Check = self._checks[check_id]
+        return check.wording.technician if self._role == "field" or not check.names else check.names[0]

@@ -1,0 +1,90 @@
+"""The figure behind a derived finding: the ratio, index or amounts that its words stand for."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+
+from engine.chlorinator.balance import PoolWater, water_index
+from engine.chlorinator.cell import cell_constant_per_m, chlorine_need_g_day
+from engine.chlorinator.limits import RangeError
+from engine.chlorinator.water import MAX_SALINITY, MAX_TEMPERATURE_C, MIN_TEMPERATURE_C, conductivity_ms_cm
+from engine.model import Finding, UnitProfile
+from engine.quantities import show_number
+from engine.readings import ordinary_demand_ppm_day, production_hours
+from reports.view.known import Known, two_digits, whole
+
+__all__ = ["figure_behind"]
+
+Read = Callable[[str], float]
+"""A reading by its check, or what is usual for it where it was not taken. Raises KeyError where there is neither."""
+
+_STAND_INS: Mapping[str, str] = {"water_temp": "unit_temp"}
+
+
+def figure_behind(finding: Finding, known: Known) -> str:
+    """The figure of a derived finding in a few words, empty where it has none or the readings allow none."""
+    shown = _FIGURES.get(finding.id)
+
+    def read(check: str) -> float:
+        for name in (check, _STAND_INS.get(check, check)):
+            if name in known.numbers:
+                return known.numbers[name]
+        return finding.assume[check].points[0][0]
+
+    try:
+        return "" if shown is None else shown(read, known.unit)
+    except (KeyError, RangeError, ZeroDivisionError):
+        return ""
+
+
+def _ratio(part: str, whole_of: str) -> Callable[[Read, UnitProfile], str]:
+    return lambda read, _: f"{100.0 * read(part) / read(whole_of):.0f} %"
+
+
+def _conductivity(salt_ppm: float, temperature_c: float) -> float:
+    """Of salt and temperature within the formula, as in the findings."""
+    warmth = min(max(temperature_c, MIN_TEMPERATURE_C), MAX_TEMPERATURE_C)
+    return conductivity_ms_cm(min(salt_ppm / 1000.0, MAX_SALINITY), warmth)
+
+
+def _cell(read: Read, unit: UnitProfile) -> str:
+    rated = unit.values
+    water = _conductivity(read("tested_salt"), read("water_temp"))
+    at_rating = _conductivity(rated["rated.salt"], rated["rated.temperature"])
+    now = cell_constant_per_m(abs(read("cell_voltage")), abs(read("cell_current")), water, rated["gaps"])
+    clean = cell_constant_per_m(rated["rated.voltage"], rated["rated.current"], at_rating, rated["gaps"])
+    return f"constant {show_number(now, 3)} /m, {now / clean:.1f} times the clean {show_number(clean, 3)} /m"
+
+
+def _current(read: Read, unit: UnitProfile) -> str:
+    rated = unit.values
+    water = _conductivity(read("tested_salt"), read("water_temp"))
+    at_rating = _conductivity(rated["rated.salt"], rated["rated.temperature"])
+    expected = rated["rated.current"] * water / at_rating
+    return f"{100.0 * abs(read('cell_current')) / expected:.0f} % of {show_number(expected, 1)} A"
+
+
+def _index(read: Read, _: UnitProfile) -> str:
+    names = ("ph", "water_temp", "hardness", "alkalinity", "stabiliser", "tested_salt")
+    return f"index {water_index(PoolWater(*map(read, names))):+.1f}, give or take 0.1"
+
+
+def _wear(read: Read, unit: UnitProfile) -> str:
+    hours = production_hours(read("cell_age_years"), read("run_hours"), read("output_setting"))
+    return f"about {two_digits(hours):.0f} h of {unit.values['electrode_hours']:.0f} h"
+
+
+def _balance(read: Read, _: UnitProfile) -> str:
+    need = chlorine_need_g_day(read("pool_volume"), ordinary_demand_ppm_day(read("water_temp")))
+    made = read("rated_output") * min(read("output_setting"), 100.0) / 100.0 * min(read("run_hours"), 24.0)
+    return f"makes {whole(made, 'g')} a day, an ordinary pool uses {whole(need, 'g')}, half or double"
+
+
+_FIGURES: Mapping[str, Callable[[Read, UnitProfile], str]] = {
+    "salt_gap": _ratio("unit_salt", "tested_salt"),
+    "current_gap": _current,
+    "cell_health": _cell,
+    "cell_wear": _wear,
+    "scaling_tendency": _index,
+    "chlorine_balance": _balance,
+}
