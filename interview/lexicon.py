@@ -19,24 +19,25 @@ Pair = tuple[str, str]
 # fmt: off
 _SILENT = frozenset({
     "about", "ago", "an", "approximately", "are", "around", "at", "be", "been", "has", "have", "is", "it",
-    "its", "my", "of", "our", "roughly", "the", "was", "were", "your",
+    "its", "of", "roughly", "the", "was", "were",
 })
 # fmt: on
 """Function words that change no meaning anywhere; phrases are compared without them."""
 # fmt: off
 _JOINING = frozenset({
-    "a", "by", "for", "from", "i", "in", "now", "on", "reads", "said", "says", "shows", "that", "there", "this", "to",
-    "we", "with",
+    "a", "by", "for", "from", "i", "in", "my", "now", "on", "our", "reads", "said", "says", "shows", "that", "there",
+    "this", "to", "we", "with", "your",
 })
 # fmt: on
 """Function words that may belong to a phrase, and say nothing where they belong to none."""
 _PARTING = frozenset({"and", "but", "also", "plus", ","})
 """What parts one fact from the next, unless it belongs to a phrase."""
 _NUMBER = re.compile(r"[+\-\u2212]?(?:[0-9]+(?:[.,'\u2019][0-9]+)*|[.,][0-9]+)")
-_TOKEN = re.compile(r"[,;!?()\"]|[.](?![0-9])|(?:[^\s,;!?()\".:=]|[.,](?=[0-9]))+")
+_TOKEN = re.compile(r"[,;!()\"?]|[.](?![0-9])|(?:[^\s,;!?()\".:=]|[.,](?=[0-9]))+")
 _THOUSAND = re.compile(r"[0-9]{3}(?:[.][0-9]+)?")
 _WORD = re.compile(r"[^\W_]+")
-_MARKS = frozenset(',;!?()".')
+_MARKS = frozenset(',;!()".')
+"""What parts facts. A question mark is none of them: what is asked is not said."""
 _UNIT_KEYS = frozenset(key for kind in KINDS.values() for key in kind.spellings) | frozenset(ASK_WHICH)
 _LONGEST_UNIT = 40
 _UNIT_TOKENS = 3

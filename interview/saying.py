@@ -50,7 +50,8 @@ class Understood:
 class _Group:
     """Pieces read as one fact, or as something unclear.
 
-    A `loose` one loses its sense beside an unknown word; an `unknown` one is or ends with such a word.
+    A `loose` one loses its sense beside an `unsaid` one, which is or ends with words that are unknown or say an answer
+    of nothing named; a `weak` one is nothing but such words.
     """
 
     start: int
@@ -58,7 +59,8 @@ class _Group:
     meant: Fact | Unclear | None
     cost: int
     loose: bool
-    unknown: bool = False
+    unsaid: bool = False
+    weak: bool = False
 
 
 _LAST: list[tuple[Knowledge, Lexicon]] = []
@@ -149,13 +151,15 @@ class _Reader:
 
     @staticmethod
     def _belong(before: _Group, after: _Group) -> bool:
-        return (before.unknown or after.unknown) and before.loose and after.loose
+        return (before.unsaid or after.unsaid) and before.loose and after.loose
 
     def _spoilt(self, before: _Group, after: _Group) -> _Group:
         text = self._text[before.start : after.end]
-        candidates = self._ordered([*self._candidates(before), *self._candidates(after)])
-        why = "some of these words are not known here" if candidates else "these words are not known here"
-        return replace(after, start=before.start, meant=Unclear(text, why, candidates))
+        weak = before.weak and after.weak
+        telling = [group for group in (before, after) if weak or not group.weak]
+        candidates = self._ordered(check for group in telling for check in self._candidates(group))
+        why = "these words are not understood together" if candidates else "these words are not known here"
+        return replace(after, start=before.start, meant=Unclear(text, why, candidates), weak=weak)
 
     def _candidates(self, group: _Group) -> tuple[str, ...]:
         if isinstance(group.meant, Fact):
@@ -170,7 +174,7 @@ class _Reader:
             return _Group(start, end, None, 0, loose=False)
         if len(pieces) == 1 and pieces[0].is_unknown:
             meant: Fact | Unclear = Unclear(text, "this word is not known here")
-            return _Group(start, end, meant, _UNCLEAR_COST, loose=True, unknown=True)
+            return _Group(start, end, meant, _UNCLEAR_COST, loose=True, unsaid=True, weak=True)
         if any(piece.parts or piece.is_unknown for piece in pieces):
             return None
         numbers = [piece for piece in pieces if piece.number]
@@ -182,7 +186,8 @@ class _Reader:
         # Of two ways that explain as much, a name belongs to what follows it.
         late = sum(bool(piece.names) for piece in pieces[1:])
         cost = _GROUP_COST + late + (_UNCLEAR_COST if isinstance(found, Unclear) else 0)
-        return _Group(start, end, found, cost, loose=isinstance(found, Unclear) or not numbers)
+        half = isinstance(found, Unclear) and len(pieces) == 1 and not pieces[0].names and not numbers
+        return _Group(start, end, found, cost, isinstance(found, Unclear) or not numbers, unsaid=half, weak=half)
 
     def _number(self, text: str, pieces: Sequence[Piece], number: Piece) -> Fact | Unclear | None:
         """A number with the names around it."""

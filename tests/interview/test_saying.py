@@ -47,7 +47,10 @@ WHOLE = [
     ("salt test 3.4 g/L", "tested_salt", 3400),
     ("unit salt 3,2 g/L", "unit_salt", 3200),
     ("salt 4100 on the unit", "unit_salt", 4100),
+    ("unit shows salt 4100", "unit_salt", 4100),
     ("the strip says salt 3 100", "tested_salt", 3100),
+    ("my pool is green", "water_look", "green"),
+    ("own test 0.2", "owner_test", 0.2),
     ("water temperature 68 F", "water_temp", 20),
     ("pH7.4", "ph", 7.4),
     ("ph 7,4", "ph", 7.4),
@@ -121,10 +124,34 @@ def test_what_is_no_answer_is_told_with_its_reason(line: str, check: str, why: s
 
 @pytest.mark.parametrize(
     "line",
-    ["pump never running", "never pump running", "pump running never", "nobody saw bubbles", "salt test below 3000"],
+    [
+        "pump never running",
+        "never pump running",
+        "pump running never",
+        "no white plates",
+        "is the pump running?",
+        "no pump running",
+        "nobody saw bubbles",
+        "salt test below 3000",
+    ],
 )
 def test_an_unknown_word_spoils_what_it_may_turn_round(line: str) -> None:
     assert said(line).facts == ()
+
+
+@pytest.mark.parametrize("line", ["gauge 80 kPa", "test 3", "cell 7.5", "strip 80", "unit 12", "chlorine 1"])
+def test_a_number_of_something_nearly_named_is_not_taken(line: str) -> None:
+    """The gauge is not its rise above clean, and a strip may test anything."""
+    assert said(line).facts == ()
+
+
+def test_halves_side_by_side_are_asked_back_together() -> None:
+    understood = said("no salt added, cleaned yesterday")
+    assert understood.facts == ()
+    assert [(item.text, item.candidates) for item in understood.unclear] == [
+        ("no salt added", ("salt_added",)),
+        ("cleaned yesterday", ("months_since_clean",)),
+    ]
 
 
 def test_unknown_words_are_not_dropped() -> None:
