@@ -17,18 +17,22 @@ __all__ = [
     "Conflict",
     "Evidence",
     "Hypothesis",
+    "Indices",
     "TreeModel",
+    "after_failed_repair",
     "causes_marginal",
     "combine_most_striking",
     "compile_tree",
     "conflict",
     "decibans",
     "joint_weight",
+    "left_wrong",
     "likelihood",
     "posterior",
 ]
 
 Array = npt.NDArray[np.float64]
+Indices = npt.NDArray[np.intp]
 Hypothesis = tuple[str, ...]
 """The causes present: one, two, or none of those the tree knows (something else)."""
 
@@ -118,6 +122,39 @@ def posterior(model: TreeModel, found: Sequence[Evidence]) -> Array:
     total = joint_weight(model, found)
     raised = np.exp(total - total.max())
     return np.asarray(raised / raised.sum())
+
+
+def left_wrong(first: Indices, second: Indices, beliefs: Array, cured: Array) -> Array:
+    """What a repair that did not help leaves: P(hypothesis, still not working), shape (rows, hypotheses).
+
+    A pair of which one cause is cured becomes the other cause alone. A row's sum is P(the repair does not help).
+
+    Args:
+        first: each hypothesis' first cause by index, -1 where it has none.
+        second: its second cause, -1 where it has none.
+        beliefs: shape (rows, hypotheses).
+        cured: P(the repair cures it) of each cause.
+
+    Source: imperfect repairs, Jensen and others 2001, Proposition 2.
+    """
+    one = np.where(first >= 0, cured[first], 0.0)
+    two = np.where(second >= 0, cured[second], 0.0)
+    left = beliefs * (1.0 - one) * (1.0 - two)
+    alone = {int(c): k for k, c in enumerate(first) if c >= 0 and second[k] < 0}
+    for k in np.flatnonzero((second >= 0) & (one + two > 0)):
+        left[:, alone.get(int(second[k]), k)] += beliefs[:, k] * one[k] * (1.0 - two[k])
+        left[:, alone.get(int(first[k]), k)] += beliefs[:, k] * two[k] * (1.0 - one[k])
+    return np.asarray(left)
+
+
+def after_failed_repair(model: TreeModel, belief: Array, cures: Mapping[str, float]) -> Array:
+    """The belief once a repair was done and the plant still does not work; `cures` is P(cured) by cause."""
+    place = {cause: k for k, cause in enumerate(model.causes)}
+    first = np.array([place[h[0]] if h else -1 for h in model.hypotheses], dtype=np.intp)
+    second = np.array([place[h[1]] if len(h) > 1 else -1 for h in model.hypotheses], dtype=np.intp)
+    cured = np.array([cures.get(cause, 0.0) for cause in model.causes])
+    left = left_wrong(first, second, belief[None, :], cured)[0]
+    return np.asarray(left / max(float(left.sum()), 1e-300))
 
 
 def causes_marginal(model: TreeModel, belief: Array) -> dict[str, float]:

@@ -14,10 +14,12 @@ from engine.belief import (
     Evidence,
     Hypothesis,
     TreeModel,
+    after_failed_repair,
     causes_marginal,
     compile_tree,
     conflict,
     decibans,
+    likelihood,
     posterior,
 )
 from engine.costs import Remedy, chance_to_say
@@ -26,7 +28,7 @@ from engine.journal import Event
 from engine.model import DANGER_CHECK, Check, Knowledge, Role, Tree, UnitProfile
 from engine.readings import evidence
 from engine.steps import Walk
-from engine.strategy import Aim, Appraisal, Planner, Situation
+from engine.strategy import Aim, Appraisal, Explanation, Planner, Situation
 
 __all__ = ["Act", "Models", "RankedCause", "RemedyShare", "Session"]
 
@@ -154,6 +156,10 @@ class Session:
         """Every check that could be asked now, with its worth, best first."""
         return self.planner.appraise(self.belief, self._situation(self._open_checks()), aim)
 
+    def explain(self, check: str, aim: Aim = "mend") -> Explanation:
+        """Why a check is proposed: cost, worth, and how each answer would move the ranking. LookupError if not open."""
+        return self.planner.explain(self.belief, self._situation(self._open_checks()), aim, check)
+
     def would_help(self) -> list[Appraisal]:
         """Checks that were not known or not possible, by what knowing them would have been worth."""
         missing = [c for c in (*self.job.unknown, *self.job.cannot) if c in self.knowledge.checks and c != DANGER_CHECK]
@@ -205,9 +211,15 @@ class Session:
     def belief(self) -> Array:
         """P(hypothesis) given everything said and tried, in the order of `model.hypotheses`."""
         if self._belief is None:
-            now = posterior(self.model, self.evidence)
-            for repair in self.job.failed:
-                now = now * np.array([self._stays(repair, h) for h in self.model.hypotheses])
+            repairs = [self.knowledge.repairs[name] for name in self.job.failed]
+            # What a repair changes was asked again after it, and so speaks of what the repair left.
+            changed = {check for repair in repairs for check in repair.ask_again}
+            later = [found for found in self.evidence if changed & set(found.readings)]
+            now = posterior(self.model, [found for found in self.evidence if found not in later])
+            for repair in repairs:
+                now = after_failed_repair(self.model, now, repair.cures)
+            for found in later:
+                now = now * np.maximum(likelihood(self.model, found), 1e-300)
             self._belief = now / now.sum()
         return self._belief
 
@@ -335,11 +347,6 @@ class Session:
             if item.id == check:
                 return self.knowledge.checks[check].answers[int(np.argmax(item.weights))].id
         return None
-
-    def _stays(self, repair: str, hypothesis: Hypothesis) -> float:
-        """P(the fault still shows after this repair | hypothesis)."""
-        cures = self.knowledge.repairs[repair].cures
-        return 1.0 - cures.get(hypothesis[0], 0.0) if len(hypothesis) == 1 else 1.0
 
     def _outcome(self, wanted: str) -> str:
         """The repair that was verified with this outcome."""

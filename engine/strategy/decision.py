@@ -9,11 +9,10 @@ from functools import cached_property
 import numpy as np
 import numpy.typing as npt
 
-from engine.belief import Array
+from engine.belief import Array, Indices, left_wrong
 
 __all__ = ["DecisionModel", "Flags", "Indices", "Look", "after_failure", "decision_model"]
 
-Indices = npt.NDArray[np.intp]
 Flags = npt.NDArray[np.bool_]
 
 NONE = -1
@@ -129,20 +128,5 @@ def decision_model(
 
 
 def after_failure(model: DecisionModel, beliefs: Array, repair: int) -> Array:
-    """What a repair leaves wrong: P(hypothesis, still not working), shape (rows, hypotheses), not normalised.
-
-    A pair of which one cause is cured becomes the other cause alone. The rows' sums are P(the repair does not help).
-    Source: imperfect repairs, Jensen and others 2001, Proposition 2.
-    """
-    cured = model.cures[repair]
-    first = np.where(model.first >= 0, cured[model.first], 0.0)
-    second = np.where(model.second >= 0, cured[model.second], 0.0)
-    left = beliefs * (1.0 - first) * (1.0 - second)
-    alone = {int(c): k for k, c in enumerate(model.first) if c >= 0 and model.second[k] < 0}
-    for k in np.flatnonzero((model.second >= 0) & (first + second > 0)):
-        for gone, stays, cause in (
-            (first[k], second[k], int(model.second[k])),
-            (second[k], first[k], int(model.first[k])),
-        ):
-            left[:, alone.get(cause, k)] += beliefs[:, k] * gone * (1.0 - stays)
-    return np.asarray(left)
+    """What a repair leaves wrong: P(hypothesis, still not working), shape (rows, hypotheses), not normalised."""
+    return left_wrong(model.first, model.second, beliefs, model.cures[repair])

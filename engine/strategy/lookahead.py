@@ -81,15 +81,15 @@ def next_step(model: DecisionModel, position: Position) -> tuple[str, int]:
     return ("hand_on", 0) if repair == len(model.repairs) else ("repair", repair)
 
 
-def settles(model: DecisionModel, position: Position, k: int, threshold: float = 0.95) -> bool:
-    """Whether some answer to look k would name the remedy: lift one to `threshold` or above.
+def settles(model: DecisionModel, joint: Array, threshold: float = 0.95) -> bool:
+    """Whether some answer would name the remedy: lift one to `threshold` or above.
 
+    Args: joint, P(answer, hypothesis), shape (answers, hypotheses).
     Source: questions that name the fault, Jensen and others 2001, section 4.
     """
-    joint = position.looks[k].outcomes * position.belief
     seen = joint.sum(axis=1)
     after = (joint @ model.remedies)[seen > 1e-12] / seen[seen > 1e-12, None]
-    return bool((after.max(axis=1) >= threshold).any())
+    return bool((after >= threshold).any())
 
 
 def entropy_bits(shares: Array) -> Array:

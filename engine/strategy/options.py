@@ -14,7 +14,7 @@ from engine.model import Check, Finding, Knowledge, Plant, Role, UnitProfile
 from engine.readings import Reading, band_weights, derived
 from engine.strategy.decision import Look
 
-__all__ = ["PLANTS", "Situation", "finding_looks", "outcomes", "points", "single_looks"]
+__all__ = ["PLANTS", "Situation", "finding_looks", "outcomes", "points", "shown", "single_looks"]
 
 PLANTS: tuple[Plant, ...] = ("running", "isolated")
 """The plant states of a look or repair, by their index."""
@@ -103,6 +103,13 @@ def outcomes(
         rows.append(row)
     raw = np.maximum(np.array(rows), 1e-12)
     return np.asarray(raw / raw.sum(axis=0))
+
+
+def shown(model: TreeModel, check: Check, count: int) -> list[str]:
+    """The answer id of each row of an outcomes table with so many rows: the answers given, or two rows a band."""
+    ids = [answer.id for answer in check.answers]
+    given = model.given.get(check.id, range(len(ids)))
+    return [ids[k] for k in given] if count == len(given) else [b.id for b in check.bands for _ in range(2)]
 
 
 def points(check: Check, unit: UnitProfile) -> list[float]:

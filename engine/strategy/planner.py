@@ -8,13 +8,13 @@ from typing import Literal
 
 import numpy as np
 
-from engine.belief import Array, TreeModel
+from engine.belief import Array, TreeModel, causes_marginal
 from engine.costs import Remedy, fallback_minutes, remedy_for
 from engine.model import Check, Knowledge, Role, UnitProfile
 from engine.strategy import lookahead
 from engine.strategy.decision import DecisionModel, decision_model
-from engine.strategy.lookahead import Position, Worth
-from engine.strategy.options import PLANTS, Situation, finding_looks, outcomes, single_looks
+from engine.strategy.lookahead import Position, Worth, settles
+from engine.strategy.options import PLANTS, Situation, finding_looks, outcomes, shown, single_looks
 from engine.strategy.sequence import MOST_TRIES, act
 
 __all__ = ["Aim", "Appraisal", "Explanation", "Outcome", "Planner", "Situation"]
@@ -49,7 +49,7 @@ class Appraisal:
 class Outcome:
     """One thing a check may show: how likely, and each cause's probability before and after, most probable first.
 
-    `answer` is the answer's id; for a number that completes a derived finding, the band that a reading falls in.
+    `answer` is the answer's id, for a number the band that the reading falls in.
     """
 
     answer: str
@@ -136,6 +136,27 @@ class Planner:
         for appraisal in sorted(map(_appraisal, found, names), key=lambda a: (-a.worth, a.check)):
             best.setdefault(appraisal.check, appraisal)
         return list(best.values())
+
+    def explain(self, belief: Array, situation: Situation, aim: Aim, check: str) -> Explanation:
+        """Why this check is proposed: its cost, what it may show, how each outcome would move the ranking.
+
+        Raises LookupError where the check is not open to this person here.
+        """
+        appraisal = next((a for a in self.appraise(belief, situation, aim) if a.check == check), None)
+        if appraisal is None:
+            raise LookupError(f"{check} is not a check that could be asked now")
+        item = self._knowledge.checks[check]
+        joint = self.outcomes(item, situation) * belief
+        ids = shown(self._tree, item, len(joint))
+        before = causes_marginal(self._tree, belief)
+        found = []
+        for answer in dict.fromkeys(ids):
+            together = joint[[k for k, name in enumerate(ids) if name == answer]].sum(axis=0)
+            chance = float(together.sum())
+            after = causes_marginal(self._tree, together / max(chance, 1e-300))
+            moved = [(c, before[c], p) for c, p in after.items() if max(before[c], p) >= FEWEST_OF_NOTE]
+            found.append(Outcome(answer, chance, tuple(moved)))
+        return Explanation(appraisal, settles(self.decision, joint), tuple(found))
 
     def order(self, belief: Array) -> list[tuple[Remedy, float, tuple[str, ...]]]:
         """Remedies by chance over cost, each with the probability that the fault includes one it is chosen for."""

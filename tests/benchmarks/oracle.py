@@ -16,9 +16,10 @@ from engine.belief import Evidence, TreeModel
 from engine.model import Cause, Check, Finding, Tree
 from tests.shipped import knowledge, models
 
-__all__ = ["agrum_posterior", "network", "random_evidence"]
+__all__ = ["OBSERVABLES", "agrum_posterior", "network", "random_evidence"]
 
 KNOWLEDGE = knowledge()
+OBSERVABLES: dict[str, Check | Finding] = {**KNOWLEDGE.checks, **KNOWLEDGE.findings}
 
 
 def spread(item: Check | Finding, said: dict[str, float]) -> list[float]:
@@ -52,7 +53,7 @@ def network(name_of_tree: str) -> gum.BayesNet:
     count = len(model.hypotheses)
     net.add(gum.LabelizedVariable("hypothesis", "", count))
     net.cpt("hypothesis").fillWith([float(p) for p in model.prior])
-    for name, item in {**knowledge.checks, **knowledge.findings}.items():
+    for name, item in OBSERVABLES.items():
         _add(net, name, item, tree, model)
     return net
 
@@ -117,10 +118,9 @@ def agrum_posterior(net: gum.BayesNet, found: Sequence[Evidence]) -> np.ndarray:
 
 def random_evidence(rng: np.random.Generator, most: int = 7) -> list[Evidence]:
     """One to `most` findings of all kinds, half of them hard, half soft."""
-    observables = {**KNOWLEDGE.checks, **KNOWLEDGE.findings}
     found = []
-    for name in rng.choice(sorted(observables), size=int(rng.integers(1, most + 1)), replace=False):
-        size = len(observables[name].answers)
+    for name in rng.choice(sorted(OBSERVABLES), size=int(rng.integers(1, most + 1)), replace=False):
+        size = len(OBSERVABLES[name].answers)
         weights = rng.dirichlet(np.ones(size)) if rng.random() < 0.5 else np.eye(size)[rng.integers(size)]
         found.append(Evidence(str(name), tuple(map(float, weights)), (str(name),)))
     return found

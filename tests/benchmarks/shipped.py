@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
 
-from engine.belief import Array
-from engine.model import DANGER_CHECK, Role, RoleId, Tree
+from engine.belief import Array, TreeModel, compile_tree
+from engine.model import DANGER_CHECK, Knowledge, Role, RoleId, Tree
 from engine.steps import Walk
 from engine.strategy import Planner, Situation
 from engine.strategy.decision import DecisionModel, Look
@@ -19,6 +21,8 @@ from tests.shipped import knowledge, models
 __all__ = ["Case", "Setting", "draw", "follow", "noisy", "setting", "settings", "settle", "written_order"]
 
 KNOWLEDGE = knowledge()
+MOST_SAID = 0.99
+"""What a cause states of a check never grows beyond this under noise, where it left room for the unsaid."""
 
 
 @dataclass(frozen=True)
@@ -53,13 +57,17 @@ class Case:
 def setting(tree: str, role: RoleId) -> Setting:
     """One tree and role of the shipped knowledge, from the first question on."""
     model, who = models().tree(tree), KNOWLEDGE.roles[role]
-    unit = KNOWLEDGE.units["default"]
-    brought = ("water_sample",) if role == "counter" else ()
-    checks = [c for c in KNOWLEDGE.checks if c != DANGER_CHECK]
-    now = Situation(who, "running", checks, {}, brought)
-    several = [replace(look, id=f"{look.id}+") for look, _ in finding_looks(KNOWLEDGE, model, unit, now)]
-    looks = (*single_looks(KNOWLEDGE, model, unit, now), *several)
-    return Setting(KNOWLEDGE.trees[tree], who, Planner(KNOWLEDGE, model, who, unit), model.prior, looks)
+    planner = Planner(KNOWLEDGE, model, who, KNOWLEDGE.units["default"])
+    return Setting(KNOWLEDGE.trees[tree], who, planner, model.prior, _looks(KNOWLEDGE, model, who))
+
+
+def _looks(known: Knowledge, model: TreeModel, role: Role) -> tuple[Look, ...]:
+    unit = known.units["default"]
+    brought = ("water_sample",) if role.id == "counter" else ()
+    checks = [c for c in known.checks if c != DANGER_CHECK]
+    now = Situation(role, "running", checks, {}, brought)
+    several = [replace(look, id=f"{look.id}+") for look, _ in finding_looks(known, model, unit, now)]
+    return (*single_looks(known, model, unit, now), *several)
 
 
 def settings() -> list[Setting]:
@@ -69,16 +77,40 @@ def settings() -> list[Setting]:
 
 
 def noisy(where: Setting, sd: float, rng: np.random.Generator) -> Setting:
-    """The same setting as it would be with wrong probabilities: normal noise of this sd on every base-10 log odds."""
+    """The same setting with wrong probabilities: normal noise of this sd on the base-10 log odds of what is stated.
 
-    def moved(table: Array) -> Array:
-        safe = np.clip(table, 1e-6, 1.0 - 1e-6)
-        odds = np.log10(safe / (1.0 - safe)) + rng.normal(0.0, sd, table.shape)
-        wrong = 1.0 / (1.0 + 10.0**-odds)
-        return np.asarray(wrong / wrong.sum(axis=0))
+    Stated are the usual answers, what causes show, and the shares of the causes and named pairs; costs stay.
+    """
 
-    looks = tuple(replace(look, outcomes=moved(look.outcomes)) for look in where.looks)
-    return replace(where, prior=moved(where.prior), looks=looks)
+    def moved(shares: Mapping[str, float]) -> Mapping[str, float]:
+        wrong = {key: _moved(p, sd, rng) for key, p in shares.items()}
+        total = sum(wrong.values())
+        # What was the whole stays the whole; what left room for the unsaid leaves some.
+        whole = sum(shares.values()) > 1.0 - 1e-9
+        scale = total if whole else max(1.0, total / MOST_SAID)
+        return {key: p / scale for key, p in wrong.items()}
+
+    known, tree = KNOWLEDGE, where.tree
+    wrong = replace(
+        known,
+        checks={c.id: replace(c, usual=moved(c.usual)) for c in known.checks.values()},
+        findings={f.id: replace(f, usual=moved(f.usual)) for f in known.findings.values()},
+        causes={
+            c.id: replace(c, shows={check: moved(said) for check, said in c.shows.items()})
+            for c in known.causes.values()
+        },
+    )
+    here = {cause: {check: moved(said) for check, said in checks.items()} for cause, checks in tree.here.items()}
+    pairs = {pair: _moved(share, sd, rng) for pair, share in tree.pairs.items()}
+    model = compile_tree(wrong, replace(tree, singles=moved(tree.singles), here=here, pairs=pairs))
+    return replace(where, prior=model.prior, looks=_looks(wrong, model, where.role))
+
+
+def _moved(share: float, sd: float, rng: np.random.Generator) -> float:
+    if not 0.0 < share < 1.0:
+        return share
+    odds = share / (1.0 - share) * math.exp(math.log(10.0) * float(rng.normal(0.0, sd)))
+    return odds / (1.0 + odds)
 
 
 def draw(where: Setting, rng: np.random.Generator) -> Case:
@@ -88,13 +120,16 @@ def draw(where: Setting, rng: np.random.Generator) -> Case:
     return Case(hypothesis, said, rng.random(where.model.cures.shape))
 
 
-def follow(truth: Setting, believed: Setting, case: Case, policy: Policy) -> float:
-    """Minutes that a policy takes to the end of a case, where it believes one setting and another is true."""
+def follow(truth: Setting, believed: Setting, case: Case, policy: Policy, limited: bool = True) -> float:
+    """Minutes that a policy takes to the end of a case, where it believes one setting and another is true.
+
+    Where `limited`, it may ask no more than the role's limit of questions.
+    """
     model, position = truth.model, believed.start()
     tables = {look.id: look.outcomes for look in truth.looks}
     present, minutes, asked = case.hypothesis, 0.0, 0
     while True:
-        if asked >= truth.role.limit:
+        if limited and asked >= truth.role.limit:
             position = replace(position, looks=())
         kind, k = policy(model, position)
         if kind == "hand_on":

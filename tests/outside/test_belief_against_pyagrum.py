@@ -12,11 +12,10 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from engine.belief import Evidence, TreeModel, posterior
-from tests.benchmarks.oracle import agrum_posterior, network
+from tests.benchmarks.oracle import OBSERVABLES, agrum_posterior, network
 from tests.shipped import knowledge, models
 
 KNOWLEDGE = knowledge()
-OBSERVABLES = {**KNOWLEDGE.checks, **KNOWLEDGE.findings}
 
 
 @st.composite

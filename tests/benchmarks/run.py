@@ -1,0 +1,207 @@
+"""Measure what the engine's choices and beliefs are worth: `python tests/benchmarks/run.py [M1 ...] [--quick]`.
+
+Every metric is printed beside its target and its rivals; seeds are fixed, rivals meet the same cases, and intervals
+are 95 % bootstrap intervals. `--json FILE` writes the same as data.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+import time
+from collections.abc import Callable, Sequence
+from concurrent.futures import ProcessPoolExecutor
+from dataclasses import asdict, dataclass
+from multiprocessing import get_context
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).parents[2]))
+
+from tests.benchmarks import costs_of_calls, sequencing, small_models, speed
+from tests.benchmarks.shipped import KNOWLEDGE
+
+__all__ = ["METRICS", "Line", "main"]
+
+
+MOST_OPTIMA = 300
+"""So many problems are solved exactly, at most."""
+QUICK = 3
+"""Cases a setting where it must be quick; there are fifteen settings."""
+ENOUGH = 100
+"""With fewer cases a setting, calibration and cost rise are shown but not judged: chance alone misses the target."""
+
+
+@dataclass(frozen=True)
+class Line:
+    """One figure: what it is, its value, its target where it has one, whether it is met, what stands beside it."""
+
+    metric: str
+    name: str
+    value: float
+    target: str = ""
+    met: bool | None = None
+    beside: str = ""
+
+
+def m1(cases: int) -> list[Line]:
+    """Gap to the exact optimum."""
+    lines = []
+    sizes = ((5, 3, max(cases, 25), 0.3, (2.0, 5.0)), (6, 4, max(cases, 8), 0.6, None))
+    for causes, checks, number, mean, tails in sizes:
+        ours, *rivals = small_models.gaps(causes, checks, min(number, MOST_OPTIMA))
+        low, high = ours.interval
+        beside = f"95 % {low:.2f} to {high:.2f}; " + "; ".join(f"{r.policy} {r.mean:.1f} %" for r in rivals)
+        name = f"mean gap in %, {causes} causes, {checks} checks, {min(number, MOST_OPTIMA)} problems"
+        lines.append(Line("M1", name, ours.mean, f"<= {mean}", ours.mean <= mean, beside))
+        if tails is not None:
+            lines.append(Line("M1", "  95th percentile", ours.p95, f"<= {tails[0]}", ours.p95 <= tails[0]))
+            lines.append(Line("M1", "  largest", ours.most, f"<= {tails[1]}", ours.most <= tails[1]))
+    return lines
+
+
+def m2(cases: int) -> list[Line]:
+    """Mean cost on the shipped trees against rivals."""
+    found = costs_of_calls.costs(cases)
+    lines = []
+    for rival, target in (("cheapest first", 2.0), ("random order", 3.0)):
+        ratio, interval = found.ratio(rival)
+        beside = f"95 % {interval[0]:.2f} to {interval[1]:.2f}; lowest of the settings {found.lowest(rival):.2f}"
+        lines.append(Line("M2", f"{rival} / ours, {found.cases} cases", ratio, f">= {target}", ratio >= target, beside))
+    for rival in ("written steps", "repairs only", "information first", "clairvoyant"):
+        ratio, interval = found.ratio(rival)
+        lines.append(Line("M2", f"{rival} / ours", ratio, beside=f"95 % {interval[0]:.2f} to {interval[1]:.2f}"))
+    lines.append(Line("M2", "ours, minutes", found.mean("ours")))
+    return lines
+
+
+def m3(cases: int) -> list[Line]:
+    """Top-1 at the stop against what was claimed for it."""
+    found = costs_of_calls.stops(3 * cases, noise=0.0, rival=True)
+    off = abs(found.top1 - found.claimed)
+    return [
+        Line(
+            "M3",
+            f"top-1 less claimed, {found.cases} cases",
+            off,
+            f"<= {found.standard_error:.4f} (one s.e.)",
+            off <= found.standard_error,
+            f"top-1 {found.top1:.3f}, claimed {found.claimed:.3f}; "
+            f"information-gain asker, equal minutes: {found.rival_top1:.3f}",
+        )
+    ]
+
+
+def m4(_cases: int) -> list[Line]:
+    """Number of checks where checks do not err."""
+    lines = []
+    for tree in KNOWLEDGE.trees:
+        found = sequencing.sequencing(tree)
+        ratio = found.ours / found.optimum
+        beside = f"ours {found.ours:.3f}, optimum {found.optimum:.3f}, Huffman {found.huffman:.3f}"
+        lines.append(Line("M4", f"checks / optimum, {tree}", ratio, "<= 1.05", ratio <= 1.05, beside))
+    return lines
+
+
+def m5(cases: int) -> list[Line]:
+    """Calibration, with the right model and with wrong probabilities."""
+    lines = []
+    for noise, target in ((0.0, 0.02), (0.25, 0.05)):
+        found = costs_of_calls.stops(4 * cases, noise=noise, rival=False, seed=50)
+        low, high = found.interval
+        beside = f"95 % {low:.3f} to {high:.3f}; true claims by chance {found.by_chance:.3f}; Brier {found.brier:.3f}"
+        met = found.calibration <= target if cases >= ENOUGH else None
+        name = f"calibration error, log10-odds noise {noise}, {found.cases} cases"
+        lines.append(Line("M5", name, found.calibration, f"<= {target}", met, beside))
+    return lines
+
+
+def m6(cases: int) -> list[Line]:
+    """Cost of wrong probabilities."""
+    lines = []
+    for noise, target in ((0.25, 2.5), (0.5, 12.0)):
+        rise, interval, drawn = costs_of_calls.cost_rise(cases, noise)
+        beside = f"95 % {interval[0]:.1f} to {interval[1]:.1f}"
+        name = f"cost rise in %, log10-odds noise {noise}, {drawn} cases"
+        met = rise <= target if cases >= ENOUGH else None
+        lines.append(Line("M6", name, rise, f"<= {target}", met, beside))
+    return lines
+
+
+def m7(cases: int) -> list[Line]:
+    """Difference from pyAgrum."""
+    sets = min(1000, 50 * cases)
+    worst = speed.largest_difference(sets)
+    return [Line("M7", f"largest difference from pyAgrum, {sets} evidence sets", worst, "<= 1e-12", worst <= 1e-12)]
+
+
+def m8(_cases: int) -> list[Line]:
+    """Speed and growth."""
+    times = speed.posterior_ms(55)
+    rivals = "; ".join(f"{name} {ms:.3f} ms" for name, ms in times.items() if name != "ours")
+    beside = rivals if "pgmpy" in times else f"{rivals}; pgmpy is not installed"
+    median, p95 = speed.next_step_ms(2)
+    lines = [
+        Line("M8", "posterior in ms, 465 hypotheses", times["ours"], "<= 1", times["ours"] <= 1.0, beside),
+        Line("M8", "next step in ms, shipped size", median, "<= 100", p95 <= 100.0, f"95th percentile {p95:.1f} ms"),
+    ]
+    for size, count, belief, step in speed.growth((40, 100, 200, 400)):
+        kind = "with all pairs" if count > size else "single causes"
+        lines.append(
+            Line(
+                "M8",
+                f"next step in ms, {size} causes and checks",
+                step,
+                beside=f"{count} hypotheses ({kind}); posterior {belief:.3f} ms",
+            )
+        )
+    return lines
+
+
+METRICS: dict[str, Callable[[int], list[Line]]] = {
+    "M1": m1,
+    "M2": m2,
+    "M3": m3,
+    "M4": m4,
+    "M5": m5,
+    "M6": m6,
+    "M7": m7,
+    "M8": m8,
+}
+
+
+def _measure(name: str, cases: int) -> list[Line]:
+    return METRICS[name](cases)
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run the metrics named, all by default; 1 where a target is missed."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument(
+        "metrics", nargs="*", metavar="M1", choices=[*METRICS, []], help="which metrics; all by default"
+    )
+    parser.add_argument("--quick", action="store_true", help="fewer cases, all metrics, under a minute on two cores")
+    parser.add_argument("--cases", type=int, default=1000, metavar="N", help="cases a setting, 1000 by default")
+    parser.add_argument("--json", type=Path, metavar="FILE", help="write the figures as JSON")
+    chosen = parser.parse_args(arguments)
+    cases = QUICK if chosen.quick else chosen.cases
+    wanted = chosen.metrics or list(METRICS)
+    begun = time.perf_counter()
+    # Speed is measured alone, after everything else.
+    together = [name for name in wanted if name != "M8"]
+    with ProcessPoolExecutor(2, mp_context=get_context("spawn")) as pool:
+        found = dict(zip(together, pool.map(_measure, together, [cases] * len(together)), strict=True))
+    lines = [line for name in wanted for line in (found.get(name) or _measure(name, cases))]
+    for line in lines:
+        mark = {True: "met", False: "MISSED", None: ""}[line.met]
+        sys.stdout.write(
+            f"{line.metric}  {line.name}: {line.value:.4g}  {line.target}  {mark}  {line.beside}".rstrip() + "\n"
+        )
+    sys.stdout.write(f"{time.perf_counter() - begun:.0f} s\n")
+    if chosen.json is not None:
+        chosen.json.write_text(json.dumps([asdict(line) for line in lines], indent=1) + "\n", encoding="utf-8")
+    return int(any(line.met is False for line in lines))
+
+
+if __name__ == "__main__":
+    raise SystemExit(main())
