@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import argparse
 import json
+import math
 import sys
 import time
 from collections.abc import Callable, Sequence
@@ -117,11 +118,12 @@ def m5(cases: int) -> list[Line]:
 
 
 def m6(cases: int) -> list[Line]:
-    """Cost of wrong probabilities."""
+    """Cost of wrong probabilities, on base-10 log odds; the same noise on natural log odds stands beside it."""
     lines = []
     for noise, target in ((0.25, 2.5), (0.5, 12.0)):
-        rise, interval, drawn = costs_of_calls.cost_rise(cases, noise)
-        beside = f"95 % {interval[0]:.1f} to {interval[1]:.1f}"
+        rise, (low, high), drawn = costs_of_calls.cost_rise(cases, noise)
+        milder, (least, most), _ = costs_of_calls.cost_rise(cases, noise / math.log(10.0))
+        beside = f"95 % {low:.1f} to {high:.1f}; natural log odds {milder:.1f} %, 95 % {least:.1f} to {most:.1f}"
         name = f"cost rise in %, log10-odds noise {noise}, {drawn} cases"
         met = rise <= target if cases >= ENOUGH else None
         lines.append(Line("M6", name, rise, f"<= {target}", met, beside))

@@ -66,7 +66,8 @@ def _looks(known: Knowledge, model: TreeModel, role: Role) -> tuple[Look, ...]:
     brought = ("water_sample",) if role.id == "counter" else ()
     checks = [c for c in known.checks if c != DANGER_CHECK]
     now = Situation(role, "running", checks, {}, brought)
-    several = [replace(look, id=f"{look.id}+") for look, _ in finding_looks(known, model, unit, now)]
+    together = finding_looks(known, model, unit, now)
+    several = [replace(look, id=f"{look.id}+{k}") for k, (look, _) in enumerate(together)]
     return (*single_looks(known, model, unit, now), *several)
 
 

@@ -33,7 +33,7 @@ def test_the_worked_calls_stand_over_their_floor() -> None:
 
 @pytest.mark.parametrize("name", ["more", "unseen"])
 def test_further_sets_of_invented_calls_stand_over_the_same_floor(name: str) -> None:
-    """`unseen` was written without sight of the trees, and no number of theirs was chosen with it in view."""
+    """`unseen` was written without sight of the trees, and no number of a cause or check was chosen with it in view."""
     result = run(str(files("faults") / "calls" / f"{name}.yaml"), "--floor", "0.85")
     assert result.exit_code == 0, result.stdout
 

@@ -24,6 +24,7 @@ from engine.strategy.lookahead import Position, next_step
 from engine.strategy.sequence import act
 from tests.benchmarks.exact import Problem, optimum
 from tests.benchmarks.policies import expected_minutes
+from tests.benchmarks.scoring import brier_parts, huffman_length
 
 NEVER = 1e6
 """What handing on costs in an example that knows no call for service."""
@@ -250,3 +251,22 @@ def test_car_that_will_not_start(answers: tuple[tuple[str, int], ...], expected:
     found = [Evidence(name, (1.0 - value, float(value)), (name,)) for name, value in (("stands", 1), *answers)]
     marginal = causes_marginal(model, posterior(model, found))
     assert [marginal[c] for c in CAR] == pytest.approx(expected, abs=1e-6)
+
+
+def test_brier_score_in_its_parts() -> None:
+    """Murphy's split by hand: .9 ten times (9 true), .6 ten times (5), .2 ten times (3): reliability .006667,
+    resolution .062222, uncertainty .245556, together .19."""
+    claimed = [0.9] * 10 + [0.6] * 10 + [0.2] * 10
+    right = [k < true for true in (9, 5, 3) for k in range(10)]
+    reliability, resolution, uncertainty = brier_parts(claimed, right)
+    assert (reliability, resolution, uncertainty) == pytest.approx((0.006667, 0.062222, 0.245556), abs=5e-7)
+    assert reliability - resolution + uncertainty == pytest.approx(0.19)
+
+
+@pytest.mark.parametrize(
+    ("shares", "expected"),
+    [((0.4, 0.2, 0.2, 0.1, 0.1), 2.2), ((0.7, 0.12, 0.1, 0.05, 0.03), 1.56), ((1 / 6,) * 6, 8 / 3)],
+)
+def test_huffman_length(shares: tuple[float, ...], expected: float) -> None:
+    """Huffman 1952 (from memory), by hand."""
+    assert huffman_length(shares) == pytest.approx(expected)
