@@ -19,6 +19,7 @@ TAKEN_BACK_KINDS = (
     "corrected",
     "dont_know",
     "cant",
+    "lifted",
     "already_tried",
     "repaired",
     "verified",
@@ -114,6 +115,8 @@ def _fold(job: Job, event: Event, knowledge: Knowledge) -> None:
             _unknown(job, event)
         case "cant":
             _cannot(job, event, knowledge)
+        case "lifted":
+            _lift(job, event.about, knowledge)
         case "made_safe":
             job.made_safe = job.made_safe or event.about == DANGER_CHECK
             job.plant = "isolated"
@@ -155,9 +158,10 @@ def _answer(job: Job, event: Event) -> None:
             job.brought_said = True
         case check:
             if check == DANGER_CHECK:
-                job.danger = str(event.value)
+                job.danger, job.danger_unsaid = str(event.value), False
             value = event.value if isinstance(event.value, str) else float(event.value or 0.0)
             job.answers[check] = Answered(check, Reading(value, event.by), event.text, event.at)
+            _no_longer_open(job, check)
             _had_its_turn(job, check)
 
 
@@ -178,17 +182,41 @@ def _unknown(job: Job, event: Event) -> None:
         return
     if event.about == DANGER_CHECK:
         # Don't know never counts as none: the job goes on only with its cautions, and the sheet says so.
-        job.danger_unsaid = True
+        job.danger, job.danger_unsaid = None, True
+    job.answers.pop(event.about, None)
+    _no_longer_open(job, event.about)
     job.unknown.append(event.about)
     _had_its_turn(job, event.about)
 
 
 def _cannot(job: Job, event: Event, knowledge: Knowledge) -> None:
+    job.answers.pop(event.about, None)
+    _no_longer_open(job, event.about)
     job.cannot[event.about] = event.reason
     _had_its_turn(job, event.about)
     check = knowledge.checks.get(event.about)
     if check is not None and check.needs != "nothing":
         job.barred[check.needs] = event.reason
+
+
+def _lift(job: Job, about: str, knowledge: Knowledge) -> None:
+    """What could not be done can be done after all: the check or repair, and every check with the same need."""
+    job.cannot.pop(about, None)
+    if job.repaired.get(about) == "could_not":
+        del job.repaired[about]
+    check = knowledge.checks.get(about)
+    if check is None or job.barred.pop(check.needs, None) is None:
+        return
+    for other in [name for name in job.cannot if name in knowledge.checks]:
+        if knowledge.checks[other].needs == check.needs:
+            del job.cannot[other]
+
+
+def _no_longer_open(job: Job, check: str) -> None:
+    """A later answer of any kind takes the place of don't know and can't."""
+    if check in job.unknown:
+        job.unknown.remove(check)
+    job.cannot.pop(check, None)
 
 
 def _had_its_turn(job: Job, check: str) -> None:

@@ -27,6 +27,7 @@ EventKind = Literal[
     "corrected",
     "dont_know",
     "cant",
+    "lifted",
     "already_tried",
     "made_safe",
     "switched_on",

@@ -135,12 +135,12 @@ class Session:
             return Act("conclude", "repair_here", repair=self._outcome("later"), why="settled")
         walk = self.walk()
         if walk.asks is not None:
-            return self._ask(walk.asks)
+            return self.act_for(walk.asks)
         if len(job.asked) >= self.role.limit:
             return self._act_or_conclude("limit", aim)
         best = next(iter(self.appraise(aim)), None)
         if best is not None and best.worth > 0:
-            return self._ask(best.check)
+            return self.act_for(best.check)
         return self._act_or_conclude("settled" if self.belief.max() > 0.5 else "no_check_pays", aim)
 
     def walk(self) -> Walk:
@@ -290,7 +290,8 @@ class Session:
             return Act("switch_on", repair, ("residual_current_protection",), repair=repair)
         return Act("verify", repair)
 
-    def _ask(self, name: str) -> Act:
+    def act_for(self, name: str) -> Act:
+        """The act that puts this check, or the switching that must come before it."""
         check, job = self.knowledge.checks[name], self.job
         if job.role != "counter" and check.plant not in ("any", job.plant):
             if check.plant == "isolated":

@@ -15,7 +15,7 @@ __all__ = ["Position", "Worth", "depth", "entropy_bits", "next_step", "settles",
 
 NEGLIGIBLE = 1e-6
 """A hypothesis less likely than this cannot move a decision."""
-SEARCH_SLACK = 1.15
+SEARCH_SLACK = 1.6
 """Later checks tell less for their minutes than the best one now: the factor on its minutes a bit. Judgement."""
 MOST_LEAVES = 8_000
 """More steps than one are looked ahead where they end in no more than so many numbers: some tens of milliseconds."""

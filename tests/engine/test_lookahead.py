@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from engine.strategy.decision import DecisionModel, after_failure, decision_model
+from engine.strategy.decision import DecisionModel, Look, after_failure, decision_model
 from engine.strategy.lookahead import Position, depth, next_step, worths
 from tests.benchmarks.exact import Problem, optimum
 from tests.benchmarks.policies import expected_minutes, repairs_only
@@ -68,6 +68,22 @@ def test_a_repair_may_cure_both_causes_of_a_pair_or_one_of_them() -> None:
     both = np.array([[0.8, 0.5]])
     model = decision_model([(0,), (1,), (0, 1)], both, np.ones(1), np.ones(1), np.full(3, 100.0))
     assert after_failure(model, np.array([[0.0, 0.0, 1.0]]), 0)[0] == pytest.approx([0.1, 0.4, 0.1])
+
+
+def test_a_look_is_worth_its_saving_times_the_chance_of_an_answer() -> None:
+    """By hand: p = (.6, .3, .1), c = (6, 4, 10), P(yes) = (.9, .1, .1): an answer saves 1.38, half a chance .69."""
+    cost = np.array([6.0, 4.0, 10.0])
+    model = decision_model([(0,), (1,), (2,)], np.eye(3), cost, cost, np.full(3, 1e6))
+    look = Look("look", (1.0,), np.array([[0.9, 0.1, 0.1], [0.1, 0.9, 0.9]]), chance=0.5)
+    position = Position(np.array([0.6, 0.3, 0.1]), (look,), np.ones(3, dtype=bool))
+    assert worths(model, position)[0].gain == pytest.approx(0.69)
+
+
+def test_a_repair_with_the_supply_off_already_saves_the_switching() -> None:
+    plan = planner("low-salt", "field")
+    clean = plan.decision.repairs.index("acid_clean")
+    switch = knowledge().roles["field"].minutes["isolate"]
+    assert plan.decision.right[0, clean] - plan.decision.right[1, clean] == pytest.approx(switch)
 
 
 def pairs() -> DecisionModel:

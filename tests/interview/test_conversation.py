@@ -167,11 +167,12 @@ def test_a_caution_is_confirmed_once() -> None:
 
 def test_a_repair_is_done_verified_and_the_job_closed() -> None:
     ending, person, memory, session = to_the_plates(
-        Given("done"), Given("white_scale"), Given("done"), Given("helped"), Given("close")
+        Given("done"), Given("white_scale"), Given("done"), Given("done"), Given("helped"), Given("close")
     )
-    assert [question.kind for question in person.asked] == ["confirm", "ask", "perform", "verify", "close"]
-    assert [(e.kind, e.value) for e in memory.events[-3:]] == [
+    assert [question.kind for question in person.asked] == ["confirm", "ask", "perform", "confirm", "verify", "close"]
+    assert [(e.kind, e.value) for e in memory.events[-4:]] == [
         ("repaired", "done"),
+        ("switched_on", None),
         ("verified", "helped"),
         ("closed", "repair_here"),
     ]
@@ -186,7 +187,8 @@ def test_could_not_keeps_its_reason() -> None:
 
 
 def test_a_result_that_shows_later_leaves_the_job_waiting_for_it() -> None:
-    ending, person, _, session = to_the_plates(Given("done"), Given("white_scale"), Given("done"), Given("later"))
+    done = Given("done")
+    ending, person, _, session = to_the_plates(done, Given("white_scale"), done, done, Given("later"))
     assert ending == Ending(closed=False, sheet_shown=True)
     assert len(person.sheets) == 1
     assert session.next().kind == "verify"

@@ -92,7 +92,7 @@ def test_a_job_is_kept_and_resumed_to_its_end(tmp_path: Path) -> None:
     first = run(tmp_path, typed=lines(*ANSWERS[:8], "leave"))
     (path,) = tmp_path.glob("*.jsonl")
     assert f"brinecall resume {path.stem}" in first.stderr
-    second = run(tmp_path, "resume", typed=lines("ok", "white_scale", "ok", "done", "3"))
+    second = run(tmp_path, "resume", typed=lines("ok", "white_scale", "ok", "done", "done", "3"))
     assert "with 7 answers so far" in second.stdout
     # Who takes a job up again may be another person: cautions are confirmed anew.
     assert second.stdout.count("ok > ") == 2
