@@ -3,20 +3,30 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Literal
 
-from interview.frontend import Aside, Cannot, Choice, Given, Measure, Note, Question, Reply
+from interview.frontend import Aside, Cannot, Choice, Given, Measure, Note, Question, Reply, Request
 from reports.text import cleaned
 
-__all__ = ["AskReason", "Help", "Refusal", "clean", "is_consent", "read", "value_of"]
+__all__ = ["AskReason", "Help", "Keys", "Refusal", "clean", "is_consent", "read", "value_of"]
 
-_HELP = frozenset({"?", "help", "why"})
+_HELP = frozenset({"?", "why"})
+_KEYS = frozenset({"help", "keys"})
 _BACK = frozenset({"back", "<"})
 _UNKNOWN = frozenset({"dk", "don't know", "dont know", "do not know", "i don't know", "not sure", "no idea"})
 _FINISH = frozenset({"finish", "finish now"})
 _LEAVE = frozenset({"leave", "quit", "exit"})
 _CANNOT = re.compile(r"(?:can't|cant|cannot|can not)\b[\s:,;.-]*(.*)", re.IGNORECASE)
 _NOTE = re.compile(r"note\b[\s:,;-]*(.*)", re.IGNORECASE)
+_REQUESTS: Mapping[str, Literal["say", "ask", "change", "tried", "can"]] = {
+    "say": "say",
+    "ask": "ask",
+    "change": "change",
+    "tried": "tried",
+    "can": "can",
+}
 _CONSENT = frozenset({"ok", "okay", "yes", "y", "done", "understood"})
 _WORD = re.compile(r"[^\W_]+")
 _LONGEST = 2000
@@ -28,16 +38,26 @@ class Help:
 
 
 @dataclass(frozen=True)
+class Keys:
+    """The person asks what can be typed."""
+
+
+@dataclass(frozen=True)
 class AskReason:
     """It cannot be done, and the reason is still to be said."""
 
 
 @dataclass(frozen=True)
 class Refusal:
-    """Why the text is no reply. `keep` is set where the same text once more would be taken as it stands."""
+    """Why the text is no reply.
+
+    `keep` is set where the same text once more would be taken as it stands, `stray`
+    where the text does not even look like an answer.
+    """
 
     message: str
     keep: str = ""
+    stray: bool = False
 
 
 def clean(text: str) -> str:
@@ -50,7 +70,7 @@ def is_consent(text: str) -> bool:
     return clean(text).casefold().rstrip(".!") in _CONSENT
 
 
-def read(text: str, question: Question, doubted: str = "") -> Reply | Help | AskReason | Refusal:
+def read(text: str, question: Question, doubted: str = "") -> Reply | Help | Keys | AskReason | Refusal:
     """What the typed text means as a reply to this question.
 
     Args:
@@ -69,8 +89,11 @@ def read(text: str, question: Question, doubted: str = "") -> Reply | Help | Ask
     if not typed:
         return Refusal(_asked_for(question))
     if question.measure is not None:
-        return _number(typed, question.measure, again=bool(doubted) and typed == doubted)
-    return _choice(typed, plain, question)
+        meant = _number(typed, question.measure, again=bool(doubted) and typed == doubted)
+    else:
+        meant = _choice(typed, plain, question)
+    stray = isinstance(meant, Refusal) and meant.stray
+    return Request("say", typed) if stray and question.says_more is not None and question.says_more(typed) else meant
 
 
 def value_of(value: str | float, question: Question) -> str:
@@ -82,10 +105,14 @@ def value_of(value: str | float, question: Question) -> str:
     return show_quantity(value, question.measure.unit) if question.measure is not None else f"{value:g}"
 
 
-def _command(typed: str, plain: str, question: Question) -> Reply | Help | AskReason | Refusal | None:
+def _command(typed: str, plain: str, question: Question) -> Reply | Help | Keys | AskReason | Refusal | None:
     bare = plain.rstrip(".!")
     if plain in _HELP:
         return Help()
+    if plain in _KEYS:
+        return Keys()
+    if bare == "list":
+        return Request("list")
     if bare in _BACK:
         return Aside.BACK
     if bare in _FINISH:
@@ -99,7 +126,16 @@ def _command(typed: str, plain: str, question: Question) -> Reply | Help | AskRe
         return _cannot(found[1], question)
     if found := _NOTE.fullmatch(straight):
         return Note(found[1]) if found[1] else Refusal("Type note and, on the same line, what to keep.")
-    return None
+    return _request(typed)
+
+
+def _request(typed: str) -> Request | Refusal | None:
+    """`say`, `ask`, `change`, `tried` or `can`, and what it is about."""
+    word, _, rest = typed.partition(" ")
+    act = _REQUESTS.get(word.casefold().rstrip(":"))
+    if act is None:
+        return None
+    return Request(act, rest.strip()) if rest.strip() else Refusal(f"Type {act} and, on the same line, what.")
 
 
 def _cannot(reason: str, question: Question) -> Reply | AskReason | Refusal:
@@ -134,7 +170,7 @@ def _choice(typed: str, plain: str, question: Question) -> Reply | AskReason | R
             named = " or ".join(f"{choices.index(choice) + 1} ({choice.text})" for choice in found[:3])
             more = " or another" if len(found) > 3 else ""
             return Refusal(f'"{_short(typed)}" could be {named}{more}. Type the number.')
-    return Refusal(f'"{_short(typed)}" is none of the answers. {_asked_for(question)}')
+    return Refusal(f'"{_short(typed)}" is none of the answers. {_asked_for(question)}', stray=True)
 
 
 def _words(text: str) -> list[str]:
@@ -171,7 +207,7 @@ def _number(typed: str, measure: Measure, again: bool) -> Reply | Refusal:
             value = read_quantity(typed, measure.unit, measure.about, measure.possible).value
     except (QuantityError, RangeError) as error:
         message = str(error)
-        return Refusal(message[:1].upper() + message[1:] + ".")
+        return Refusal(message[:1].upper() + message[1:] + ".", stray=True)
     low, high = measure.possible
     if not low <= value <= high:
         side, limit = ("less", low) if value < low else ("more", high)

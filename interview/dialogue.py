@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import Protocol
 
-from interview.answers import AskReason, Help, Refusal, clean, is_consent, read, value_of
-from interview.frontend import Aside, Cannot, CautionText, Given, Note, Question, Reply, Sheet
-from interview.screen import HINT, Line, asked, caution_lines, fitted, helped, paragraph, prompt_for
+from interview.answers import AskReason, Help, Keys, Refusal, clean, is_consent, read, value_of
+from interview.frontend import Aside, Cannot, CautionText, Given, Heard, Note, Question, Reply, Request, Sheet
+from interview.screen import HINT, Line, asked, caution_lines, fitted, helped, keys_screen, paragraph, prompt_for
 
 __all__ = ["Dialogue", "Lines"]
 
@@ -62,6 +62,18 @@ class Dialogue:
         width = self._lines.width
         self._lines.write([Line(""), *paragraph(text, width), *caution_lines(cautions, width)])
 
+    def heard(self, heard: Heard) -> bool:
+        """Show each fact on a line, and what was not understood and why."""
+        self._settle()
+        width = self._lines.width
+        lines: list[Line] = []
+        for fact in heard.facts:
+            lines += paragraph(f"{fact.name}: {fact.words}", width, "quiet", first="   = ")
+        for item in heard.unclear:
+            lines += paragraph(f'"{item.text}": {item.why}.', width, first="   ? ")
+        self._lines.write(lines)
+        return True
+
     def show_sheet(self, sheet: Sheet) -> None:
         """Show the sheet, folded where the screen is narrower."""
         self._settle()
@@ -72,7 +84,7 @@ class Dialogue:
         if not self._hinted:
             self._lines.write(paragraph(HINT, self._lines.width, "quiet"))
             self._hinted = True
-        doubted = ""
+        doubted, explained = "", False
         while True:
             typed = self._lines.read(prompt_for(question), shown)
             if not clean(typed):
@@ -81,8 +93,12 @@ class Dialogue:
             meant = read(typed, question, doubted)
             doubted = ""
             match meant:
+                case Keys():
+                    self._lines.write(keys_screen(self._lines.width))
+                case Help() if explained:
+                    self._lines.write(keys_screen(self._lines.width))
                 case Help():
-                    width = self._lines.width
+                    explained, width = True, self._lines.width
                     self._lines.write([*helped(question, width), *asked(question, width, self._lines.height)])
                 case Refusal(message, keep):
                     doubted = keep
@@ -128,7 +144,7 @@ class Dialogue:
             if is_consent(typed):
                 return None
             match read(typed, question):
-                case (Aside.BACK | Aside.FINISH | Aside.LEAVE | Cannot() | Note()) as reply:
+                case (Aside.BACK | Aside.FINISH | Aside.LEAVE | Cannot() | Note() | Request()) as reply:
                     return reply
                 case AskReason():
                     if (reason := self._reason()) is not None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import Enum
 from typing import Literal, Protocol
 
@@ -14,12 +14,16 @@ __all__ = [
     "Choice",
     "FrontEnd",
     "Given",
+    "Heard",
+    "HeardFact",
+    "HeardUnclear",
     "Likely",
     "Measure",
     "Note",
     "Question",
     "QuestionKind",
     "Reply",
+    "Request",
     "Sheet",
     "nothing_more",
 ]
@@ -93,6 +97,8 @@ class Question:
     confirm_cautions: bool = False
     unknown: str = ""
     may_fail: bool = False
+    says_more: Callable[[str], bool] | None = field(default=None, compare=False, repr=False)
+    """Whether a line that is no answer says something all the same, such as other facts."""
 
 
 @dataclass(frozen=True)
@@ -131,7 +137,46 @@ class Note:
     text: str
 
 
-Reply = Given | Cannot | Note | Aside
+@dataclass(frozen=True)
+class Request:
+    """Something wanted beside the answer; the question stays open.
+
+    say: `text` says facts. ask: put the check `text` next. list: show what has been said. change: ask again what stands
+    in the list under this number or name. tried: the repair was done before. can: what could not be done now can.
+    """
+
+    act: Literal["say", "ask", "list", "change", "tried", "can"]
+    text: str = ""
+
+
+@dataclass(frozen=True)
+class HeardFact:
+    """A fact that was understood: the check, its answer, and both in words."""
+
+    check: str
+    value: str | float
+    name: str
+    words: str
+
+
+@dataclass(frozen=True)
+class HeardUnclear:
+    """Words that were not understood: why not, and the ids of the checks that may be meant."""
+
+    text: str
+    why: str
+    candidates: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Heard:
+    """What a line was understood to say."""
+
+    facts: tuple[HeardFact, ...] = ()
+    unclear: tuple[HeardUnclear, ...] = ()
+
+
+Reply = Given | Cannot | Note | Aside | Request
 
 
 class Sheet(Protocol):
@@ -172,6 +217,10 @@ class FrontEnd(Protocol):
 
     def say(self, text: str, cautions: tuple[CautionText, ...] = ()) -> None:
         """Tell the person something that needs no reply."""
+        ...
+
+    def heard(self, heard: Heard) -> bool:
+        """Show what a line was understood to say, all of it kept. Whether unclear words may be asked back."""
         ...
 
     def show_sheet(self, sheet: Sheet) -> None:

@@ -7,13 +7,13 @@ import sys
 from collections.abc import Callable, Mapping
 from typing import TextIO
 
-from interview.answers import AskReason, Help, Refusal, clean, read
-from interview.frontend import Aside, Cannot, CautionText, Given, Note, Question, Reply, Sheet
+from interview.answers import AskReason, Help, Keys, Refusal, clean, read
+from interview.frontend import Aside, Cannot, CautionText, Given, Heard, Note, Question, Reply, Request, Sheet
 
 __all__ = ["VERSION", "PipeFrontEnd", "as_line"]
 
 VERSION = 1
-_KEYS = ("answer", "dont_know", "cant", "back", "done", "note", "finish", "leave")
+_KEYS = ("answer", "say", "dont_know", "cant", "back", "done", "note", "finish", "leave")
 
 
 class PipeFrontEnd:
@@ -47,6 +47,13 @@ class PipeFrontEnd:
     def say(self, text: str, cautions: tuple[CautionText, ...] = ()) -> None:
         """Keep what is said for the next line that is written."""
         self._said.append({"text": text} | ({"cautions": _cautions(cautions)} if cautions else {}))
+
+    def heard(self, heard: Heard) -> bool:
+        """Write what was understood and what was not; a program is not asked back, it may say it again."""
+        facts = [{"ask": fact.check, "answer": fact.value} for fact in heard.facts]
+        unclear = [{"text": u.text, "why": u.why, "candidates": list(u.candidates)} for u in heard.unclear]
+        self._write({"understood": facts, "unclear": unclear})
+        return False
 
     def show_sheet(self, sheet: Sheet) -> None:
         """Write the sheet as an object."""
@@ -94,7 +101,7 @@ def _reply(line: str, question: Question, doubted: str) -> Reply | Refusal:
         return Refusal(f"This program speaks version {VERSION}.")
     key = next(name for name in data if name != "v")
     value = data[key]
-    if key in ("answer", "cant", "note"):
+    if key in ("answer", "say", "cant", "note"):
         return _worded(key, value, question, doubted)
     if key not in _KEYS:
         return Refusal(f'"{clean(str(key))[:40]}" is not known; write one of {", ".join(_KEYS)}.')
@@ -117,6 +124,8 @@ def _worded(key: str, value: object, question: Question, doubted: str) -> Reply 
     if not fits:
         return Refusal(f'"{key}" goes with text.')
     typed = clean(str(value) if isinstance(value, str) else json.dumps(value))
+    if key == "say":
+        return Request("say", typed) if typed else Refusal('"say" goes with text.')
     if key == "note":
         return Note(typed) if typed else Refusal('"note" goes with text.')
     if key == "cant":
@@ -124,12 +133,12 @@ def _worded(key: str, value: object, question: Question, doubted: str) -> Reply 
     return _plain(read(typed, question, doubted))
 
 
-def _plain(meant: Reply | Help | AskReason | Refusal) -> Reply | Refusal:
+def _plain(meant: Reply | Help | Keys | AskReason | Refusal) -> Reply | Refusal:
     """A program gets no help screens; where a reason is missing it says so in another line."""
     match meant:
-        case Help():
+        case Help() | Keys():
             return Refusal("Help stands in the question itself, under how.")
         case AskReason():
             return Refusal('This goes with a reason: write {"cant": "why"}.')
-        case Given() | Cannot() | Note() | Aside() | Refusal():
+        case Given() | Cannot() | Note() | Aside() | Request() | Refusal():
             return meant

@@ -11,7 +11,7 @@ from interview.frontend import CautionText, Question
 from interview.wording import COMMANDS
 from reports.text import WIDTH, columns, wrapped
 
-__all__ = ["HINT", "Line", "Tone", "asked", "caution_lines", "fitted", "helped", "paragraph", "prompt_for"]
+__all__ = ["HINT", "Line", "Tone", "asked", "caution_lines", "fitted", "helped", "keys_screen", "paragraph", "prompt_for"]
 
 Tone = Literal["plain", "quiet", "strong", "DANGER", "WARNING", "CAUTION", "NOTICE"]
 """How a line may be coloured; the words alone say everything."""
@@ -25,7 +25,7 @@ _WORD = re.compile(r"[0-9][0-9.,]* \S+|\S+")
 _DOTS = re.compile(r" \.{3,} ")
 _GAP = re.compile(r" {3,}")
 _WIDEST = 90
-HINT = "At any question: ? for help, back, dk (don't know), can't, finish, leave."
+HINT = "At any question: ? for help, back, dk (don't know), or facts at once, such as: salt test 4100, plates white."
 """The commands in one line, said once."""
 
 
@@ -89,9 +89,15 @@ def helped(question: Question, width: int) -> tuple[Line, ...]:
             lines += paragraph(f"{choice.text}: {choice.more}", width, first=f" {number}  ")
     if question.unknown:
         lines += paragraph(f"Don't know: {question.unknown}.", width)
-    lines += paragraph("At any question you can also type:", width, "strong")
+    lines += paragraph("? again for all that can be typed.", width, "quiet")
+    return tuple(lines)
+
+
+def keys_screen(width: int) -> tuple[Line, ...]:
+    """All that can be typed; on 40 columns it fits 24 rows."""
+    lines: list[Line] = paragraph("At any question you can also type:", width, "strong")
     for word, meaning in COMMANDS:
-        lines += paragraph(meaning, width, first=f"   {word:<12} ")
+        lines += paragraph(meaning, width, first=f" {word:<10} ", rest=" " * 12)
     return tuple(lines)
 
 

@@ -52,9 +52,16 @@ REASONS: Mapping[str, str] = {
 
 COMMANDS: tuple[tuple[str, str], ...] = (
     ("?", "why this is asked, and how to do it"),
+    ("help", "this list (also ? twice)"),
     ("back", "take the last answer back (also <)"),
     ("don't know", "nobody here can say (also dk)"),
     ("can't", "it cannot be done here; add why"),
+    ("salt 4100,", "facts, several on one line"),
+    ("ask ...", "put the check of this name next"),
+    ("list", "what has been said, numbered"),
+    ("change ...", "ask that number again"),
+    ("tried ...", "a repair done before, to no use"),
+    ("can ...", "it can be done after all"),
     ("note ...", "keep a remark with the job"),
     ("finish", "the sheet now, with what is known"),
     ("leave", "stop; the job is kept"),

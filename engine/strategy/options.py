@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -14,7 +14,7 @@ from engine.model import Check, Finding, Knowledge, Plant, Role, UnitProfile
 from engine.readings import Reading, band_weights, derived
 from engine.strategy.decision import Look
 
-__all__ = ["PLANTS", "Situation", "finding_looks", "outcomes", "points", "shown", "single_looks"]
+__all__ = ["PLANTS", "Situation", "finding_looks", "kin", "outcomes", "points", "shown", "single_looks"]
 
 PLANTS: tuple[Plant, ...] = ("running", "isolated")
 """The plant states of a look or repair, by their index."""
@@ -34,14 +34,23 @@ class Situation:
     brought: Collection[str]
 
 
-def single_looks(knowledge: Knowledge, model: TreeModel, unit: UnitProfile, now: Situation) -> list[Look]:
-    """Every open check that the person asked may be able to say."""
+def single_looks(knowledge: Knowledge, now: Situation, may_show: Callable[[Check, Situation], Array]) -> list[Look]:
+    """Every open check that the person asked may be able to say; `may_show` gives what asking it may show."""
     looks = []
     for check in (knowledge.checks[name] for name in now.open_checks):
         chance = chance_to_say(check, now.role, now.brought)
         if chance > 0:
-            looks.append(_look([check], now.role, outcomes(knowledge, model, unit, check, now.answers), chance))
+            looks.append(_look([check], now.role, may_show(check, now), chance))
     return looks
+
+
+def kin(knowledge: Knowledge, check: str) -> tuple[str, ...]:
+    """The checks whose answers bear on what this one may show: the inputs of every derived finding it goes into, and
+    of those that replace the same readings."""
+    own = [f for f in knowledge.findings.values() if check in f.inputs]
+    replaced = {name for f in own for name in f.replaces}
+    near = [f for f in knowledge.findings.values() if f in own or replaced & set(f.replaces)]
+    return tuple(sorted({name for f in near for name in f.inputs} - {check}))
 
 
 def finding_looks(

@@ -14,7 +14,7 @@ from engine.model import Check, Knowledge, Role, UnitProfile
 from engine.strategy import lookahead
 from engine.strategy.decision import DecisionModel, decision_model
 from engine.strategy.lookahead import Position, Worth, settles
-from engine.strategy.options import PLANTS, Situation, finding_looks, outcomes, shown, single_looks
+from engine.strategy.options import PLANTS, Situation, finding_looks, kin, outcomes, shown, single_looks
 from engine.strategy.sequence import MOST_TRIES, act
 
 __all__ = ["Aim", "Appraisal", "Explanation", "Outcome", "Planner", "Situation"]
@@ -22,6 +22,8 @@ __all__ = ["Aim", "Appraisal", "Explanation", "Outcome", "Planner", "Situation"]
 Aim = Literal["mend", "settle"]
 """`mend`: repairs may be tried one after another. `settle`: one remedy is named once, and a wrong one costs."""
 
+MOST_KEPT = 1000
+"""Tables kept at a time; one takes some 20 kB."""
 FEWEST_OF_NOTE = 0.005
 """A cause less likely than this both before and after an outcome is left out of the explanation."""
 
@@ -74,6 +76,9 @@ class Planner:
     ) -> None:
         """Args: `failed`, repairs that were done and did not help; a cause's other repairs stand in for them."""
         self._knowledge, self._tree, self._role, self._unit = knowledge, model, role, unit
+        # What a check may show changes only with the readings it belongs with; working it out is the slow part.
+        self._kept: dict[tuple[object, ...], Array] = {}
+        self._kin: dict[str, tuple[str, ...]] = {}
         left = {c: [r for r in knowledge.causes[c].repairs if r not in failed] for c in model.causes}
         self._choice = {cause: repairs[0] for cause, repairs in left.items() if repairs}
         names = tuple(dict.fromkeys(r for repairs in left.values() for r in repairs))
@@ -122,7 +127,7 @@ class Planner:
 
     def appraise(self, belief: Array, situation: Situation, aim: Aim) -> list[Appraisal]:
         """Every open check with what it is worth now, best first; see engine/strategy/lookahead.py."""
-        single = single_looks(self._knowledge, self._tree, self._unit, situation)
+        single = single_looks(self._knowledge, situation, self.outcomes)
         several = finding_looks(self._knowledge, self._tree, self._unit, situation)
         looks = (*single, *(look for look, _ in several))
         opened = np.ones(len(self.remedies), dtype=bool)
@@ -171,7 +176,15 @@ class Planner:
 
     def outcomes(self, check: Check, situation: Situation) -> Array:
         """P(outcome | hypothesis) of asking a check now, shape (outcomes, hypotheses); columns sum to 1."""
-        return outcomes(self._knowledge, self._tree, self._unit, check, situation.answers)
+        if check.id not in self._kin:
+            self._kin[check.id] = kin(self._knowledge, check.id)
+        near = self._kin[check.id]
+        key = (check.id, *((name, situation.answers[name].value) for name in near if name in situation.answers))
+        if key not in self._kept:
+            if len(self._kept) >= MOST_KEPT:
+                self._kept.clear()
+            self._kept[key] = outcomes(self._knowledge, self._tree, self._unit, check, situation.answers)
+        return self._kept[key]
 
 
 def _tries(aim: Aim) -> int:
