@@ -150,7 +150,7 @@ def _answer(job: Job, event: Event) -> None:
         case "role":
             job.role = _role(event.value)
         case "unit":
-            job.unit = str(event.value)
+            job.unit, job.unit_assumed = str(event.value), False
         case "complaint":
             job.complaint = str(event.value)
         case "brought":

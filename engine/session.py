@@ -143,6 +143,10 @@ class Session:
             return self.act_for(best.check)
         return self._act_or_conclude("settled" if self.belief.max() > 0.5 else "no_check_pays", aim)
 
+    def conclude(self) -> Act:
+        """What to do with no further question: the repair here, or the decision."""
+        return self._act_or_conclude("settled" if self.belief.max() > 0.5 else "no_check_pays", "mend")
+
     def walk(self) -> Walk:
         """The tree's machine, brought to where the answers so far lead."""
         walk = Walk(self.tree)

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Protocol
 
-from engine.job import effective
+from engine.job import SET_UP, effective
 from engine.journal import Event, EventKind
 from engine.model import DANGER_CHECK
 from engine.session import Act, Session
@@ -18,11 +18,26 @@ from interview.frontend import (
     Note,
     Question,
     Reply,
+    Request,
     Sheet,
     nothing_more,
 )
 from interview.jobs import Clock, stamp
 from interview.questions import caution_texts, conclusion, danger_cautions, question_for, title
+from interview.saying import Fact, Unclear, Understood
+from interview.wishes import (
+    act_on,
+    checks_named,
+    heard,
+    lifted_by,
+    listed,
+    parts_of,
+    read_as,
+    repairs_named,
+    said_something,
+    understood,
+    which,
+)
 
 __all__ = ["Conversation", "Ending", "Keeps"]
 
@@ -66,6 +81,8 @@ class Conversation:
         self._sheet_of = sheet_of
         self._keep_sheet = keep_sheet
         self._confirmed: set[str] = set()
+        self._wanted: list[str] = []
+        """Checks that the person wants to be put next, whatever the strategy would ask."""
 
     def run(self) -> Ending:
         """Go on until the job is closed or left.
@@ -75,7 +92,7 @@ class Conversation:
             engine.journal.JournalError: an answer could not be kept.
         """
         while True:
-            act = self.session.next()
+            act = self._next()
             ending = self._conclude() if act.kind == "conclude" else self._one(act)
             if ending is not None:
                 return ending
@@ -87,10 +104,25 @@ class Conversation:
         event = Event(kind, stamp(self._clock), about=about, value=value, text=text, reason=reason)
         self._journal.write(event)
         self.session.record(event)
+        if kind in ("answered", "corrected", "dont_know", "cant"):
+            self._wanted = [wanted for wanted in self._wanted if wanted != about]
+
+    def _next(self) -> Act:
+        """What the person wants next, once the start is settled; else what the session does."""
+        act = self.session.next()
+        job = self.session.job
+        if job.danger not in (None, "none"):
+            # Where there is danger no fault is looked for; only what was said of it may be put right.
+            self._wanted = [about for about in self._wanted if about == DANGER_CHECK]
+        if not self._wanted or job.closed:
+            return act
+        about = self._wanted[0]
+        opening = act.kind == "set_up" or (act.kind == "ask" and act.about == DANGER_CHECK)
+        return act if opening and about not in (*SET_UP, DANGER_CHECK) else act_on(self.session, about)
 
     def _one(self, act: Act) -> Ending | None:
         """Put one question and take in the reply; an ending where the person stops here."""
-        question = self._unconfirmed(question_for(self.session, act))
+        question = self._open_to_more(self._unconfirmed(question_for(self.session, act)))
         reply = self._front.put(question, nothing_more)
         if isinstance(reply, Given | Cannot) or reply is Aside.UNKNOWN:
             self._confirmed |= {caution.id for caution in question.cautions}
@@ -101,9 +133,15 @@ class Conversation:
                 return self._finish()
             case Aside.BACK | Note():
                 self._aside(reply)
+            case Request():
+                self._request(reply)
             case _:
                 return self._take(act, question, reply)
         return None
+
+    def _open_to_more(self, question: Question) -> Question:
+        """The question, where a line that is no answer may say something else."""
+        return replace(question, says_more=lambda line: said_something(self.session, line))
 
     def _unconfirmed(self, question: Question) -> Question:
         """The question with those of its cautions that have not been confirmed yet, where it asks for that."""
@@ -116,6 +154,10 @@ class Conversation:
         if isinstance(reply, Note):
             self.record("noted", text=reply.text)
             self._front.say("Noted.")
+            return
+        if self._wanted:
+            del self._wanted[0]
+            self._front.say("Left as it was.")
             return
         before = effective(self.session.events)
         after = effective([*self.session.events, Event("taken_back", "")])
@@ -144,7 +186,8 @@ class Conversation:
     def _take_answer(self, question: Question, reply: Reply) -> None:
         match reply:
             case Given(value, text):
-                self.record("answered", question.about, value, text=text)
+                said = any(about == question.about for about, _ in listed(self.session))
+                self.record("corrected" if said else "answered", question.about, value, text=text)
             case Cannot(reason):
                 self.record("cant", question.about, reason=reason)
             case Aside.UNKNOWN:
@@ -201,7 +244,7 @@ class Conversation:
         if self.session.job.closed:
             self._front.say("This job is closed.")
             return Ending(closed=True, sheet_shown=True)
-        question = conclusion(sheet.headline())
+        question = self._open_to_more(conclusion(sheet.headline()))
         while True:
             reply = self._front.put(question, nothing_more)
             match reply:
@@ -209,6 +252,11 @@ class Conversation:
                     self._aside(reply)
                 case Aside.BACK:
                     self._aside(reply)
+                    return None
+                case Request(act="list"):
+                    self._request(reply)
+                case Request():
+                    self._request(reply)
                     return None
                 case Given(value="close"):
                     decision = sheet.decision()
@@ -224,3 +272,113 @@ class Conversation:
         if kept:
             self._front.say(kept)
         return sheet
+
+    # --- what is said beside an answer ----------------------------------------------------------------------------
+
+    def _request(self, request: Request) -> None:
+        """Do what the person wants beside answering."""
+        match request.act:
+            case "say":
+                self._heed(request.text)
+            case "ask":
+                self._want(request.text, checks_named(self.session.knowledge, request.text))
+            case "list":
+                self._list()
+            case "change":
+                self._change(request.text)
+            case "tried":
+                for part in parts_of(request.text):
+                    self._tried(part)
+            case "can":
+                self._lift(request.text)
+
+    def _heed(self, line: str) -> None:
+        """Keep the facts of a line, show them, and ask back what is unclear."""
+        found = understood(self.session, line)
+        named = checks_named(self.session.knowledge, line)
+        if named and not found.facts:
+            self._want(line, named)
+            return
+        for fact in found.facts:
+            self._keep(fact)
+        if self._front.heard(heard(self.session, found)):
+            for item in found.unclear:
+                self._ask_back(item)
+
+    def _keep(self, fact: Fact) -> None:
+        """One fact onto disk; what stands already is not said twice."""
+        before = self.session.job.answers.get(fact.check)
+        if before is None or before.reading.value != fact.value:
+            self.record("corrected" if before else "answered", fact.check, fact.value, text=fact.text)
+
+    def _ask_back(self, item: Unclear) -> None:
+        """Which check was meant; its answer is taken from the words where they hold one, else it is put next."""
+        meant = self._meant(item.text, item.candidates)
+        if meant is None:
+            return
+        value = read_as(self.session, item.text, meant)
+        if value is None:
+            self._wanted.append(meant)
+            return
+        fact = Fact(meant, value, item.text)
+        self._keep(fact)
+        self._front.heard(heard(self.session, Understood((fact,))))
+
+    def _meant(self, said: str, names: tuple[str, ...], sure: bool = True) -> str | None:
+        """The one that was meant, asked for where there are several or where one is not `sure`."""
+        if not names or (sure and len(names) == 1):
+            return names[0] if names else None
+        reply = self._front.put(which(self.session, said, names), nothing_more)
+        if isinstance(reply, Note):
+            self._aside(reply)
+        return str(reply.value) if isinstance(reply, Given) and reply.value in names else None
+
+    def _want(self, said: str, names: tuple[str, ...]) -> None:
+        """Put a check next."""
+        if not names:
+            self._front.say(f'"{said}" names no check; list shows what has been said.')
+        elif (meant := self._meant(said, names)) is not None:
+            self._wanted.insert(0, meant)
+
+    def _list(self) -> None:
+        lines = listed(self.session)
+        for number, (_, line) in enumerate(lines, start=1):
+            self._front.say(f"{number}. {line}")
+        if not lines:
+            self._front.say("Nothing has been said yet.")
+
+    def _change(self, said: str) -> None:
+        """Ask again what stands in the list under this number or name."""
+        known = [about for about, _ in listed(self.session)]
+        if said.isascii() and said.isdecimal() and 1 <= int(said[:6]) <= len(known):
+            named = (known[int(said[:6]) - 1],)
+        else:
+            meant = (said.casefold(), *checks_named(self.session.knowledge, said))
+            named = tuple(about for about in known if about in meant)
+        named = tuple(about for about in named if about not in self.session.knowledge.repairs)
+        if named:
+            self._want(said, named)
+        else:
+            self._front.say(f'"{said}" is not in the list; list shows it with its numbers.')
+
+    def _tried(self, said: str) -> None:
+        """A repair that was done before this visit, and did not help."""
+        names, whole = repairs_named(self.session.knowledge, said)
+        names = tuple(name for name in names if name not in self.session.job.repaired)
+        meant = self._meant(said, names, sure=whole)
+        if meant is None:
+            self._front.say(f'"{said}": nothing was kept. Say it in the words of a repair.')
+            return
+        self.record("already_tried", meant, text=said)
+        self._front.say(f"Tried before: {title(self.session, meant)}")
+
+    def _lift(self, said: str) -> None:
+        """What could not be done can be done after all, and so can all with the same need."""
+        names = lifted_by(self.session, said)
+        for about in names:
+            if about in self.session.job.cannot:
+                self.record("lifted", about, text=said)
+        if not names:
+            self._front.say(f'"{said}" does not stand as can\'t; list shows what does.')
+        for about in names:
+            self._front.say(f"Possible again: {title(self.session, about)}")

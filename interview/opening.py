@@ -9,7 +9,7 @@ from pathlib import Path
 from threading import Thread
 from typing import TYPE_CHECKING
 
-from interview.frontend import Aside, Choice, FrontEnd, Given, Note, Question
+from interview.frontend import Aside, Choice, FrontEnd, Given, Note, Question, Request
 from interview.wording import SET_UP_WHY, set_up_text
 
 if TYPE_CHECKING:
@@ -111,5 +111,7 @@ def ask_role(
                 front.say("Noted.")
             case Aside.FINISH:
                 front.say("There is nothing to put on a sheet yet: say first what the trouble is.")
+            case Request():
+                front.say("Say first where you take this call; after that, all that is known.")
             case _:
                 front.say("There is nothing to take back yet.")

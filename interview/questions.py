@@ -11,6 +11,7 @@ from interview.frontend import CautionText, Choice, Likely, Measure, Question
 from interview.opening import role_question
 from interview.wording import (
     BROUGHT,
+    KNOWN_ALREADY,
     REASONS,
     SET_UP_WHY,
     numbered_steps,
@@ -200,7 +201,7 @@ def _ask(session: Session, act: Act) -> Question:
         measure=measure,
         how=check.how.for_role(role),
         why=_why(session, check),
-        details=_units(check),
+        details=(*_units(check), *(() if danger or session.job.asked else (KNOWN_ALREADY,))),
         progress="" if danger else progress_line(session, counted=True),
         standing=standing_line(session),
         ranked=ranked(session),

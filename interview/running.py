@@ -147,12 +147,12 @@ def scripted(places: Places, file: Path, call: int, said: Mapping[str, str]) -> 
     models = load(places.faults_folder)
     _refuse_unknown(models, said)
     try:
-        session = run_facts(models, file, call, said).session
+        run = run_facts(models, file, call, said)
     except LookupError as error:
         if type(error) is not LookupError:
             raise
         raise BadInputError(str(error)) from error
-    print(JobSheet(session, clock().date()).text(), end="")
+    print(JobSheet(run.session, clock().date(), run.ended).text(), end="")
     return 0
 
 

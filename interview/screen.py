@@ -11,7 +11,18 @@ from interview.frontend import CautionText, Question
 from interview.wording import COMMANDS
 from reports.text import WIDTH, columns, wrapped
 
-__all__ = ["HINT", "Line", "Tone", "asked", "caution_lines", "fitted", "helped", "keys_screen", "paragraph", "prompt_for"]
+__all__ = [
+    "HINT",
+    "Line",
+    "Tone",
+    "asked",
+    "caution_lines",
+    "fitted",
+    "helped",
+    "keys_screen",
+    "paragraph",
+    "prompt_for",
+]
 
 Tone = Literal["plain", "quiet", "strong", "DANGER", "WARNING", "CAUTION", "NOTICE"]
 """How a line may be coloured; the words alone say everything."""
@@ -25,7 +36,7 @@ _WORD = re.compile(r"[0-9][0-9.,]* \S+|\S+")
 _DOTS = re.compile(r" \.{3,} ")
 _GAP = re.compile(r" {3,}")
 _WIDEST = 90
-HINT = "At any question: ? for help, back, dk (don't know), or facts at once, such as: salt test 4100, plates white."
+HINT = "At any question: ? for help, back, dk (don't know), can't, list, finish, leave."
 """The commands in one line, said once."""
 
 

@@ -20,10 +20,15 @@ AT = "1970-01-01T00:00:00Z"
 
 @dataclass
 class Run:
-    """What a scripted run came to. `minutes` adds up all that was asked; `cautions` are all that were met."""
+    """What a scripted run came to.
+
+    `decision` is the first act preferred to asking on, `ended` what is to be done with all that was learnt; `minutes`
+    add up what was asked, `cautions` are all that were met.
+    """
 
     session: Session
     decision: Act | None = None
+    ended: Act | None = None
     minutes: float = 0.0
     cautions: list[str] = field(default_factory=list)
 
@@ -66,6 +71,7 @@ def run_call(models: Models, call: WorkedCall) -> Run:
             run.meet(act.cautions)
             act = run.session.next("settle")
         if _decides(act):
+            run.ended = run.session.conclude() if act.why != "danger" else act
             return run
         run.meet(act.cautions)
         run.session.record(_outcome(run, act, call))

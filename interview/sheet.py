@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from engine.session import Session
+    from engine.session import Act, Session
     from interview.frontend import Sheet
     from reports.view import JobView
 
@@ -18,10 +18,11 @@ __all__ = ["JobSheet", "keep_sheet"]
 class JobSheet:
     """A session's sheet of one day. The templates are imported here: no question needs them."""
 
-    def __init__(self, session: Session, day: date) -> None:
-        """Args: the session, and the date that the sheet bears."""
+    def __init__(self, session: Session, day: date, act: Act | None = None) -> None:
+        """Args: the session, the date that the sheet bears, and the act that ended the questions, where one did."""
         self._session = session
         self._day = day
+        self._act = act
 
     def decision(self) -> str:
         """The id of what is decided."""
@@ -46,7 +47,7 @@ class JobSheet:
     def _view(self) -> JobView:
         from reports.view import job_view
 
-        return job_view(self._session, self._day.isoformat())
+        return job_view(self._session, self._day.isoformat(), act=self._act)
 
 
 def keep_sheet(sheet: Sheet, folder: Path, job: str) -> str:

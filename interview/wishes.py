@@ -21,6 +21,7 @@ __all__ = [
     "heard",
     "lifted_by",
     "listed",
+    "parts_of",
     "read_as",
     "repairs_named",
     "said_something",
@@ -61,7 +62,8 @@ def checks_named(knowledge: Knowledge, line: str) -> tuple[str, ...]:
     return tuple(
         check.id
         for check in knowledge.checks.values()
-        if plain and plain in (" ".join(_words(name)) for name in (check.id, *check.names, *_wordings(check.id, knowledge)))
+        if plain
+        and plain in (" ".join(_words(name)) for name in (check.id, *check.names, *_wordings(check.id, knowledge)))
     )
 
 
@@ -75,6 +77,11 @@ def repairs_named(knowledge: Knowledge, line: str) -> tuple[tuple[str, ...], boo
     best = max(scores.values(), default=0)
     found = tuple(name for name, score in scores.items() if score == best and best > 0)
     return found[:_MOST_CHOICES], best == len(typed)
+
+
+def parts_of(line: str) -> tuple[str, ...]:
+    """What stands between commas."""
+    return tuple(part.strip() for part in re.split(r"[,;]", line) if part.strip())
 
 
 def lifted_by(session: Session, line: str) -> tuple[str, ...]:
@@ -137,14 +144,14 @@ def act_on(session: Session, about: str) -> Act:
 def which(session: Session, said: str, names: Sequence[str]) -> Question:
     """Ask back which of several checks or repairs was meant."""
     choices = tuple(Choice(name, title(session, name)) for name in names[:_MOST_CHOICES])
-    return Question("set_up", "which", f'"{said}": which of these?', (*choices, Choice("none_of_these", "None of these")))
+    return Question(
+        "set_up", "which", f'"{said}": which of these?', (*choices, Choice("none_of_these", "None of these"))
+    )
 
 
 def read_as(session: Session, line: str, check: str) -> str | float | None:
     """The words as the answer to this one check; None where they are none."""
-    question = question_for(session, session.act_for(check))
-    if question.kind != "ask":
-        return None
+    question = question_for(session, Act("ask", check))
     number = _FROM_NUMBER.search(line) if question.measure is not None else None
     meant = read(number[0] if number else line, question)
     return meant.value if isinstance(meant, Given) else None

@@ -12,6 +12,7 @@ if TYPE_CHECKING:
 __all__ = [
     "BROUGHT",
     "COMMANDS",
+    "KNOWN_ALREADY",
     "REASONS",
     "SET_UP_WHY",
     "numbered_steps",
@@ -67,6 +68,9 @@ COMMANDS: tuple[tuple[str, str], ...] = (
     ("leave", "stop; the job is kept"),
 )
 """What can be typed at any question, and what it does."""
+
+KNOWN_ALREADY = "Known already? Type it in one line, such as: salt test 4100, plates white."
+"""The invitation beside the first check; an answer to the check does as well."""
 
 _WORTH_NAMING = 0.05
 _LIKELY_ENOUGH = 0.2

@@ -142,7 +142,7 @@ def _dosing(case: Case, laid_out: Sequence[Action], about: Concerns) -> list[str
     if about.doubtful_test:
         customer = "Do not add chlorine on the word of the old test. Have the water tested at the shop first."
         return [said_to(case.voice, customer, "No dosing on the owner's reagents; test with yours first.")]
-    if laid_out and laid_out[0].repair == _STRONG_DOSE:
+    if any(action.repair == _STRONG_DOSE and action.when != "otherwise" for action in laid_out):
         customer = "The strong dose in the steps is all the chlorine it takes now. Add none besides."
         return [said_to(case.voice, customer, "The superchlorination is the dose; no other besides.")]
     return _by_hand(case) if case.judges else []

@@ -143,7 +143,7 @@ def waiting_for(job: Job) -> list[str]:
 
 def _conclusion(session: Session, events: Sequence[Event], act: Act | None) -> Conclusion:
     closing = next((event for event in reversed(events) if event.kind in _CLOSING), None)
-    if act is None or (act.kind == "conclude" and not act.repair):
+    if act is None or (closing is not None and act.kind == "conclude" and not act.repair):
         # Once a job is closed the session no longer says by which repair; the same job, still open, does.
         opened = session if closing is None else Session(session.models, [e for e in events if e.kind not in _CLOSING])
         act = act if act is not None and act.why == "danger" else opened.next()
@@ -157,9 +157,9 @@ def _conclusion(session: Session, events: Sequence[Event], act: Act | None) -> C
 def _of_act(session: Session, act: Act) -> Conclusion:
     if act.kind == "make_safe":
         return Conclusion("make_safe", None, "danger", act.cautions, "", False)
-    if act.kind == "verify":
+    if act.kind == "verify" or (act.kind == "switch_on" and act.repair):
         return Conclusion("repair_here", act.about, "unverified", act.cautions, "", False)
-    if act.kind == "perform":
+    if act.kind == "perform" or (act.kind == "isolate" and act.repair):
         return Conclusion("repair_here", act.repair, act.why, act.cautions, "", False)
     waiting = waiting_for(session.job)
     if waiting and (act.kind in _STILL_ASKING or act.repair in waiting):

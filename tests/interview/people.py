@@ -12,7 +12,7 @@ from pathlib import Path
 
 from engine.journal import Event
 from engine.session import Session
-from interview.frontend import Aside, CautionText, Choice, Measure, Question, Reply, Sheet
+from interview.frontend import Aside, CautionText, Choice, Heard, Measure, Question, Reply, Sheet
 
 __all__ = [
     "COLOURS",
@@ -104,6 +104,7 @@ class ListedPerson:
     said: list[str] = field(default_factory=list)
     cautions: list[str] = field(default_factory=list)
     sheets: list[str] = field(default_factory=list)
+    understood: list[Heard] = field(default_factory=list)
 
     def put(self, question: Question, shown: Callable[[], None]) -> Reply:
         """The next reply."""
@@ -115,6 +116,11 @@ class ListedPerson:
         """Remember what was said."""
         self.said.append(text)
         self.cautions += [caution.id for caution in cautions]
+
+    def heard(self, heard: Heard) -> bool:
+        """Remember what was understood; such a person may be asked back."""
+        self.understood.append(heard)
+        return True
 
     def show_sheet(self, sheet: Sheet) -> None:
         """Remember the sheet."""
