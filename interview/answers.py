@@ -88,6 +88,7 @@ def read(text: str, question: Question, doubted: str = "") -> Reply | Help | Key
         return command
     if not typed:
         return Refusal(_asked_for(question))
+    meant: Reply | AskReason | Refusal
     if question.measure is not None:
         meant = _number(typed, question.measure, again=bool(doubted) and typed == doubted)
     else:

@@ -342,16 +342,14 @@ class Conversation:
 
     def _list(self) -> None:
         lines = listed(self.session)
-        for number, (_, line) in enumerate(lines, start=1):
-            self._front.say(f"{number}. {line}")
-        if not lines:
-            self._front.say("Nothing has been said yet.")
+        numbered = "\n".join(f"{number}. {line}" for number, (_, line) in enumerate(lines, start=1))
+        self._front.say(numbered or "Nothing has been said yet.")
 
     def _change(self, said: str) -> None:
         """Ask again what stands in the list under this number or name."""
         known = [about for about, _ in listed(self.session)]
         if said.isascii() and said.isdecimal() and 1 <= int(said[:6]) <= len(known):
-            named = (known[int(said[:6]) - 1],)
+            named: tuple[str, ...] = (known[int(said[:6]) - 1],)
         else:
             meant = (said.casefold(), *checks_named(self.session.knowledge, said))
             named = tuple(about for about in known if about in meant)

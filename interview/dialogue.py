@@ -60,7 +60,8 @@ class Dialogue:
         """Tell something that needs no reply."""
         self._settle()
         width = self._lines.width
-        self._lines.write([Line(""), *paragraph(text, width), *caution_lines(cautions, width)])
+        said = [line for part in text.split("\n") for line in paragraph(part, width)]
+        self._lines.write([Line(""), *said, *caution_lines(cautions, width)])
 
     def heard(self, heard: Heard) -> bool:
         """Show each fact on a line, and what was not understood and why."""

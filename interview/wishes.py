@@ -44,7 +44,10 @@ def understood(session: Session, line: str) -> Understood:
 def said_something(session: Session, line: str) -> bool:
     """Whether a line that is no answer says a fact, names a check, or says half of a fact."""
     found = understood(session, line)
-    return bool(found.facts or checks_named(session.knowledge, line) or any(u.candidates for u in found.unclear))
+    if found.facts or checks_named(session.knowledge, line):
+        return True
+    # A bare number at a question of choices is rather a slip than half of a fact.
+    return not line[:1].isdecimal() and any(item.candidates for item in found.unclear)
 
 
 def heard(session: Session, found: Understood) -> Heard:

@@ -14,7 +14,7 @@ from engine.steps import Walk
 from engine.strategy import Planner, Situation
 from engine.strategy.decision import DecisionModel, Look
 from engine.strategy.lookahead import Position, worths
-from engine.strategy.options import finding_looks, single_looks
+from engine.strategy.options import finding_looks, outcomes, single_looks
 from tests.benchmarks.policies import Policy, after_look, after_repair, repairs_only
 from tests.shipped import knowledge, models
 
@@ -68,7 +68,8 @@ def _looks(known: Knowledge, model: TreeModel, role: Role) -> tuple[Look, ...]:
     now = Situation(role, "running", checks, {}, brought)
     together = finding_looks(known, model, unit, now)
     several = [replace(look, id=f"{look.id}+{k}") for k, (look, _) in enumerate(together)]
-    return (*single_looks(known, model, unit, now), *several)
+    single = single_looks(known, now, lambda check, at: outcomes(known, model, unit, check, at.answers))
+    return (*single, *several)
 
 
 def settings() -> list[Setting]:

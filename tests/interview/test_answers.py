@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from interview.answers import AskReason, Help, Refusal, clean, is_consent, read, value_of
+from interview.answers import AskReason, Help, Keys, Refusal, clean, is_consent, read, value_of
 from interview.frontend import Aside, Cannot, Choice, Given, Measure, Note, Question
 from tests.interview.people import COLOURS, SALT
 
@@ -73,7 +73,7 @@ def test_what_fits_no_answer_is_refused_with_what_would_do(typed: str) -> None:
     ("typed", "meant"),
     [
         ("?", Help()),
-        ("help", Help()),
+        ("help", Keys()),
         ("why", Help()),
         ("back", Aside.BACK),
         ("<", Aside.BACK),

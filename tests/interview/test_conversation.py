@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from engine.journal import Event
 from engine.session import Session
 from interview.conversation import Conversation, Ending
-from interview.frontend import Aside, Cannot, Given, Note, Question, Reply
+from interview.frontend import Aside, Cannot, Given, Note, Question, Reply, Request
 from tests.interview.people import ListedPerson, Memory, PaperSheet, clock, opened
 from tests.shipped import knowledge, models
 
@@ -229,12 +229,30 @@ def test_a_closed_job_shows_its_sheet_and_asks_nothing() -> None:
     assert memory.events == []
 
 
+REQUESTS = st.one_of(
+    st.builds(
+        Request,
+        st.just("say"),
+        st.sampled_from(["plates white, salt test 4100", "salt 3000", "plates", "cleaned 3 months ago", "none of it"]),
+    ),
+    st.builds(Request, st.just("ask"), st.sampled_from(["plates", "tested_salt", "salt", "fuse", "danger now", "zebra"])),
+    st.builds(Request, st.just("list")),
+    st.builds(Request, st.just("change"), st.sampled_from(["1", "2", "3", "5", "6", "99", "plates", "complaint", ""])),
+    st.builds(Request, st.just("tried"), st.sampled_from(["add salt", "cleaned last week, fuse renewed", "zebra"])),
+    st.builds(Request, st.just("can"), st.sampled_from(["tools", "kit", "plates", "salt", "zebra"])),
+)
+"""What may be wanted beside an answer, with words that name something, several things, or nothing."""
+
+
 def reply_to(question: Question, draw: st.DrawFn) -> Reply:
     """Something a person may reply to this question."""
     ways = ["give"] * 6 + ["back", "note"]
     ways += ["unknown"] if question.unknown else []
     ways += ["cannot"] if question.may_fail else []
+    ways += ["request", "request"] if question.about != "which" else []
     way = draw(st.sampled_from(ways))
+    if way == "request":
+        return draw(REQUESTS)
     if way == "give" and question.measure is not None:
         return Given(draw(st.floats(*question.measure.possible)), "typed")
     if way == "give":

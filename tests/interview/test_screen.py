@@ -13,7 +13,8 @@ from hypothesis import strategies as st
 from engine.session import Act, Session
 from interview.frontend import CautionText, Choice
 from interview.questions import question_for
-from interview.screen import HINT, Line, asked, caution_lines, fitted, helped, paragraph, prompt_for
+from interview.screen import HINT, Line, asked, caution_lines, fitted, helped, keys_screen, paragraph, prompt_for
+from interview.wording import COMMANDS
 from interview.sheet import JobSheet
 from reports.text import columns
 from tests.interview.people import COLOURS, SALT, opened
@@ -60,10 +61,19 @@ def test_what_is_said_more_fully_gives_way_on_a_short_screen_and_stays_in_the_he
     assert "sentence 5" in text(helped(full, 80))
 
 
-def test_help_says_how_why_and_what_can_be_typed() -> None:
+def test_help_says_how_why_and_where_the_words_are() -> None:
     shown = text(helped(COLOURS, 80))
-    for said in ("Look through the clear end.", "It tells scale from wear.", "passed by", "back", "finish", "note"):
+    for said in ("Look through the clear end.", "It tells scale from wear.", "passed by", "? again"):
         assert said in shown
+
+
+@pytest.mark.parametrize("width", WIDTHS)
+def test_the_screen_of_all_words_names_each_and_fits(width: int) -> None:
+    lines = keys_screen(width)
+    assert all(columns(line.text) < width for line in lines)
+    assert all(any(line.text.strip().startswith(word) for line in lines) for word, _ in COMMANDS)
+    if width >= 40:
+        assert len(lines) < 24
 
 
 def test_the_prompt_says_what_can_be_typed() -> None:

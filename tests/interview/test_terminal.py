@@ -75,6 +75,8 @@ def test_a_call_by_keys_with_help_back_and_one_odd_unit(jobs: Path) -> None:
     terminal.type("3", "none", "1", "cold")
     assert "Question 1 of at most 20." in terminal.wait()
     terminal.child.send("?")
+    terminal.see("? again for all")
+    terminal.child.send("?")
     terminal.see("At any question you can also type")
     terminal.type("51.8 F")
     terminal.see("= 11 °C")
