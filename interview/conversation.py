@@ -277,6 +277,9 @@ class Conversation:
 
     def _request(self, request: Request) -> None:
         """Do what the person wants beside answering."""
+        if self.session.job.role is None:
+            self._front.say("Say first where you take this call; after that, all that is known.")
+            return
         match request.act:
             case "say":
                 self._heed(request.text)

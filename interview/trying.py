@@ -180,8 +180,8 @@ def _print(scores: list[Score], totals: dict[str, Any]) -> None:
     click.echo()
     if totals["first"] is not None:
         click.echo(
-            f"{totals['calls']} calls: a true cause first {totals['first']:.1%}, all of them named {totals['exact']:.1%}, "
-            f"every true cause in the first three {totals['top3']:.1%}"
+            f"{totals['calls']} calls: a true cause first {totals['first']:.1%}, "
+            f"all of them named {totals['exact']:.1%}, every true cause in the first three {totals['top3']:.1%}"
         )
     click.echo(
         f"asked {totals['median_asked']:g} in the middle, {totals['mean_minutes']:.0f} minutes on average, "

@@ -78,16 +78,16 @@ def test_cant_rules_out_every_check_with_the_same_need() -> None:
 
 def test_the_supply_is_isolated_before_a_look_inside_and_once_for_several() -> None:
     session = opened("field", "no-output")
-    assert session._ask("cell_lead").kind == "isolate"
+    assert session.act_for("cell_lead").kind == "isolate"
     session.record(Event("made_safe", AT, about="cell_lead"))
-    assert session._ask("cell_lead").kind == "ask"
-    assert session._ask("flow_sensor_look").kind == "ask"
-    assert session._ask("cell_voltage").kind == "switch_on"
+    assert session.act_for("cell_lead").kind == "ask"
+    assert session.act_for("flow_sensor_look").kind == "ask"
+    assert session.act_for("cell_voltage").kind == "switch_on"
 
 
 def test_a_shop_does_not_isolate_a_cell_on_its_counter() -> None:
     session = opened("counter", "low-salt", "cell")
-    assert session._ask("cell_plates").kind == "ask"
+    assert session.act_for("cell_plates").kind == "ask"
 
 
 def test_a_repair_that_did_not_help_speaks_against_its_cause_and_makes_readings_stale() -> None:

@@ -235,7 +235,9 @@ REQUESTS = st.one_of(
         st.just("say"),
         st.sampled_from(["plates white, salt test 4100", "salt 3000", "plates", "cleaned 3 months ago", "none of it"]),
     ),
-    st.builds(Request, st.just("ask"), st.sampled_from(["plates", "tested_salt", "salt", "fuse", "danger now", "zebra"])),
+    st.builds(
+        Request, st.just("ask"), st.sampled_from(["plates", "tested_salt", "salt", "fuse", "danger now", "zebra"])
+    ),
     st.builds(Request, st.just("list")),
     st.builds(Request, st.just("change"), st.sampled_from(["1", "2", "3", "5", "6", "99", "plates", "complaint", ""])),
     st.builds(Request, st.just("tried"), st.sampled_from(["add salt", "cleaned last week, fuse renewed", "zebra"])),
@@ -252,7 +254,8 @@ def reply_to(question: Question, draw: st.DrawFn) -> Reply:
     ways += ["request", "request"] if question.about != "which" else []
     way = draw(st.sampled_from(ways))
     if way == "request":
-        return draw(REQUESTS)
+        request: Reply = draw(REQUESTS)
+        return request
     if way == "give" and question.measure is not None:
         return Given(draw(st.floats(*question.measure.possible)), "typed")
     if way == "give":

@@ -14,8 +14,8 @@ from engine.session import Act, Session
 from interview.frontend import CautionText, Choice
 from interview.questions import question_for
 from interview.screen import HINT, Line, asked, caution_lines, fitted, helped, keys_screen, paragraph, prompt_for
-from interview.wording import COMMANDS
 from interview.sheet import JobSheet
+from interview.wording import COMMANDS
 from reports.text import columns
 from tests.interview.people import COLOURS, SALT, opened
 from tests.shipped import knowledge, models

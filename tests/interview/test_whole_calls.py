@@ -29,8 +29,10 @@ def test_a_whole_call_ends_in_a_sheet(complaint: str, role: str, tmp_path: Path)
     if role == "counter":
         said.insert(1, "nothing")
     done = subprocess.run(
-        [sys.executable, "-c", "from interview.cli import main; raise SystemExit(main())", "ask"]
-        + ["--role", role, "--complaint", complaint, "--unit", "default"],
+        [
+            *(sys.executable, "-c", "from interview.cli import main; raise SystemExit(main())"),
+            *("ask", "--role", role, "--complaint", complaint, "--unit", "default"),
+        ],
         input="\n".join(said) + "\n",
         capture_output=True,
         text=True,
