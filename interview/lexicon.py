@@ -134,6 +134,7 @@ def pieces_of(line: str, lexicon: Lexicon) -> list[Piece]:
     phrases = _phrases(tokens, lexicon)
     pieces: list[Piece] = []
     at = 0
+    piece: Piece | None
     while at < len(tokens):
         if tokens[at].is_number and at not in phrases:
             piece, taken = _number(line, tokens, at, lexicon, phrases)
