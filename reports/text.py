@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import unicodedata
 
+import wcwidth
+
 from engine.units import UNIT_NAMES
 
 __all__ = ["WIDTH", "cleaned", "columns", "underline", "wrapped"]
@@ -13,6 +15,8 @@ WIDTH = 80
 
 _DROPPED = frozenset({"Cc", "Cf", "Cs", "Co", "Cn"})
 """Control, format (right-to-left marks among them), surrogate, private and unassigned characters."""
+_EMOJI_MARK = "\ufe0f"
+"""Makes the sign before it an emoji, which may take one column more."""
 _JOINERS = frozenset("\u200c\u200d")
 """Format characters that some scripts cannot be spelt without; they move nothing but their neighbours."""
 
@@ -63,9 +67,13 @@ def underline(text: str, mark: str = "-") -> str:
 
 
 def _columns_of(char: str) -> int:
+    if char == _EMOJI_MARK:
+        return 1
     if char in _JOINERS or unicodedata.category(char) in ("Mn", "Me"):
         return 0
-    return 2 if unicodedata.east_asian_width(char) in ("W", "F") else 1
+    wide = 2 if unicodedata.east_asian_width(char) in ("W", "F") else 1
+    # A terminal's own table may be newer than Python's; the wider of the two keeps every line inside.
+    return max(wide, wcwidth.wcwidth(char))
 
 
 def _words(text: str) -> list[str]:
