@@ -9,6 +9,7 @@ from pathlib import Path
 from threading import Thread
 from typing import TYPE_CHECKING
 
+from engine.loading.phrases import say
 from interview.frontend import Aside, Choice, FrontEnd, Given, Note, Question, Request
 from interview.wording import SET_UP_WHY, set_up_text
 
@@ -108,10 +109,10 @@ def ask_role(
                 return None, tuple(notes)
             case Note(text):
                 notes.append(text)
-                front.say("Noted.")
+                front.say(say("opening.noted"))
             case Aside.FINISH:
-                front.say("There is nothing to put on a sheet yet: say first what the trouble is.")
+                front.say(say("opening.no_sheet_yet"))
             case Request():
-                front.say("Say first where you take this call; after that, all that is known.")
+                front.say(say("opening.role_first"))
             case _:
-                front.say("There is nothing to take back yet.")
+                front.say(say("opening.nothing_to_take_back"))

@@ -15,6 +15,7 @@ from engine.errors import KnowledgeError, Problem, advice_for
 from engine.loading.building import build
 from engine.loading.entries import Folder, Placed
 from engine.loading.formerrors import form_problems
+from engine.loading.phrases import LANGUAGES, WORDS
 from engine.loading.rules import rule_problems
 from engine.loading.schema import (
     CauseForm,
@@ -57,7 +58,7 @@ FILES: Mapping[str, _Kind] = {
 }
 """What a faults folder holds: files, and folders of files."""
 
-_NOT_KNOWLEDGE = {"calls"}
+_NOT_KNOWLEDGE = {"calls", WORDS, LANGUAGES}
 
 
 @dataclass

@@ -1,0 +1,147 @@
+"""The program's own words by key, in the language in use: read from the `words` folder when first asked for."""
+
+from __future__ import annotations
+
+import string
+from collections.abc import Mapping
+from importlib.resources import files
+from importlib.resources.abc import Traversable
+from pathlib import Path as FilePath
+
+from engine.errors import KnowledgeError, Problem
+from engine.loading.yamltext import Document, Path, compose
+
+__all__ = [
+    "ENGLISH",
+    "LANGUAGES",
+    "WORDS",
+    "Phrases",
+    "fields_of",
+    "flat_texts",
+    "language_in_use",
+    "said",
+    "say",
+    "use_language",
+]
+
+ENGLISH = "en"
+"""The language that stands in the knowledge itself; every other one is laid over it."""
+WORDS = "words"
+LANGUAGES = "languages"
+"""Names of folders inside a faults folder: the program's own words, and the other languages laid over it all."""
+
+
+class Phrases:
+    """The words of one language, looked up by keys such as `opening.role.question`.
+
+    The first part of a key names a file of the `words` folder, the others lead inside it. A text may hold fields such
+    as `{count}`. Where a language lacks a text, English stands in.
+    """
+
+    def __init__(self, language: str = ENGLISH, folder: Traversable | FilePath | None = None) -> None:
+        """Args: the language's code, such as `es`, and a faults folder (None: the shipped one) that may lack words."""
+        shipped = files("faults")
+        whole = [shipped] if folder is None else [folder, shipped]
+        over = [place.joinpath(LANGUAGES, language) for place in whole] if language != ENGLISH else []
+        self.language = language
+        self._layers = [place.joinpath(WORDS) for place in (*over, *whole)]
+        self._files: dict[str, dict[str, str]] = {}
+
+    def say(self, key: str, **fields: object) -> str:
+        """The text of a key, with its fields filled in. Raises KeyError for a key or a field that there is none of."""
+        text = self._file(key)[key]
+        return text.format_map(fields) if fields or "{" in text else text
+
+    def said(self, key: str) -> dict[str, str]:
+        """The texts directly under a key, by their own names, in the order of the English file."""
+        found = {path[len(key) + 1 :]: text for path, text in self._file(key).items() if path.startswith(f"{key}.")}
+        if not found:
+            raise KeyError(key)
+        return found
+
+    def _file(self, key: str) -> dict[str, str]:
+        name = key.partition(".")[0]
+        if name not in self._files:
+            texts: dict[str, str] = {}
+            for layer in reversed(self._layers):
+                texts |= _texts(layer.joinpath(f"{name}.yaml"), name)
+            self._files[name] = texts
+        return self._files[name]
+
+
+def fields_of(text: str) -> frozenset[str]:
+    """The names of the fields of a text. Raises ValueError where a brace is amiss or a field is more than a name."""
+    names = set()
+    for _, name, form, conversion in string.Formatter().parse(text):
+        if name is None:
+            continue
+        if not name.isidentifier() or form or conversion:
+            raise ValueError(f"`{{{name}}}` is no plain name")
+        names.add(name)
+    return frozenset(names)
+
+
+def flat_texts(document: Document) -> dict[str, str]:
+    """The texts of a words file by the way to each, joined by dots. Raises KnowledgeError for anything but text."""
+    problems = list(document.problems)
+    texts: dict[str, str] = {}
+
+    def walk(data: object, path: Path) -> None:
+        if isinstance(data, Mapping):
+            for name, part in data.items():
+                walk(part, (*path, str(name)))
+        elif isinstance(data, str):
+            try:
+                fields_of(data)
+            except ValueError as error:
+                problems.append(
+                    document.problem(path, f"a field is amiss ({error})", "write {name}, or {{ for a brace")
+                )
+            texts[".".join(str(part) for part in path)] = data
+        else:
+            problems.append(document.problem(path, "this is no text", "put it in quotes"))
+
+    walk(document.data, ())
+    if problems:
+        raise KnowledgeError(problems)
+    return texts
+
+
+def _texts(file: Traversable | FilePath, name: str) -> dict[str, str]:
+    """The texts of one file, each under its whole key; none where there is no such file."""
+    try:
+        content = file.read_bytes()
+    except FileNotFoundError:
+        return {}
+    except OSError as error:
+        problem = Problem(str(file), 1, 1, f"cannot be read ({error.strerror})", "see who may read it")
+        raise KnowledgeError([problem]) from None
+    return {f"{name}.{path}": text for path, text in flat_texts(compose(str(file), content)[0]).items()}
+
+
+_IN_USE = [Phrases()]
+"""One process speaks one language; a list, so that it can be changed without a `global` statement."""
+
+
+def use_language(language: str, folder: Traversable | FilePath | None = None) -> None:
+    """From now on speak this language, with the words of this faults folder before the shipped ones."""
+    _IN_USE[:] = [Phrases(language, folder)]
+
+
+def language_in_use() -> str:
+    """The code of the language spoken now."""
+    return _IN_USE[0].language
+
+
+def say(key: str, /, **fields: object) -> str:
+    """The text of a key in the language in use, with its fields filled in.
+
+    Raises:
+        KeyError: for a key or a field that there is none of: a fault of the program, which a test finds first.
+    """
+    return _IN_USE[0].say(key, **fields)
+
+
+def said(key: str, /) -> Mapping[str, str]:
+    """The texts directly under a key in the language in use, by their own names, in the order of the file."""
+    return _IN_USE[0].said(key)

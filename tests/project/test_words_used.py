@@ -1,0 +1,85 @@
+"""Every key of the program's own words that the code asks for exists with its fields, and none is left unused."""
+
+from __future__ import annotations
+
+import ast
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+import pytest
+
+from engine.loading.phrases import fields_of, flat_texts
+from engine.loading.yamltext import read_document
+
+ROOT = Path(__file__).parents[2]
+CODE = sorted(path for folder in ("engine", "interview", "reports") for path in (ROOT / folder).rglob("*.py"))
+TEMPLATES = sorted((ROOT / "reports" / "templates").glob("*.j2"))
+IN_TEMPLATE = re.compile(r"""\bsay(?:_to)?\(\s*(['"])([a-z0-9_.]+)\1((?:[^()]|\([^()]*\))*)\)""")
+
+
+@dataclass(frozen=True)
+class Use:
+    """One place that asks for words: a whole key, or (`open`) the beginning of several; its plain fields."""
+
+    where: str
+    key: str
+    open: bool
+    fields: frozenset[str] | None
+
+
+def words() -> dict[str, str]:
+    texts: dict[str, str] = {}
+    for path in sorted((ROOT / "faults" / "words").glob("*.yaml")):
+        document = read_document(str(path), path.read_bytes())
+        texts |= {f"{path.stem}.{key}": text for key, text in flat_texts(document).items()}
+    return texts
+
+
+def uses() -> Iterator[Use]:
+    for path in CODE:
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.Call) and ast.unparse(node.func) in {"say", "said"} and node.args:
+                where = f"{path.relative_to(ROOT)}:{node.lineno}"
+                fields = frozenset(keyword.arg for keyword in node.keywords if keyword.arg)
+                plain = fields if len(fields) == len(node.keywords) else None
+                for key, is_open in keys_of(node.args[0]):
+                    yield Use(where, key, is_open or ast.unparse(node.func) == "said", plain)
+    for path in TEMPLATES:
+        text = path.read_text(encoding="utf-8")
+        for found in IN_TEMPLATE.finditer(text):
+            where = f"{path.relative_to(ROOT)}:{text.count(chr(10), 0, found.start()) + 1}"
+            yield Use(where, found[2], False, frozenset(re.findall(r"(\w+)\s*=(?!=)", found[3])))
+
+
+def keys_of(node: ast.expr) -> Iterator[tuple[str, bool]]:
+    """The keys that an argument may be, each with whether it is only a beginning; none for what is not written out."""
+    if isinstance(node, ast.Constant) and isinstance(node.value, str):
+        yield node.value, False
+    elif isinstance(node, ast.IfExp):
+        yield from keys_of(node.body)
+        yield from keys_of(node.orelse)
+    elif isinstance(node, ast.JoinedStr) and node.values and isinstance(node.values[0], ast.Constant):
+        yield str(node.values[0].value).rstrip("."), True
+
+
+WORDS = words()
+USES = list(uses())
+
+
+def meant(use: Use) -> list[str]:
+    return [key for key in WORDS if key == use.key or (use.open and key.startswith(f"{use.key}."))]
+
+
+@pytest.mark.parametrize("use", USES, ids=lambda use: f"{use.where} {use.key}")
+def test_what_is_asked_for_exists_with_its_fields(use: Use) -> None:
+    keys = meant(use)
+    assert keys
+    if not use.open and use.fields is not None:
+        assert fields_of(WORDS[use.key]) <= use.fields
+
+
+def test_no_words_are_left_unused() -> None:
+    used = {key for use in USES for key in meant(use)}
+    assert sorted(WORDS.keys() - used) == []
