@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
-from typing import Literal, TypeVar
+from typing import Literal, TypeVar, get_args
 
 __all__ = [
     "COSTS",
     "DANGER_CHECK",
     "DECISIONS",
     "NEEDS",
+    "PLACES",
     "ROLES",
     "SIGNALS",
     "SOMETHING_ELSE",
@@ -29,6 +30,7 @@ __all__ = [
     "Need",
     "Part",
     "PartNeed",
+    "Place",
     "Plant",
     "Repair",
     "ResultShows",
@@ -45,10 +47,26 @@ __all__ = [
 RoleId = Literal["counter", "phone", "field"]
 Plant = Literal["running", "isolated", "any"]
 Need = Literal["nothing", "kit", "tools", "meter", "mains"]
+Place = Literal[
+    "water",
+    "strainer",
+    "pump",
+    "filter",
+    "pipes",
+    "flow_sensor",
+    "cell",
+    "cell_lead",
+    "power_pack",
+    "supply",
+    "timer",
+    "test_kit",
+]
+"""Where in the path of the water or of the power a cause sits; drawings mark it there."""
 ResultShows = Literal["at once", "next day", "next week"]
 
 ROLES: tuple[RoleId, ...] = ("counter", "phone", "field")
 NEEDS: tuple[Need, ...] = ("nothing", "kit", "tools", "meter", "mains")
+PLACES: tuple[Place, ...] = get_args(Place)
 WHO: tuple[str, ...] = ("owner", "technician", "electrician", "other_trade")
 SIGNALS: tuple[str, ...] = ("DANGER", "WARNING", "CAUTION", "NOTICE")
 DECISIONS: tuple[str, ...] = (
@@ -224,6 +242,7 @@ class Cause:
     repairs: tuple[str, ...]
     not_with: tuple[str, ...]
     source: str
+    place: Place | None = None
 
 
 @dataclass(frozen=True)

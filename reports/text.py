@@ -8,7 +8,7 @@ import wcwidth
 
 from engine.units import UNIT_NAMES
 
-__all__ = ["WIDTH", "cleaned", "columns", "underline", "wrapped"]
+__all__ = ["WIDTH", "cleaned", "columns", "longest_word", "underline", "wrapped"]
 
 WIDTH = 80
 """Columns of a printed line."""
@@ -59,6 +59,11 @@ def wrapped(text: str, first: str = "", rest: str | None = None, width: int = WI
         free -= needed
         fresh = False
     return "\n".join([*lines, line.rstrip()])
+
+
+def longest_word(text: str) -> int:
+    """Columns of the longest word of a text, a number with its unit being one."""
+    return max(map(columns, _words(text)), default=0)
 
 
 def underline(text: str, mark: str = "-") -> str:

@@ -149,6 +149,7 @@ def _cause(form: CauseForm) -> Cause:
         repairs=tuple(form.repairs),
         not_with=tuple(form.not_with),
         source=form.source,
+        place=form.place,
     )
 
 

@@ -15,7 +15,7 @@ from engine.loading.words import (
     read_possible,
     read_share,
 )
-from engine.model import Assumption, Limit, MeterError, Need, Plant, ResultShows, RoleId
+from engine.model import Assumption, Limit, MeterError, Need, Place, Plant, ResultShows, RoleId
 
 __all__ = [
     "PROFILE_VALUES",
@@ -222,6 +222,7 @@ class CauseForm(NamedForm):
     )
     repairs: list[Id] = Field(min_length=1, description="its repairs, the usual one first: `repairs: [acid_clean]`")
     not_with: list[Id] = Field(default=[], description="causes that it cannot go with, such as `not_with: [salt_high]`")
+    place: Place | None = Field(default=None, description="where it sits, such as `place: cell`; may be left out")
     source: Text = Field(description="where the numbers come from, or `judgement`")
 
 
