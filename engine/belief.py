@@ -124,21 +124,25 @@ def posterior(model: TreeModel, found: Sequence[Evidence]) -> Array:
     return np.asarray(raised / raised.sum())
 
 
-def left_wrong(first: Indices, second: Indices, beliefs: Array, cured: Array) -> Array:
+def left_wrong(first: Indices, second: Indices, beliefs: Array, cured: Array, undone: bool) -> Array:
     """What a repair that did not help leaves: P(hypothesis, still not working), shape (rows, hypotheses).
 
-    A pair of which one cause is cured becomes the other cause alone. A row's sum is P(the repair does not help).
+    A pair of which one cause is cured becomes the other cause alone; where the repair is undone, as it did not help,
+    it stays the pair. A row's sum is P(the repair does not help).
 
     Args:
         first: each hypothesis' first cause by index, -1 where it has none.
         second: its second cause, -1 where it has none.
         beliefs: shape (rows, hypotheses).
         cured: P(the repair cures it) of each cause.
+        undone: whether the repair is undone where it did not help: the old part goes back.
 
     Source: imperfect repairs, Jensen and others 2001, Proposition 2.
     """
     one = np.where(first >= 0, cured[first], 0.0)
     two = np.where(second >= 0, cured[second], 0.0)
+    if undone:
+        return np.asarray(beliefs * (1.0 - np.where(second >= 0, one * two, one)))
     left = beliefs * (1.0 - one) * (1.0 - two)
     alone = {int(c): k for k, c in enumerate(first) if c >= 0 and second[k] < 0}
     for k in np.flatnonzero((second >= 0) & (one + two > 0)):
@@ -147,13 +151,16 @@ def left_wrong(first: Indices, second: Indices, beliefs: Array, cured: Array) ->
     return np.asarray(left)
 
 
-def after_failed_repair(model: TreeModel, belief: Array, cures: Mapping[str, float]) -> Array:
-    """The belief once a repair was done and the plant still does not work; `cures` is P(cured) by cause."""
+def after_failed_repair(model: TreeModel, belief: Array, cures: Mapping[str, float], undone: bool = False) -> Array:
+    """The belief once a repair was done and the plant still does not work; `cures` is P(cured) by cause.
+
+    `undone`: the part was only swapped in, and the old one is back.
+    """
     place = {cause: k for k, cause in enumerate(model.causes)}
     first = np.array([place[h[0]] if h else -1 for h in model.hypotheses], dtype=np.intp)
     second = np.array([place[h[1]] if len(h) > 1 else -1 for h in model.hypotheses], dtype=np.intp)
     cured = np.array([cures.get(cause, 0.0) for cause in model.causes])
-    left = left_wrong(first, second, belief[None, :], cured)[0]
+    left = left_wrong(first, second, belief[None, :], cured, undone)[0]
     return np.asarray(left / max(float(left.sum()), 1e-300))
 
 

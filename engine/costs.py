@@ -64,7 +64,8 @@ def decision_for(repair: Repair, role: Role, knowledge: Knowledge) -> str:
 def remedy_for(repair: Repair, role: Role, knowledge: Knowledge) -> Remedy:
     """The repair as this role's remedy, with its cost where it is right and where it is wrong.
 
-    Wrong costs the act, the parts sold or fitted for nothing, and the trip to put it right.
+    Wrong costs the act, the parts sold or fitted for nothing, and the trip to put it right; a part that was only
+    swapped in costs the swap back.
     """
     cost = role.minutes
     decision = decision_for(repair, role, knowledge)
@@ -73,8 +74,9 @@ def remedy_for(repair: Repair, role: Role, knowledge: Knowledge) -> Remedy:
     hands_on = repair.minutes + (cost["isolate"] + cost["restore"] if repair.plant == "isolated" else 0.0)
     # A result that shows later ends the visit, so its failure is a trip.
     shows_later = 0.0 if repair.result_shows == "at once" else again
+    lost = price if repair.swap_back is None else repair.swap_back
     right, wrong = {
-        "repair_here": (hands_on, hands_on + price + shows_later),
+        "repair_here": (hands_on, hands_on + lost + shows_later),
         "order_and_return": (again + hands_on, again + hands_on + price),
         "sell_and_treat": (cost["question"], again + price),
         "check_at_home": (cost["question"], again / 2 + price),

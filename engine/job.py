@@ -19,6 +19,7 @@ TAKEN_BACK_KINDS = (
     "corrected",
     "dont_know",
     "cant",
+    "deferred",
     "lifted",
     "already_tried",
     "repaired",
@@ -41,7 +42,11 @@ class Answered:
 
 @dataclass
 class Job:
-    """The state of a job. Only `replay` writes it; everybody else reads."""
+    """The state of a job. Only `replay` writes it; everybody else reads.
+
+    `waiting` holds what is done later, away from this visit, with when: checks, repairs, and repairs already done
+    whose result shows later.
+    """
 
     id: str = ""
     opened_at: str = ""
@@ -63,6 +68,7 @@ class Job:
     repaired: dict[str, str] = field(default_factory=dict)
     verified: dict[str, str] = field(default_factory=dict)
     awaiting: str | None = None
+    waiting: dict[str, str] = field(default_factory=dict)
     notes: list[str] = field(default_factory=list)
     made_safe: bool = False
     decision: str | None = None
@@ -79,8 +85,8 @@ class Job:
         return tuple(repair for repair, outcome in self.verified.items() if outcome == "not_helped")
 
     def settled(self, check: str) -> bool:
-        """Whether a check has had its turn: answered, not known, or impossible."""
-        return check in self.answers or check in self.unknown or check in self.cannot
+        """Whether a check has had its turn: answered, not known, impossible, or done later."""
+        return check in self.answers or check in self.unknown or check in self.cannot or check in self.waiting
 
 
 def effective(events: Iterable[Event]) -> list[Event]:
@@ -115,6 +121,8 @@ def _fold(job: Job, event: Event, knowledge: Knowledge) -> None:
             _unknown(job, event)
         case "cant":
             _cannot(job, event, knowledge)
+        case "deferred":
+            _defer(job, event)
         case "lifted":
             _lift(job, event.about, knowledge)
         case "made_safe":
@@ -129,9 +137,11 @@ def _fold(job: Job, event: Event, knowledge: Knowledge) -> None:
         case "handed_on" | "closed":
             job.decision = str(event.value or "") or job.decision
             job.closed = True
+            job.waiting.clear()
 
 
 def _repair(job: Job, event: Event, knowledge: Knowledge) -> None:
+    job.waiting.pop(event.about, None)
     match event.kind:
         case "already_tried":
             job.repaired[event.about] = "done"
@@ -199,6 +209,17 @@ def _cannot(job: Job, event: Event, knowledge: Knowledge) -> None:
         job.barred[check.needs] = event.reason
 
 
+def _defer(job: Job, event: Event) -> None:
+    """A check or repair that is done later, or a result that shows later: neither asked again meanwhile nor unknown."""
+    job.waiting.pop(event.about, None)
+    job.answers.pop(event.about, None)
+    _no_longer_open(job, event.about)
+    if event.about != job.awaiting:
+        job.repaired.pop(event.about, None)
+    job.waiting[event.about] = event.text
+    _had_its_turn(job, event.about)
+
+
 def _lift(job: Job, about: str, knowledge: Knowledge) -> None:
     """What could not be done can be done after all: the check or repair, and every check with the same need."""
     job.cannot.pop(about, None)
@@ -213,10 +234,11 @@ def _lift(job: Job, about: str, knowledge: Knowledge) -> None:
 
 
 def _no_longer_open(job: Job, check: str) -> None:
-    """A later answer of any kind takes the place of don't know and can't."""
+    """A later answer of any kind takes the place of don't know, can't and later."""
     if check in job.unknown:
         job.unknown.remove(check)
     job.cannot.pop(check, None)
+    job.waiting.pop(check, None)
 
 
 def _had_its_turn(job: Job, check: str) -> None:
@@ -225,6 +247,11 @@ def _had_its_turn(job: Job, check: str) -> None:
 
 
 def _drop_stale(job: Job, repair: str, knowledge: Knowledge) -> None:
-    """After a repair the plant is another one: what it changed no longer counts and may be asked again."""
+    """After a repair the plant is another one: what it changed no longer counts and may be asked again.
+
+    A part that was swapped in and did not help is out again, and the plant is what it was.
+    """
+    if knowledge.repairs[repair].swap_back is not None and job.verified[repair] == "not_helped":
+        return
     for check in knowledge.repairs[repair].ask_again:
         job.answers.pop(check, None)

@@ -27,6 +27,7 @@ EventKind = Literal[
     "corrected",
     "dont_know",
     "cant",
+    "deferred",
     "lifted",
     "already_tried",
     "made_safe",
@@ -51,8 +52,9 @@ class Event:
     """One thing that happened.
 
     `about` is what it concerns: a check, a repair, or `role`, `unit`, `complaint`, `brought`. `value` is the answer
-    (an id, a number in the check's unit) or the outcome; `text` is what the person typed or noted; `by` the
-    instrument or memory it came from; `reason` why something cannot be done. `at` is UTC in ISO 8601.
+    (an id, a number in the check's unit) or the outcome; `text` is what the person typed or noted, for something
+    deferred when it will be done; `by` the instrument or memory it came from; `reason` why something cannot be done.
+    `at` is UTC in ISO 8601.
     """
 
     kind: EventKind

@@ -7,6 +7,8 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Literal, TypeVar, get_args
 
+from engine.systems import System, shown_in
+
 __all__ = [
     "COSTS",
     "DANGER_CHECK",
@@ -123,9 +125,9 @@ class Wording:
     customer: str
     technician: str
 
-    def for_role(self, role: RoleId) -> str:
-        """The technician's words in the field, the customer's elsewhere."""
-        return self.technician if role == "field" else self.customer
+    def for_role(self, role: RoleId, units: System = "metric") -> str:
+        """The technician's words in the field, the customer's elsewhere, with figures in these units."""
+        return shown_in(self.technician if role == "field" else self.customer, units)
 
 
 @dataclass(frozen=True)
@@ -255,7 +257,10 @@ class PartNeed:
 
 @dataclass(frozen=True)
 class Repair:
-    """A remedy. `cures` maps a cause to the probability that the repair, done right, cures it."""
+    """A remedy. `cures` maps a cause to the probability that the repair, done right, cures it.
+
+    `swap_back`, minutes, where the part is swapped in to see whether it helps: where not, the old one goes back.
+    """
 
     id: str
     wording: Wording
@@ -271,6 +276,7 @@ class Repair:
     cautions: tuple[str, ...]
     decision: Mapping[RoleId, str]
     source: str
+    swap_back: float | None = None
 
 
 @dataclass(frozen=True)

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
-from typing import Literal
 
 import numpy as np
 
+from engine.acts import Act, RankedCause, RemedyShare, Waiting
+from engine.admitting import refuse_unknown
 from engine.belief import (
     Array,
     Conflict,
@@ -22,56 +23,18 @@ from engine.belief import (
     likelihood,
     posterior,
 )
-from engine.costs import Remedy, chance_to_say
-from engine.job import SET_UP, Job, replay
+from engine.costs import chance_to_say
+from engine.job import Job, replay
 from engine.journal import Event
-from engine.model import DANGER_CHECK, Check, Knowledge, Role, Tree, UnitProfile
+from engine.model import DANGER_CHECK, Check, Knowledge, Repair, Role, Tree, UnitProfile
 from engine.readings import evidence
 from engine.steps import Walk
 from engine.strategy import Aim, Appraisal, Explanation, Planner, Situation
 
-__all__ = ["Act", "Models", "RankedCause", "RemedyShare", "Session"]
+__all__ = ["Act", "Models", "RankedCause", "RemedyShare", "Session", "Waiting"]
 
 HARDLY_EVER = 0.02
 """The word for it in the knowledge; a person is not asked what such a person hardly ever knows."""
-
-ActKind = Literal["set_up", "ask", "isolate", "switch_on", "make_safe", "perform", "verify", "conclude"]
-
-
-@dataclass(frozen=True)
-class Act:
-    """What should happen next, as data; a front end carries it out and records the outcome as an event.
-
-    set_up: settle `about` (role, unit, complaint, brought), one of `options`. ask: put the check `about`.
-    isolate, switch_on: bring the supply to that state first, for the check `about`. make_safe: there is danger, keep
-    people out and make safe. perform, verify: the repair `about`. conclude: the decision `about`, by the repair
-    `repair` where there is one; `why` is one of settled, limit, no_check_pays, danger, solved.
-    """
-
-    kind: ActKind
-    about: str
-    cautions: tuple[str, ...] = ()
-    options: tuple[str, ...] = ()
-    repair: str | None = None
-    why: str = ""
-
-
-@dataclass(frozen=True)
-class RankedCause:
-    """A cause, the probability that it is present, and each finding's weight for it in decibans, heaviest first."""
-
-    cause: str
-    probability: float
-    decibans: tuple[tuple[str, float], ...]
-
-
-@dataclass(frozen=True)
-class RemedyShare:
-    """A remedy in the order of work, and the probability that the fault is (or includes) one it cures."""
-
-    remedy: Remedy
-    probability: float
-    causes: tuple[str, ...]
 
 
 @dataclass
@@ -110,7 +73,7 @@ class Session:
 
     def record(self, event: Event) -> None:
         """Add one event. Raises ValueError, and changes nothing, where it names what the knowledge does not know."""
-        self._refuse_unknown(event)
+        refuse_unknown(event, self.knowledge)
         self._resume([*self.events, event])
 
     # --- what is next -------------------------------------------------------------------------------------------
@@ -126,12 +89,14 @@ class Session:
             return Act("conclude", job.decision or "", why="solved" if "helped" in job.verified.values() else "settled")
         if (opening := self._opening()) is not None and not (opening.why == "danger" and aim == "settle"):
             return opening
+        if job.awaiting is not None and job.awaiting in job.waiting:
+            # A result that shows later ends the visit; the answer is taken when the job is resumed.
+            return Act("conclude", "repair_here", repair=job.awaiting, why="waiting")
         if job.awaiting is not None:
             return self._verify(job.awaiting)
         if "helped" in job.verified.values():
             return Act("conclude", "repair_here", repair=self._outcome("helped"), why="solved")
         if "later" in job.verified.values():
-            # A result that shows later ends the visit; the answer is taken when the job is resumed.
             return Act("conclude", "repair_here", repair=self._outcome("later"), why="settled")
         walk = self.walk()
         if walk.asks is not None:
@@ -167,13 +132,32 @@ class Session:
     def would_help(self) -> list[Appraisal]:
         """Checks that were not known or not possible, by what knowing them would have been worth."""
         missing = [c for c in (*self.job.unknown, *self.job.cannot) if c in self.knowledge.checks and c != DANGER_CHECK]
+        found = self._worth_to_anybody(missing, 0.0)
+        return sorted((a for a in found if a.bits > 0.02), key=lambda a: -a.bits)
+
+    def waiting(self) -> list[Waiting]:
+        """What is done later and then told, in the order in which it was put off."""
+        job = self.job
+        checks = [name for name in job.waiting if name in self.knowledge.checks]
+        worth: dict[str, float] = {}
+        if checks and job.complaint is not None and job.role is not None:
+            wait, question = self.role.minutes["wait"], self.role.minutes["question"]
+            worth = {found.check: found.worth - wait for found in self._worth_to_anybody(checks, question)}
+        return [
+            Waiting("check", name, when, worth.get(name))
+            if name in checks
+            else Waiting("result" if name == job.awaiting else "repair", name, when)
+            for name, when in job.waiting.items()
+        ]
+
+    def _worth_to_anybody(self, checks: Sequence[str], question_minutes: float) -> list[Appraisal]:
+        """What checks are worth to somebody who can do them all, and pays so many minutes for each question."""
         everyone = replace(
             self.role,
             can_use=("nothing", "kit", "tools", "meter", "mains"),
-            minutes={**self.role.minutes, "question": 0.0},
+            minutes={**self.role.minutes, "question": question_minutes},
         )
-        found = self.planner.appraise(self.belief, replace(self._situation(missing), role=everyone), "settle")
-        return sorted((a for a in found if a.bits > 0.02), key=lambda a: -a.bits)
+        return self.planner.appraise(self.belief, replace(self._situation(checks), role=everyone), "settle")
 
     # --- what is believed ---------------------------------------------------------------------------------------
 
@@ -217,15 +201,20 @@ class Session:
         if self._belief is None:
             repairs = [self.knowledge.repairs[name] for name in self.job.failed]
             # What a repair changes was asked again after it, and so speaks of what the repair left.
-            changed = {check for repair in repairs for check in repair.ask_again}
+            changed = {check for repair in repairs if not self._undone(repair) for check in repair.ask_again}
             later = [found for found in self.evidence if changed & set(found.readings)]
             now = posterior(self.model, [found for found in self.evidence if found not in later])
             for repair in repairs:
-                now = after_failed_repair(self.model, now, repair.cures)
+                now = after_failed_repair(self.model, now, repair.cures, self._undone(repair))
             for found in later:
                 now = now * np.maximum(likelihood(self.model, found), 1e-300)
             self._belief = now / now.sum()
         return self._belief
+
+    def _undone(self, repair: Repair) -> bool:
+        """Whether a repair that did not help was undone: a part swapped in on this visit goes back, the old one in."""
+        before = any(event.kind == "already_tried" and event.about == repair.id for event in self.events)
+        return repair.swap_back is not None and not before
 
     def hypotheses(self) -> list[tuple[Hypothesis, float]]:
         """Hypotheses with their probabilities, most probable first; () is something the trees do not know."""
@@ -295,7 +284,11 @@ class Session:
         return Act("verify", repair)
 
     def act_for(self, name: str) -> Act:
-        """The act that puts this check, or the switching that must come before it."""
+        """The act that puts this check or takes what came of this repair, or the switching that must come before it."""
+        if name in self.knowledge.repairs:
+            return (
+                self._verify(name) if name == self.job.awaiting else self._carry_out(self.knowledge.repairs[name], "")
+            )
         check, job = self.knowledge.checks[name], self.job
         if job.role != "counter" and check.plant not in ("any", job.plant):
             if check.plant == "isolated":
@@ -309,12 +302,17 @@ class Session:
             decision = "send_technician" if self.job.role != "field" else "other_trade"
             return Act("conclude", decision, why=why)
         repair = self.knowledge.repairs[remedy.repair]
-        refused = remedy.repair in self.job.repaired or remedy.repair in self.job.cannot
-        if self.job.role == "field" and remedy.decision == "repair_here" and not refused:
-            if repair.plant == "isolated" and self.job.plant != "isolated":
-                return Act("isolate", repair.id, repair.cautions, repair=repair.id)
-            return Act("perform", remedy.repair, repair.cautions, repair=remedy.repair, why=why)
+        job = self.job
+        refused = remedy.repair in job.repaired or remedy.repair in job.cannot or remedy.repair in job.waiting
+        if job.role == "field" and remedy.decision == "repair_here" and not refused:
+            return self._carry_out(repair, why)
         return Act("conclude", remedy.decision, repair.cautions, repair=remedy.repair, why=why)
+
+    def _carry_out(self, repair: Repair, why: str) -> Act:
+        """The repair by whoever is at the pool, or the switching off that must come before it."""
+        if self.job.role == "field" and repair.plant == "isolated" and self.job.plant != "isolated":
+            return Act("isolate", repair.id, repair.cautions, repair=repair.id)
+        return Act("perform", repair.id, repair.cautions, repair=repair.id, why=why)
 
     def _open_checks(self) -> list[str]:
         return [c for c in self.knowledge.checks if not self.job.settled(c) and c != DANGER_CHECK and self._possible(c)]
@@ -356,32 +354,3 @@ class Session:
     def _outcome(self, wanted: str) -> str:
         """The repair that was verified with this outcome."""
         return next(repair for repair, outcome in self.job.verified.items() if outcome == wanted)
-
-    def _refuse_unknown(self, event: Event) -> None:
-        known = self.knowledge
-        if event.kind in ("answered", "corrected"):
-            if event.about in SET_UP:
-                lists: dict[str, list[str]] = {
-                    "role": list(known.roles),
-                    "unit": list(known.units),
-                    "complaint": list(known.trees),
-                }
-                choices = lists.get(event.about)
-                if choices is not None and event.value not in choices:
-                    raise ValueError(f"{event.value!r} is not one of {', '.join(choices)}")
-            elif event.about not in known.checks:
-                raise ValueError(f"{event.about!r} is not a check")
-            else:
-                self._refuse_answer(event)
-        if event.kind in ("repaired", "verified", "already_tried") and event.about not in known.repairs:
-            raise ValueError(f"{event.about!r} is not a repair")
-
-    def _refuse_answer(self, event: Event) -> None:
-        check = self.knowledge.checks[event.about]
-        if check.is_number:
-            assert check.possible is not None, check.id
-            low, high = check.possible
-            if not isinstance(event.value, int | float) or not low <= event.value <= high:
-                raise ValueError(f"{event.value!r} is not a number of {check.unit} from {low:g} to {high:g}")
-        elif event.value not in [answer.id for answer in check.answers]:
-            raise ValueError(f"{event.value!r} is not an answer to {check.id}")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 from typing import Any
 
 from transitions import EventData, Machine, MachineError
@@ -18,6 +19,9 @@ __all__ = [
     "MAKING_SAFE",
     "REPAIRING",
     "VERIFYING",
+    "Chart",
+    "State",
+    "Transition",
     "Walk",
     "table",
 ]
@@ -33,6 +37,34 @@ FIXED_STATES = (CHOOSING, ISOLATING, REPAIRING, VERIFYING, MAKING_SAFE, HANDED_O
 
 Row = tuple[str, str, str, str | None]
 """Trigger, state it leaves, state it goes to, and the answer it takes (None: any other)."""
+
+
+@dataclass(frozen=True)
+class State:
+    """A state of a tree's machine: a written step with the check it asks or the repair it proposes, or a fixed one."""
+
+    name: str
+    asks: str | None = None
+    proposes: str | None = None
+
+
+@dataclass(frozen=True)
+class Transition:
+    """A way from one state to another. `answer` is the one it takes; None takes any other."""
+
+    trigger: str
+    source: str
+    goal: str
+    answer: str | None
+
+
+@dataclass(frozen=True)
+class Chart:
+    """A tree's machine as it stands: its states, the first one first, and its transitions, earlier ones winning."""
+
+    tree: str
+    states: tuple[State, ...]
+    transitions: tuple[Transition, ...]
 
 
 def table(tree: Tree) -> tuple[Row, ...]:
@@ -89,6 +121,25 @@ class Walk:
         step = self._tree.steps.get(self.state)
         return None if step is None else step.propose
 
+    @property
+    def chart(self) -> Chart:
+        """The machine read back: what would run, in the order in which it would be tried."""
+        steps = self._tree.steps
+        names = sorted(self._machine.states, key=lambda name: name != self._machine.initial)
+        written = {name: steps[name] for name in names if name in steps and name != CHOOSING}
+        states = [
+            State(name, written[name].ask, written[name].propose) if name in written else State(name) for name in names
+        ]
+        ways = [
+            Transition(trigger, way.source, way.dest, answer)
+            for trigger, event in self._machine.events.items()
+            for from_here in event.transitions.values()
+            for way in from_here
+            if way.dest is not None
+            for answer in [next((c.func.answer for c in way.conditions if isinstance(c.func, _Fits)), None)]
+        ]
+        return Chart(self._tree.id, tuple(states), tuple(ways))
+
     def fire(self, trigger: str, answer: str | None = None) -> None:
         """Take a transition. Raises RuntimeError where the table has none from here: a fault of the program."""
         event = self._machine.events.get(trigger)
@@ -107,11 +158,15 @@ def _state(tree: Tree, step: str) -> str:
 
 
 def _guard(answer: str | None) -> list[str | Callable[..., bool | None]]:
-    if answer is None:
-        return []
+    return [] if answer is None else [_Fits(answer)]
 
-    def fits(event: EventData) -> bool:
+
+@dataclass(frozen=True)
+class _Fits:
+    """Whether the answer given is this one; a value rather than a function, so that a drawing can read it back."""
+
+    answer: str
+
+    def __call__(self, event: EventData) -> bool:
         given: Any = event.kwargs.get("answer")
-        return bool(given == answer)
-
-    return [fits]
+        return bool(given == self.answer)

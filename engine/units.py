@@ -10,6 +10,7 @@ __all__ = [
     "ASK_WHICH",
     "CASE_TRAPS",
     "KINDS",
+    "SHOWN_ONLY",
     "UNITS",
     "UNIT_NAMES",
     "Kind",
@@ -60,7 +61,10 @@ KINDS: Mapping[str, Kind] = {
     "concentration": Kind(
         "an amount dissolved in water",
         "ppm, mg/L, g/L or %",
-        _sizes("1: ppm mg/l g/m3 mg/dm3 mg/kg; 1000: g/l kg/m3 g/kg g/dm3; 10000: % percent pct;0.001: ppb ug/l μg/l"),
+        _sizes(
+            "1: ppm mg/l g/m3 mg/dm3 mg/kg; 1000: g/l kg/m3 g/kg g/dm3; 10000: % percent pct;0.001: ppb ug/l μg/l;"
+            "28349.523125/3.785411784: oz/usgal"
+        ),
     ),
     "temperature": Kind(
         "temperature",
@@ -89,6 +93,8 @@ KINDS: Mapping[str, Kind] = {
             " kiloliter kiloliters; 0.1: hl; 0.001: l litre litres liter liters ltr dm3;"
             "0.000001: ml cc cm3 millilitre millilitres milliliter milliliters;"
             "0.003785411784: usgal usgals usgallon usgallons galus gallonsus usg;"
+            "0.000946352946: usqt usqts usquart usquarts;"
+            "0.0000295735295625: usfloz usflozs usfluidounce usfluidounces;"
             "0.00454609: impgal impgals impgallon impgallons imperialgal imperialgallon"
             " imperialgallons ukgal ukgals ukgallon ukgallons galuk galimp gallonsuk igal;"
             "0.028316846592: ft3 cuft cubicfeet cubicfoot"
@@ -179,6 +185,7 @@ KINDS: Mapping[str, Kind] = {
 UNITS: Mapping[str, Unit] = {
     "ppm": Unit("concentration", "1", 2, (0, 400_000)),
     "g/L": Unit("concentration", "1000", 3, (0, 400)),
+    "oz/US gal": Unit("concentration", "28349.523125/3.785411784", 2, (0, 54)),
     "°C": Unit("temperature", "c", 1, (-50, 150)),
     "°F": Unit("temperature", "f", 0, (-58, 302)),
     "kPa": Unit("pressure", "1", 1, (-101, 2_000)),
@@ -188,6 +195,8 @@ UNITS: Mapping[str, Unit] = {
     "L": Unit("volume", "0.001", 2, (0, 5_000_000)),
     "mL": Unit("volume", "0.000001", 0, (0, 5_000_000)),
     "US gal": Unit("volume", "0.003785411784", 1, (0, 1_300_000)),
+    "US qt": Unit("volume", "0.000946352946", 1, (0, 5_200_000)),
+    "US fl oz": Unit("volume", "0.0000295735295625", 2, (0, 170_000_000)),
     "imp gal": Unit("volume", "0.00454609", 1, (0, 1_100_000)),
     "A": Unit("current", "1", 2, (-500, 500)),
     "mA": Unit("current", "0.001", 0, (-500_000, 500_000)),
@@ -198,24 +207,33 @@ UNITS: Mapping[str, Unit] = {
     "months": Unit("age", "1", 1, (0, 600)),
     "years": Unit("age", "12", 1, (0, 100)),
     "g/h": Unit("rate", "1", 2, (0, 999)),
+    "lb/day": Unit("rate", "453.59237/24", 2, (0, 53)),
     "%": Unit("share", "1", 1, (0, 100)),
     "share": Unit("share", "100", 4, (0, 1)),
     "mS/cm": Unit("conductivity", "1", 3, (0, 300)),
     "pH": Unit("acidity", "1", 2, (0, 14)),
     "m": Unit("length", "1", 2, (0, 500)),
+    "cm": Unit("length", "0.01", 1, (0, 50_000)),
+    "mm": Unit("length", "0.001", 1, (0, 500_000)),
     "ft": Unit("length", "0.3048", 1, (0, 1_640)),
+    "in": Unit("length", "0.0254", 1, (0, 19_685)),
     "kg": Unit("mass", "1", 2, (0, 20_000)),
     "g": Unit("mass", "0.001", 0, (0, 20_000_000)),
     "lb": Unit("mass", "0.45359237", 1, (0, 44_000)),
+    "oz": Unit("mass", "0.028349523125", 2, (0, 700_000)),
     "mm²": Unit("area", "1", 2, (0, 400)),
     "g/mL": Unit("density", "1", 3, (0, 5)),
     "ppm/day": Unit("loss", "1", 2, (0, 200)),
     "m³/h": Unit("flow", "1", 2, (0, 999)),
+    "US gal/min": Unit("flow", "0.22712470704", 1, (0, 4_400)),
     "SP": Unit("salinity", "1", 3, (0, 42)),
     "number": Unit("number", "1", 4, (-999, 999)),
 }
 
-UNIT_NAMES: tuple[str, ...] = tuple(UNITS)
+SHOWN_ONLY = frozenset({"US qt", "US fl oz", "oz/US gal", "US gal/min", "lb/day", "oz", "cm", "mm", "in"})
+"""Units that a figure may be shown in, and no question is put in: each is too small or too rare for that."""
+
+UNIT_NAMES: tuple[str, ...] = tuple(name for name in UNITS if name not in SHOWN_ONLY)
 """Every unit a question may stand in, by its canonical name."""
 
 _ALIASES: Mapping[str, str] = {

@@ -7,10 +7,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
-from interview.frontend import Aside, Cannot, Choice, Given, Measure, Note, Question, Reply, Request
+from engine.loading.phrases import say
+from interview.frontend import Aside, Cannot, Choice, Given, Later, Measure, Note, Question, Reply, Request
+from interview.plainwords import without_accents
 from reports.text import cleaned
 
-__all__ = ["AskReason", "Help", "Keys", "Refusal", "clean", "is_consent", "read", "value_of"]
+__all__ = ["AskReason", "Help", "Keys", "Refusal", "clean", "is_consent", "number_in", "read", "value_of"]
 
 _HELP = frozenset({"?", "why"})
 _KEYS = frozenset({"help", "keys"})
@@ -19,6 +21,8 @@ _UNKNOWN = frozenset({"dk", "don't know", "dont know", "do not know", "i don't k
 _FINISH = frozenset({"finish", "finish now"})
 _LEAVE = frozenset({"leave", "quit", "exit"})
 _CANNOT = re.compile(r"(?:can't|cant|cannot|can not)\b[\s:,;.-]*(.*)", re.IGNORECASE)
+_LATER = re.compile(r"later\b[\s:,;-]*(.*)", re.IGNORECASE)
+_LATER_OTHER = re.compile(r"ask\b[\s:,;-]*(.+)", re.IGNORECASE)
 _NOTE = re.compile(r"note\b[\s:,;-]*(.*)", re.IGNORECASE)
 _REQUESTS: Mapping[str, Literal["say", "ask", "change", "tried", "can"]] = {
     "say": "say",
@@ -28,6 +32,8 @@ _REQUESTS: Mapping[str, Literal["say", "ask", "change", "tried", "can"]] = {
     "can": "can",
 }
 _CONSENT = frozenset({"ok", "okay", "yes", "y", "done", "understood"})
+_DONE = frozenset({"yes", "y", "done"})
+"""Said of people out of danger, `ok` may only mean that it was heard."""
 _WORD = re.compile(r"[^\W_]+")
 _LONGEST = 2000
 
@@ -79,22 +85,34 @@ def read(text: str, question: Question, doubted: str = "") -> Reply | Help | Key
         doubted: the text that was asked back just before as hardly meant; typed again it is taken as it stands.
     """
     typed = clean(text)
-    plain = typed.casefold().replace("\N{RIGHT SINGLE QUOTATION MARK}", "'")
-    exact = next((c for c in question.choices if plain in (c.id, c.id.replace("_", " "), c.text.casefold())), None)
+    plain = without_accents(typed).replace("\N{RIGHT SINGLE QUOTATION MARK}", "'")
+    exact = next(
+        (c for c in question.choices if plain in (c.id, c.id.replace("_", " "), without_accents(c.text))), None
+    )
     if exact is not None:
         return _picked(exact, typed)
     command = _command(typed, plain, question)
     if command is not None:
         return command
+    if _is_done(plain, question):
+        return Given("done", typed)
     if not typed:
         return Refusal(_asked_for(question))
     meant: Reply | AskReason | Refusal
     if question.measure is not None:
-        meant = _number(typed, question.measure, again=bool(doubted) and typed == doubted)
+        meant = number_in(typed, question.measure, again=bool(doubted) and typed == doubted)
     else:
         meant = _choice(typed, plain, question)
     stray = isinstance(meant, Refusal) and meant.stray
     return Request("say", typed) if stray and question.says_more is not None and question.says_more(typed) else meant
+
+
+def _is_done(plain: str, question: Question) -> bool:
+    """Whether a switching step, or danger made safe, is said to be done: in a word, never by an empty line."""
+    if question.kind != "confirm":
+        return False
+    makes_safe = any(choice.id == "not_done" for choice in question.choices)
+    return plain.rstrip(".!") in (_DONE if makes_safe else _CONSENT - {"understood"})
 
 
 def value_of(value: str | float, question: Question) -> str:
@@ -122,6 +140,8 @@ def _command(typed: str, plain: str, question: Question) -> Reply | Help | Keys 
         return Aside.LEAVE
     if bare in _UNKNOWN:
         return Aside.UNKNOWN if question.unknown else Refusal(f"Here that is no answer. {_asked_for(question)}")
+    if found := _LATER.fullmatch(typed):
+        return _later(found[1], question)
     straight = typed.replace("\N{RIGHT SINGLE QUOTATION MARK}", "'")
     if found := _CANNOT.fullmatch(straight):
         return _cannot(found[1], question)
@@ -137,6 +157,13 @@ def _request(typed: str) -> Request | Refusal | None:
     if act is None:
         return None
     return Request(act, rest.strip()) if rest.strip() else Refusal(f"Type {act} and, on the same line, what.")
+
+
+def _later(rest: str, question: Question) -> Reply | Refusal:
+    """This question later, with when it will be; or another one by its name."""
+    if other := _LATER_OTHER.fullmatch(rest):
+        return Request("later", other[1])
+    return Later(rest) if question.may_wait else Refusal(say("talk.later.not_this"))
 
 
 def _cannot(reason: str, question: Question) -> Reply | AskReason | Refusal:
@@ -175,7 +202,7 @@ def _choice(typed: str, plain: str, question: Question) -> Reply | AskReason | R
 
 
 def _words(text: str) -> list[str]:
-    return _WORD.findall(text.casefold())
+    return _WORD.findall(without_accents(text))
 
 
 def _whole_first_words(plain: str, choice: Choice) -> bool:
@@ -196,16 +223,18 @@ def _has_words(plain: str, choice: Choice) -> bool:
     return bool(typed) and all(any(word.startswith(part) for word in words) for part in typed)
 
 
-def _number(typed: str, measure: Measure, again: bool) -> Reply | Refusal:
+def number_in(typed: str, measure: Measure, again: bool) -> Reply | Refusal:
+    """A typed number as a reply, asked back where it cannot be, or hardly can unless it is said `again`."""
     from engine.chlorinator.limits import RangeError
-    from engine.quantities import QuantityError, read_quantity, show_quantity
+    from engine.quantities import QuantityError, show_quantity
+    from interview.typedunits import read_typed
 
     how = ""
     try:
         if measure.by_conductivity and (meter := _by_conductivity(typed, measure)) is not None:
             value, how = meter
         else:
-            value = read_quantity(typed, measure.unit, measure.about, measure.possible).value
+            value = read_typed(typed, measure.unit, measure.about, measure.possible).value
     except (QuantityError, RangeError) as error:
         message = str(error)
         return Refusal(message[:1].upper() + message[1:] + ".", stray=True)

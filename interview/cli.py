@@ -14,6 +14,8 @@ from typing import TYPE_CHECKING
 
 import click
 
+from interview.wishing import sheet_options, wish_of
+
 if TYPE_CHECKING:
     from interview.running import Places
 
@@ -28,6 +30,9 @@ _ELSEWHERE: Mapping[str, tuple[str, str]] = {
     "try": ("interview.trying", "try_files"),
     "check": ("interview.check", "check"),
     "compute": ("interview.compute", "compute_command"),
+    "sheet": ("interview.sheeting", "sheet_command"),
+    "draw": ("interview.drawing", "draw_command"),
+    "card": ("interview.drawing", "card_command"),
 }
 """Commands of other modules, imported when they are used: the interview must not wait for them."""
 
@@ -93,6 +98,7 @@ def _version(ctx: click.Context, _: click.Parameter, wanted: bool) -> None:
 @click.option(
     "--jobs", type=click.Path(path_type=Path), help="Folder to keep jobs in (also: the variable BRINECALL_JOBS)."
 )
+@click.option("--language", help="Code of the language, such as es; without it, that of your locale.")
 @click.option(
     "--version",
     is_flag=True,
@@ -101,12 +107,14 @@ def _version(ctx: click.Context, _: click.Parameter, wanted: bool) -> None:
     help="The version, and the knowledge's fingerprint.",
 )
 @click.pass_context
-def cli(ctx: click.Context, faults: Path | None, jobs: Path | None) -> None:
+def cli(ctx: click.Context, faults: Path | None, jobs: Path | None, language: str | None) -> None:
     """Find why a salt-water pool's chlorinator makes no chlorine, and print the job sheet."""
     from interview.opening import load
     from interview.running import Places, start
+    from interview.speaking import speak
 
-    ctx.obj = Places(faults, jobs)
+    ctx.obj = Places(faults, jobs, language)
+    speak(ctx.obj, os.environ)
     if ctx.invoked_subcommand == "try":
         ctx.obj = load(ctx.obj.faults_folder)
     if ctx.invoked_subcommand is None:
@@ -147,27 +155,34 @@ def _kept_jobs(ctx: click.Context, _: click.Parameter, incomplete: str) -> list[
 )
 @click.option("--call", type=click.IntRange(min=1), help="Which call of that file, counted from 1.")
 @click.option("--pipe", is_flag=True, help="Questions and replies as JSON lines, for programs.")
+@sheet_options(columns=False)
 @click.pass_context
 def ask(
     ctx: click.Context,
+    /,
     complaint: str | None,
     role: str | None,
     unit: str | None,
     facts: Path | None,
     call: int | None,
     pipe: bool,
+    **sheet: object,
 ) -> None:
     """An interview, with what is known already."""
+    from engine.loading.phrases import say
     from interview.running import scripted, start
 
     if call is not None and facts is None:
         raise click.UsageError("--call goes with --facts FILE: it says which call of that file")
     if pipe and facts is not None:
         raise click.UsageError("--pipe and --facts exclude each other: answers come from one side only")
+    if pipe and any(value is not None for value in sheet.values()):
+        raise click.UsageError(say("sheet_command.not_with_pipe"))
     given = {"role": role, "unit": unit, "complaint": complaint}
     said = {about: name for about, name in given.items() if name is not None}
     places: Places = ctx.obj
-    ctx.exit(scripted(places, facts, call or 1, said) if facts is not None else start(places, said, pipe))
+    wish = wish_of(sheet)
+    ctx.exit(scripted(places, facts, call or 1, said, wish) if facts is not None else start(places, said, pipe, wish))
 
 
 @cli.command()
@@ -245,12 +260,13 @@ def _explained(error: Exception) -> str | None:
     from engine.journal import JournalError
     from interview.jobs import JobError
     from interview.running import BadInputError
+    from interview.sheet import SheetError
 
     if isinstance(error, KnowledgeError):
         more = len(error.problems) - 1
         rest = f" (and {more} more)" if more > 0 else ""
         return f"{error.problems[0]}{rest}" if error.problems else "the fault trees cannot be used"
-    return str(error) if isinstance(error, JournalError | JobError | BadInputError) else None
+    return str(error) if isinstance(error, JournalError | JobError | BadInputError | SheetError) else None
 
 
 def _failed(message: str) -> int:

@@ -5,9 +5,21 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import Protocol
 
+from engine.loading.phrases import say
 from interview.answers import AskReason, Help, Keys, Refusal, clean, is_consent, read, value_of
-from interview.frontend import Aside, Cannot, CautionText, Given, Heard, Note, Question, Reply, Request, Sheet
-from interview.screen import HINT, Line, asked, caution_lines, fitted, helped, keys_screen, paragraph, prompt_for
+from interview.frontend import Aside, Cannot, CautionText, Given, Heard, Later, Note, Question, Reply, Request, Sheet
+from interview.screen import (
+    HINT,
+    Line,
+    asked,
+    caution_lines,
+    figured,
+    helped,
+    keys_screen,
+    paragraph,
+    prompt_for,
+    sheet_columns,
+)
 
 __all__ = ["Dialogue", "Lines"]
 
@@ -76,16 +88,17 @@ class Dialogue:
         return True
 
     def show_sheet(self, sheet: Sheet) -> None:
-        """Show the sheet, folded where the screen is narrower."""
+        """Show the sheet, set for the width of the screen."""
         self._settle()
-        self._lines.write([Line(""), *fitted(sheet.text(), self._lines.width)])
+        printed = sheet.text(sheet_columns(self._lines.width))
+        self._lines.write([Line(""), *(Line(line) for line in printed.splitlines())])
 
     def _ask(self, question: Question, shown: Callable[[], None]) -> Reply:
         self._lines.write(asked(question, self._lines.width, self._lines.height))
         if not self._hinted:
             self._lines.write(paragraph(HINT, self._lines.width, "quiet"))
             self._hinted = True
-        doubted, explained = "", False
+        doubted, explained = question.doubted, False
         while True:
             typed = self._lines.read(prompt_for(question), shown)
             if not clean(typed):
@@ -96,8 +109,10 @@ class Dialogue:
             match meant:
                 case Keys():
                     self._lines.write(keys_screen(self._lines.width))
+                case Help() if explained and question.figures is not None:
+                    self._lines.write(figured(question.figures(), self._lines.width))
                 case Help() if explained:
-                    self._lines.write(keys_screen(self._lines.width))
+                    self._lines.write(paragraph(say("talk.figures.none"), self._lines.width))
                 case Help():
                     explained, width = True, self._lines.width
                     self._lines.write([*helped(question, width), *asked(question, width, self._lines.height)])
@@ -115,6 +130,8 @@ class Dialogue:
         """Keep what was understood, where that is more than what was typed, to be shown as soon as it is on disk."""
         if reply is Aside.UNKNOWN:
             self._owed = "Not known"
+        if isinstance(reply, Later):
+            self._owed = say("talk.later.echo_when", when=reply.when) if reply.when else say("talk.later.echo")
         if isinstance(reply, Given) and (words := value_of(reply.value, question)).casefold() != reply.text.casefold():
             self._owed = f"{words}, from {reply.how}" if reply.how else words
 
@@ -145,7 +162,7 @@ class Dialogue:
             if is_consent(typed):
                 return None
             match read(typed, question):
-                case (Aside.BACK | Aside.FINISH | Aside.LEAVE | Cannot() | Note() | Request()) as reply:
+                case (Aside.BACK | Aside.FINISH | Aside.LEAVE | Cannot() | Later() | Note() | Request()) as reply:
                     return reply
                 case AskReason():
                     if (reason := self._reason()) is not None:

@@ -17,6 +17,7 @@ __all__ = [
     "Heard",
     "HeardFact",
     "HeardUnclear",
+    "Later",
     "Likely",
     "Measure",
     "Note",
@@ -78,7 +79,8 @@ class Question:
     """One thing put to the person: either `choices` or a `measure`, with all that may be shown beside it.
 
     `about` is what the reply is about: a check, a repair, `role`, `unit`, `complaint`, `brought`. `unknown` says what
-    "don't know" leads to and is empty where that is no reply; `may_fail` says whether "can't" is one. Where
+    "don't know" leads to and is empty where that is no reply; `may_fail` says whether "can't" is one, `may_wait`
+    whether "later" is. `doubted` is text that was asked back already as hardly meant: said again it is kept. Where
     `confirm_cautions` is set the person who does the work confirms the cautions before the question is shown.
     """
 
@@ -97,6 +99,10 @@ class Question:
     confirm_cautions: bool = False
     unknown: str = ""
     may_fail: bool = False
+    may_wait: bool = False
+    doubted: str = ""
+    figures: Callable[[], tuple[str, ...]] | None = field(default=None, compare=False, repr=False)
+    """The figures behind the question, a line each; worked out only where they are asked for."""
     says_more: Callable[[str], bool] | None = field(default=None, compare=False, repr=False)
     """Whether a line that is no answer says something all the same, such as other facts."""
 
@@ -115,6 +121,13 @@ class Cannot:
     """The person cannot, and says why."""
 
     reason: str
+
+
+@dataclass(frozen=True)
+class Later:
+    """It is done later, away from this visit, and then told; `when` in the person's words."""
+
+    when: str = ""
 
 
 class Aside(Enum):
@@ -143,9 +156,10 @@ class Request:
 
     say: `text` says facts. ask: put the check `text` next. list: show what has been said. change: ask again what stands
     in the list under this number or name. tried: the repair was done before. can: what could not be done now can.
+    later: the check or repair `text` is done later.
     """
 
-    act: Literal["say", "ask", "list", "change", "tried", "can"]
+    act: Literal["say", "ask", "list", "change", "tried", "can", "later"]
     text: str = ""
 
 
@@ -176,7 +190,7 @@ class Heard:
     unclear: tuple[HeardUnclear, ...] = ()
 
 
-Reply = Given | Cannot | Note | Aside | Request
+Reply = Given | Cannot | Later | Note | Aside | Request
 
 
 class Sheet(Protocol):
@@ -190,12 +204,16 @@ class Sheet(Protocol):
         """What is decided, in one sentence."""
         ...
 
-    def text(self) -> str:
-        """The sheet as plain text, 80 columns at most."""
+    def text(self, columns: int = 80) -> str:
+        """The sheet as plain text, in lines of so many columns at most."""
         ...
 
     def data(self) -> Mapping[str, object]:
         """The sheet as plain data, ready for JSON."""
+        ...
+
+    def made(self) -> bytes:
+        """The sheet as a file holds it, in the form that was wished for."""
         ...
 
 

@@ -8,30 +8,17 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 
+from engine.loading.phrases import say
 from engine.model import Knowledge
 from engine.units import ASK_WHICH, KINDS
+from interview.plainwords import without_accents
+from interview.typedunits import in_signs
 
 __all__ = ["Lexicon", "Pair", "Piece", "lexicon_of", "pieces_of"]
 
 Pair = tuple[str, str]
 """A check's id and the id of one of its answers."""
 
-# fmt: off
-_SILENT = frozenset({
-    "about", "ago", "an", "approximately", "are", "around", "at", "be", "been", "has", "have", "is", "it",
-    "its", "of", "roughly", "the", "was", "were",
-})
-# fmt: on
-"""Function words that change no meaning anywhere; phrases are compared without them."""
-# fmt: off
-_JOINING = frozenset({
-    "a", "by", "for", "from", "i", "in", "my", "now", "on", "our", "reads", "said", "says", "shows", "that", "there",
-    "this", "to", "we", "with", "your",
-})
-# fmt: on
-"""Function words that may belong to a phrase, and say nothing where they belong to none."""
-_PARTING = frozenset({"and", "but", "also", "plus", ","})
-"""What parts one fact from the next, unless it belongs to a phrase."""
 _NUMBER = re.compile(r"[+\-\u2212]?(?:[0-9]+(?:[.,'\u2019][0-9]+)*|[.,][0-9]+)")
 _TOKEN = re.compile(r"[,;!()\"?]|[.](?![0-9])|(?:[^\s,;!?()\".:=]|[.,](?=[0-9]))+")
 _THOUSAND = re.compile(r"[0-9]{3}(?:[.][0-9]+)?")
@@ -146,6 +133,30 @@ def pieces_of(line: str, lexicon: Lexicon) -> list[Piece]:
     return pieces
 
 
+@dataclass(frozen=True)
+class _FunctionWords:
+    """Words of little weight in a language.
+
+    `silent` ones change no meaning anywhere, and phrases are compared without them; `joining` ones may belong to a
+    phrase, and say nothing where they belong to none; `parting` ones part one fact from the next, unless they belong
+    to a phrase.
+    """
+
+    silent: frozenset[str]
+    joining: frozenset[str]
+    parting: frozenset[str]
+
+
+def _function_words() -> _FunctionWords:
+    return _function_words_of(say("lexicon.silent"), say("lexicon.joining"), say("lexicon.parting"))
+
+
+@lru_cache(maxsize=4)
+def _function_words_of(*lists: str) -> _FunctionWords:
+    silent, joining, parting = (frozenset(without_accents(words).split()) for words in lists)
+    return _FunctionWords(silent, joining, parting | {","})
+
+
 def _phrases_of(said: str) -> set[tuple[str, ...]]:
     """A text of the catalogue as plain words, with its commas and without."""
     words = [token.word for token in _tokens(said)]
@@ -181,25 +192,28 @@ def _numbered(run: str, end: int, start: int) -> list[_Token]:
 def _words(run: str, start: int) -> list[_Token]:
     """A run that begins as a word: its words, or a name with its number such as `pH7.4`."""
     if run.isalpha():
-        word = run.casefold()
-        return [] if word in _SILENT else [_Token(word, start, start + len(run))]
+        word = without_accents(run)
+        return [] if word in _function_words().silent else [_Token(word, start, start + len(run))]
     if _is_unit(run):
         return [_Token(unicodedata.normalize("NFKC", run).casefold(), start, start + len(run))]
     glued = re.fullmatch(r"([^\W\d_]+)(\d.*)", run)
     if glued and _NUMBER.fullmatch(glued[2]):
         split = start + len(glued[1])
-        return [_Token(glued[1].casefold(), start, split), _Token(glued[2], split, start + len(run), is_number=True)]
+        return [
+            _Token(without_accents(glued[1]), start, split),
+            _Token(glued[2], split, start + len(run), is_number=True),
+        ]
     if any(char.isdigit() or char.isnumeric() for char in run):
         return [_Token(run.casefold(), start, start + len(run), odd=True)]
-    words = [_Token(word[0].casefold(), start + word.start(), start + word.end()) for word in _WORD.finditer(run)]
+    words = [_Token(without_accents(word[0]), start + word.start(), start + word.end()) for word in _WORD.finditer(run)]
     if not words:
         return [_Token(run, start, start + len(run), odd=True)]
-    return [word for word in words if word.word not in _SILENT]
+    return [word for word in words if word.word not in _function_words().silent]
 
 
 def _is_unit(typed: str) -> bool:
     """Whether a text is a unit as people spell it."""
-    return len(typed) <= _LONGEST_UNIT and _unit_key(typed) in _UNIT_KEYS
+    return len(typed) <= _LONGEST_UNIT and (_unit_key(typed) in _UNIT_KEYS or _unit_key(in_signs(typed)) in _UNIT_KEYS)
 
 
 @lru_cache(maxsize=2000)
@@ -263,6 +277,6 @@ def _worded(tokens: list[_Token], at: int, lexicon: Lexicon, count: int) -> tupl
         names = lexicon.names.get(phrase, frozenset())
         answers = lexicon.answers.get(phrase, frozenset())
         return Piece(token.start, tokens[at + count - 1].end, names=names, answers=answers), count
-    if not token.odd and token.word in _JOINING:
+    if not token.odd and token.word in _function_words().joining:
         return None, 1
-    return Piece(token.start, token.end, parts=token.word in _PARTING), 1
+    return Piece(token.start, token.end, parts=token.word in _function_words().parting), 1

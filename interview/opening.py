@@ -9,7 +9,7 @@ from pathlib import Path
 from threading import Thread
 from typing import TYPE_CHECKING
 
-from engine.loading.phrases import say
+from engine.loading.phrases import ENGLISH, LANGUAGES, language_in_use, say
 from interview.frontend import Aside, Choice, FrontEnd, Given, Note, Question, Request
 from interview.wording import SET_UP_WHY, set_up_text
 
@@ -64,11 +64,21 @@ def load(folder: Traversable | Path) -> Models:
     from engine.loading.treefile import load_knowledge
     from engine.session import Models
 
-    return Models(load_knowledge(folder))
+    return Models(load_knowledge(folder, language_in_use()))
 
 
 def role_words(folder: Traversable | Path) -> list[tuple[str, str]] | None:
-    """Each role's id and words, read from the one small file that holds them; None where it is not as it should be."""
+    """Each role's id and words, read from the one small file that holds them; None where it is not as it should be.
+
+    Another language has a file like it; where that lacks a role, the English words stand.
+    """
+    english = _role_entries(folder)
+    if english is None or language_in_use() == ENGLISH:
+        return english
+    return list((dict(english) | dict(_role_entries(folder.joinpath(LANGUAGES, language_in_use())) or ())).items())
+
+
+def _role_entries(folder: Traversable | Path) -> list[tuple[str, str]] | None:
     from engine.errors import KnowledgeError
     from engine.loading.yamltext import compose
 

@@ -1,4 +1,9 @@
-"""The front end for programs: JSON lines, version 1, one question out and one reply in."""
+"""The front end for programs: JSON lines, version 1, one question out and one reply in.
+
+A reply is an object with one of these: `answer` (an id, its words, or a number with its unit); `dont_know`, `back`,
+`done`, `finish`, `leave`, `list` with true; `cant` with the reason; `later` with when, or true; `note`, `say`, `ask`,
+`tried`, `can` with text; `change` with a number or a name of the list; `why` with 1 (words) or 2 (figures).
+"""
 
 from __future__ import annotations
 
@@ -8,12 +13,20 @@ from collections.abc import Callable, Mapping
 from typing import TextIO
 
 from interview.answers import AskReason, Help, Keys, Refusal, clean, read
-from interview.frontend import Aside, Cannot, CautionText, Given, Heard, Note, Question, Reply, Request, Sheet
+from interview.frontend import Aside, Cannot, CautionText, Given, Heard, Later, Note, Question, Reply, Request, Sheet
 
 __all__ = ["VERSION", "PipeFrontEnd", "as_line"]
 
 VERSION = 1
-_KEYS = ("answer", "say", "dont_know", "cant", "back", "done", "note", "finish", "leave")
+_TEXTS = ("say", "ask", "tried", "can")
+_ASIDES: Mapping[str, Reply] = {
+    "back": Aside.BACK,
+    "finish": Aside.FINISH,
+    "leave": Aside.LEAVE,
+    "list": Request("list"),
+}
+_KEYS = ("answer", "dont_know", "cant", "later", "done", "note", *_TEXTS, "change", "why", *_ASIDES)
+_WHY_WORDS, _WHY_FIGURES = 1, 2
 
 
 class PipeFrontEnd:
@@ -28,14 +41,17 @@ class PipeFrontEnd:
     def put(self, question: Question, shown: Callable[[], None]) -> Reply:
         """Write the question and read replies until one is good; the end of input is leaving."""
         if question.kind == "close":
-            # The sheet was the last line: a program closes by having read it.
-            return Given("close")
+            # The sheet was the last line: a program closes by having read it, where nothing waits.
+            return Given(question.choices[0].id)
         said, self._said = self._said, []
         self._write(as_line(question) | ({"said": said} if said else {}))
         shown()
-        doubted = ""
+        doubted = question.doubted
         while line := self._source.readline():
             if not line.strip():
+                continue
+            if (level := _why_level(line)) is not None:
+                self._write(_why(question, level))
                 continue
             meant = _reply(line, question, doubted)
             if not isinstance(meant, Refusal):
@@ -101,7 +117,9 @@ def _reply(line: str, question: Question, doubted: str) -> Reply | Refusal:
         return Refusal(f"This program speaks version {VERSION}.")
     key = next(name for name in data if name != "v")
     value = data[key]
-    if key in ("answer", "say", "cant", "note"):
+    if key in ("later", "change"):
+        return _at_length(key, value, question)
+    if key in ("answer", "cant", "note", *_TEXTS):
         return _worded(key, value, question, doubted)
     if key not in _KEYS:
         return Refusal(f'"{clean(str(key))[:40]}" is not known; write one of {", ".join(_KEYS)}.')
@@ -112,8 +130,34 @@ def _reply(line: str, question: Question, doubted: str) -> Reply | Refusal:
     if key == "done":
         doing = question.kind in ("confirm", "perform")
         return Given("done", "done") if doing else Refusal("There is nothing to be done here; write an answer.")
-    asides: Mapping[str, Reply] = {"back": Aside.BACK, "finish": Aside.FINISH, "leave": Aside.LEAVE}
-    return asides[key]
+    return _ASIDES[key] if key in _ASIDES else Refusal('"why" goes with 1 for words or 2 for figures.')
+
+
+def _at_length(key: str, value: object, question: Question) -> Reply | Refusal:
+    """`later`, with when or with true; `change`, with a number of the list or a name."""
+    if key == "later" and (value is True or isinstance(value, str)):
+        return _plain(read("later" if value is True else f"later {clean(value)}".strip(), question))
+    if key == "change" and not isinstance(value, bool) and isinstance(value, int | str) and clean(str(value)):
+        return Request("change", clean(str(value)))
+    return Refusal(f'"{key}" goes with {"when, or true" if key == "later" else "a number or a name of the list"}.')
+
+
+def _why_level(line: str) -> int | None:
+    """1 where a program asks for the words behind a question, 2 for the figures; None for any other line."""
+    try:
+        data = json.loads(line)
+    except (ValueError, RecursionError):
+        return None
+    asked = isinstance(data, dict) and data.keys() - {"v"} == {"why"} and data.get("v", VERSION) == VERSION
+    level = data["why"] if asked else None
+    return level if not isinstance(level, bool) and level in (_WHY_WORDS, _WHY_FIGURES) else None
+
+
+def _why(question: Question, level: int) -> dict[str, object]:
+    if level == _WHY_WORDS:
+        return {"why": list(question.why), "how": question.how, "again": True}
+    figures = question.figures() if question.figures is not None else ()
+    return {"why": [line.strip() for line in figures], "again": True}
 
 
 def _worded(key: str, value: object, question: Question, doubted: str) -> Reply | Refusal:
@@ -124,8 +168,14 @@ def _worded(key: str, value: object, question: Question, doubted: str) -> Reply 
     if not fits:
         return Refusal(f'"{key}" goes with text.')
     typed = clean(str(value) if isinstance(value, str) else json.dumps(value))
-    if key == "say":
-        return Request("say", typed) if typed else Refusal('"say" goes with text.')
+    if key in _TEXTS:
+        wished: Mapping[str, Reply] = {
+            "say": Request("say", typed),
+            "ask": Request("ask", typed),
+            "tried": Request("tried", typed),
+            "can": Request("can", typed),
+        }
+        return wished[key] if typed else Refusal(f'"{key}" goes with text.')
     if key == "note":
         return Note(typed) if typed else Refusal('"note" goes with text.')
     if key == "cant":
@@ -140,5 +190,5 @@ def _plain(meant: Reply | Help | Keys | AskReason | Refusal) -> Reply | Refusal:
             return Refusal("Help stands in the question itself, under how.")
         case AskReason():
             return Refusal('This goes with a reason: write {"cant": "why"}.')
-        case Given() | Cannot() | Note() | Aside() | Request() | Refusal():
+        case Given() | Cannot() | Later() | Note() | Aside() | Request() | Refusal():
             return meant

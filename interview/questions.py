@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 
+from engine.loading.phrases import say
 from engine.model import DANGER_CHECK, Check, Knowledge, RoleId
 from engine.session import Act, Session
+from interview.figures import figures
 from interview.frontend import CautionText, Choice, Likely, Measure, Question
 from interview.opening import role_question
 from interview.wording import (
@@ -26,6 +28,7 @@ __all__ = [
     "caution_texts",
     "conclusion",
     "danger_cautions",
+    "measure_of",
     "progress_line",
     "question_for",
     "ranked",
@@ -34,6 +37,8 @@ __all__ = [
 ]
 
 _ASSUMED_UNIT = "default"
+_AT_HOME = frozenset({"sell_and_treat", "check_at_home", "wait"})
+"""Decisions by which the customer does it at home, and can say later how it went."""
 _SALT_TEST = "tested_salt"
 _CONFIRM = (Choice("done", "Done"), Choice("cannot", "It cannot be done (say why)", needs_reason=True))
 _MADE_SAFE = (
@@ -71,15 +76,29 @@ def question_for(session: Session, act: Act) -> Question:
             raise ValueError("a conclusion is no question")
 
 
-def conclusion(headline: str) -> Question:
-    """Whether the job is to be closed, once its sheet has been shown. Args: what the sheet decides, in short."""
+def conclusion(session: Session, headline: str, decision: str) -> Question:
+    """Whether the job is to be closed, once its sheet has been shown; where something waits it usually stays open.
+
+    Args: what the sheet decides, in short and by its id.
+    """
+    repair = session.conclude().repair if session.job.complaint is not None else None
+    at_home = session.job.role != "field" and decision in _AT_HOME and repair is not None
+    choices = [Choice("close", "Close it"), Choice("keep", "Keep it open; there will be more to say")]
+    text = f"{headline} Close this job?"
+    if session.job.waiting:
+        waits = "; ".join(title(session, about).rstrip("?.") for about in session.job.waiting)
+        text = say("talk.later.close", headline=headline, what=waits)
+        choices = [Choice("keep", say("talk.later.keep_open")), Choice("close", say("talk.later.close_now"))]
+    elif at_home:
+        choices.append(Choice("later", say("talk.later.choice")))
     return Question(
         kind="close",
-        about="close",
-        text=f"{headline} Close this job?",
-        choices=(Choice("close", "Close it"), Choice("keep", "Keep it open; there will be more to say")),
+        about=repair or "close",
+        text=text,
+        choices=tuple(choices),
         how="A job that is kept open can be taken up again later, with the result of what was done.",
         why=("The sheet stands above. Back takes the last answer back and goes on from there.",),
+        may_wait=at_home and not session.job.waiting,
     )
 
 
@@ -180,16 +199,19 @@ def _water_c(session: Session) -> float | None:
     return next((float(readings[name].value) for name in ("water_temp", "unit_temp") if name in readings), None)
 
 
+def measure_of(session: Session, check: Check) -> Measure:
+    """The number that a check asks for, with what can be and what is likely on this unit."""
+    assert check.unit is not None, check.id
+    assert check.possible is not None, check.id
+    measure = Measure(check.unit, check.wording.technician.lower(), check.possible, plausible(check, session.unit))
+    salt = check.id == _SALT_TEST
+    return replace(measure, by_conductivity=True, water_c=_water_c(session)) if salt else measure
+
+
 def _ask(session: Session, act: Act) -> Question:
     check, role, unit = session.knowledge.checks[act.about], _role(session), session.unit
     danger = check.id == DANGER_CHECK
-    measure = None
-    if check.is_number:
-        assert check.unit is not None, check.id
-        assert check.possible is not None, check.id
-        measure = Measure(check.unit, check.wording.technician.lower(), check.possible, plausible(check, unit))
-        if check.id == _SALT_TEST:
-            measure = replace(measure, by_conductivity=True, water_c=_water_c(session))
+    measure = measure_of(session, check) if check.is_number else None
     shown = unit.reports if check.id == "unit_report" and not session.job.unit_assumed else {}
     return Question(
         kind="ask",
@@ -210,6 +232,8 @@ def _ask(session: Session, act: Act) -> Question:
         confirm_cautions=bool(act.cautions) and not danger and role == "field",
         unknown="the job goes on as if there might be danger" if danger else "this check is passed by",
         may_fail=not danger,
+        may_wait=not danger,
+        figures=None if danger else lambda: figures(session, check.id),
     )
 
 
@@ -228,19 +252,21 @@ def _switching(session: Session, act: Act) -> Question:
     item = knowledge.checks.get(act.about) or knowledge.repairs[act.about]
     off = act.kind == "isolate"
     state = "off, locked off and proved dead" if off else "on again, closed up, with the pump running"
+    minutes = session.role.minutes["isolate" if off else "restore"]
     plainly = "off and locked off" if off else "on again, with all lids closed"
     return Question(
         kind="confirm",
         about=item.id,
         text=f"First: switch the supply {state if role == 'field' else plainly}.",
         choices=_CONFIRM,
-        details=(f"For: {item.wording.for_role(role)}",),
+        details=(f"For: {item.wording.for_role(role)}", say("talk.switching.minutes", minutes=f"{minutes:g}")),
         why=("What comes next can only be done in this state." if off else "What comes next needs the unit at work.",),
         progress=progress_line(session),
         standing=standing_line(session),
         ranked=ranked(session),
         cautions=caution_texts(session.knowledge, act.cautions, role),
         may_fail=True,
+        may_wait=True,
     )
 
 
@@ -264,22 +290,29 @@ def _perform(session: Session, act: Act) -> Question:
     repair = knowledge.repairs[act.about]
     parts = [f"{knowledge.parts[need.part].wording.for_role(role)} {need.amount}" for need in repair.parts]
     details = [f"About {repair.minutes:g} minutes."]
+    at_home = role != "field"
     if parts:
         details.append(f"Parts: {', '.join(parts)}.")
     return Question(
         kind="perform",
         about=repair.id,
-        text=f"Repair: {repair.wording.for_role(role)}",
+        text=say("talk.later.done_at_home", what=repair.wording.customer)
+        if at_home
+        else f"Repair: {repair.wording.for_role(role)}",
         choices=_OUTCOMES,
         how=repair.steps.for_role(role),
-        why=(REASONS.get(act.why, "It is the likeliest to help for its minutes."),),
+        why=(say("talk.later.why"),)
+        if repair.id in session.job.waiting
+        else (REASONS.get(act.why, "It is the likeliest to help for its minutes."),),
         details=(*numbered_steps(repair.steps.for_role(role)), *details),
         progress=progress_line(session),
         standing=standing_line(session),
         ranked=ranked(session),
         cautions=caution_texts(knowledge, act.cautions, role),
-        confirm_cautions=bool(act.cautions),
+        # Who did it at home had the cautions on the sheet; here they are read again, not minded.
+        confirm_cautions=bool(act.cautions) and not at_home,
         may_fail=True,
+        may_wait=True,
     )
 
 
@@ -298,4 +331,5 @@ def _verify(session: Session, act: Act) -> Question:
         progress=progress_line(session),
         standing=standing_line(session),
         ranked=ranked(session),
+        may_wait=True,
     )

@@ -23,6 +23,7 @@ from interview.opening import LateModels, ask_role, load, role_words
 if TYPE_CHECKING:
     from engine.session import Models, Session
     from interview.conversation import Ending
+    from interview.sheet import SheetWish
 
 __all__ = [
     "BadInputError",
@@ -42,10 +43,14 @@ class BadInputError(Exception):
 
 @dataclass(frozen=True)
 class Places:
-    """Which knowledge is used (None: the shipped one), and where jobs are kept (None: the usual place)."""
+    """Which knowledge is used (None: the shipped one), where jobs are kept (None: the usual place), which language.
+
+    A `language` of None is that of the locale.
+    """
 
     faults: Path | None = None
     jobs: Path | None = None
+    language: str | None = None
 
     @property
     def faults_folder(self) -> Traversable | Path:
@@ -62,6 +67,7 @@ class Places:
         words = ["brinecall"]
         for option, folder in (("--faults", self.faults), ("--jobs", self.jobs)):
             words += [option, str(folder)] if folder is not None else []
+        words += ["--language", self.language] if self.language is not None else []
         return shlex.join([*words, "resume", job])
 
 
@@ -94,8 +100,12 @@ def choose_front_end(pipe: bool) -> FrontEnd:
     return plain_front_end()
 
 
-def start(places: Places, said: Mapping[str, str], pipe: bool) -> int:
+def start(places: Places, said: Mapping[str, str], pipe: bool, wish: SheetWish | None = None) -> int:
     """A new interview. `said` holds what is known of role, complaint and unit. Returns the exit code."""
+    if wish is not None:
+        from interview.sheet import refuse_at_once
+
+        refuse_at_once(wish)
     late = LateModels(places.faults_folder)
     if said or places.faults is not None:
         # Ids must be checked before anything is asked, and a folder that is being edited may hold mistakes.
@@ -115,7 +125,7 @@ def start(places: Places, said: Mapping[str, str], pipe: bool) -> int:
             journal.write(Event("noted", stamp(clock), text=note))
         for about, value in answers.items():
             journal.write(Event("answered", stamp(clock), about=about, value=value))
-        return _converse(places, _opened(late.get(), journal), front, journal)
+        return _converse(places, _opened(late.get(), journal), front, journal, wish)
 
 
 def resume(places: Places, job: str | None) -> int:
@@ -139,11 +149,13 @@ def resume(places: Places, job: str | None) -> int:
         return _converse(places, session, front, journal)
 
 
-def scripted(places: Places, file: Path, call: int, said: Mapping[str, str]) -> int:
-    """Interview one worked call of a file and print its sheet. Returns the exit code."""
+def scripted(places: Places, file: Path, call: int, said: Mapping[str, str], wish: SheetWish) -> int:
+    """Interview one worked call of a file and print its sheet, or write it as wished. Returns the exit code."""
     from interview.scripted import run_facts
     from interview.sheet import JobSheet
+    from interview.sheeting import give_out, refuse
 
+    refuse(wish)
     models = load(places.faults_folder)
     _refuse_unknown(models, said)
     try:
@@ -152,7 +164,7 @@ def scripted(places: Places, file: Path, call: int, said: Mapping[str, str]) -> 
         if type(error) is not LookupError:
             raise
         raise BadInputError(str(error)) from error
-    print(JobSheet(run.session, clock().date(), run.ended).text(), end="")
+    give_out(JobSheet(run.session, clock().date(), run.ended, wish))
     return 0
 
 
@@ -187,19 +199,22 @@ def _opened(models: Models, journal: Journal) -> Session:
     return jobs.taken_up(models, read_events(journal.path), journal.path)
 
 
-def _converse(places: Places, session: Session, front: FrontEnd, journal: Journal) -> int:
+def _converse(
+    places: Places, session: Session, front: FrontEnd, journal: Journal, wish: SheetWish | None = None
+) -> int:
     from interview.conversation import Conversation
     from interview.pipe import PipeFrontEnd
-    from interview.sheet import JobSheet, keep_sheet
+    from interview.sheet import JobSheet, SheetWish, keep_sheet
 
-    folder = journal.path.parent
+    wanted = wish or SheetWish()
+    place = wanted.place(journal.path.parent, journal.job)
     ending: Ending = Conversation(
         session,
         front,
         journal,
         clock,
-        lambda now: JobSheet(now, clock().date()),
-        (lambda _: "") if isinstance(front, PipeFrontEnd) else lambda sheet: keep_sheet(sheet, folder, journal.job),
+        lambda now: JobSheet(now, clock().date(), wish=wanted),
+        (lambda _: "") if isinstance(front, PipeFrontEnd) else lambda sheet: keep_sheet(sheet, place),
     ).run()
     if not ending.closed:
         print(_resume_line(places, journal), file=sys.stderr)

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import unicodedata
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from engine.model import Check, Knowledge, RoleId
-from engine.quantities import QuantityError, read_quantity, show_quantity
+from engine.quantities import QuantityError, show_quantity
 from interview.lexicon import Lexicon, Pair, Piece, lexicon_of, pieces_of
+from interview.typedunits import read_typed
 from reports.text import cleaned
 
 __all__ = ["Fact", "Unclear", "Understood", "understand"]
@@ -31,11 +33,15 @@ class Fact:
 
 @dataclass(frozen=True)
 class Unclear:
-    """Words not taken as a fact: why not, and the ids of the checks that may have been meant, unsettled ones first."""
+    """Words not taken as a fact: why not, and the ids of the checks that may have been meant, unsettled ones first.
+
+    `doubted` is the number in them, as typed, where it can be but is hardly meant.
+    """
 
     text: str
     why: str
     candidates: tuple[str, ...] = ()
+    doubted: str = ""
 
 
 @dataclass(frozen=True)
@@ -80,7 +86,7 @@ def understand(line: str, knowledge: Knowledge, role: RoleId, settled: Collectio
         The facts in the order of the line, each check at most once, and what is unclear. Nothing is guessed: what
         could mean two things is unclear, and so is a word that the catalogue lacks with what stands beside it.
     """
-    text = cleaned("; ".join(line.splitlines()))[:_LONGEST_LINE].strip()
+    text = unicodedata.normalize("NFC", cleaned("; ".join(line.splitlines())))[:_LONGEST_LINE].strip()
     reader = _Reader(text, knowledge, role, frozenset(settled))
     groups = reader.joined(reader.grouped(pieces_of(text, _lexicon(knowledge))))
     meant = [group.meant for group in groups if group.meant is not None]
@@ -229,7 +235,7 @@ class _Reader:
         unit, possible = check.unit or "", check.possible
         name = self._named(check_id)
         try:
-            value = read_quantity(typed, unit, name, possible).value
+            value = read_typed(typed, unit, name, possible).value
         except QuantityError as error:
             return Unclear(text, f"{name}: {error}", (check_id,))
         if possible is not None and not possible[0] <= value <= possible[1]:

@@ -2,41 +2,36 @@
 
 from __future__ import annotations
 
-import re
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
+from engine.loading.phrases import say
 from interview.frontend import CautionText, Question
 from interview.wording import COMMANDS
 from reports.text import WIDTH, columns, wrapped
 
 __all__ = [
     "HINT",
+    "NARROWEST",
     "Line",
     "Tone",
     "asked",
     "caution_lines",
-    "fitted",
     "helped",
     "keys_screen",
     "paragraph",
     "prompt_for",
+    "sheet_columns",
 ]
 
 Tone = Literal["plain", "quiet", "strong", "DANGER", "WARNING", "CAUTION", "NOTICE"]
 """How a line may be coloured; the words alone say everything."""
 
 NARROWEST = 24
-_MARK = re.compile(r"- |= |\[ \] |[0-9]{1,2}\. |[A-Z]{6,7}  ")
-"""What begins a line of its own on a sheet: a list, a box to tick, a number, a signal word."""
-_RULE = frozenset("=-_")
-_WORD = re.compile(r"[0-9][0-9.,]* \S+|\S+")
-"""A word, or a number with its unit, which no wrapping parts."""
-_DOTS = re.compile(r" \.{3,} ")
-_GAP = re.compile(r" {3,}")
+"""Fewer columns are as good as none: what is longer then runs over the edge."""
 _WIDEST = 90
-HINT = "At any question: ? for help, back, dk (don't know), can't, list, finish, leave."
+HINT = "At any question: ?, back, dk (don't know), can't, later, list, finish, leave."
 """The commands in one line, said once."""
 
 
@@ -100,15 +95,23 @@ def helped(question: Question, width: int) -> tuple[Line, ...]:
             lines += paragraph(f"{choice.text}: {choice.more}", width, first=f" {number}  ")
     if question.unknown:
         lines += paragraph(f"Don't know: {question.unknown}.", width)
-    lines += paragraph("? again for all that can be typed.", width, "quiet")
+    lines += paragraph(say("talk.help_more"), width, "quiet")
     return tuple(lines)
+
+
+def figured(lines: Iterable[str], width: int) -> tuple[Line, ...]:
+    """The figures behind a question, each line with its own indent kept."""
+    shown: list[Line] = [Line("")]
+    for line in lines:
+        shown += paragraph(line.strip(), width, first=" " * (len(line) - len(line.lstrip())), rest="     ")
+    return tuple(shown)
 
 
 def keys_screen(width: int) -> tuple[Line, ...]:
     """All that can be typed; on 40 columns it fits 24 rows."""
     lines: list[Line] = paragraph("At any question you can also type:", width, "strong")
-    for word, meaning in COMMANDS:
-        lines += paragraph(meaning, width, first=f" {word:<10} ", rest=" " * 12)
+    for word, name in COMMANDS:
+        lines += paragraph(say(f"talk.commands.{name}"), width, first=f" {word:<10} ", rest=" " * 12)
     return tuple(lines)
 
 
@@ -117,7 +120,7 @@ def caution_lines(cautions: Iterable[CautionText], width: int) -> tuple[Line, ..
     lines: list[Line] = []
     for caution in cautions:
         tone: Tone = next((t for t in ("DANGER", "WARNING", "CAUTION") if t == caution.signal), "NOTICE")
-        lines += paragraph(caution.text, width, tone, first=f"{caution.signal}: ", rest="   ")
+        lines += paragraph(caution.text, width, tone, first=f"{say(f'pages.signals.{caution.signal}')}: ", rest="   ")
     return tuple(lines)
 
 
@@ -133,57 +136,9 @@ def prompt_for(question: Question) -> str:
     return f"1-{len(question.choices)}, or ? > "
 
 
-def fitted(text: str, width: int) -> Iterator[Line]:
-    """Ready-made text of 80 columns, such as a sheet, for a screen that may be narrower.
-
-    Lines that were only wrapped are joined again and folded anew under their own beginning; dots and rules shrink.
-    """
-    lines = text.splitlines()
-    if all(columns(line) <= width for line in lines):
-        yield from (Line(line) for line in lines)
-        return
-    for first, hang, text_here in _unwrapped(lines):
-        if columns(first + text_here) <= width:
-            yield Line(first + text_here)
-        elif set(text_here) <= _RULE:
-            yield Line(text_here[:width])
-        else:
-            short = _DOTS.sub(" ... ", text_here)
-            indent = " " * min(len(hang), NARROWEST // 2)
-            yield from (Line(line) for line in wrapped(short, first, indent, width=max(width, NARROWEST)).split("\n"))
-
-
-def _unwrapped(lines: Sequence[str]) -> Iterator[tuple[str, str, str]]:
-    """Paragraphs as (what stands before the first line, before the others, text).
-
-    A line goes on in the next where that one's first word would not have fitted behind it, and no mark begins it.
-    """
-    place = 0
-    while place < len(lines):
-        last, text = lines[place], lines[place].strip()
-        first = _indent(last)
-        mark = _MARK.match(text)
-        hang = first + " " * (len(mark[0]) if mark else 2)
-        place += 1
-        while place < len(lines) and _goes_on(last, lines[place]):
-            last = lines[place]
-            hang = _indent(last)
-            text = f"{text} {last.strip()}"
-            place += 1
-        yield first, hang, text
-
-
-def _goes_on(line: str, following: str) -> bool:
-    text = following.strip()
-    to_the_edge = columns(line) == WIDTH and _GAP.search(line.strip())
-    if not line.strip() or set(line.strip()) <= _RULE or to_the_edge or _MARK.match(text):
-        return False
-    word = _WORD.match(text)
-    return word is not None and not set(text) <= _RULE and columns(line) + 1 + columns(word[0]) > WIDTH
-
-
-def _indent(line: str) -> str:
-    return " " * (len(line) - len(line.lstrip()))
+def sheet_columns(width: int) -> int:
+    """Columns that a sheet is set in for a screen of this width."""
+    return min(max(width, NARROWEST), WIDTH)
 
 
 def _room(width: int) -> int:

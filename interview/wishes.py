@@ -7,17 +7,20 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from engine.job import SET_UP
+from engine.loading.phrases import say
 from engine.model import Knowledge
 from engine.quantities import show_quantity
 from engine.session import Act, Session
-from interview.answers import read
+from interview.answers import Refusal, number_in, read
 from interview.frontend import Choice, Given, Heard, HeardFact, HeardUnclear, Question
-from interview.questions import question_for, title
-from interview.saying import Understood, understand
+from interview.plainwords import without_accents
+from interview.questions import measure_of, question_for, title
+from interview.saying import Fact, Unclear, Understood, understand
 
 __all__ = [
     "act_on",
     "checks_named",
+    "doubtful",
     "heard",
     "lifted_by",
     "listed",
@@ -39,6 +42,25 @@ _BROUGHT = ("nothing", "water_sample", "cell", "water_sample+cell")
 def understood(session: Session, line: str) -> Understood:
     """What a line says about the checks."""
     return understand(line, session.knowledge, session.job.role or "counter", tuple(session.job.answers))
+
+
+def doubtful(session: Session, found: Understood, doubted: Mapping[str, str]) -> Understood:
+    """What was understood, numbers that are hardly meant taken out of the facts; the same said again is taken.
+
+    Args: `doubted`, the numbers that were asked back before, by their checks, as they were typed.
+    """
+    facts: list[Fact] = []
+    unclear = list(found.unclear)
+    for fact in found.facts:
+        check = session.knowledge.checks[fact.check]
+        typed = _FROM_NUMBER.search(fact.text)
+        number = typed[0].strip() if typed else ""
+        meant = number_in(number, measure_of(session, check), doubted.get(check.id) == number) if number else None
+        if isinstance(meant, Refusal) and meant.keep:
+            unclear.append(Unclear(fact.text, meant.message.rstrip("."), (check.id,), number))
+        else:
+            facts.append(fact)
+    return Understood(tuple(facts), tuple(unclear))
 
 
 def said_something(session: Session, line: str) -> bool:
@@ -113,6 +135,10 @@ def listed(session: Session) -> tuple[tuple[str, str], ...]:
     lines += [_Line(name, value_words(session, name, item.reading.value)) for name, item in job.answers.items()]
     lines += [_Line(name, "not known") for name in job.unknown]
     lines += [_Line(name, f"cannot: {reason}") for name, reason in job.cannot.items()]
+    lines += [
+        _Line(name, say("talk.later.listed_when", when=when) if when else say("talk.later.listed"))
+        for name, when in job.waiting.items()
+    ]
     return tuple((line.about, f"{_name(session, line.about)}: {line.text}") for line in lines)
 
 
@@ -181,7 +207,7 @@ def _wordings(check: str, knowledge: Knowledge) -> tuple[str, str]:
 
 
 def _words(text: str) -> list[str]:
-    return _WORD.findall(text.casefold().replace("_", " "))
+    return _WORD.findall(without_accents(text).replace("_", " "))
 
 
 def _akin(one: str, other: str) -> bool:

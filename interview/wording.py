@@ -52,22 +52,24 @@ REASONS: Mapping[str, str] = {
 """Why the questions end, by the session's word for it."""
 
 COMMANDS: tuple[tuple[str, str], ...] = (
-    ("?", "why this is asked, and how to do it"),
-    ("help", "this list (also ? twice)"),
-    ("back", "take the last answer back (also <)"),
-    ("don't know", "nobody here can say (also dk)"),
-    ("can't", "it cannot be done here; add why"),
-    ("salt 4100,", "facts, several on one line"),
-    ("ask ...", "put the check of this name next"),
-    ("list", "what has been said, numbered"),
-    ("change ...", "ask that number again"),
-    ("tried ...", "a repair done before, to no use"),
-    ("can ...", "it can be done after all"),
-    ("note ...", "keep a remark with the job"),
-    ("finish", "the sheet now, with what is known"),
-    ("leave", "stop; the job is kept"),
+    ("?", "why"),
+    ("? ?", "figures"),
+    ("help", "help"),
+    ("back", "back"),
+    ("don't know", "unknown"),
+    ("can't ...", "cannot"),
+    ("later ...", "later"),
+    ("salt 4100,", "facts"),
+    ("ask ...", "ask"),
+    ("list", "list"),
+    ("change ...", "change"),
+    ("tried ...", "tried"),
+    ("can ...", "can"),
+    ("note ...", "note"),
+    ("finish", "finish"),
+    ("leave", "leave"),
 )
-"""What can be typed at any question, and what it does."""
+"""What can be typed at any question, and under what name the words say what it does."""
 
 KNOWN_ALREADY = "Known already? Type it in one line, such as: salt test 4100, plates white."
 """The invitation beside the first check; an answer to the check does as well."""

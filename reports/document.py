@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from engine.loading.phrases import say
+
 __all__ = [
     "Audience",
     "Blanks",
@@ -16,6 +18,7 @@ __all__ = [
     "Mark",
     "NewPage",
     "Pairs",
+    "Paper",
     "Paragraph",
     "Picture",
     "Table",
@@ -26,6 +29,8 @@ Audience = Literal["technician", "customer", "shop"]
 """Whom a sheet is for."""
 Mark = Literal["point", "number", "tick"]
 """What stands before the items of a list: a point, its number, or a box to tick."""
+Paper = Literal["a4", "letter"]
+"""What a form with pages is printed on: ISO 216 A4, or the letter paper of North America."""
 
 
 @dataclass(frozen=True)
@@ -75,6 +80,11 @@ class Caution:
     caution: str
     signal: str
     text: str
+
+    @property
+    def word(self) -> str:
+        """The signal word in the language in use."""
+        return say(f"pages.signals.{self.signal}")
 
 
 @dataclass(frozen=True)

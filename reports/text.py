@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import re
 import unicodedata
 
 import wcwidth
 
-from engine.units import UNIT_NAMES
+from engine.units import UNITS
 
-__all__ = ["WIDTH", "cleaned", "columns", "longest_word", "underline", "wrapped"]
+__all__ = ["WIDTH", "cleaned", "columns", "longest_word", "wrapped"]
 
 WIDTH = 80
 """Columns of a printed line."""
@@ -17,6 +18,10 @@ _DROPPED = frozenset({"Cc", "Cf", "Cs", "Co", "Cn"})
 """Control, format (right-to-left marks among them), surrogate, private and unassigned characters."""
 _EMOJI_MARK = "\ufe0f"
 """Makes the sign before it an emoji, which may take one column more."""
+_BEGUN_UNITS = frozenset(" ".join(name.split()[:count]) for name in UNITS for count in range(1, len(name.split()) + 1))
+"""Units and the beginnings of units of several words."""
+_AFTER_A_DIGIT = re.compile(r"[0-9]((?: [^ 0-9]+)*)$")
+_GROUP = re.compile(r"[0-9]{3}")
 _JOINERS = frozenset("\u200c\u200d")
 """Format characters that some scripts cannot be spelt without; they move nothing but their neighbours."""
 
@@ -66,11 +71,6 @@ def longest_word(text: str) -> int:
     return max(map(columns, _words(text)), default=0)
 
 
-def underline(text: str, mark: str = "-") -> str:
-    """A heading with a line of marks as wide as itself below it."""
-    return f"{text}\n{mark * columns(text)}"
-
-
 def _columns_of(char: str) -> int:
     if char == _EMOJI_MARK:
         return 1
@@ -85,11 +85,20 @@ def _words(text: str) -> list[str]:
     """The words of a text; a number and the unit after it count as one, so that no line parts them."""
     words: list[str] = []
     for word in text.split():
-        if words and words[-1][-1].isdigit() and word.strip(".,;:)]") in UNIT_NAMES:
+        if words and _goes_with(words[-1], word):
             words[-1] += f" {word}"
         else:
             words.append(word)
     return words
+
+
+def _goes_with(number: str, word: str) -> bool:
+    """Whether a word goes on a number: its unit, a word of that (`75 US fl oz`), or three more digits (`10 000`)."""
+    bare = word.rstrip(".,;:)]")
+    begun = _AFTER_A_DIGIT.search(number)
+    if begun is None:
+        return False
+    return f"{begun[1]} {bare}".strip() in _BEGUN_UNITS or (not begun[1] and _GROUP.fullmatch(bare) is not None)
 
 
 def _pieces(word: str, room: int) -> list[str]:

@@ -54,7 +54,13 @@ ANY_PAIR = "any"
 def build(folder: Folder, fingerprint: str) -> Knowledge:
     """The model of a folder in which no rule found a problem."""
     return Knowledge(
-        trees=frozen({entry_id: _tree(placed.form) for entry_id, placed in folder.trees.items()}),
+        # The commonest complaint is offered first; equally common ones in the order of their files.
+        trees=frozen(
+            {
+                entry_id: _tree(placed.form)
+                for entry_id, placed in sorted(folder.trees.items(), key=lambda item: -item[1].form.of_100_jobs)
+            }
+        ),
         causes=frozen({entry_id: _cause(placed.form) for entry_id, placed in folder.causes.items()}),
         checks=frozen({entry_id: _check(placed.form) for entry_id, placed in folder.checks.items()}),
         findings=frozen({entry_id: _finding(placed.form) for entry_id, placed in folder.findings.items()}),
@@ -169,6 +175,7 @@ def _repair(form: RepairForm) -> Repair:
         cautions=tuple(form.cautions),
         decision=frozen(cast("dict[RoleId, str]", dict(form.decision))),
         source=form.source,
+        swap_back=form.swap_back,
     )
 
 

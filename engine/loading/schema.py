@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
+from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field
 
 from engine.loading.words import (
     read_amount,
@@ -14,6 +14,7 @@ from engine.loading.words import (
     read_meter_error,
     read_possible,
     read_share,
+    read_text,
 )
 from engine.model import Assumption, Limit, MeterError, Need, Place, Plant, ResultShows, RoleId
 
@@ -49,7 +50,7 @@ _TREE_ID = r"^[a-z][a-z0-9]*(?:[-_][a-z0-9]+)*$"
 
 # The description of a field is what a message says belongs there; each can stand after "write".
 Id = Annotated[str, Field(pattern=_ID)]
-Text = Annotated[str, Field(pattern=r"\S")]
+Text = Annotated[str, Field(pattern=r"\S"), AfterValidator(read_text)]
 Hundredth = Annotated[float, Field(ge=0, le=100)]
 Calls = Annotated[float, Field(gt=0, le=100)]
 Minutes = Annotated[float, Field(ge=0, le=100_000)]
@@ -239,6 +240,9 @@ class RepairForm(NamedForm):
     parts: dict[Id, Annotated[str, BeforeValidator(read_amount)]] = Field(
         default={}, description="parts with their amounts, such as `parts: {cleaning_acid: 0.2 L}`"
     )
+    swap_back: Minutes | None = Field(
+        default=None, description="minutes to put the old part back where the new one did not help: `swap_back: 10`"
+    )
     result_shows: ResultShows = Field(description="one of at once, next day, next week")
     ask_again: list[Id] = Field(default=[], description="checks that verify it, such as `ask_again: [unit_salt]`")
     cautions: list[Id] = Field(default=[], description="ids of cautions, such as `cautions: [splash_protection]`")
@@ -360,6 +364,9 @@ class TreeForm(Form):
 
     tree: Annotated[str, Field(pattern=_TREE_ID)] = Field(description="the complaint's id, such as `tree: low-salt`")
     opens: Words = Field(description="what is reported, one text or {customer: ..., technician: ...}")
+    of_100_jobs: Calls = Field(
+        default=0.0, description="how many of 100 jobs are such calls, such as `of_100_jobs: 30`; may be left out"
+    )
     given: dict[Id, Annotated[list[Id], Field(min_length=1)]] = Field(
         default={}, description="answers that the complaint implies, such as `given: {unit_power: [lit]}`"
     )

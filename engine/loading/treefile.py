@@ -11,54 +11,19 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from engine.errors import KnowledgeError, Problem, advice_for
+from engine.errors import KnowledgeError, Problem
 from engine.loading.building import build
+from engine.loading.contents import FILES, Kind, contents_of
 from engine.loading.entries import Folder, Placed
 from engine.loading.formerrors import form_problems
-from engine.loading.phrases import LANGUAGES, WORDS
+from engine.loading.overlay import overlay_of
+from engine.loading.phrases import ENGLISH, LANGUAGES
 from engine.loading.rules import rule_problems
-from engine.loading.schema import (
-    CauseForm,
-    CautionForm,
-    ChoiceCheckForm,
-    FindingForm,
-    Form,
-    NumberCheckForm,
-    PartForm,
-    RepairForm,
-    RoleForm,
-    TreeForm,
-    UnitForm,
-)
+from engine.loading.schema import NumberCheckForm
 from engine.loading.yamltext import Document, Path, compose
 from engine.model import Knowledge
 
 __all__ = ["FILES", "knowledge_from", "load_knowledge", "read_folder"]
-
-
-@dataclass(frozen=True)
-class _Kind:
-    """Where the entries of one kind stand: the form, and whether a file holds one entry or a list of them."""
-
-    name: str
-    form: type[Form]
-    listed: bool = True
-
-
-FILES: Mapping[str, _Kind] = {
-    "checks/": _Kind("check", ChoiceCheckForm),
-    "findings.yaml": _Kind("finding", FindingForm),
-    "causes/": _Kind("cause", CauseForm),
-    "repairs.yaml": _Kind("repair", RepairForm),
-    "parts.yaml": _Kind("part", PartForm),
-    "cautions.yaml": _Kind("caution", CautionForm),
-    "roles.yaml": _Kind("role", RoleForm),
-    "units/": _Kind("unit", UnitForm, listed=False),
-    "trees/": _Kind("tree", TreeForm, listed=False),
-}
-"""What a faults folder holds: files, and folders of files."""
-
-_NOT_KNOWLEDGE = {"calls", WORDS, LANGUAGES}
 
 
 @dataclass
@@ -71,17 +36,37 @@ class _Reading:
     problems: list[Problem] = field(default_factory=list)
 
 
-def load_knowledge(folder: Traversable | FilePath) -> Knowledge:
+def load_knowledge(folder: Traversable | FilePath, language: str = ENGLISH) -> Knowledge:
     """The knowledge of a faults folder, complete and checked.
 
     Args:
         folder: the folder, as a path or as a package's resources.
+        language: the code of a language, such as `es`. Where the folder has no texts in it, the English ones stand.
+            The fingerprint is the same in every language.
 
     Raises:
-        KnowledgeError: with every problem of every file, in order of place.
+        KnowledgeError: with every problem of every file, in order of place; files of other languages are not read.
     """
-    contents, problems = _contents(folder)
-    return knowledge_from(str(folder), contents, problems)
+    contents, problems = contents_of(folder)
+    over = folder.joinpath(LANGUAGES, language)
+    if language == ENGLISH or not over.is_dir():
+        return knowledge_from(str(folder), contents, problems)
+    return _in_language(str(folder), contents, problems, over)
+
+
+def _in_language(
+    name: str, contents: Mapping[str, bytes], problems: Sequence[Problem], over: Traversable | FilePath
+) -> Knowledge:
+    """The knowledge with the texts of a language's folder."""
+    folder, found = read_folder(name, contents)
+    every = [*problems, *found, *rule_problems(folder)]
+    if every:
+        raise KnowledgeError(every)
+    laid_contents, unread = contents_of(over)
+    overlay = overlay_of(folder, str(over), laid_contents)
+    if unread or overlay.problems:
+        raise KnowledgeError([*unread, *overlay.problems])
+    return build(overlay.folder, _fingerprint(contents))
 
 
 def knowledge_from(name: str, contents: Mapping[str, bytes], problems: Sequence[Problem] = ()) -> Knowledge:
@@ -128,7 +113,7 @@ def _missing(folder: str, where: str) -> Problem:
     return Problem(f"{folder}/{where}", 1, 1, "this file is missing", "write it; faults/README.md says what it holds")
 
 
-def _read_file(reading: _Reading, kind: _Kind, file: str, content: bytes) -> None:
+def _read_file(reading: _Reading, kind: Kind, file: str, content: bytes) -> None:
     try:
         documents = compose(file, content)
     except KnowledgeError as error:
@@ -148,7 +133,7 @@ def _read_file(reading: _Reading, kind: _Kind, file: str, content: bytes) -> Non
         reading.problems.append(document.problem((), "this is not a list of entries", advice))
 
 
-def _read_entry(reading: _Reading, kind: _Kind, document: Document, base: Path) -> None:
+def _read_entry(reading: _Reading, kind: Kind, document: Document, base: Path) -> None:
     data: Any = document.data
     for part in base:
         data = data[part]
@@ -186,50 +171,3 @@ def _fingerprint(contents: Mapping[str, bytes]) -> str:
     for name in sorted(contents):
         digest.update(f"{name}\0{len(contents[name])}\0".encode() + contents[name])
     return digest.hexdigest()[:12]
-
-
-def _contents(folder: Traversable | FilePath) -> tuple[dict[str, bytes], list[Problem]]:
-    """The YAML files of a folder, by their names inside it, and what could not be read or does not belong there."""
-    contents: dict[str, bytes] = {}
-    problems: list[Problem] = []
-    for item in _listed(folder, str(folder)):
-        if item.name in _NOT_KNOWLEDGE:
-            continue
-        if item.is_dir() and f"{item.name}/" in FILES:
-            for file in _listed(item, f"{folder}/{item.name}"):
-                if file.is_file():
-                    _take(contents, problems, str(folder), f"{item.name}/{file.name}", file, known=True)
-        elif item.is_dir() and item.name[:1] not in "._":
-            advice = advice_for(f"{item.name}/", [name for name in FILES if name.endswith("/")])
-            problems.append(Problem(f"{folder}/{item.name}", 1, 1, "no folder of this name belongs here", advice))
-        elif item.is_file():
-            _take(contents, problems, str(folder), item.name, item, known=item.name in FILES)
-    return contents, problems
-
-
-def _listed(folder: Traversable | FilePath, name: str) -> list[Any]:
-    try:
-        return sorted(folder.iterdir(), key=lambda item: item.name)
-    except (FileNotFoundError, NotADirectoryError):
-        raise KnowledgeError([Problem(name, 1, 1, "there is no such folder", "name a folder of fault trees")]) from None
-    except OSError as error:
-        raise KnowledgeError([Problem(name, 1, 1, "this folder cannot be read", _why(error))]) from None
-
-
-def _why(error: OSError) -> str:
-    return f"the system says: {(error.strerror or 'no reason').lower()}"
-
-
-def _take(contents: dict[str, bytes], problems: list[Problem], folder: str, name: str, file: Any, known: bool) -> None:
-    """Read one file into `contents`, where it is one of ours."""
-    place = (f"{folder}/{name}", 1, 1)
-    if name.endswith(".yml"):
-        problems.append(Problem(*place, "this file would not be read", "let its name end in `.yaml`"))
-    elif name.endswith(".yaml") and not known:
-        expected = [file_name for file_name in FILES if not file_name.endswith("/")]
-        problems.append(Problem(*place, "no file of this name belongs here", advice_for(name, expected)))
-    elif name.endswith(".yaml"):
-        try:
-            contents[name] = file.read_bytes()
-        except OSError as error:
-            problems.append(Problem(*place, "this file cannot be read", _why(error)))

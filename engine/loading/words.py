@@ -8,6 +8,7 @@ from collections.abc import Mapping
 
 from engine.errors import nearest
 from engine.model import Assumption, Limit, MeterError
+from engine.systems import marked_units
 
 __all__ = [
     "FACTOR_WORDS",
@@ -21,6 +22,7 @@ __all__ = [
     "read_number",
     "read_possible",
     "read_share",
+    "read_text",
 ]
 
 SHARE_WORDS: Mapping[str, float] = {
@@ -59,6 +61,8 @@ _ERROR_HELP = "write `5 % or 100` (the larger counts), `2 %`, or a bare number s
 _RANGE_HELP = "write the least and the greatest that can be, such as `0 to 12000`"
 _SPREAD_HELP = "write `24 give or take 4`, `50 within a factor 1.6`, or shares of 100, {230: 80, 120: 20}"
 
+_QUANTITY_HELP = "write a figure and its unit, such as [15 °C], [20 to 25 °C], [0.2 L] or [30 kPa]"
+
 
 def _shown(value: object) -> str:
     """A value as a message quotes it: short, on one line."""
@@ -70,6 +74,14 @@ def _shown(value: object) -> str:
         return "a list"
     text = f"{value:g}" if isinstance(value, float) else " ".join(str(value).split())
     return f"`{text[:60]}`"
+
+
+def read_text(text: str) -> str:
+    """A text as it is. Raises ValueError where what it holds in brackets begins with a figure and is no quantity."""
+    for held, is_quantity in marked_units(text):
+        if not is_quantity:
+            raise ValueError(f"`[{held[:60]}]` is no quantity; {_QUANTITY_HELP}")
+    return text
 
 
 def read_number(text: str) -> float:

@@ -43,7 +43,9 @@ class DecisionModel:
     cause c), independent of the other repairs and causes. From plant state s a repair costs `right[s, r]` where the
     plant works afterwards, `wrong[s, r]` where it does not, and leaves the state `leaves[s, r]`. `hand_on[h]` is what
     giving the job up to somebody who always finds the fault costs. `choice[c]` is the repair by which a cause goes
-    when remedies are compared, as many as there are repairs where it has none.
+    when remedies are compared, as many as there are repairs where it has none. `goes_on[r]`: repair r shows at once
+    whether it helped, and the visit goes on; a look that is put off until after another one is not taken on this visit.
+    `swaps[r]`: repair r is undone where it did not help, the old part goes back.
     """
 
     first: Indices
@@ -55,6 +57,8 @@ class DecisionModel:
     leaves: Indices
     hand_on: Array
     choice: Indices
+    goes_on: Flags
+    swaps: Flags
 
     @cached_property
     def shares(self) -> Array:
@@ -96,6 +100,8 @@ def decision_model(
     repairs: Sequence[str] = (),
     leaves: Indices | None = None,
     choice: Indices | None = None,
+    goes_on: Flags | None = None,
+    swaps: Flags | None = None,
 ) -> DecisionModel:
     """Put a model together.
 
@@ -108,6 +114,8 @@ def decision_model(
         repairs: their names; numbers where none are given.
         leaves: plant state after a repair, shape (plant states, repairs); where not given, the state stays.
         choice: by cause, the repair that stands for it; where not given, the one with most chance for its minutes.
+        goes_on: whether the visit goes on after a repair; where not given, after every one.
+        swaps: whether a repair is undone where it did not help; where not given, none is.
     """
     right, wrong = np.atleast_2d(right), np.atleast_2d(wrong)
     count = len(cures)
@@ -124,9 +132,11 @@ def decision_model(
         stay if leaves is None else leaves,
         hand_on,
         usual if choice is None else choice,
+        np.ones(count, dtype=bool) if goes_on is None else goes_on,
+        np.zeros(count, dtype=bool) if swaps is None else swaps,
     )
 
 
 def after_failure(model: DecisionModel, beliefs: Array, repair: int) -> Array:
     """What a repair leaves wrong: P(hypothesis, still not working), shape (rows, hypotheses), not normalised."""
-    return left_wrong(model.first, model.second, beliefs, model.cures[repair])
+    return left_wrong(model.first, model.second, beliefs, model.cures[repair], bool(model.swaps[repair]))

@@ -111,28 +111,79 @@ def _starts(tables: Sequence[Array]) -> Indices:
     return np.cumsum([0] + [len(table) for table in tables])[:-1]
 
 
+@dataclass(frozen=True)
+class _Near:
+    """The looks of a position over the hypotheses that count, and what a bit about the remedy costs there."""
+
+    model: DecisionModel
+    looks: tuple[Look, ...]
+    tables: list[Array]
+    says: Array
+    price: float
+    tries: int
+
+    def minutes(self, plant: int) -> Array:
+        """What each look costs from this plant state."""
+        return np.array([look.minutes[plant] for look in self.looks])
+
+    def to_go(self, belief: Array, position: Position) -> tuple[float, Array, int]:
+        """Minutes to go, those after an answer to each look, and the first repair were no more looks taken.
+
+        The lesser of acting and of asking on, at the minutes that the best look takes a bit: what a second step would
+        find, without taking it.
+        """
+        joint = np.concatenate(self.tables) * belief
+        chances = joint.sum(axis=1)
+        rows = np.concatenate([belief[None, :], joint / np.maximum(chances, 1e-300)[:, None]])
+        acting, first = _act_rows(self.model, rows, position, self.tries)
+        asking = rows @ self.model.knowing + self.price * entropy_bits(rows @ self.model.remedies)
+        least = np.minimum(acting, asking)
+        return float(least[0]), np.add.reduceat(chances * least[1:], _starts(self.tables)), int(first[0])
+
+
 def _one_step(model: DecisionModel, position: Position, tries: int) -> list[Worth]:
-    """The cost to go after a look is the lesser of acting and of asking on, at the minutes that the best look takes a
-    bit now: what a second step would find, without taking it."""
     live = position.belief > NEGLIGIBLE
-    kept = position.belief[live] / position.belief[live].sum()
+    belief = position.belief[live] / position.belief[live].sum()
     part = model.only(live)
     tables = [look.outcomes[:, live] for look in position.looks]
-    told = _bits_told(kept, tables, part.remedies)
-    minutes = np.array([look.minutes[position.plant] for look in position.looks])
+    told = _bits_told(belief, tables, part.remedies)
     says = np.array([look.chance for look in position.looks])
+    minutes = np.array([look.minutes[position.plant] for look in position.looks])
     price = SEARCH_SLACK * float((minutes / np.maximum(says * told, 1e-9)).min())
-    joint = np.concatenate(tables) * kept
-    chances = joint.sum(axis=1)
-    rows = np.concatenate([kept[None, :], joint / np.maximum(chances, 1e-300)[:, None]])
-    acting, _ = _act_rows(part, rows, position, tries)
-    to_go = np.minimum(acting, rows @ part.knowing + price * entropy_bits(rows @ part.remedies))
-    later = np.add.reduceat(chances * to_go[1:], _starts(tables))
-    gains = says * np.maximum(to_go[0] - later, 0.0)
+    near = _Near(part, position.looks, tables, says, price, tries)
+    never, asked, repair = near.to_go(belief, position)
+    gains = says * np.maximum(never - asked, 0.0)
+    if tries > 1 and repair < len(model.repairs) and model.goes_on[repair] and (gains > minutes).any():
+        # A look keeps its place among those that are best taken now; what is better taken later is worth nothing yet.
+        after = _after_repair(near, belief, position, repair)
+        later = after < never - gains + minutes
+        gains = np.where(later, np.clip(gains - (never - after), 0.0, minutes), gains)
     return [
         Worth(look, float(m), float(g), float(b))
         for look, m, g, b in zip(position.looks, minutes, gains, told, strict=True)
     ]
+
+
+def _after_repair(near: _Near, belief: Array, position: Position, repair: int) -> Array:
+    """Minutes where this repair comes first and each look only after it failed, shape (looks,)."""
+    model = near.model
+    left = after_failure(model, belief[None, :], repair)[0]
+    still = float(left.sum())
+    spent = (1.0 - still) * model.right[position.plant, repair] + still * model.wrong[position.plant, repair]
+    if still < NEGLIGIBLE:
+        return np.full(len(near.looks), spent)
+    then = _without(model, position, repair)
+    on, asked, _ = near.to_go(left / still, then)
+    looking = near.minutes(then.plant) + near.says * np.minimum(asked, on) + (1.0 - near.says) * on
+    return np.asarray(spent + still * looking)
+
+
+def _without(model: DecisionModel, position: Position, repair: int) -> Position:
+    """The position once a repair was done, its belief left as it was; no look is left where the visit ends with it."""
+    opened = position.open_repairs.copy()
+    opened[repair] = False
+    looks = position.looks if model.goes_on[repair] else ()
+    return replace(position, looks=looks, open_repairs=opened, plant=int(model.leaves[position.plant, repair]))
 
 
 def _act_rows(model: DecisionModel, rows: Array, position: Position, tries: int) -> tuple[Array, Indices]:
@@ -157,9 +208,7 @@ def _repairing(model: DecisionModel, rows: Array, position: Position, repair: in
     left = after_failure(model, rows, repair)
     still = left.sum(axis=1)
     right, wrong = model.right[position.plant, repair], model.wrong[position.plant, repair]
-    opened = position.open_repairs.copy()
-    opened[repair] = False
-    after = replace(position, open_repairs=opened, plant=int(model.leaves[position.plant, repair]))
+    after = _without(model, position, repair)
     spent = (rows.sum(axis=1) - still) * right + still * wrong
     return np.asarray(spent + _value(model, left, after, further))
 

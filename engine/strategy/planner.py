@@ -92,6 +92,7 @@ class Planner:
         repairs = [knowledge.repairs[r] for r in names]
         place = {cause: k for k, cause in enumerate(causes)}
         cures = np.array([[r.cures.get(c, 0.0) for c in causes] for r in repairs]).reshape(len(repairs), len(causes))
+        at_pool = np.array([m.decision == "repair_here" for m in self.remedies], dtype=bool)
         # Where the supply is off already, a repair that needs it off saves the switching.
         saved = [
             self._role.minutes["isolate"] * (r.plant == "isolated" and m.decision == "repair_here")
@@ -113,6 +114,8 @@ class Planner:
             choice=np.array(
                 [names.index(self._choice[c]) if c in self._choice else len(names) for c in causes], dtype=np.intp
             ),
+            goes_on=at_pool & np.array([r.result_shows == "at once" for r in repairs], dtype=bool),
+            swaps=at_pool & np.array([r.swap_back is not None for r in repairs], dtype=bool),
         )
 
     def act_now(self, belief: Array, aim: Aim) -> tuple[Remedy | None, float]:

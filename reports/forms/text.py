@@ -20,6 +20,7 @@ from reports.document import (
     Table,
     Work,
 )
+from reports.forms.plainly import plainly
 from reports.forms.texttable import table_lines
 from reports.text import WIDTH, columns, wrapped
 
@@ -30,23 +31,25 @@ RECEIPT = 42
 _ASIDE = "      "
 """What stands before the lines of an aside."""
 _MARKS = {"point": "- ", "tick": "[ ] ", "number": ""}
+_LEAST_BLANK = 6
+"""Fewer columns than this cannot be written into: judgement."""
 _LEADERS_FROM = 24
 """Where values begin at this column or further right, points lead the eye to them."""
-_CLOSE: tuple[type[Block], ...] = (Paragraph, Items, Pairs)
+_CLOSE: tuple[type[Block], ...] = (Paragraph, Items)
 """Blocks that stand close together; before and after every other kind there is an empty line."""
 
 
 def text_form(documents: Sequence[Document], columns: int = WIDTH) -> str:
-    """Documents as plain text, one after the other.
+    """Documents as plain text, one after the other, with a line between them to cut along.
 
     Args:
         documents: what is printed.
-        columns: the most that a line takes, 30 or more.
+        columns: the most that a line takes, 24 or more.
 
     Returns: the text, ending in a line break. A word is parted only where it is longer than a whole line.
     """
     cut = f"\n\n{_dashed(columns)}\n\n"
-    return f"{cut.join(_document(document, columns) for document in documents)}\n"
+    return f"{cut.join(_document(plainly(document), columns) for document in documents)}\n"
 
 
 def _document(document: Document, width: int) -> str:
@@ -55,10 +58,11 @@ def _document(document: Document, width: int) -> str:
     lines = [*_ends(document.shop, document.date, width), *_ends(document.title, job, width), rule]
     before: Block | None = None
     for block in document.blocks:
-        if before is not None and _apart(before, block):
+        printed = _lines(block, width)
+        if before is not None and printed and _apart(before, block):
             lines.append("")
-        lines += _lines(block, width)
-        before = block
+        lines += printed
+        before = block if printed else before
     foot = ["", rule, *_wrapped(document.foot, width)]
     return "\n".join(line.rstrip() for line in [*lines, *foot])
 
@@ -67,11 +71,12 @@ def _apart(before: Block, block: Block) -> bool:
     """Whether an empty line parts two blocks; a heading keeps to what follows it."""
     if isinstance(before, Heading):
         return False
-    return not (isinstance(before, _CLOSE) and isinstance(block, _CLOSE))
+    small = isinstance(block, Paragraph) and block.kind == "small"
+    return small or not (isinstance(before, _CLOSE) and isinstance(block, _CLOSE))
 
 
 @singledispatch
-def _lines(block: Block, width: int) -> list[str]:
+def _lines(block: Block, _width: int) -> list[str]:
     """The lines of one block."""
     raise TypeError(f"a text form cannot print {type(block).__name__}")
 
@@ -86,7 +91,7 @@ def _(block: Heading, width: int) -> list[str]:
 
 @_lines.register
 def _(block: Paragraph, width: int) -> list[str]:
-    return _wrapped(block.text, width, _ASIDE if block.kind == "small" else "")
+    return _wrapped(block.text, width, "  " if block.kind == "small" else "")
 
 
 @_lines.register
@@ -101,9 +106,10 @@ def _(block: Items, width: int) -> list[str]:
 
 @_lines.register
 def _(block: Pairs, width: int) -> list[str]:
-    longest = max((columns(label) for label, _ in block.pairs), default=0)
+    pairs = [(label if label.endswith((":", "?")) else f"{label}:", value) for label, value in block.pairs]
+    longest = max((columns(label) for label, _ in pairs), default=0)
     at = min(longest + 2, width // 2)
-    return [line for label, value in block.pairs for line in _pair(label, value, at, width)]
+    return [line for label, value in pairs for line in _pair(label, value, at, width)]
 
 
 def _pair(label: str, value: str, at: int, width: int) -> list[str]:
@@ -124,7 +130,7 @@ def _(block: Table, width: int) -> list[str]:
 def _(block: Caution, width: int) -> list[str]:
     """A box of its own; the gravest has a border of its own too, so that it is told apart without any colour."""
     edge = f"+{('=' if block.signal == 'DANGER' else '-') * (width - 2)}+"
-    inside = [block.signal, *_wrapped(block.text, width - 4)]
+    inside = [*_wrapped(block.word, width - 4), *_wrapped(block.text, width - 4)]
     return [edge, *(f"| {line}{' ' * (width - 4 - columns(line))} |" for line in inside), edge]
 
 
@@ -148,16 +154,19 @@ def _(block: Picture, width: int) -> list[str]:
 
 @_lines.register
 def _(block: Blanks, width: int) -> list[str]:
-    """Blanks side by side as they fit; one that is too wide for the paper is cut to it."""
+    """Blanks side by side as they fit; one that is too wide for the paper is made narrower."""
     lines, line = [], ""
     for label, wide, unit in block.blanks:
         room = width - columns(label) - columns(unit) - 2
-        blank = " ".join(part for part in (label, "_" * max(min(wide, room), 3), unit) if part)
+        blank = " ".join(part for part in (label, "_" * max(min(wide, room), _LEAST_BLANK), unit) if part)
         if line and columns(line) + 3 + columns(blank) > width:
             lines.append(line)
             line = ""
-        line = f"{line}   {blank}" if line else blank
-    return [*lines, line]
+        if columns(blank) > width:
+            lines += _wrapped(blank, width)
+        else:
+            line = f"{line}   {blank}" if line else blank
+    return [*lines, line] if line else lines
 
 
 @_lines.register

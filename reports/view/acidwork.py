@@ -7,9 +7,12 @@ import re
 from engine.chlorinator.acid import acid_mix, bicarbonate_for_acid_g, hydrochloric_density_g_ml
 from engine.chlorinator.balance import PoolWater, acid_dose
 from engine.chlorinator.limits import RangeError
+from engine.loading.phrases import say
 from engine.model import Repair
-from engine.quantities import show_quantity
-from reports.view.known import USUAL_WATER_C, VOLUME, Known, two_digits, whole
+from engine.quantities import show_number, show_quantity
+from engine.systems import in_system, round_to
+from engine.units import convert
+from reports.view.known import USUAL_WATER_C, Known
 from reports.view.model import Amount
 from reports.words import joined
 
@@ -25,25 +28,33 @@ _PH_WORTH_A_DOSE = 7.7
 """Up to this pH no acid is told: two errors of a usual test above the target."""
 _USUAL_HARDNESS_PPM = 250.0
 """Calcium hardness where none was tested; it moves a dose of acid by a few per cent: common practice."""
+_ACID_TESTS = ("ph", "alkalinity", "stabiliser")
+"""Without these tests no dose of acid is told."""
 
 
 def bicarbonate(repair: Repair, known: Known) -> Amount:
     """Bicarbonate that neutralises the cleaning acid of a repair, used to the full."""
     litres = _acid_l(repair)
     if litres is None:
-        missing = ("what it is to change in the water", *(() if "pool_volume" in known.numbers else (VOLUME,)))
-        return Amount("not worked out yet", missing=missing)
+        missing = (say("view_amounts.missing.to_change"), *_volume_missing(known))
+        return Amount(say("view_amounts.not_yet"), missing=missing)
     grams = bicarbonate_for_acid_g(litres, _ACID_STRENGTH_PERCENT)
+    strength = known.show(_ACID_STRENGTH_PERCENT, "%")
+    acid = known.poured_down(litres) if known.units == "us" else known.show(litres, "L")
     return Amount(
-        f"about {whole(grams, 'g')}",
-        f"For {show_quantity(litres, 'L')} of acid of {show_quantity(_ACID_STRENGTH_PERCENT, '%')} used to the full; "
-        "stir it in until the fizzing stops.",
+        say("view_amounts.bicarbonate.dose", dose=known.whole(grams, "g")),
+        say("view_amounts.bicarbonate.working", acid=acid, strength=strength),
+        care=say("view_amounts.bicarbonate.care"),
     )
 
 
 def cleaning_amounts(repair: Repair, known: Known) -> tuple[Amount, ...]:
     """What a cell is cleaned with, and the acid for the pool where its pH let the scale grow."""
-    return (*_mix(repair), *_acid_for_ph(known))
+    return (*_mix(repair, known), *_acid_for_ph(known))
+
+
+def _volume_missing(known: Known) -> tuple[str, ...]:
+    return () if known.numbers.get("pool_volume") else (say("view_amounts.missing.volume"),)
 
 
 def _acid_l(repair: Repair) -> float | None:
@@ -53,21 +64,28 @@ def _acid_l(repair: Repair) -> float | None:
     return None if litres is None else float(litres[1])
 
 
-def _mix(repair: Repair) -> tuple[Amount, ...]:
+def _mix(repair: Repair, known: Known) -> tuple[Amount, ...]:
     litres = _acid_l(repair)
     if litres is None:
-        return (Amount("cleaning mix not worked out", missing=("how much cleaning acid there is",)),)
+        return (Amount(say("view_amounts.mix.not_worked_out"), missing=(say("view_amounts.missing.acid"),)),)
     density = hydrochloric_density_g_ml(_ACID_STRENGTH_PERCENT)
     mix = acid_mix(_ACID_STRENGTH_PERCENT, density, _WATER_PARTS, 1.0, litres * (_WATER_PARTS + 1.0))
-    return (
-        Amount(
-            f"{show_quantity(mix.water_ml / 1000, 'L')} of water first, then {show_quantity(mix.acid_ml, 'mL')} of "
-            f"acid into it: {show_quantity((mix.water_ml + mix.acid_ml) / 1000, 'L')} of mix, about "
-            f"{mix.percent:.0f} % acid",
-            f"Ten parts of water to one of acid whose label says {show_quantity(_ACID_STRENGTH_PERCENT, '%')}. A cell "
-            "that holds more or less takes the same ten to one; no stronger mix.",
-        ),
-    )
+    water, acid, whole = _measures(mix.water_ml / 1000, mix.acid_ml / 1000, known)
+    text = say("view_amounts.mix.text", water=water, acid=acid, mix=whole, percent=f"{mix.percent:.0f}")
+    working = say("view_amounts.mix.working", strength=known.show(_ACID_STRENGTH_PERCENT, "%"))
+    return (Amount(text, working, care=say("view_amounts.mix.care")),)
+
+
+def _measures(water_l: float, acid_l: float, known: Known) -> tuple[str, str, str]:
+    """Water, acid and their sum as they are measured; where they have to be rounded, towards the weaker mix."""
+    if known.units == "metric":
+        return show_quantity(water_l, "L"), show_quantity(acid_l * 1000, "mL"), show_quantity(water_l + acid_l, "L")
+    acid, unit = in_system(acid_l, "L", "us")
+    acid = round_to(acid, 2, "down")
+    water = round_to(convert(water_l, "L", unit), 2, "up")
+    sizes = (water, acid, round_to(water + acid, 2))
+    water_told, acid_told, mix_told = (f"{show_number(size, 6)} {unit}" for size in sizes)
+    return water_told, acid_told, mix_told
 
 
 def _acid_for_ph(known: Known) -> tuple[Amount, ...]:
@@ -77,10 +95,8 @@ def _acid_for_ph(known: Known) -> tuple[Amount, ...]:
     if ph is not None and ph <= _PH_WORTH_A_DOSE:
         return ()
     if ph is None or total is None or stabiliser is None:
-        lacks = ((ph, "a pH test"), (total, "an alkalinity test"), (stabiliser, "a stabiliser test"))
-        missing = [name for value, name in lacks if value is None]
-        missing += [] if "pool_volume" in numbers else [VOLUME]
-        return (Amount("acid for the pool's pH not worked out yet", missing=tuple(missing)),)
+        missing = [say(f"view_amounts.missing.{test}") for test in _ACID_TESTS if test not in numbers]
+        return (Amount(say("view_amounts.acid.not_yet"), missing=(*missing, *_volume_missing(known))),)
     warmth, salt, hardness = known.water_c, numbers.get("tested_salt"), numbers.get("hardness")
     water = PoolWater(
         ph,
@@ -91,28 +107,31 @@ def _acid_for_ph(known: Known) -> tuple[Amount, ...]:
         known.unit.values["salt.ideal"] if salt is None else salt,
     )
     usual = [
-        (warmth, show_quantity(water.temperature_c, "°C")),
-        (hardness, f"calcium hardness {show_quantity(water.hardness_ppm, 'ppm')}"),
-        (salt, f"salt {show_quantity(water.salt_ppm, 'ppm')}"),
+        (warmth, known.show(water.temperature_c, "°C")),
+        (hardness, say("view_amounts.acid.hardness", value=known.show(water.hardness_ppm, "ppm"))),
+        (salt, say("view_amounts.acid.salt", value=known.show(water.salt_ppm, "ppm"))),
     ]
     try:
         return (_ph_dose(known, water, [text for value, text in usual if value is None]),)
-    except RangeError as error:
-        return (Amount("acid for the pool's pH not worked out", f"The readings give no dose: {error}."),)
+    except RangeError:
+        return (Amount(say("view_amounts.acid.not_worked_out"), say("view_amounts.no_dose")),)
 
 
 def _ph_dose(known: Known, water: PoolWater, assumed: list[str]) -> Amount:
     volume = known.numbers.get("pool_volume")
-    dose = acid_dose(volume or 10.0, water, _TARGET_PH)
-    much = dose.hcl_31_ml
-    shown = show_quantity(two_digits(much / 1000), "L") if much >= 1000 else show_quantity(two_digits(much), "mL")
-    where = f"in {show_quantity(volume, 'm³')}" if volume else "for each 10 m³ (10 000 L) of water"
-    taken = f" Taken as usual: {joined(assumed)}." if assumed else ""
-    return Amount(
-        f"about {shown} of hydrochloric acid of 31 % {where}, half of it first",
-        f"From {show_quantity(water.ph, 'pH')} to {show_quantity(_TARGET_PH, 'pH')}, with alkalinity "
-        f"{show_quantity(water.alkalinity_ppm, 'ppm')} and stabiliser {show_quantity(water.cya_ppm, 'ppm')}; "
-        f"alkalinity goes to about {whole(dose.alkalinity_after_ppm, 'ppm')}.{taken} Never on the day of a "
-        "chlorine dose by hand. Pump running, nobody in the water; test before the rest.",
-        () if volume else (VOLUME,),
-    )
+    size, named = (volume, known.show(volume, "m³")) if volume else known.each_volume
+    dose = acid_dose(size, water, _TARGET_PH)
+    shown = known.poured_down(dose.hcl_31_ml / 1000)
+    key = "in_pool" if volume else "each"
+    figures = {
+        "ph": known.show(water.ph, "pH"),
+        "target": known.show(_TARGET_PH, "pH"),
+        "alkalinity": known.show(water.alkalinity_ppm, "ppm"),
+        "stabiliser": known.show(water.cya_ppm, "ppm"),
+        "after": known.whole(dose.alkalinity_after_ppm, "ppm"),
+    }
+    working = say("view_amounts.acid.working", **figures)
+    if assumed:
+        working = say("view_amounts.acid.working_assumed", assumed=joined(assumed), **figures)
+    text = say(f"view_amounts.acid.{key}", dose=shown, volume=named)
+    return Amount(text, working, _volume_missing(known), say("view_amounts.acid.care"))

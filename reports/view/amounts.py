@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Callable, Mapping
 
 from engine.chlorinator.cell import chlorine_need_g_day, full_output_hours, output_percent
@@ -10,14 +11,14 @@ from engine.chlorinator.disinfectant import hypochlorite_l
 from engine.chlorinator.limits import RangeError
 from engine.chlorinator.minerals import cyanuric_acid_kg
 from engine.chlorinator.water import drain_m3, salt_dose_kg
+from engine.loading.phrases import say
 from engine.model import PartNeed, Repair
-from engine.quantities import show_quantity
 from engine.readings import ordinary_demand_ppm_day
 from reports.view.acidwork import bicarbonate, cleaning_amounts
-from reports.view.known import USUAL_WATER_C, VOLUME, Known, two_digits, whole
+from reports.view.known import USUAL_WATER_C, Known
 from reports.view.model import Amount
 
-__all__ = ["AS_COMPUTED", "chlorine_range", "hand_dose", "part_amount", "work_amounts"]
+__all__ = ["AS_COMPUTED", "chlorine_range", "hand_dose", "nothing_needed", "part_amount", "work_amounts"]
 
 AS_COMPUTED = "as computed"
 
@@ -34,14 +35,14 @@ _SPARING_SETTING = 0.75
 def part_amount(need: PartNeed, repair: Repair, known: Known) -> Amount:
     """How much of a part a repair takes: as written, or worked out where the knowledge says `as computed`."""
     if need.amount != AS_COMPUTED:
-        return Amount(need.amount)
+        return Amount(_as_written(need.amount, known))
     compute = _PARTS.get(need.part)
     if compute is None:
-        return Amount("not worked out here", "Have it worked out before it is sold or used.")
+        return Amount(say("view_amounts.elsewhere"), care=say("view_amounts.elsewhere_care"))
     try:
         return compute(repair, known)
-    except RangeError as error:
-        return Amount("not worked out", f"The readings give no dose: {error}.")
+    except RangeError:
+        return Amount(say("view_amounts.not_worked_out"), say("view_amounts.no_dose"))
 
 
 def work_amounts(repair: Repair, known: Known) -> tuple[Amount, ...]:
@@ -49,8 +50,8 @@ def work_amounts(repair: Repair, known: Known) -> tuple[Amount, ...]:
     compute = _WORK.get(repair.id)
     try:
         return () if compute is None else compute(repair, known)
-    except RangeError as error:
-        return (Amount("not worked out", f"The readings give no answer: {error}."),)
+    except RangeError:
+        return (Amount(say("view_amounts.not_worked_out"), say("view_amounts.no_answer")),)
 
 
 def chlorine_range(known: Known) -> tuple[float, float] | None:
@@ -58,49 +59,75 @@ def chlorine_range(known: Known) -> tuple[float, float] | None:
     return known.limits("free_chlorine", "fine")
 
 
+def nothing_needed(amount: Amount) -> bool:
+    """Whether an amount says that none of the product is needed."""
+    return amount.text == say("view_amounts.none")
+
+
 def hand_dose(known: Known) -> Amount:
     """Chlorine by hand that brings the pool to the middle of its range, or what each ppm takes."""
     between = chlorine_range(known)
     now = known.numbers.get("free_chlorine", known.numbers.get("owner_test"))
     if between is None or now is None:
-        return _chlorine(known, 1.0, "That raises the test by 1 ppm")
+        return _chlorine(known, 1.0, say("view_amounts.chlorine.purpose.by_one", rise=known.show(1.0, "ppm")))
     rise = (between[0] + between[1]) / 2 - now
+    shown = known.show(now, "ppm")
     if rise <= 0:
-        return Amount("none", f"The test shows {show_quantity(now, 'ppm')}.")
-    return _chlorine(known, rise, f"From {show_quantity(now, 'ppm')} to {show_quantity(now + rise, 'ppm')}")
+        return Amount(say("view_amounts.none"), say("view_amounts.shown", now=shown))
+    purpose = say("view_amounts.chlorine.purpose.from_to", now=shown, target=known.show(now + rise, "ppm"))
+    return _chlorine(known, rise, purpose)
+
+
+def _as_written(amount: str, known: Known) -> str:
+    """An amount of the knowledge, such as `0.2 L` or `2`, in the reader's units."""
+    found = re.fullmatch(r"([0-9]+(?:\.[0-9]+)?) (L|mL|kg|g|m|cm|mm)", amount)
+    if found is None or known.units == "metric":
+        return amount
+    value = float(found[1])
+    # Cleaning acid and the like stand in litres: a reader never gets more than is written.
+    return known.poured_down(value) if found[2] == "L" else known.show(value, found[2])
+
+
+def _volume_missing(known: Known) -> tuple[str, ...]:
+    return () if known.numbers.get("pool_volume") else (say("view_amounts.missing.volume"),)
 
 
 def _chlorine(known: Known, rise_ppm: float, purpose: str) -> Amount:
     """Liquid chlorine for a rise, told for one strength."""
     volume = known.numbers.get("pool_volume")
-    litres = hypochlorite_l(volume or 10.0, rise_ppm, _LIQUID_STRENGTH_PERCENT)
-    much = show_quantity(litres, "L") if litres >= 1 else show_quantity(two_digits(litres * 1000), "mL")
-    each = "" if volume else ", for each 10 m³ (10 000 L) of water"
-    where = f" in {show_quantity(volume, 'm³')}" if volume else ""
-    return Amount(
-        f"about {much} of liquid chlorine whose label says {show_quantity(_LIQUID_STRENGTH_PERCENT, '%')}{each}",
-        f"{purpose}{where}. Of twice that strength take half as much, and so on. The label wins over this figure.",
-        () if volume else (VOLUME,),
-    )
+    strength = known.show(_LIQUID_STRENGTH_PERCENT, "%")
+    if not volume:
+        each, named = known.each_volume
+        dose = known.poured(hypochlorite_l(each, rise_ppm, _LIQUID_STRENGTH_PERCENT))
+        text = say("view_amounts.chlorine.each", dose=dose, strength=strength, volume=named)
+        return Amount(text, say("view_amounts.chlorine.working", purpose=purpose), _volume_missing(known))
+    dose = known.poured(hypochlorite_l(volume, rise_ppm, _LIQUID_STRENGTH_PERCENT))
+    text = say("view_amounts.chlorine.in_pool", dose=dose, strength=strength)
+    return Amount(text, say("view_amounts.chlorine.working_in", purpose=purpose, volume=known.show(volume, "m³")))
 
 
 def _salt(_: Repair, known: Known) -> Amount:
     now, volume = known.numbers.get("tested_salt"), known.numbers.get("pool_volume")
     target = known.unit.values["salt.ideal"]
     if now is None:
-        return Amount("not worked out yet", missing=("a salt test of the water", *(() if volume else (VOLUME,))))
+        return Amount(say("view_amounts.not_yet"), missing=(say("view_amounts.missing.salt"), *_volume_missing(known)))
+    span = {"now": known.show(now, "ppm"), "target": known.show(target, "ppm")}
     if now >= target:
-        return Amount("none", f"The test shows {show_quantity(now, 'ppm')}; {show_quantity(target, 'ppm')} is enough.")
-    span = f"from {show_quantity(now, 'ppm')} to {show_quantity(target, 'ppm')}"
+        return Amount(say("view_amounts.none"), say("view_amounts.enough", **span))
     if volume is None:
-        each = salt_dose_kg(1.0, now, target)
-        return Amount(f"{show_quantity(each, 'kg')} for each m³ (1000 L) of water", f"{span.capitalize()}.", (VOLUME,))
-    dose = salt_dose_kg(volume, now, target)
+        each, named = known.small_volume
+        dose = known.show(salt_dose_kg(each, now, target), "kg")
+        text = say("view_amounts.salt.each", dose=dose, volume=named)
+        return Amount(text, say("view_amounts.from_to", **span), _volume_missing(known))
+    dose_kg = salt_dose_kg(volume, now, target)
+    figures = {**span, "volume": known.show(volume, "m³"), "rise": known.show(target - now, "ppm")}
+    in_us = known.units == "us"
+    working = say("view_amounts.salt.working_us" if in_us else "view_amounts.salt.working", **figures)
+    first = known.whole(dose_kg * 2 / 3, "kg")
     return Amount(
-        f"about {whole(dose, 'kg')}, of it {whole(dose * 2 / 3, 'kg')} first",
-        f"{span.capitalize()} in {show_quantity(volume, 'm³')}: "
-        f"{show_quantity(volume, 'm³')} x {show_quantity(target - now, 'ppm')} / 1000, for plain salt. "
-        "Volumes are seldom known better than to a sixth, so test a day later, before the rest goes in.",
+        say("view_amounts.salt.dose", dose=known.whole(dose_kg, "kg"), first=first),
+        working,
+        care=say("view_amounts.salt.care"),
     )
 
 
@@ -108,18 +135,21 @@ def _stabiliser(_: Repair, known: Known) -> Amount:
     now, volume = known.numbers.get("stabiliser"), known.numbers.get("pool_volume")
     right, check = known.limits("stabiliser", "right"), known.knowledge.checks.get("stabiliser")
     if now is None or right is None or check is None:
-        return Amount("not worked out yet", missing=("a stabiliser test", *(() if volume else (VOLUME,))))
+        missing = (say("view_amounts.missing.stabiliser"), *_volume_missing(known))
+        return Amount(say("view_amounts.not_yet"), missing=missing)
     target = right[0] + known.two_errors(check, right[0])
+    span = {"now": known.show(now, "ppm"), "target": known.show(target, "ppm")}
     if now >= target:
-        return Amount("none", f"The test shows {show_quantity(now, 'ppm')}; {show_quantity(target, 'ppm')} is enough.")
-    span = f"From {show_quantity(now, 'ppm')} to {show_quantity(target, 'ppm')}"
-    dose = cyanuric_acid_kg(volume or 1.0, target - now)
+        return Amount(say("view_amounts.none"), say("view_amounts.enough", **span))
     if volume is None:
-        return Amount(f"{show_quantity(dose * 1000, 'g')} for each m³ (1000 L) of water", f"{span}.", (VOLUME,))
+        each, named = known.small_volume
+        dose = known.show(cyanuric_acid_kg(each, target - now) * 1000, "g")
+        text = say("view_amounts.stabiliser.each", dose=dose, volume=named)
+        return Amount(text, say("view_amounts.from_to", **span), _volume_missing(known))
     return Amount(
-        f"about {show_quantity(dose, 'kg')}",
-        f"{span} in {show_quantity(volume, 'm³')}. Count in what stabilised chlorine brought lately. "
-        "The local code may ask for less.",
+        say("view_amounts.stabiliser.dose", dose=known.show(cyanuric_acid_kg(volume, target - now), "kg")),
+        say("view_amounts.from_to_in", volume=known.show(volume, "m³"), **span),
+        care=say("view_amounts.stabiliser.care"),
     )
 
 
@@ -127,9 +157,8 @@ def _chlorine_by_hand(repair: Repair, known: Known) -> Amount:
     if repair.id != "superchlorinate":
         return hand_dose(known)
     rise = max(_STRONG_DOSE_PPM, 10.0 * known.numbers.get("combined_chlorine", 0.0))
-    dose = _chlorine(known, rise, f"For a rise of {show_quantity(rise, 'ppm')}")
-    more = " Where the test shows much stabiliser, it takes more."
-    return Amount(dose.text, dose.working + more, dose.missing)
+    dose = _chlorine(known, rise, say("view_amounts.chlorine.purpose.strong", rise=known.show(rise, "ppm")))
+    return Amount(dose.text, dose.working, dose.missing, say("view_amounts.chlorine.strong_care"))
 
 
 def _water_to_swap(_: Repair, known: Known) -> tuple[Amount, ...]:
@@ -146,19 +175,26 @@ def _water_to_swap(_: Repair, known: Known) -> tuple[Amount, ...]:
         wanted = limits[1] - known.two_errors(item, limits[1]) if target is None else target
         found.append((drain_m3(1.0, now, wanted), check, now, wanted))
     if not found:
-        return (Amount("share of water not worked out yet", missing=("the test that is too high",)),)
+        return (Amount(say("view_amounts.swap.not_yet"), missing=(say("view_amounts.missing.too_high"),)),)
     share, check, now, wanted = max(found)
     volume = known.numbers.get("pool_volume")
-    much = f", {whole(share * volume, 'm³')} of {show_quantity(volume, 'm³')}" if volume else ""
-    name = known.knowledge.checks[check].wording.technician
-    return (
-        Amount(
-            f"about {round(100 * share)} % of the water{much}",
-            f"{name} from {show_quantity(now, 'ppm')} to {show_quantity(wanted, 'ppm')}, let out first and then filled "
-            "up with water that holds none. Never more than a third at a time.",
-            () if volume else (VOLUME,),
-        ),
+    percent = round(100 * share)
+    text = say("view_amounts.swap.share", share=percent)
+    if volume:
+        part, total = known.whole(share * volume, "m³"), known.show(volume, "m³")
+        text = say("view_amounts.swap.share_of", share=percent, part=part, volume=total)
+    working = say(
+        "view_amounts.swap.working",
+        test=known.knowledge.checks[check].wording.technician,
+        now=known.show(now, "ppm"),
+        target=known.show(wanted, "ppm"),
     )
+    return (Amount(text, working, _volume_missing(known), say("view_amounts.swap.care")),)
+
+
+def _size_lacks(known: Known) -> tuple[str, ...]:
+    hours = () if known.numbers.get("run_hours") else (say("view_amounts.missing.hours"),)
+    return (*_volume_missing(known), *hours)
 
 
 def _output(_: Repair, known: Known) -> tuple[Amount, ...]:
@@ -166,49 +202,52 @@ def _output(_: Repair, known: Known) -> tuple[Amount, ...]:
     numbers = known.numbers
     volume, hours = numbers.get("pool_volume"), numbers.get("run_hours")
     rate = numbers.get("rated_output", known.unit.values["rated.chlorine"])
-    rate_missing = (
-        () if "rated_output" in numbers else (f"the output on the unit's label, taken as {show_quantity(rate, 'g/h')}",)
-    )
-    if volume is None or not hours:
-        lacks = [(volume, VOLUME), (hours, "the pump's hours a day")]
-        missing = (*(text for value, text in lacks if not value), *rate_missing)
-        return (Amount("not worked out yet", missing=missing),)
+    label = say("view_amounts.missing.label", rate=known.show(rate, "g/h"))
+    rate_missing = () if "rated_output" in numbers else (label,)
+    if not volume or not hours:
+        return (Amount(say("view_amounts.not_yet"), missing=(*_size_lacks(known), *rate_missing)),)
     warmth = known.water_c if known.water_c is not None else USUAL_WATER_C
     need = chlorine_need_g_day(volume, ordinary_demand_ppm_day(warmth))
-    setting = output_percent(need, rate, hours)
-    full = full_output_hours(need, rate)
-    if full > 24:
-        text = "more than this unit makes, even day and night"
-    elif setting > 100:
-        spare = math.ceil(full / _SPARING_SETTING)
-        text = f"about {spare} h a day at 75 %" if spare <= 24 else f"about {math.ceil(full)} h a day at full output"
-    else:
-        text = f"about {min(100, 5 * math.ceil(setting / 5))} % at {show_quantity(hours, 'h')} a day"
-    working = (
-        f"An ordinary pool of {show_quantity(volume, 'm³')} at {show_quantity(warmth, '°C')} uses about "
-        f"{whole(need, 'g')} of chlorine a day; the unit makes {show_quantity(rate, 'g/h')} at full output. "
-        "Pools differ by half or double, so test for three days and trim."
+    working = say(
+        "view_amounts.output.working",
+        volume=known.show(volume, "m³"),
+        warmth=known.show(warmth, "°C"),
+        need=known.whole(need, "g"),
+        rate=known.show(rate, "g/h"),
     )
-    return (Amount(text, working, rate_missing),)
+    text = _setting_told(known, output_percent(need, rate, hours), full_output_hours(need, rate), hours)
+    return (Amount(text, working, rate_missing, say("view_amounts.output.care")),)
+
+
+def _setting_told(known: Known, setting: float, full: float, hours: float) -> str:
+    """A setting in steps of five per cent, or hours where the pump's own do not suffice, `full` at full output."""
+    if full > 24:
+        return say("view_amounts.output.too_much")
+    if setting <= 100:
+        percent = min(100, 5 * math.ceil(setting / 5))
+        return say("view_amounts.output.setting", setting=percent, hours=known.show(hours, "h"))
+    spare = math.ceil(full / _SPARING_SETTING)
+    if spare <= 24:
+        return say("view_amounts.output.spare", hours=known.show(spare, "h"))
+    return say("view_amounts.output.full", hours=known.show(math.ceil(full), "h"))
 
 
 def _size(_: Repair, known: Known) -> tuple[Amount, ...]:
     """Output that a larger unit needs, so that an ordinary week is carried with room to spare."""
     volume, hours = known.numbers.get("pool_volume"), known.numbers.get("run_hours")
-    lacks = [(volume, VOLUME), (hours, "the pump's hours a day")]
     if not volume or not hours:
-        return (Amount("size not worked out yet", missing=tuple(text for value, text in lacks if not value)),)
+        return (Amount(say("view_amounts.size.not_yet"), missing=_size_lacks(known)),)
     warmth = max(known.water_c if known.water_c is not None else USUAL_WATER_C, USUAL_WATER_C)
     need = chlorine_need_g_day(volume, ordinary_demand_ppm_day(warmth))
     rate = need / min(hours, 24.0) / _SIZED_AT
-    return (
-        Amount(
-            f"a unit of {whole(rate, 'g/h')} or more",
-            f"An ordinary pool of {show_quantity(volume, 'm³')} at {show_quantity(warmth, '°C')} uses about "
-            f"{whole(need, 'g')} of chlorine a day; in {show_quantity(hours, 'h')} at two thirds of full output. Pools "
-            "differ by half or double: go by what this one uses, where that was measured.",
-        ),
+    working = say(
+        "view_amounts.size.working",
+        volume=known.show(volume, "m³"),
+        warmth=known.show(warmth, "°C"),
+        need=known.whole(need, "g"),
+        hours=known.show(hours, "h"),
     )
+    return (Amount(say("view_amounts.size.unit", rate=known.whole(rate, "g/h")), working),)
 
 
 _PARTS: Mapping[str, Callable[[Repair, Known], Amount]] = {

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 
+from engine.loading.phrases import say
 from engine.model import DANGER_CHECK
 from engine.session import RankedCause
 from reports.text import cleaned
 from reports.view.case import Case
 from reports.view.found import answer_said, derived_said, number_verdict
 from reports.view.model import CauseLine, ConflictLine, NotDone, Unknown, Weight
-from reports.words import chance_in_words, percent, said_to, sentence, weight_in_words
+from reports.words import chance_in_words, percent, sentence, weight_in_words
 
 __all__ = [
     "cause_lines",
@@ -48,13 +50,12 @@ def cause_lines(case: Case) -> tuple[CauseLine, ...]:
                 chance_in_words(ranked.probability),
                 tuple(w for w in heavy if w.decibans > 0),
                 tuple(w for w in heavy if w.decibans < 0),
+                case.knowledge.causes[ranked.cause].place or "",
             )
         )
     other = next((share for causes, share in case.judged.hypotheses() if not causes), 0.0)
     if other > _WORTH_A_LINE:
-        text = said_to(
-            case.voice, "Something else, which none of the usual faults explains.", "Something else; not in the trees."
-        )
+        text = say(f"view.believed.something_else.{case.reader}")
         lines.append(CauseLine("", text, other, chance_in_words(other)))
     return tuple(sorted(lines, key=lambda line: -line.probability))
 
@@ -73,12 +74,15 @@ def together(case: Case) -> tuple[str, ...]:
     found = [
         (causes, share) for causes, share in case.judged.hypotheses() if len(causes) == 2 and share >= _WORTH_A_PAIR
     ]
-    names = case.knowledge.causes
     return tuple(
-        f"{' + '.join(case.say(names[cause].wording).rstrip('.') for cause in causes)}: "
-        f"{chance_in_words(share)}, {percent(share)}"
+        say("view.believed.together", causes=_pair(case, causes), chance=chance_in_words(share), percent=percent(share))
         for causes, share in found[:2]
     )
+
+
+def _pair(case: Case, causes: Iterable[str]) -> str:
+    first, second = (case.say(case.knowledge.causes[cause].wording).rstrip(".") for cause in causes)
+    return say("view.lists.plus", before=first, next=second)
 
 
 def conflict_line(case: Case) -> ConflictLine | None:
@@ -119,7 +123,11 @@ def not_done_lines(case: Case) -> tuple[NotDone, ...]:
     for event in case.standing:
         repair = case.repair(event.about)
         if event.kind == "repaired" and event.value != "done" and repair is not None:
-            reason = event.reason or event.text or ("" if event.value == "could_not" else "left for later")
+            reason = (
+                event.reason
+                or event.text
+                or ("" if event.value == "could_not" else say("view.believed.left_for_later"))
+            )
             lines.append(NotDone(case.say(repair.wording), _reason(reason)))
     return tuple(dict.fromkeys(lines))
 
@@ -136,21 +144,21 @@ def cut_short_lines(case: Case) -> tuple[str, ...]:
     if not case.conclusion.cut_short:
         return ()
     if not case.judges:
-        return ("The job ended before the complaint was named, so nothing could be ranked.",)
+        return (say("view.believed.cut_short.no_complaint"),)
     best, share = next(iter(case.judged.marginals().items()))
     name = case.say(case.knowledge.causes[best].wording)
-    lines = [
-        f"The questions were cut short, so all that follows is less sure. The best guess ({name.rstrip('.')}) "
-        f"stands at {percent(share)}."
-    ]
-    if next_checks := still_open(case):
-        asked = [case.say(case.knowledge.checks[check].wording) for check in next_checks]
-        lines.append(f"Still to find out, most telling first: {'; '.join(asked)}")
+    lines = [say("view.believed.cut_short.less_sure", cause=name.rstrip("."), percent=percent(share))]
+    asked = ""
+    for check in still_open(case):
+        text = case.say(case.knowledge.checks[check].wording)
+        asked = say("view.lists.semicolon", before=asked, next=text) if asked else text
+    if asked:
+        lines.append(say("view.believed.cut_short.still_open", checks=asked))
     return tuple(lines)
 
 
 def _reason(reason: str) -> str:
-    return sentence(cleaned(reason)) if cleaned(reason) else "No reason was given."
+    return sentence(cleaned(reason)) if cleaned(reason) else say("view.believed.no_reason")
 
 
 def _weight(case: Case, name: str, decibans: float) -> Weight:
@@ -162,10 +170,13 @@ def _told(case: Case, name: str) -> str:
     finding = case.knowledge.findings.get(name)
     if finding is not None:
         evidence = next(item for item in case.judged.evidence if item.id == name)
-        return f"{case.say(finding.wording)}: {derived_said(case, finding, evidence)}"
+        return say("view.found.told", name=case.say(finding.wording), said=derived_said(case, finding, evidence))
     check = case.knowledge.checks[name]
     value = case.judged.job.answers[name].reading.value
     said = answer_said(case, check, value)
     verdict = "" if isinstance(value, str) else number_verdict(case, check, value)
     label = case.short(check)
-    return f"{label[0].upper()}{label[1:]}: {said}{f' ({verdict})' if verdict else ''}"
+    name = f"{label[0].upper()}{label[1:]}"
+    if not verdict:
+        return say("view.found.told", name=name, said=said)
+    return say("view.found.told_judged", name=name, said=said, verdict=verdict)

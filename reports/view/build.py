@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from engine.model import RoleId
 from engine.session import Act, Session
+from engine.systems import System
 from reports.text import cleaned
 from reports.view.advice import advice, danger_said, decision_line
 from reports.view.believed import (
@@ -18,11 +21,15 @@ from reports.view.believed import (
 )
 from reports.view.case import Case, case_of
 from reports.view.found import derived_lines, found_lines
+from reports.view.gauges import gauge_lines
 from reports.view.model import Head, JobView
+from reports.view.movement import movement
+from reports.view.packing import home, packing
 from reports.view.plan import maintenance_plan
 from reports.view.safety import caution_lines, concerns
+from reports.view.waiting import waiting_lines
 from reports.view.work import actions, done_lines, known_numbers, part_lines
-from reports.words import BROUGHT
+from reports.words import brought_thing
 
 __all__ = ["SHOP", "job_view"]
 
@@ -30,7 +37,14 @@ SHOP = "Ninth Heron Pool Shop"
 """An invented shop, for sheets printed before a shop has given its own name."""
 
 
-def job_view(session: Session, date: str, shop: str = SHOP, act: Act | None = None) -> JobView:
+def job_view(
+    session: Session,
+    date: str,
+    shop: str = SHOP,
+    act: Act | None = None,
+    voice: RoleId | None = None,
+    units: System = "metric",
+) -> JobView:
     """What the sheet of a job says, at any moment of the job.
 
     Args:
@@ -38,10 +52,13 @@ def job_view(session: Session, date: str, shop: str = SHOP, act: Act | None = No
         date: for the sheet's head, best as ISO 8601 (`2026-05-04`); days to come back are counted from it.
         shop: the shop's name.
         act: the conclusion that ended the questions, where the front end had one; by default the session's next act.
+        voice: whose words it is told in; by default those of the role that the job was taken in.
+        units: what every figure is shown in.
 
-    Returns: the view, in the words for the job's role.
+    Returns: the view.
     """
-    case = case_of(session, cleaned(date), act)
+    case = replace(case_of(session, cleaned(date), act), units=units)
+    case = case if voice is None else replace(case, voice=voice)
     laid_out = actions(case)
     about = concerns(case, laid_out, known_numbers(case))
     asked_for = would_help(case)
@@ -63,11 +80,16 @@ def job_view(session: Session, date: str, shop: str = SHOP, act: Act | None = No
         cautions=caution_lines(case, laid_out, [*(u.check for u in asked_for), *still_open(case)], about),
         advice=advice(case, laid_out, about),
         would_help=asked_for,
+        waiting=waiting_lines(case),
         not_known=not_known_lines(case),
         not_done=not_done_lines(case),
         done=done_lines(case),
         plan=() if about.shock else maintenance_plan(case, laid_out, known_numbers(case)),
         notes=tuple(note for text in case.job.notes if (note := cleaned(text))),
+        home=home(case, laid_out, about),
+        packing=packing(case, laid_out),
+        movement=movement(case),
+        gauges=gauge_lines(case),
     )
 
 
@@ -83,7 +105,7 @@ def _head(case: Case, shop: str) -> Head:
         unit=case.say(case.unit.wording) if job.unit is not None else "",
         unit_assumed=job.unit_assumed,
         complaint="" if complaint is None else case.say(complaint.wording),
-        brought=tuple(BROUGHT.get(thing, thing) for thing in job.brought),
+        brought=tuple(brought_thing(thing) for thing in job.brought),
         knowledge=knowledge.fingerprint,
         opened=cleaned(job.fingerprint) if job.fingerprint not in ("", knowledge.fingerprint) else "",
     )

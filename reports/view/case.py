@@ -9,9 +9,11 @@ from engine.job import Job, effective
 from engine.journal import Event
 from engine.model import DECISIONS, Caution, Check, Knowledge, Repair, RoleId, UnitProfile, Wording
 from engine.session import Act, Session
+from engine.systems import System
 from reports.text import cleaned
-from reports.view.decisions import CELL_IS_HERE, DECISIONS_SAID, NOT_DECIDED, SOLVED, UNVERIFIED, Decided
-from reports.words import lowered
+from reports.view.decisions import Decided, decided_words
+from reports.view.known import quantity
+from reports.words import Reader, lowered, reader_of
 
 __all__ = ["Case", "Conclusion", "case_of", "waiting_for"]
 
@@ -53,6 +55,7 @@ class Case:
     voice: RoleId
     date: str
     conclusion: Conclusion
+    units: System = "metric"
 
     @property
     def knowledge(self) -> Knowledge:
@@ -82,13 +85,19 @@ class Case:
     @property
     def decided(self) -> Decided:
         """The words of the decision, as this job stands."""
-        if self.conclusion.solved:
-            return SOLVED
-        if self.conclusion.why == "unverified":
-            return UNVERIFIED
+        return decided_words(self._decided_as(), self.reader)
+
+    def _decided_as(self) -> str:
+        if self.conclusion.solved or self.conclusion.why == "unverified":
+            return self.conclusion.why
         if self.conclusion.decision == "bring_cell" and "cell" in self.job.brought:
-            return CELL_IS_HERE
-        return DECISIONS_SAID.get(self.conclusion.decision, NOT_DECIDED)
+            return "cell_is_here"
+        return self.conclusion.decision
+
+    @property
+    def reader(self) -> Reader:
+        """Whose wording the sheet's reader is told in."""
+        return reader_of(self.voice)
 
     @property
     def numbers(self) -> Mapping[str, float]:
@@ -100,7 +109,11 @@ class Case:
 
     def say(self, wording: Wording) -> str:
         """A wording as this sheet's reader is spoken to."""
-        return wording.for_role(self.voice)
+        return wording.for_role(self.voice, self.units)
+
+    def show(self, value: float, unit: str) -> str:
+        """A quantity in the units of this sheet's reader."""
+        return quantity(value, unit, self.units)
 
     def short(self, check: Check) -> str:
         """A check in a few words: the technician's name for it, or the short word that people use."""
@@ -138,7 +151,8 @@ def case_of(session: Session, date: str, act: Act | None) -> Case:
 
 def waiting_for(job: Job) -> list[str]:
     """Repairs that were done and whose result shows only later."""
-    return [repair for repair, outcome in job.verified.items() if outcome == "later"]
+    later = [repair for repair, outcome in job.verified.items() if outcome == "later"]
+    return [*later, *([job.awaiting] if job.awaiting is not None and job.awaiting in job.waiting else [])]
 
 
 def _conclusion(session: Session, events: Sequence[Event], act: Act | None) -> Conclusion:

@@ -8,10 +8,12 @@ from engine.chlorinator.balance import PoolWater, water_index
 from engine.chlorinator.cell import cell_constant_per_m, chlorine_need_g_day
 from engine.chlorinator.limits import RangeError
 from engine.chlorinator.water import MAX_SALINITY, MAX_TEMPERATURE_C, MIN_TEMPERATURE_C, conductivity_ms_cm
-from engine.model import Finding, UnitProfile
+from engine.loading.phrases import say
+from engine.model import Finding
 from engine.quantities import show_number
 from engine.readings import ordinary_demand_ppm_day, production_hours
-from reports.view.known import Known, two_digits, whole
+from engine.units import convert
+from reports.view.known import Known, two_digits
 
 __all__ = ["figure_behind"]
 
@@ -32,13 +34,13 @@ def figure_behind(finding: Finding, known: Known) -> str:
         return finding.assume[check].points[0][0]
 
     try:
-        return "" if shown is None else shown(read, known.unit)
+        return "" if shown is None else shown(read, known)
     except (KeyError, RangeError, ZeroDivisionError):
         return ""
 
 
-def _ratio(part: str, whole_of: str) -> Callable[[Read, UnitProfile], str]:
-    return lambda read, _: f"{100.0 * read(part) / read(whole_of):.0f} %"
+def _ratio(part: str, whole_of: str) -> Callable[[Read, Known], str]:
+    return lambda read, _: say("view_amounts.figures.ratio", percent=f"{100.0 * read(part) / read(whole_of):.0f}")
 
 
 def _conductivity(salt_ppm: float, temperature_c: float) -> float:
@@ -47,40 +49,49 @@ def _conductivity(salt_ppm: float, temperature_c: float) -> float:
     return conductivity_ms_cm(min(salt_ppm / 1000.0, MAX_SALINITY), warmth)
 
 
-def _cell(read: Read, unit: UnitProfile) -> str:
-    rated = unit.values
+def _cell(read: Read, known: Known) -> str:
+    rated = known.unit.values
     water = _conductivity(read("tested_salt"), read("water_temp"))
     at_rating = _conductivity(rated["rated.salt"], rated["rated.temperature"])
     now = cell_constant_per_m(abs(read("cell_voltage")), abs(read("cell_current")), water, rated["gaps"])
     clean = cell_constant_per_m(rated["rated.voltage"], rated["rated.current"], at_rating, rated["gaps"])
-    return f"constant {show_number(now, 3)} /m, {now / clean:.1f} times the clean {show_number(clean, 3)} /m"
+    # A cell constant is a length's inverse: so many for each metre, or for each inch.
+    per, size, places = ("in", convert(1.0, "in", "m"), 5) if known.units == "us" else ("m", 1.0, 3)
+    return say(
+        "view_amounts.figures.cell",
+        now=f"{show_number(now * size, places)} /{per}",
+        times=f"{now / clean:.1f}",
+        clean=f"{show_number(clean * size, places)} /{per}",
+    )
 
 
-def _current(read: Read, unit: UnitProfile) -> str:
-    rated = unit.values
+def _current(read: Read, known: Known) -> str:
+    rated = known.unit.values
     water = _conductivity(read("tested_salt"), read("water_temp"))
     at_rating = _conductivity(rated["rated.salt"], rated["rated.temperature"])
     expected = rated["rated.current"] * water / at_rating
-    return f"{100.0 * abs(read('cell_current')) / expected:.0f} % of {show_number(expected, 1)} A"
+    percent = f"{100.0 * abs(read('cell_current')) / expected:.0f}"
+    return say("view_amounts.figures.current", percent=percent, expected=f"{show_number(expected, 1)} A")
 
 
-def _index(read: Read, _: UnitProfile) -> str:
+def _index(read: Read, _: Known) -> str:
     names = ("ph", "water_temp", "hardness", "alkalinity", "stabiliser", "tested_salt")
-    return f"index {water_index(PoolWater(*map(read, names))):+.1f}, give or take 0.1"
+    return say("view_amounts.figures.index", index=f"{water_index(PoolWater(*map(read, names))):+.1f}")
 
 
-def _wear(read: Read, unit: UnitProfile) -> str:
+def _wear(read: Read, known: Known) -> str:
     hours = production_hours(read("cell_age_years"), read("run_hours"), read("output_setting"))
-    return f"about {two_digits(hours):.0f} h of {unit.values['electrode_hours']:.0f} h"
+    life = known.unit.values["electrode_hours"]
+    return say("view_amounts.figures.wear", run=f"{two_digits(hours):.0f} h", life=f"{life:.0f} h")
 
 
-def _balance(read: Read, _: UnitProfile) -> str:
+def _balance(read: Read, known: Known) -> str:
     need = chlorine_need_g_day(read("pool_volume"), ordinary_demand_ppm_day(read("water_temp")))
     made = read("rated_output") * min(read("output_setting"), 100.0) / 100.0 * min(read("run_hours"), 24.0)
-    return f"makes {whole(made, 'g')} a day, an ordinary pool uses {whole(need, 'g')}, half or double"
+    return say("view_amounts.figures.balance", made=known.whole(made, "g"), need=known.whole(need, "g"))
 
 
-_FIGURES: Mapping[str, Callable[[Read, UnitProfile], str]] = {
+_FIGURES: Mapping[str, Callable[[Read, Known], str]] = {
     "salt_gap": _ratio("unit_salt", "tested_salt"),
     "current_gap": _current,
     "cell_health": _cell,

@@ -5,8 +5,8 @@ from __future__ import annotations
 from engine.belief import Evidence
 from engine.computed import COMPUTED_FINDINGS
 from engine.journal import Event
+from engine.loading.phrases import say
 from engine.model import Check, Finding
-from engine.quantities import show_quantity
 from engine.readings import band_weights
 from reports.text import cleaned
 from reports.view.case import Case
@@ -38,7 +38,7 @@ def found_lines(case: Case) -> tuple[FoundLine, ...]:
 def answer_said(case: Case, check: Check, value: str | float) -> str:
     """An answer in words: a number with its unit, or the words of a choice."""
     if not isinstance(value, str):
-        return show_quantity(value, check.unit) if check.unit is not None else f"{value:g}"
+        return case.show(value, check.unit) if check.unit is not None else f"{value:g}"
     return next((case.say(answer.wording) for answer in check.answers if answer.id == value), value)
 
 
@@ -50,7 +50,7 @@ def number_verdict(case: Case, check: Check, value: float) -> str:
     weights = band_weights(check.bands, order, case.unit, value, check.error.of(value))
     best = max(range(len(order)), key=lambda place: weights[place])
     words = case.say(check.answers[best].wording)
-    return words if weights[best] >= _CLEAR_SHARE else f"{words}, near the limit"
+    return words if weights[best] >= _CLEAR_SHARE else say("view.found.near_limit", verdict=words)
 
 
 def derived_said(case: Case, finding: Finding, evidence: Evidence) -> str:
@@ -58,7 +58,7 @@ def derived_said(case: Case, finding: Finding, evidence: Evidence) -> str:
     best = max(range(len(finding.answers)), key=lambda place: evidence.weights[place])
     words = case.say(finding.answers[best].wording)
     clear = evidence.weights[best] >= _CLEAR_SHARE * sum(evidence.weights)
-    return words if clear else f"{words}, but not clearly so"
+    return words if clear else say("view.found.not_clear", verdict=words)
 
 
 def derived_lines(case: Case) -> tuple[DerivedLine, ...]:
@@ -70,7 +70,7 @@ def derived_lines(case: Case) -> tuple[DerivedLine, ...]:
             continue
         readings = tuple(_reading(case, check) for check in evidence.readings)
         assumed = tuple(_assumed(case, finding, check) for check in _taken_as_usual(finding, evidence))
-        figure = figure_behind(finding, Known(case.numbers, case.knowledge, case.unit))
+        figure = figure_behind(finding, Known(case.numbers, case.knowledge, case.unit, case.units))
         said = derived_said(case, finding, evidence)
         lines.append(DerivedLine(finding.id, case.say(finding.wording), said, figure, readings, assumed))
     return tuple(lines)
@@ -95,16 +95,23 @@ def _found(case: Case, check: Check, event: Event, left: bool) -> FoundLine:
 
 
 def _given_by(case: Case, check: Check, event: Event) -> str:
+    if event.by and event.by != "memory":
+        return cleaned(event.by)
+    return say(f"view.found.by.{_giver(case, check, event)}")
+
+
+def _giver(case: Case, check: Check, event: Event) -> str:
+    """Who or what gave an answer, by the keys of their words: that depends on who took the job, whoever reads of it."""
+    role = case.job.role or "counter"
     if event.by:
-        return "from memory" if event.by == "memory" else cleaned(event.by)
+        return "memory"
     if check.id in case.unit.shows_numbers:
-        return "the unit's own figure"
-    if case.voice == "field":
-        instruments = {"kit": "test kit", "tools": "seen inside", "meter": "meter", "mains": "meter, mains side"}
-        return instruments.get(check.needs, "seen or told")
-    if case.voice == "counter" and check.brought in case.job.brought:
-        return "tested at the counter" if check.needs == "kit" else "seen at the counter"
-    return "the customer, at the pool" if case.voice == "phone" else "the customer"
+        return "unit"
+    if role == "field":
+        return check.needs
+    if role == "counter" and check.brought in case.job.brought:
+        return "tested_here" if check.needs == "kit" else "seen_here"
+    return "customer_at_pool" if role == "phone" else "customer"
 
 
 def _counted_in(case: Case, check: Check) -> str:
@@ -140,4 +147,4 @@ def _assumed(case: Case, finding: Finding, name: str) -> str:
 
 def _named(name: str, said: str) -> str:
     """A reading behind its name, which is not said twice: `pH 7.5` and not `pH pH 7.5`."""
-    return said if said.startswith(f"{name} ") else f"{name} {said}"
+    return said if said.startswith(f"{name} ") else say("view.found.named", name=name, value=said)

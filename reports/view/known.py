@@ -6,24 +6,28 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from engine.loading.phrases import say
 from engine.model import Check, Knowledge, UnitProfile
-from engine.quantities import show_quantity
+from engine.quantities import show_number, show_quantity
+from engine.systems import System, in_system, round_to, show_in
 
-__all__ = ["USUAL_WATER_C", "VOLUME", "Known", "two_digits", "whole"]
+__all__ = ["USUAL_WATER_C", "Known", "quantity", "two_digits"]
 
-VOLUME = "how much water the pool holds"
-"""How the pool's volume is named where it is missing."""
 USUAL_WATER_C = 25.0
 """Water temperature where none was read, as in the derived findings."""
 
 
 @dataclass(frozen=True)
 class Known:
-    """What a computation may use: the numbers read (by check, in the check's unit), the knowledge, the unit profile."""
+    """What a computation may use: the numbers read (by check, in the check's unit), the knowledge, the unit profile.
+
+    `units` are those that the reader wants; every figure leaves through one of the methods below.
+    """
 
     numbers: Mapping[str, float]
     knowledge: Knowledge
     unit: UnitProfile
+    units: System = "metric"
 
     def limits(self, check: str, band: str) -> tuple[float, float] | None:
         """From where to where a band runs, None where the knowledge has no such band."""
@@ -50,12 +54,50 @@ class Known:
         """The water's temperature, °C: by thermometer, else as the unit shows it, else None."""
         return self.numbers.get("water_temp", self.numbers.get("unit_temp"))
 
+    def show(self, value: float, unit: str) -> str:
+        """A quantity in the reader's units, to what a reading is worth."""
+        return quantity(value, unit, self.units)
+
+    def whole(self, value: float, unit: str) -> str:
+        """A quantity without a fraction, or to three digits where it is small."""
+        size, wanted = in_system(value, unit, self.units)
+        if wanted != unit:
+            size = round_to(size, 3)
+        return show_quantity(float(round(size)) if size >= 5 else size, wanted)
+
+    def poured(self, litres: float) -> str:
+        """A liquid to be measured out, to three digits in litres and to two in all smaller measures."""
+        if self.units == "us":
+            size, wanted = in_system(litres, "L", "us")
+            return show_quantity(round_to(size, 2), wanted)
+        return show_quantity(litres, "L") if litres >= 1 else show_quantity(two_digits(litres * 1000), "mL")
+
+    def poured_down(self, litres: float) -> str:
+        """A liquid of which too much does harm: to two digits, never above what was worked out."""
+        metric = (litres, "L") if litres >= 1 else (litres * 1000, "mL")
+        size, wanted = in_system(litres, "L", "us") if self.units == "us" else metric
+        # Shown with all its digits: what a reading in that unit is worth could round it up again.
+        return f"{show_number(round_to(size, 2, 'down'), 6)} {wanted}"
+
+    @property
+    def each_volume(self) -> tuple[float, str]:
+        """The volume, m³, that a dose is told for where the pool's is not known, and how the reader calls it."""
+        return (37.85411784, "10 000 US gal") if self.units == "us" else (10.0, "10 m³ (10 000 L)")
+
+    @property
+    def small_volume(self) -> tuple[float, str]:
+        """As `each_volume`, for what is weighed: a tenth of it."""
+        return (3.785411784, "1000 US gal") if self.units == "us" else (1.0, "m³ (1000 L)")
+
 
 def two_digits(value: float) -> float:
     """A number rounded to two digits, as no dose by hand is measured better."""
     return round(value, 1 - math.floor(math.log10(value))) if value > 0 else 0.0
 
 
-def whole(value: float, unit: str) -> str:
-    """A quantity without a fraction, or to three digits where it is small."""
-    return show_quantity(float(round(value)) if value >= 5 else value, unit)
+def quantity(value: float, unit: str, units: System) -> str:
+    """A quantity in the reader's units and words: a span of time is spelt out in the language in use."""
+    if unit not in ("days", "months", "years"):
+        return show_in(value, unit, units)
+    number = show_quantity(value, unit).split()[0]
+    return say(f"view.spans.{unit}.one") if number == "1" else say(f"view.spans.{unit}.many", number=number)

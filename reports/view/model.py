@@ -18,12 +18,21 @@ __all__ = [
     "DerivedLine",
     "DoneLine",
     "FoundLine",
+    "GaugeBand",
+    "GaugeLine",
+    "GaugeReading",
     "Head",
+    "Home",
+    "HomeWork",
     "JobView",
+    "Movement",
+    "MovementLine",
     "NotDone",
+    "Packing",
     "PartLine",
     "PlanLine",
     "Unknown",
+    "WaitingLine",
     "Weight",
     "When",
     "view_data",
@@ -31,6 +40,7 @@ __all__ = [
 
 
 When = Literal["first", "also", "otherwise"]
+HomeWork = Literal["none", "steps", "bring_cell", "fit_spool", "bring_pack", "leave"]
 
 
 @dataclass(frozen=True)
@@ -92,7 +102,10 @@ class Weight:
 
 @dataclass(frozen=True)
 class CauseLine:
-    """A cause, how probable it is, and the answers for and against it, heaviest first; something else has none."""
+    """A cause, how probable it is, and the answers for and against it, heaviest first; something else has none.
+
+    `place` is where in the path of the water or the power it sits, one of `engine.model.PLACES`; empty for nowhere.
+    """
 
     cause: str
     text: str
@@ -100,6 +113,60 @@ class CauseLine:
     chance: str
     speaks_for: tuple[Weight, ...] = ()
     speaks_against: tuple[Weight, ...] = ()
+    place: str = ""
+
+
+@dataclass(frozen=True)
+class MovementLine:
+    """A leading cause, and its probability at the start and after each step."""
+
+    cause: str
+    text: str
+    probabilities: tuple[float, ...]
+
+
+@dataclass(frozen=True)
+class Movement:
+    """How the ranking moved: the answers that moved it, in order, each in short, and the leading causes.
+
+    `left_out` counts moving answers before the first of `steps`, where there were too many.
+    """
+
+    steps: tuple[str, ...]
+    lines: tuple[MovementLine, ...]
+    left_out: int
+
+
+@dataclass(frozen=True)
+class GaugeBand:
+    """A band of a reading: its words, and where it begins and ends, None at an open end; as text too."""
+
+    band: str
+    text: str
+    low: float | None
+    high: float | None
+    low_text: str
+    high_text: str
+
+
+@dataclass(frozen=True)
+class GaugeReading:
+    """One reading on a gauge: whose it is (`test`, or `unit` for the unit's own figure), its number, band and words."""
+
+    source: str
+    value: float
+    text: str
+    band: str
+    verdict: str
+
+
+@dataclass(frozen=True)
+class GaugeLine:
+    """Readings of one quantity, `salt` or `chlorine`, against the bands of this unit profile, the lowest first."""
+
+    gauge: str
+    bands: tuple[GaugeBand, ...]
+    readings: tuple[GaugeReading, ...]
 
 
 @dataclass(frozen=True)
@@ -112,11 +179,12 @@ class ConflictLine:
 
 @dataclass(frozen=True)
 class Amount:
-    """How much of a thing: in words, how it was worked out, and what is missing where it cannot be."""
+    """How much of a thing: in words, how it was worked out, what is missing for it, and what to mind with it."""
 
     text: str
     working: str = ""
     missing: tuple[str, ...] = ()
+    care: str = ""
 
 
 @dataclass(frozen=True)
@@ -187,6 +255,22 @@ class Unknown:
 
 
 @dataclass(frozen=True)
+class WaitingLine:
+    """Something done later, away from this visit, and then told: its check or repair, how, and when it will be.
+
+    `kind` is check, repair or result. `first` tells that nothing should be bought or sent before it is known. `text` is
+    the line as it is printed.
+    """
+
+    kind: str
+    about: str
+    how: str
+    when: str
+    first: bool
+    text: str
+
+
+@dataclass(frozen=True)
 class NotDone:
     """What could not be done, and why."""
 
@@ -227,6 +311,38 @@ class Advice:
 
 
 @dataclass(frozen=True)
+class Home:
+    """What a customer is to do at home, and what goes with it.
+
+    `work`: nothing; the steps of the first action; take the cell out and bring it, or fit the spool in its place where
+    it is at the shop; take the power pack off and bring it; or leave it as it is until somebody comes (`steps` then
+    tells whether the first action has steps for the customer's part of that).
+    `cautions` are those of exactly this, gravest first, and `cautions_without_steps` those that stay owed where such
+    steps are not told; `parts` are the ids of what the customer takes home.
+    """
+
+    work: HomeWork
+    steps: bool
+    cautions: tuple[CautionLine, ...]
+    cautions_without_steps: tuple[CautionLine, ...]
+    parts: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Packing:
+    """What a visit takes along: parts by id with where they are now, kinds of instruments, gear, checks still to do.
+
+    `needs` are the needs of the work and of those checks; `gear` the ids of the cautions that ask for protection.
+    """
+
+    visit: bool
+    parts: tuple[tuple[str, str], ...]
+    needs: tuple[str, ...]
+    gear: tuple[str, ...]
+    checks: tuple[str, ...]
+
+
+@dataclass(frozen=True)
 class JobView:
     """A whole job, ready to be printed for `voice`. `keep_away`: nobody is to be sent to the pool before it is safe."""
 
@@ -247,11 +363,16 @@ class JobView:
     cautions: tuple[CautionLine, ...]
     advice: Advice
     would_help: tuple[Unknown, ...]
+    waiting: tuple[WaitingLine, ...]
     not_known: tuple[str, ...]
     not_done: tuple[NotDone, ...]
     done: tuple[DoneLine, ...]
     plan: tuple[PlanLine, ...]
     notes: tuple[str, ...]
+    home: Home
+    packing: Packing
+    movement: Movement | None = None
+    gauges: tuple[GaugeLine, ...] = ()
 
 
 def view_data(view: JobView) -> dict[str, Any]:

@@ -8,12 +8,12 @@ from engine.chlorinator.balance import PoolWater, water_index
 from engine.chlorinator.cell import cell_current_a, chlorine_need_g_day, output_percent
 from engine.chlorinator.limits import RangeError
 from engine.chlorinator.upkeep import cleaning_interval, further_life_h
-from engine.quantities import show_quantity
+from engine.loading.phrases import say
 from engine.readings import SEASON_SHARE, ordinary_demand_ppm_day, production_hours
 from reports.view.case import Case
-from reports.view.known import VOLUME, Known, two_digits, whole
+from reports.view.known import Known, two_digits
 from reports.view.model import Action, Amount, PlanLine
-from reports.words import day_after, joined, said_to
+from reports.words import date_after, joined
 
 __all__ = ["maintenance_plan", "scaling_index"]
 
@@ -28,11 +28,9 @@ _COLD_C = 15.0
 """The cool water that a setting is told for: the middle of 10 to 20 °C, where pools stand before and after summer."""
 _WEAR_SHAPE = 3.0
 """Weibull shape of a cell's wear: judgement, as no field data are published; 2 to 4 is usual for wear."""
-_LACKS: Mapping[str, str] = {
-    "hardness": "a calcium hardness test",
-    "pool_volume": VOLUME,
-    "cell_age_years": "the age of the cell",
-}
+_LACKS: Mapping[str, str] = {"hardness": "hardness", "pool_volume": "volume", "cell_age_years": "cell_age"}
+"""The checks that a plan lives on, with how each is named where it is missing."""
+_INDEX_TESTS = ("ph", "hardness", "alkalinity", "stabiliser", "tested_salt")
 
 
 def maintenance_plan(case: Case, laid_out: Sequence[Action], known: Known) -> tuple[PlanLine, ...]:
@@ -45,34 +43,26 @@ def maintenance_plan(case: Case, laid_out: Sequence[Action], known: Known) -> tu
     if not case.judges:
         return ()
     later = {c: float(r.value) for c, r in case.job.readings.items() if not isinstance(r.value, str)}
-    now = Known({**known.numbers, **later}, known.knowledge, known.unit)
+    now = Known({**known.numbers, **later}, known.knowledge, known.unit, known.units)
     if not any(check in now.numbers for check in _LACKS):
-        return (PlanLine(said_to(case.voice, "A plan for this pool", "Plan"), _nothing_known()),)
+        return (PlanLine(say(f"view_plan.lines.whole.{case.reader}"), _nothing_known()),)
     renewed = _renewed(case, laid_out)
-    return (
-        PlanLine(said_to(case.voice, "Cleaning the cell", "Cell cleaning"), _cleaning(case, renewed, now)),
-        PlanLine(
-            said_to(case.voice, "After a storm or a crowd", "After a storm or heavy load"), _strong(case, laid_out, now)
-        ),
-        PlanLine(said_to(case.voice, "In the cold season", "Cold season"), _cold(case, now)),
-        PlanLine(said_to(case.voice, "When the cell wears out", "Cell wear"), _wear(case, renewed, now)),
-    )
+    lines = {
+        "cleaning": _cleaning(case, renewed, now),
+        "storm": _strong(case, laid_out, now),
+        "cold": _cold(case, now),
+        "wear": _wear(case, renewed, now),
+    }
+    return tuple(PlanLine(say(f"view_plan.lines.{line}.{case.reader}"), amount) for line, amount in lines.items())
 
 
 def scaling_index(known: Known) -> tuple[float | None, tuple[str, ...]]:
     """Calcite index of the water as tested, and which tests it lacks; None too where it lies outside the formula."""
     numbers = known.numbers
-    tests = {
-        "ph": "pH",
-        "hardness": "calcium hardness",
-        "alkalinity": "alkalinity",
-        "stabiliser": "stabiliser",
-        "tested_salt": "salt",
-    }
-    missing = [name for check, name in tests.items() if check not in numbers]
+    missing = [say(f"view_plan.tests.{check}") for check in _INDEX_TESTS if check not in numbers]
     warmth = known.water_c
     if warmth is None:
-        missing.append("water temperature")
+        missing.append(say("view_plan.tests.water_temp"))
     if missing or warmth is None:
         return None, tuple(missing)
     read = [numbers[check] for check in ("hardness", "alkalinity", "stabiliser", "tested_salt")]
@@ -83,7 +73,8 @@ def scaling_index(known: Known) -> tuple[float | None, tuple[str, ...]]:
 
 
 def _nothing_known() -> Amount:
-    return Amount("not worked out yet", missing=tuple(_LACKS.values()))
+    missing = tuple(say(f"view_amounts.missing.{lack}") for lack in _LACKS.values())
+    return Amount(say("view_amounts.not_yet"), missing=missing)
 
 
 def _renewed(case: Case, laid_out: Sequence[Action]) -> Mapping[str, str]:
@@ -98,114 +89,122 @@ def _cleaning(case: Case, renewed: Mapping[str, str], known: Known) -> Amount:
     hardness, since = known.numbers.get("hardness"), known.numbers.get("months_since_clean")
     look = _look(case, 3.0)
     if hardness is None:
-        return Amount("not worked out yet", look, (_LACKS["hardness"],))
+        return Amount(say("view_amounts.not_yet"), missing=(say("view_amounts.missing.hardness"),), care=look)
     index, untested = scaling_index(known)
     try:
         interval = cleaning_interval(hardness, index)
-    except RangeError as error:
-        return Amount("not worked out", f"The readings give no answer: {error}. {look}")
+    except RangeError:
+        return Amount(say("view_amounts.not_worked_out"), say("view_amounts.no_answer"), care=look)
     look = _look(case, interval.months)
-    every = "every month" if interval.months == 1 else f"every {_months(interval.months)}"
+    every = say("view_plan.cleaning.every", span=known.show(interval.months, "months"))
+    if interval.months == 1:
+        every = say("view_plan.cleaning.monthly")
+    by = _interval_by(known.show(hardness, "ppm"), index, untested)
+    working = say("view_plan.cleaning.working", by=by)
     fresh = next((renewed[name] for name in _MAKES_IT_NEW if name in renewed), "")
-    said = f"Calcium hardness {show_quantity(hardness, 'ppm')}, by common practice"
-    if index is not None:
-        said += f"; scaling index {index:+.1f}, give or take 0.1"
-    elif untested:
-        said += f". Not tested for the scaling index: {joined(untested)}"
     if fresh == "planned":
-        return Amount(f"{every}; {_next(case, interval.months)}, if the work above is done today", f"{said}. {look}")
+        text = say("view_plan.cleaning.planned", every=every, next=_next(case, interval.months))
+        return Amount(text, working, care=look)
     if fresh == "done":
-        return Amount(f"{every}; {_next(case, interval.months)}", f"{said}; cleaned or new now. {look}")
+        text = say("view_plan.cleaning.then", every=every, next=_next(case, interval.months))
+        return Amount(text, say("view_plan.cleaning.working_new", by=by), care=look)
     if since is None:
-        return Amount(every, f"{said}. {look}", ("when the cell was last cleaned (for the date)",))
-    ago = f"last cleaned {_months(since)} ago"
-    return Amount(f"{every}; {_next(case, interval.months - since)}", f"{said}; {ago}. {look}")
+        return Amount(every, working, (say("view_amounts.missing.last_clean"),), look)
+    text = say("view_plan.cleaning.then", every=every, next=_next(case, interval.months - since))
+    working = say("view_plan.cleaning.working_ago", by=by, span=known.show(since, "months"))
+    return Amount(text, working, care=look)
+
+
+def _interval_by(hardness: str, index: float | None, untested: Sequence[str]) -> str:
+    """What the interval of cleaning was told from."""
+    if index is not None:
+        return say("view_plan.cleaning.by.index", hardness=hardness, index=f"{index:+.1f}")
+    if untested:
+        return say("view_plan.cleaning.by.untested", hardness=hardness, tests=joined(untested))
+    return say("view_plan.cleaning.by.hardness", hardness=hardness)
 
 
 def _look(case: Case, months: float) -> str:
     """A cell is looked at this often, three months at most, and cleaned only where it needs it: common practice."""
-    often = "each time" if months < 3 else "every three months"
-    how = said_to(case.voice, " Ask for the steps and cautions of that work first.", "")
-    return f"Look into the cell {often} and clean it only where scale is seen; each clean costs coating.{how}"
+    often = "each_time" if months < 3 else "quarterly"
+    return say(f"view_plan.cleaning.look.{often}.{case.reader}")
 
 
 def _next(case: Case, months: float) -> str:
     if months <= 0:
-        return "due now"
-    when = day_after(case.date, round(months * _DAYS_A_MONTH)).strip(" ()")
-    return f"next on {when}" if when else f"next in {_months(months)}"
-
-
-def _months(months: float) -> str:
-    return show_quantity(months, "months")
+        return say("view_plan.cleaning.next.due")
+    when = date_after(case.date, round(months * _DAYS_A_MONTH))
+    if when:
+        return say("view_plan.cleaning.next.dated", date=when)
+    return say("view_plan.cleaning.next.later", span=case.show(months, "months"))
 
 
 def _rate(known: Known) -> tuple[float, str]:
-    """Chlorine at full output, g/h, and a word where it is the profile's and not the label's."""
+    """Chlorine at full output, g/h, and the same in words, which say where it is the profile's and not the label's."""
     rate = known.numbers.get("rated_output")
+    if rate is not None:
+        return rate, known.show(rate, "g/h")
     usual = known.unit.values["rated.chlorine"]
-    return (rate, "") if rate is not None else (usual, " (taken as usual; the label says)")
+    return usual, say("view_plan.usual_rate", rate=known.show(usual, "g/h"))
 
 
 def _strong(case: Case, laid_out: Sequence[Action], known: Known) -> Amount:
     """A day at full output, or fewer hours where a large unit would overshoot in a small pool."""
-    rate, taken = _rate(known)
+    rate, rate_told = _rate(known)
     volume = known.numbers.get("pool_volume")
-    when = said_to(
-        case.voice,
-        "begin the same evening; set the output back afterwards, and stay out until a test is in range",
-        "from the same evening; return the setting; no bathing until in range",
-    )
-    readings = case.judged.job.readings
-    load = readings.get("bather_load")
+    load = case.judged.job.readings.get("bather_load")
     due = load is not None and load.value == "heavy_or_storm" and not (laid_out and laid_out[0].repair == _STRONG_DOSE)
-    now = "; due now, once the unit works again" if due else ""
+    key = "text_due" if due else "text"
     if not volume:
-        return Amount(f"24 h at full output with the pump on, {when}{now}", missing=(f"{VOLUME} (for the rise)",))
+        text = say(f"view_plan.storm.{key}.{case.reader}", hours=known.show(_STRONG_HOURS, "h"))
+        lacking = say("view_amounts.missing.for_the_rise", missing=say("view_amounts.missing.volume"))
+        return Amount(text, missing=(lacking,))
     made = rate * _STRONG_HOURS
     rise = made / volume
-    working = (
-        f"{show_quantity(rate, 'g/h')}{taken} in 24 h is {whole(made, 'g')}, {show_quantity(two_digits(rise), 'ppm')} "
-        f"in {show_quantity(volume, 'm³')}. Rain thins salt and stabiliser: test both."
+    working = say(
+        "view_plan.storm.working",
+        rate=rate_told,
+        made=known.whole(made, "g"),
+        rise=known.show(two_digits(rise), "ppm"),
+        volume=known.show(volume, "m³"),
     )
+    hours = _STRONG_HOURS
     if rise > _STRONG_RISE_PPM:
         hours = max(round(_STRONG_RISE_PPM * volume / rate), 1)
-        working = f"24 h would make more than {show_quantity(_STRONG_RISE_PPM, 'ppm')}. {working}"
-        return Amount(f"{show_quantity(hours, 'h')} at full output with the pump on, {when}{now}", working)
-    return Amount(f"24 h at full output with the pump on, {when}{now}", working)
+        working = say("view_plan.storm.too_much", limit=known.show(_STRONG_RISE_PPM, "ppm"), working=working)
+    text = say(f"view_plan.storm.{key}.{case.reader}", hours=known.show(hours, "h"))
+    return Amount(text, working, care=say("view_plan.storm.care"))
 
 
 def _cold(case: Case, known: Known) -> Amount:
     """What to do as the water cools: less output, no salt on a low reading, and hand dosing below the limit."""
-    limit = show_quantity(known.unit.values["lockout"], "°C")
-    text = said_to(
-        case.voice,
-        f"at {limit} or less the unit rests: test each week and add chlorine by hand; add no salt because its own "
-        "number falls",
-        f"lockout at {limit}: weekly test, hand dose; no salt on the unit's falling figure",
-    )
-    frost = said_to(
-        case.voice,
-        "Where it freezes, have the cell taken out and kept dry before the first frost.",
-        "Before frost isolate, take the cell out, drain the pipework, keep it dry.",
-    )
+    text = say(f"view_plan.cold.text.{case.reader}", limit=known.show(known.unit.values["lockout"], "°C"))
+    frost = say(f"view_plan.cold.frost.{case.reader}")
     volume, hours = known.numbers.get("pool_volume"), known.numbers.get("run_hours")
-    lacks = [name for value, name in ((volume, VOLUME), (hours, "the pump's hours a day")) if not value]
+    current = _less_current(known)
     if not volume or not hours:
-        return Amount(text, f"{_less_current(known)}{frost}", (f"{joined(lacks)} (for a setting)",))
-    rate, taken = _rate(known)
+        asked = (("volume", volume), ("hours", hours))
+        lacks = joined(say(f"view_amounts.missing.{name}") for name, value in asked if not value)
+        return Amount(text, current, (say("view_amounts.missing.for_a_setting", missing=lacks),), frost)
+    rate, rate_told = _rate(known)
     need = chlorine_need_g_day(volume, ordinary_demand_ppm_day(_COLD_C))
     try:
         setting = 5 * -(-output_percent(need, rate, hours) // 5)
-    except RangeError as error:
-        return Amount(text, f"The readings give no setting: {error}. {frost}")
-    at = f"{setting:.0f} %" if setting <= 100 else "full output"
-    working = (
-        f"At {show_quantity(_COLD_C, '°C')} about {at} at {show_quantity(hours, 'h')} a day: "
-        f"{show_quantity(volume, 'm³')} then use some {whole(need, 'g')} a day, the unit makes "
-        f"{show_quantity(rate, 'g/h')}{taken}. "
+    except RangeError:
+        return Amount(text, say("view_amounts.no_setting"), care=frost)
+    at = say("view_plan.cold.setting", percent=f"{setting:.0f}")
+    working = say(
+        "view_plan.cold.working",
+        cold=known.show(_COLD_C, "°C"),
+        setting=at if setting <= 100 else say("view_plan.cold.full_output"),
+        hours=known.show(hours, "h"),
+        volume=known.show(volume, "m³"),
+        need=known.whole(need, "g"),
+        rate=rate_told,
     )
-    return Amount(text, f"{working}{_less_current(known)}{frost}")
+    return Amount(
+        text, say("view_plan.cold.both", working=working, current=current) if current else working, care=frost
+    )
 
 
 def _less_current(known: Known) -> str:
@@ -215,33 +214,41 @@ def _less_current(known: Known) -> str:
     if salt is None or not 500 <= salt <= 42_000:
         return ""
     cool = cell_current_a(100.0, salt / 1000, min(warm, 35.0), salt / 1000, _COLD_C)
-    return (
-        f"The same salt then gives about {100 - cool:.0f} % less current than at {show_quantity(warm, '°C')}; "
-        "that is no fault. "
-    )
+    return say("view_plan.cold.less_current", percent=f"{100 - cool:.0f}", warm=known.show(warm, "°C"))
 
 
 def _wear(case: Case, renewed: Mapping[str, str], known: Known) -> Amount:
     """When half of such cells, and one in ten, are worn out: from age, hours, setting and the profile's life."""
     age = 0.0 if _NEW_CELL in renewed else known.numbers.get("cell_age_years")
     if age is None:
-        return Amount("not worked out yet", missing=(_LACKS["cell_age_years"],))
+        return Amount(say("view_amounts.not_yet"), missing=(say("view_amounts.missing.cell_age"),))
     day_h, usual = _production(known)
     if day_h <= 0:
-        return Amount("not worked out yet", missing=("the pump's hours a day and the output setting",))
+        return Amount(say("view_amounts.not_yet"), missing=(say("view_amounts.missing.hours_and_setting"),))
     year_h = production_hours(1.0, day_h, 100.0)
     life_h = known.unit.values["electrode_hours"]
     run_h = age * year_h
     early, middle = (further_life_h(run_h, failed, _WEAR_SHAPE, life_h) / year_h for failed in (0.1, 0.5))
-    each_day = f"{show_quantity(day_h, 'h')} of production a day"
-    worked = f"{show_quantity(age, 'years')} at {each_day} make about {two_digits(run_h):.0f} h"
-    assumed = ", taken as a usual unit's" if case.job.unit_assumed or case.job.unit is None else ""
-    return Amount(
-        f"half of such cells within {_years(middle)}{_around(case, middle)}, one in ten within {_years(early)}",
-        f"{worked if age else f'From new, with {each_day}'}; such cells give about {life_h:.0f} h{assumed}. "
-        f"Taken as usual: {joined([*usual, f'{round(12 * SEASON_SHARE)} months of use a year'])}. No field data are "
-        "published, so this is a rough guide; salt in range and few acid cleans stretch it.",
+    months = say("view_plan.wear.months_of_use", number=round(12 * SEASON_SHARE))
+    key = "from_age" if age else "from_new"
+    if case.job.unit_assumed or case.job.unit is None:
+        key += "_usual"
+    working = say(
+        f"view_plan.wear.{key}",
+        age=known.show(age, "years"),
+        hours=known.show(day_h, "h"),
+        run=f"{two_digits(run_h):.0f} h",
+        life=f"{life_h:.0f} h",
+        usual=joined([*usual, months]),
     )
+    return Amount(_life_told(case, middle, early), working)
+
+
+def _life_told(case: Case, middle: float, early: float) -> str:
+    """Years in which half of such cells and one in ten wear out, with the year itself where the sheet bears a date."""
+    when = date_after(case.date, round(middle * _DAYS_A_YEAR))
+    spans = {"half": _years(case, middle), "tenth": _years(case, early)}
+    return say("view_plan.wear.text_dated", year=when[:4], **spans) if when else say("view_plan.wear.text", **spans)
 
 
 def _production(known: Known) -> tuple[float, list[str]]:
@@ -250,18 +257,14 @@ def _production(known: Known) -> tuple[float, list[str]]:
     day_h, share = known.numbers.get("run_hours"), known.numbers.get("output_setting")
     if day_h is None:
         day_h = known.usual("chlorine_balance", "run_hours") or 0.0
-        taken.append(f"{show_quantity(day_h, 'h')} a day")
+        taken.append(say("view_plan.wear.hours_a_day", hours=known.show(day_h, "h")))
     if share is None:
         share = known.usual("chlorine_balance", "output_setting") or 0.0
-        taken.append(f"output {show_quantity(share, '%')}")
+        taken.append(say("view_plan.wear.output", setting=known.show(share, "%")))
     return min(day_h, 24.0) * min(share, 100.0) / 100.0, taken
 
 
-def _years(years: float) -> str:
-    return _months(max(round(years * 12), 1)) if years < 2 else show_quantity(round(years), "years")
-
-
-def _around(case: Case, years: float) -> str:
-    """The year that lies so far ahead, where the sheet bears a date."""
-    when = day_after(case.date, round(years * _DAYS_A_YEAR)).strip(" ()")
-    return f" (about {when[:4]})" if when else ""
+def _years(case: Case, years: float) -> str:
+    if years < 2:
+        return case.show(max(round(years * 12), 1), "months")
+    return case.show(round(years), "years")

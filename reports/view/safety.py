@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
-from engine.model import SIGNALS, Wording
-from reports.view.amounts import hand_dose
+from engine.loading.phrases import say
+from engine.model import SIGNALS
+from reports.view.amounts import hand_dose, nothing_needed
 from reports.view.case import Case
 from reports.view.known import Known
 from reports.view.model import Action, CautionLine
 
-__all__ = ["Concerns", "caution_lines", "concerns", "local_code"]
+__all__ = ["Concerns", "caution_lines", "concern_cautions", "concerns", "gravest_first", "local_code"]
 
 _TINGLE = "tingle_keep_out"
 _ACID_CAUTIONS = ("acid_never_with_chlorine", "acid_into_water", "splash_protection", "store_apart", "spent_acid")
@@ -20,30 +21,6 @@ _HAND_CAUTIONS = ("acid_never_with_chlorine", "store_apart", "swimmers_out")
 _SHOCK_DECISIONS = ("call_electrician", "make_safe")
 _SHOCK_SHARE = 0.10
 _STOP_DOSING, _TEST_FIRST = "dilute_and_retest", "new_reagents"
-
-
-_LOCAL_RULES = (
-    Wording(
-        "Mains power, earth wires and the boxes that hold them are for a licensed electrician, as your local code "
-        "says.",
-        "Mains, earthing, bonding: whom the local code lets, as a rule a licensed electrician.",
-    ),
-    Wording(
-        "For acid, the label and your local rules say who may use it and where the used acid goes.",
-        "Acid: label and local rules for use, transport and disposal.",
-    ),
-    Wording(
-        "A smell of chlorine that stings, or of burning gas, is for the emergency services. Work on a gas heater is "
-        "for a "
-        "licensed gas fitter.",
-        "Gas smell: emergency services. Gas heaters: licensed gas fitter under the local code.",
-    ),
-    Wording(
-        "Where your local code, a product's label or the unit's own handbook says otherwise, they win over this sheet.",
-        "Local code, product label and the unit's handbook win over this sheet.",
-    ),
-)
-"""Whose rules win on the mains, on acid, on gas, and in all else."""
 
 
 @dataclass(frozen=True)
@@ -78,7 +55,7 @@ def concerns(case: Case, laid_out: Sequence[Action], known: Known) -> Concerns:
     )
     too_much = case.conclusion.repair == _STOP_DOSING
     still, doubtful = _still_water(case), case.conclusion.repair == _TEST_FIRST
-    by_hand = case.judges and not (shock or too_much or still or doubtful) and hand_dose(known).text != "none"
+    by_hand = case.judges and not (shock or too_much or still or doubtful) and not nothing_needed(hand_dose(known))
     acid = bool({"acid_into_water", "spent_acid"} & cautions) or any(
         need.part == "cleaning_acid" for repair in repairs for need in repair.parts
     )
@@ -98,15 +75,35 @@ def caution_lines(
 
     An id that this knowledge does not hold is passed by: the knowledge, not this module, has the words.
     """
-    found = [c for name in _caution_ids(case, laid_out, advised, about) if (c := case.caution(name)) is not None]
+    return gravest_first(case, _caution_ids(case, laid_out, advised, about))
+
+
+def gravest_first(case: Case, names: Iterable[str]) -> tuple[CautionLine, ...]:
+    """The cautions of these ids, each once, by their signal words; an id that this knowledge lacks is passed by."""
+    found = [caution for name in names if (caution := case.caution(name)) is not None]
     ordered = sorted(dict.fromkeys(found), key=lambda caution: SIGNALS.index(caution.signal))
     return tuple(CautionLine(caution.id, caution.signal, case.say(caution.wording)) for caution in ordered)
 
 
+def concern_cautions(about: Concerns) -> Iterator[str]:
+    """The ids of the cautions that what a job touches on calls for, beside those of its work."""
+    if about.shock:
+        yield _TINGLE
+    if about.mains:
+        yield from _MAINS_CAUTIONS
+    if about.acid:
+        yield from _ACID_CAUTIONS
+        yield "swimmers_out"
+    if about.by_hand:
+        yield from _HAND_CAUTIONS
+    if about.too_much:
+        yield from ("bleached_test", "swimmers_out")
+
+
 def local_code(case: Case, about: Concerns) -> tuple[str, ...]:
     """Whose rules win over this sheet, for each kind of work on it that the law has a say in."""
-    told = (about.mains, about.acid, about.gas, True)
-    return tuple(case.say(rule) for rule, is_told in zip(_LOCAL_RULES, told, strict=True) if is_told)
+    told = {"mains": about.mains, "acid": about.acid, "gas": about.gas, "else": True}
+    return tuple(say(f"view_advice.rules.{rule}.{case.reader}") for rule, is_told in told.items() if is_told)
 
 
 def _caution_ids(case: Case, laid_out: Sequence[Action], advised: Sequence[str], about: Concerns) -> Iterator[str]:
@@ -119,17 +116,7 @@ def _caution_ids(case: Case, laid_out: Sequence[Action], advised: Sequence[str],
         yield "isolate_and_prove_dead"
     if any(event.kind == "switched_on" for event in case.standing):
         yield "residual_current_protection"
-    if about.shock:
-        yield _TINGLE
-    if about.mains:
-        yield from _MAINS_CAUTIONS
-    if about.acid:
-        yield from _ACID_CAUTIONS
-        yield "swimmers_out"
-    if about.by_hand:
-        yield from _HAND_CAUTIONS
-    if about.too_much:
-        yield from ("bleached_test", "swimmers_out")
+    yield from concern_cautions(about)
 
 
 def _of_checks(case: Case, names: Iterable[str]) -> Iterator[str]:

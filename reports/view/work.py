@@ -6,14 +6,15 @@ import re
 from collections.abc import Mapping, Sequence
 
 from engine.costs import decision_for
+from engine.loading.phrases import say
 from engine.model import PartNeed, Repair, RoleId
 from engine.session import RemedyShare
 from reports.view.amounts import AS_COMPUTED, part_amount, work_amounts
 from reports.view.case import Case
-from reports.view.decisions import DECISIONS_SAID, NOT_DECIDED
+from reports.view.decisions import decided_words
 from reports.view.known import Known
 from reports.view.model import Action, Amount, DoneLine, PartLine, When
-from reports.words import WHO, lowered, said_to, when_it_shows
+from reports.words import lowered, when_it_shows, who_may
 
 __all__ = ["actions", "done_lines", "known_numbers", "part_lines", "split_steps"]
 
@@ -29,7 +30,7 @@ _HAND_CHLORINE, _SPOOL = "chlorine_for_hand_dosing", "dummy_spool"
 
 def known_numbers(case: Case) -> Known:
     """What amounts may be computed from."""
-    return Known(case.numbers, case.knowledge, case.unit)
+    return Known(case.numbers, case.knowledge, case.unit, case.units)
 
 
 def actions(case: Case) -> tuple[Action, ...]:
@@ -67,10 +68,11 @@ def part_lines(case: Case, laid_out: Sequence[Action], by_hand: bool) -> tuple[P
                 lines[need.part] = _part(case, need, amount, action, action.when == "otherwise")
     for part, amount in _meanwhile_parts(case, by_hand):
         if part in case.knowledge.parts and (part not in lines or lines[part].later):
-            work = said_to(case.voice, "the time until it works again", "meanwhile")
+            work = say(f"view.work.meanwhile.{case.reader}")
             item = case.knowledge.parts[part]
-            shop = "lend or sell now" if part == _SPOOL else "sell now"
-            source = said_to(case.voice, shop, "van" if item.in_van else "order")
+            shop = "lend_now" if part == _SPOOL else "sell_now"
+            place = ("van" if item.in_van else "order") if case.voice == "field" else shop
+            source = say(f"view.work.sources.{place}")
             lines[part] = PartLine(part, case.say(item.wording), amount, work, False, source, item.before_ordering)
     return tuple(lines.values())
 
@@ -83,23 +85,19 @@ def done_lines(case: Case) -> tuple[DoneLine, ...]:
         repair = case.repair(name)
         if repair is None or outcome != "done":
             continue
-        said = {
-            "helped": "It helped.",
-            "not_helped": "It did not help.",
-            "later": "Whether it helped shows only later.",
-        }
-        verified = said.get(case.job.verified.get(name, ""), "Not verified yet.")
-        when = said_to(case.voice, "tried before this call", "tried before") if name in before else "done"
-        lines.append(DoneLine(name, case.say(repair.wording), when, verified))
+        verified = case.job.verified.get(name, "unverified")
+        when = say(f"view.work.tried.{case.reader}") if name in before else say("view.work.done")
+        lines.append(DoneLine(name, case.say(repair.wording), when, say(f"view.work.outcomes.{verified}")))
     return tuple(lines)
 
 
 def split_steps(text: str) -> tuple[str, tuple[str, ...], str]:
-    """A repair's running text, parted: what stands before step 1, the steps without numbers, and `Done when ...`.
+    """A repair's running text, parted: what stands before step 1, the steps without numbers, and when it is done.
 
-    A number counts as a step's only where it is the next in order and begins a sentence.
+    The last begins with the language's own words for that, `Done when` in English. A number counts as a step's only
+    where it is the next in order and begins a sentence.
     """
-    body, mark, done = text.strip().partition("Done when ")
+    body, mark, done = text.strip().partition(f"{say('view.work.done_when')} ")
     places: list[tuple[int, int]] = []
     for match in re.finditer(r"(?:(?<=^)|(?<=[.!?:] ))([0-9]{1,2})\. ", body):
         if int(match[1]) == len(places) + 1:
@@ -134,9 +132,9 @@ def _action(case: Case, name: str, share: RemedyShare | None, when: When) -> Act
     return Action(
         repair=repair.id,
         title=case.say(repair.wording),
-        by=case.say(case.decided.title if when == "first" else DECISIONS_SAID.get(decision, NOT_DECIDED).title),
+        by=case.decided.title if when == "first" else decided_words(decision, case.reader).title,
         decision=decision,
-        who=tuple(case.say(WHO[who]) for who in repair.who),
+        who=tuple(who_may(who, case.reader) for who in repair.who),
         minutes=round(repair.minutes),
         plant=repair.plant,
         when=when,
@@ -153,7 +151,8 @@ def _action(case: Case, name: str, share: RemedyShare | None, when: When) -> Act
 
 def _taken(case: Case, repair: Repair, need: PartNeed) -> str:
     part = case.say(case.knowledge.parts[need.part].wording)
-    return f"{lowered(part)}: {part_amount(need, repair, known_numbers(case)).text}"
+    amount = part_amount(need, repair, known_numbers(case)).text
+    return say("view.work.taken", part=lowered(part), amount=amount)
 
 
 def _decision(case: Case, repair: Repair, share: RemedyShare | None) -> str:
@@ -164,28 +163,22 @@ def _decision(case: Case, repair: Repair, share: RemedyShare | None) -> str:
 
 def _part(case: Case, need: PartNeed, amount: Amount, action: Action, later: bool) -> PartLine:
     part = case.knowledge.parts[need.part]
-    source = _source(case, need, action, later, part.in_van)
+    source = say(f"view.work.sources.{_source(case, need, action, later, part.in_van)}")
     return PartLine(part.id, case.say(part.wording), amount, action.title, later, source, part.before_ordering)
 
 
 def _source(case: Case, need: PartNeed, action: Action, later: bool, in_van: bool) -> str:
-    """Where a part comes from, and when it is sold."""
+    """Where a part comes from, and when it is sold, by the keys of its words."""
     if case.voice == "field":
         return "van" if in_van else "order"
     if later:
-        return "only if the work before it did not help"
+        return "only_later"
     if action.decision in _SOLD_NOW:
         # What is missing for the amount is found out first; a wrong dose is worse than a late one.
-        return (
-            "sell when the amount is known"
-            if need.amount == AS_COMPUTED and _unknown(case, need, action)
-            else "sell now"
-        )
+        return "sell_when_known" if need.amount == AS_COMPUTED and _unknown(case, need, action) else "sell_now"
     if action.decision in ("bring_cell", "bring_pack"):
-        if "owner" in case.knowledge.repairs[action.repair].who:
-            return "for the shop's bench; sell it only where the customer does the work at home"
-        return "have it ready; sell only after the part has been looked at"
-    return "the technician brings it" if in_van else "order first, by the old part's plate"
+        return "for_the_bench" if "owner" in case.knowledge.repairs[action.repair].who else "have_ready"
+    return "technician_brings" if in_van else "order_by_plate"
 
 
 def _unknown(case: Case, need: PartNeed, action: Action) -> bool:
@@ -197,5 +190,5 @@ def _meanwhile_parts(case: Case, by_hand: bool) -> list[tuple[str, Amount]]:
     if case.conclusion.decision == "bring_cell":
         found.append((_SPOOL, Amount("1")))
     if by_hand:
-        found.append((_HAND_CHLORINE, Amount(said_to(case.voice, "as told below", "as told below"))))
+        found.append((_HAND_CHLORINE, Amount(say("view.work.as_told"))))
     return found

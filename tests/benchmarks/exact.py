@@ -23,7 +23,10 @@ State = tuple[tuple[int, ...], frozenset[int]]
 
 @dataclass(frozen=True, eq=False)
 class Problem:
-    """One fault. `cures` has shape (repairs, hypotheses); `looks` are tables of shape (answers, hypotheses)."""
+    """One fault. `cures` has shape (repairs, hypotheses); `looks` are tables of shape (answers, hypotheses).
+
+    `undo_cost`: what undoing each repair costs that did not help, a part swapped in; nothing where not given.
+    """
 
     prior: Array
     cures: Array
@@ -31,6 +34,7 @@ class Problem:
     looks: tuple[Array, ...]
     look_cost: Array
     hand_on: float
+    undo_cost: Array | None = None
 
     @property
     def start(self) -> State:
@@ -70,7 +74,11 @@ def _value(problem: Problem, choose: Callable[[State, Callable[[Step], float]], 
             if step[0] == "hand_on":
                 return mass * problem.hand_on
             own = problem.look_cost if step[0] == "look" else problem.repair_cost
-            return mass * float(own[step[1]]) + sum(value(then) for then in problem.after(state, step))
+            then = problem.after(state, step)
+            undone = 0.0
+            if step[0] == "repair" and problem.undo_cost is not None:
+                undone = float(problem.weight(then[0]).sum() * problem.undo_cost[step[1]])
+            return mass * float(own[step[1]]) + undone + sum(map(value, then))
 
         return 0.0 if mass <= 1e-15 else cost(choose(state, cost))
 

@@ -1,43 +1,25 @@
-"""The belief's network for pyAgrum, in which pyAgrum does the combining, not our own tables.
+"""The belief's network for pyAgrum, in which pyAgrum does the combining, from numbers that come straight from the YAML.
 
-Each check is a node under two cause-slot nodes and a deterministic node that shows the more striking of their answers
-(noisy-MAX, Diez 1993, from memory).
+Neither the loader nor the engine's prior and tables have a part in it. Each check is a node under two cause-slot nodes
+and a deterministic node that shows the more striking of their answers (noisy-MAX, Diez 1993, from memory).
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from functools import cache
+from typing import cast
 
 import numpy as np
 import pyagrum as gum
 
-from engine.belief import Evidence, TreeModel
-from engine.model import Cause, Check, Finding, Tree
-from tests.shipped import knowledge, models
+from engine.belief import Evidence
+from tests.benchmarks import plain_knowledge as plain
+from tests.shipped import models
 
 __all__ = ["OBSERVABLES", "agrum_posterior", "network", "random_evidence"]
 
-KNOWLEDGE = knowledge()
-OBSERVABLES: dict[str, Check | Finding] = {**KNOWLEDGE.checks, **KNOWLEDGE.findings}
-
-
-def spread(item: Check | Finding, said: dict[str, float]) -> list[float]:
-    """A single cause's answers, worked out apart from the engine: the unsaid share the rest as in `usual`."""
-    unsaid = sum(item.usual[a.id] for a in item.answers if a.id not in said)
-    rest = 1.0 - sum(said.values())
-    return [said[a.id] if a.id in said else rest * item.usual[a.id] / unsaid for a in item.answers]
-
-
-def answers_of(item: Check | Finding, cause: Cause, tree: Tree) -> list[float] | None:
-    said = tree.here.get(cause.id, {}).get(item.id, cause.shows.get(item.id))
-    return None if said is None else spread(item, dict(said))
-
-
-def factors_of(item: Check | Finding, cause: Cause) -> list[float]:
-    said = cause.likelier.get(item.id, {})
-    mean = sum(item.usual[a.id] * said.get(a.id, 1.0) for a in item.answers)
-    return [said.get(a.id, 1.0) / mean for a in item.answers]
+OBSERVABLES = plain.items()
 
 
 @cache
@@ -47,32 +29,32 @@ def network(name_of_tree: str) -> gum.BayesNet:
     Where only one cause of a pair speaks, the other's slot is silent (its least striking answer, which never wins).
     Context weighs the joint answer, as a virtual finding on a node of its own beside it.
     """
-    knowledge, model = KNOWLEDGE, models().tree(name_of_tree)
-    tree = knowledge.trees[name_of_tree]
+    model, prior = models().tree(name_of_tree), plain.prior(name_of_tree)
+    # The engine's order of hypotheses, so that answers can be compared; the numbers are not the engine's.
+    hypotheses = [frozenset(h) for h in model.hypotheses]
+    assert set(hypotheses) == set(prior), name_of_tree
     net = gum.BayesNet()
-    count = len(model.hypotheses)
-    net.add(gum.LabelizedVariable("hypothesis", "", count))
-    net.cpt("hypothesis").fillWith([float(p) for p in model.prior])
-    for name, item in OBSERVABLES.items():
-        _add(net, name, item, tree, model)
+    net.add(gum.LabelizedVariable("hypothesis", "", len(hypotheses)))
+    net.cpt("hypothesis").fillWith([prior[h] for h in hypotheses])
+    for name, item in plain.items().items():
+        _add(net, name, item, name_of_tree, model.hypotheses)
     return net
 
 
-def _add(net: gum.BayesNet, name: str, item: Check | Finding, tree: Tree, model: TreeModel) -> None:
+def _add(net: gum.BayesNet, name: str, item: plain.Item, tree: str, hypotheses: Sequence[tuple[str, ...]]) -> None:
     size = len(item.answers)
-    usual = [item.usual[a.id] for a in item.answers]
     for slot in (0, 1):
         net.add(gum.LabelizedVariable(f"{name}_{slot}", "", size))
         net.addArc("hypothesis", f"{name}_{slot}")
     net.add(gum.LabelizedVariable(name, "", size))
     for slot in (0, 1):
         net.addArc(f"{name}_{slot}", name)
-    for index, hypothesis in enumerate(model.hypotheses):
-        tables = [t for c in hypothesis if (t := answers_of(item, KNOWLEDGE.causes[c], tree)) is not None]
+    silent = [1.0] + [0.0] * (size - 1)
+    for index, hypothesis in enumerate(hypotheses):
+        tables = [t for c in hypothesis if (t := plain.shows(tree, c, name)) is not None]
         if not hypothesis:
-            tables = [[0.5 * u + 0.5 / size for u in usual]]
-        silent = [1.0] + [0.0] * (size - 1)
-        slots = (tables or [usual]) + [silent] * (2 - len(tables or [usual]))
+            tables = [[0.5 * u + 0.5 / size for u in item.usual]]
+        slots = (tables or [item.usual]) + [silent] * (2 - len(tables or [item.usual]))
         for slot in (0, 1):
             net.cpt(f"{name}_{slot}")[{"hypothesis": index}] = slots[slot]
     for first in range(size):
@@ -80,13 +62,22 @@ def _add(net: gum.BayesNet, name: str, item: Check | Finding, tree: Tree, model:
             net.cpt(name)[{f"{name}_0": first, f"{name}_1": second}] = [
                 float(k == max(first, second)) for k in range(size)
             ]
+    _add_context(net, name, item, tree, hypotheses)
+
+
+def _add_context(
+    net: gum.BayesNet, name: str, item: plain.Item, tree: str, hypotheses: Sequence[tuple[str, ...]]
+) -> None:
+    """A node beside the answer that weighs it by context and by what the complaint gives already."""
+    size = len(item.answers)
+    given = cast("Mapping[str, Sequence[str]]", plain.tree(tree).get("given") or {})
+    rows = [item.answers.index(a) for a in given.get(name, item.answers)]
     net.add(gum.LabelizedVariable(f"{name}_context", "", 2))
     net.addArc("hypothesis", f"{name}_context")
     net.addArc(name, f"{name}_context")
-    for index, hypothesis in enumerate(model.hypotheses):
-        weights = np.prod([factors_of(item, KNOWLEDGE.causes[c]) for c in hypothesis] or [[1.0] * size], axis=0)
+    for index, hypothesis in enumerate(hypotheses):
+        weights = np.prod([plain.factors(c, name) for c in hypothesis] or [[1.0] * size], axis=0)
         shown = _shown(net, name, index, size)
-        rows = model.given.get(name, range(size))
         weights = weights / (weights * shown).sum()
         given_share = sum(float(weights[k] * shown[k]) for k in rows)
         top = 1e6

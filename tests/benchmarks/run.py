@@ -29,8 +29,7 @@ MOST_OPTIMA = 300
 """So many problems are solved exactly, at most."""
 QUICK = 3
 """Cases a setting where it must be quick; there are fifteen settings."""
-ENOUGH = 100
-"""With fewer cases a setting, calibration and cost rise are shown but not judged: chance alone misses the target."""
+TOO_FEW = "too few cases to judge"
 
 
 @dataclass(frozen=True)
@@ -78,7 +77,7 @@ def m2(cases: int) -> list[Line]:
 
 def m3(cases: int) -> list[Line]:
     """Top-1 at the stop against what was claimed for it."""
-    found = costs_of_calls.stops(3 * cases, noise=0.0, rival=True)
+    found = costs_of_calls.stops(cases, noise=0.0, rival=True)
     off = abs(found.top1 - found.claimed)
     return [
         Line(
@@ -105,29 +104,46 @@ def m4(_cases: int) -> list[Line]:
 
 
 def m5(cases: int) -> list[Line]:
-    """Calibration, with the right model and with wrong probabilities."""
+    """Calibration, with the right model and with wrong probabilities; not judged where chance alone is half the target.
+
+    The error is a mean of distances, so chance adds to it and never takes away: what true claims would show over so
+    many cases stands beside it.
+    """
     lines = []
     for noise, target in ((0.0, 0.02), (0.25, 0.05)):
-        found = costs_of_calls.stops(4 * cases, noise=noise, rival=False, seed=50)
+        found = costs_of_calls.stops(cases, noise=noise, rival=False, seed=50)
         low, high = found.interval
         beside = f"95 % {low:.3f} to {high:.3f}; true claims by chance {found.by_chance:.3f}; Brier {found.brier:.3f}"
-        met = found.calibration <= target if cases >= ENOUGH else None
+        met = found.calibration <= target if found.by_chance <= target / 2 else None
         name = f"calibration error, log10-odds noise {noise}, {found.cases} cases"
-        lines.append(Line("M5", name, found.calibration, f"<= {target}", met, beside))
+        lines.append(Line("M5", name, found.calibration, f"<= {target}", met, _told(beside, met)))
     return lines
 
 
 def m6(cases: int) -> list[Line]:
-    """Cost of wrong probabilities, on base-10 log odds; the same noise on natural log odds stands beside it."""
+    """Cost of wrong probabilities; not judged where the interval is wider than the target either way.
+
+    The noise is on base-10 log odds, as in Pradhan, Henrion and others 1996 (the base from memory): 2.3 times
+    as much as the same figure on natural log odds, which stands beside it. The small problems are those on which the
+    targets' own figures, 2.6 and 12.1 %, were found.
+    """
     lines = []
     for noise, target in ((0.25, 2.5), (0.5, 12.0)):
         rise, (low, high), drawn = costs_of_calls.cost_rise(cases, noise)
         milder, (least, most), _ = costs_of_calls.cost_rise(cases, noise / math.log(10.0))
         beside = f"95 % {low:.1f} to {high:.1f}; natural log odds {milder:.1f} %, 95 % {least:.1f} to {most:.1f}"
         name = f"cost rise in %, log10-odds noise {noise}, {drawn} cases"
-        met = rise <= target if cases >= ENOUGH else None
-        lines.append(Line("M6", name, rise, f"<= {target}", met, beside))
+        met = rise <= target if high - low <= 2 * target else None
+        lines.append(Line("M6", name, rise, f"<= {target}", met, _told(beside, met)))
+        problems = max(QUICK, min(cases, MOST_OPTIMA))
+        small, (low, high) = small_models.cost_rise(5, 3, problems, noise)
+        name = f"  the same on {problems} small problems, exact"
+        lines.append(Line("M6", name, small, f"<= {target}", None, f"95 % {low:.1f} to {high:.1f}"))
     return lines
+
+
+def _told(beside: str, met: bool | None) -> str:
+    return beside if met is not None else f"{TOO_FEW}; {beside}"
 
 
 def m7(cases: int) -> list[Line]:
@@ -140,8 +156,9 @@ def m7(cases: int) -> list[Line]:
 def m8(_cases: int) -> list[Line]:
     """Speed and growth."""
     times = speed.posterior_ms(55)
-    rivals = "; ".join(f"{name} {ms:.3f} ms" for name, ms in times.items() if name != "ours")
-    beside = rivals if "pgmpy" in times else f"{rivals}; pgmpy is not installed"
+    beside = "; ".join(f"{name} {ms:.3f} ms" for name, ms in times.items() if name != "ours")
+    if "pgmpy" not in times:
+        beside += "; pgmpy NOT MEASURED: it is not installed here"
     median, p95 = speed.next_step_ms(2)
     lines = [
         Line("M8", "posterior in ms, 465 hypotheses", times["ours"], "<= 1", times["ours"] <= 1.0, beside),

@@ -1,15 +1,16 @@
-"""M1: how far the engine's choices are from the exact optimum, on random fault-finding problems small enough for it."""
+"""M1, and M6 on the same problems: the engine's choices against the exact optimum, and under wrong probabilities."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from engine.belief import Array
 from engine.strategy.decision import DecisionModel, Look, decision_model
 from engine.strategy.lookahead import Position
-from tests.benchmarks.exact import Problem, optimum
+from tests.benchmarks.exact import Problem, State, Step, cost_of, optimum
 from tests.benchmarks.policies import (
     Policy,
     cheapest_first,
@@ -19,9 +20,9 @@ from tests.benchmarks.policies import (
     random_order,
     repairs_only,
 )
-from tests.benchmarks.scoring import bootstrap
+from tests.benchmarks.scoring import bootstrap, ratio_interval
 
-__all__ = ["Gap", "gaps", "random_problem"]
+__all__ = ["Gap", "believing", "cost_rise", "gaps", "misjudged", "position_of", "random_problem"]
 
 CALL_SERVICE = 60.0
 
@@ -58,7 +59,15 @@ def position_of(problem: Problem) -> tuple[DecisionModel, Position]:
     """The same problem in the form that the engine works on."""
     causes = len(problem.prior)
     cost = problem.repair_cost
-    model = decision_model([(k,) for k in range(causes)], problem.cures, cost, cost, np.full(causes, problem.hand_on))
+    undo = np.zeros(len(cost)) if problem.undo_cost is None else problem.undo_cost
+    model = decision_model(
+        [(k,) for k in range(causes)],
+        problem.cures,
+        cost,
+        cost + undo,
+        np.full(causes, problem.hand_on),
+        swaps=undo > 0,
+    )
     looks = tuple(
         Look(str(k), (float(c),), table)
         for k, (table, c) in enumerate(zip(problem.looks, problem.look_cost, strict=True))
@@ -84,6 +93,53 @@ def gaps(causes: int, checks: int, cases: int, seed: int = 20) -> list[Gap]:
         for name, policy in policies.items():
             found[name].append(100.0 * (expected_minutes(model, position, policy) / best - 1.0))
     return [_gap(name, np.array(values)) for name, values in found.items()]
+
+
+def cost_rise(causes: int, checks: int, cases: int, noise: float, seed: int = 25) -> tuple[float, tuple[float, float]]:
+    """Percent by which calls cost more where prior, looks and repairs are believed with log10-odds noise; interval."""
+    rng = np.random.default_rng(seed)
+    right, wrong = [], []
+    for _ in range(cases):
+        problem = random_problem(rng, causes, checks)
+        right.append(cost_of(problem, believing(problem)))
+        wrong.append(cost_of(problem, believing(misjudged(problem, noise, rng))))
+    ratio, (low, high) = ratio_interval(np.array(wrong), np.array(right))
+    return 100.0 * (ratio - 1.0), (100.0 * (low - 1.0), 100.0 * (high - 1.0))
+
+
+def misjudged(problem: Problem, noise: float, rng: np.random.Generator) -> Problem:
+    """The problem as somebody sees it whose probabilities carry normal noise of this sd on their base-10 log odds."""
+
+    def moved(shares: Array) -> Array:
+        safe = np.clip(shares, 1e-12, 1.0 - 1e-12)
+        odds = safe / (1.0 - safe) * 10.0 ** rng.normal(0.0, noise, safe.shape)
+        return np.where((shares <= 0.0) | (shares >= 1.0), shares, odds / (1.0 + odds))
+
+    prior = moved(problem.prior)
+    looks = [moved(table[0]) for table in problem.looks]
+    return replace(
+        problem,
+        prior=prior / prior.sum(),
+        cures=moved(problem.cures),
+        looks=tuple(np.stack([yes, 1.0 - yes]) for yes in looks),
+    )
+
+
+def believing(believed: Problem) -> Callable[[State], Step]:
+    """The engine's choices for somebody who believes this problem."""
+    model, start = position_of(believed)
+
+    def choose(state: State) -> Step:
+        weight = believed.weight(state)
+        taken = [k for k, answer in enumerate(state[0]) if answer >= 0]
+        opened = start.open_repairs.copy()
+        opened[list(state[1])] = False
+        left = [k for k in range(len(believed.looks)) if k not in taken]
+        looks = tuple(start.looks[k] for k in left)
+        kind, k = ours(model, Position(weight / weight.sum(), looks, opened))
+        return (kind, left[k]) if kind == "look" else (kind, k)
+
+    return choose
 
 
 def _gap(name: str, values: Array) -> Gap:

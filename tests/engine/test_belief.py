@@ -1,5 +1,7 @@
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -165,3 +167,83 @@ def test_answers_that_hardly_go_together_are_named() -> None:
     found = conflict(model, [*agreeing, hard(model, "c", 1)])
     assert found is not None
     assert found.suspects == ("c",)
+
+
+def test_many_rare_answers_do_not_run_out_of_numbers() -> None:
+    """By hand: 200 answers of chance 1e-9 for both causes and one of 2 to 1 leave 2 to 1, though all is 1e-1800."""
+    tables = {f"rare{k}": np.array([[1e-9, 1e-9], [1.0, 1.0]]) for k in range(200)} | {"tells": np.array([[0.5, 0.25]])}
+    model = TreeModel("rare", (("a",), ("b",)), np.array([0.5, 0.5]), tables, {})
+    found = [Evidence(f"rare{k}", (1.0, 0.0), ()) for k in range(200)] + [Evidence("tells", (1.0,), ())]
+    assert posterior(model, found) == pytest.approx([2 / 3, 1 / 3])
+    assert decibans(model, found, "a")["tells"] == pytest.approx(3.0103, abs=1e-4)
+    assert conflict(model, found) is None
+
+
+def test_two_answers_that_no_cause_explains_are_a_conflict() -> None:
+    """By hand: apart .5 x .99 + .5 x .01 each, together .99 x .01: .25 to .0099 is 25 times rarer."""
+    rare = {"no": 0.99, "yes": 0.01}
+    one, two = cause("one", {"a": {"yes": 0.99}}), cause("two", {"c": {"yes": 0.99}})
+    model = compiled([check("a", rare), check("c", rare)], [one, two], tree({"one": 0.5, "two": 0.5}))
+    found = conflict(model, [hard(model, "a", 1), hard(model, "c", 1)])
+    assert found is not None
+    assert found.nats == pytest.approx(np.log(0.25 / 0.0099))
+    assert len(found.suspects) == 1
+    assert conflict(model, [hard(model, "a", 1)]) is None
+
+
+def test_what_one_cause_excludes_is_no_pair_whichever_says_so() -> None:
+    excluding = replace(WORN, not_with=("scaled",))
+    shares = tree({"scaled": 0.4, "worn": 0.3, "salty": 0.3}, any_pair=0.1)
+    for causes in ([SCALED, excluding, SALTY], [excluding, SCALED, SALTY]):
+        pairs = {frozenset(h) for h in compiled([PLATES], causes, shares).hypotheses if len(h) == 2}
+        assert pairs == {frozenset({"scaled", "salty"}), frozenset({"worn", "salty"})}
+
+
+def test_without_a_share_for_any_pair_only_named_pairs_are_believed() -> None:
+    """Of 100 calls, 4 have scale and wear and no others have two faults."""
+    shares = replace(tree({"scaled": 0.5, "worn": 0.3, "salty": 0.2}), pairs={("worn", "scaled"): 0.04})
+    model = compiled([PLATES], [SCALED, WORN, SALTY], shares)
+    assert dict(zip(model.hypotheses, map(float, model.prior), strict=True)) == pytest.approx(
+        {("scaled",): 0.48, ("worn",): 0.288, ("salty",): 0.192, ("scaled", "worn"): 0.04, (): 0.0}
+    )
+
+
+def test_weights_stay_finite_where_causes_are_worlds_apart() -> None:
+    """By hand: with b ruled out 1e-1800 times over, an answer of 2 to 1 for a over c weighs 3.0103 db."""
+    tables = {f"rare{k}": np.array([[1.0, 1e-9, 1.0]]) for k in range(200)} | {"tells": np.array([[0.5, 0.5, 0.25]])}
+    model = TreeModel("far", (("a",), ("b",), ("c",)), np.array([0.4, 0.2, 0.4]), tables, {})
+    found = [Evidence(f"rare{k}", (1.0,), ()) for k in range(200)] + [Evidence("tells", (1.0,), ())]
+    assert decibans(model, found, "a")["tells"] == pytest.approx(3.0103, abs=1e-4)
+
+
+@pytest.mark.parametrize(("usual", "told"), [(0.04, True), (0.06, False)])
+def test_five_times_rarer_together_is_told(usual: float, told: bool) -> None:
+    """By hand: .47 x .47 over .9 x .04 is 6.1; .48 x .48 over .9 x .06 is 4.3."""
+    answers = {"no": 1 - usual, "yes": usual}
+    one, two = cause("one", {"a": {"yes": 0.9}}), cause("two", {"c": {"yes": 0.9}})
+    model = compiled([check("a", answers), check("c", answers)], [one, two], tree({"one": 0.5, "two": 0.5}))
+    assert (conflict(model, [hard(model, "a", 1), hard(model, "c", 1)]) is not None) == told
+
+
+def test_two_are_suspected_where_two_stand_against_two() -> None:
+    """Two answers for one cause against two for the other: no single one, taken back, leaves the rest in agreement."""
+    rare = {"no": 0.99, "yes": 0.01}
+    checks = [check(name, rare) for name in ("a", "b", "c", "d")]
+    one = cause("one", {"a": {"yes": 0.99}, "b": {"yes": 0.99}})
+    two = cause("two", {"c": {"yes": 0.99}, "d": {"yes": 0.99}})
+    model = compiled(checks, [one, two], tree({"one": 0.5, "two": 0.5}))
+    found = conflict(model, [hard(model, name, 1) for name in ("a", "b", "c", "d")])
+    assert found is not None
+    assert found.suspects in (("a", "b"), ("c", "d"))
+
+
+def test_one_is_suspected_where_one_mends_it_though_two_would_mend_it_more() -> None:
+    """One is easier to ask about: of three answers for three causes the third is only a little against the others."""
+    rare, mild = {"no": 0.99, "yes": 0.01}, {"no": 0.8, "yes": 0.2}
+    said = {"one": ("a", 0.99), "two": ("b", 0.99), "three": ("c", 0.4)}
+    causes = [cause(name, {shown: {"yes": share}}) for name, (shown, share) in said.items()]
+    shares = tree({"one": 0.4, "two": 0.4, "three": 0.2})
+    model = compiled([check("a", rare), check("b", rare), check("c", mild)], causes, shares)
+    found = conflict(model, [hard(model, name, 1) for name in ("a", "b", "c")])
+    assert found is not None
+    assert found.suspects in (("a",), ("b",))

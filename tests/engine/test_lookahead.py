@@ -132,3 +132,22 @@ def test_an_explanation_adds_up() -> None:
             assert mean == pytest.approx(after[0][1][1], abs=1e-9)
     with pytest.raises(LookupError):
         plan.explain(model.prior, now, "mend", "danger_now")
+
+
+def test_what_stands_for_a_hypothesis_when_remedies_are_compared() -> None:
+    """By hand: causes 0 and 1 go by repairs of 5 and 7 minutes, 2 by none; a pair takes both; the rest is handed on."""
+    cures = np.array([[0.9, 0.0, 0.0], [0.0, 0.8, 0.0]])
+    hand_on = np.array([10.0, 20.0, 30.0, 40.0, 50.0])
+    cost = np.array([5.0, 7.0])
+    model = decision_model([(0,), (1,), (0, 1), (2,), ()], cures, cost, 2 * cost, hand_on)
+    assert model.choice.tolist() == [0, 1, 2]
+    assert model.remedies.tolist() == [[1, 0, 0], [0, 1, 0], [0.5, 0.5, 0], [0, 0, 1], [0, 0, 1]]
+    assert model.knowing.tolist() == [5.0, 7.0, 12.0, 40.0, 50.0]
+    kept = model.only(np.array([True, False, True, False, True]))
+    assert kept.knowing.tolist() == [5.0, 12.0, 50.0]
+
+
+def test_of_two_repairs_the_one_with_most_chance_for_its_minutes_stands_for_a_cause() -> None:
+    """.9 in 9 minutes against .5 in 4: .1 and .125 a minute."""
+    model = decision_model([(0,)], np.array([[0.9], [0.5]]), np.ones(2), np.array([9.0, 4.0]), np.array([99.0]))
+    assert model.choice.tolist() == [1]

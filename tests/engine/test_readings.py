@@ -1,5 +1,7 @@
 from __future__ import annotations
 
+from dataclasses import replace
+
 import gsw
 import pytest
 from hypothesis import given
@@ -75,6 +77,8 @@ def test_a_cell_is_judged_by_volts_amps_and_water_together() -> None:
     assert health(6.0, 13.6)["starved"] > 0.9
     assert health(7.5, 13.5, temperature=10.0)["sound"] > 0.9
     assert health(4.0, 25.0)["bridged"] > 0.99
+    # Barely over its onset a sound cell takes barely any current: .8 of 5.3 V drive 2.9 A.
+    assert health(3.0, 2.9)["raised"] < 0.5
     assert health(7.5, 0.0)["no_current"] > 0.99
     assert health(0.0, 0.0)["no_current"] > 0.99
 
@@ -102,6 +106,37 @@ def test_volts_and_amps_speak_once_and_jointly() -> None:
     assert {e.id for e in evidence(KNOWLEDGE, UNIT, no_salt)} == {"cell_voltage", "cell_current"}
     fresh = {name: Reading(value) for name, value in {**read, "tested_salt": 20.0}.items()}
     assert {e.id for e in evidence(KNOWLEDGE, UNIT, fresh)} == set(read)
+
+
+@given(st.floats(0.0, 12.0), st.floats(0.0, 60.0), st.floats(200, 6000), st.floats(0, 40))
+def test_every_state_of_the_cell_has_its_share(volts: float, amps: float, salt: float, temperature: float) -> None:
+    """Bridged, sound and raised leave nothing over: the shares are those of one normal ratio, split at its limits."""
+    shares = health(volts, amps, salt, temperature)
+    assert sum(shares.values()) == pytest.approx(1.0)
+    assert all(0.0 <= share <= 1.0 for share in shares.values())
+
+
+def test_a_profile_whose_volts_only_just_start_the_cell_judges_no_cell() -> None:
+    """At onset no current flows through a clean cell, so there is nothing to compare with."""
+    barely = replace(UNIT, values={**UNIT.values, "rated.voltage": UNIT.values["gaps"] * 2.2})
+    read = {"cell_voltage": 7.5, "cell_current": 19.0, "tested_salt": 3500.0, "water_temp": 25.0}
+    found = {e.id for e in evidence(KNOWLEDGE, barely, {name: Reading(value) for name, value in read.items()})}
+    assert "cell_health" not in found
+
+
+def test_a_meters_leads_may_be_swapped_but_frost_is_frost() -> None:
+    """The sign of volts and amps is the meter's; that of a temperature is the water's."""
+    assert weights({"cell_current": -19.0}, "cell_current") == weights({"cell_current": 19.0}, "cell_current")
+    assert weights({"cell_voltage": -7.5}, "cell_voltage") == weights({"cell_voltage": 7.5}, "cell_voltage")
+    assert weights({"unit_temp": -2.0, "water_temp": 2.0}, "temperature_gap")["reads_low"] > 0.7
+
+
+def test_a_temperature_that_was_measured_makes_the_balance_surer() -> None:
+    """25 g/h, all day, into 110 m3 at about the usual temperature: measured, the spread of demand is smaller."""
+    pool: dict[str, str | float] = {"pool_volume": 40, "rated_output": 25, "output_setting": 100, "run_hours": 24}
+    middle = KNOWLEDGE.findings["chlorine_balance"].assume["water_temp"].points[0][0]
+    unsure = weights(pool, "chlorine_balance")["carries"]
+    assert weights({**pool, "water_temp": middle}, "chlorine_balance")["carries"] > unsure
 
 
 WATER = {
@@ -190,6 +225,10 @@ def test_supply_is_judged_against_the_sites_nominal_voltage() -> None:
     assert weights({"supply_voltage": 118.0, "nominal_voltage": 120.0}, "supply_level")["right"] > 0.99
     assert weights({"supply_voltage": 118.0}, "supply_level")["low"] > 0.9
     assert weights({"supply_voltage": 188.0}, "supply_level")["low"] > 0.9
+    for site in (120.0, 230.0, 240.0):
+        assert sum(
+            weights({"supply_voltage": 118.0, "nominal_voltage": site}, "supply_level").values()
+        ) == pytest.approx(1)
 
 
 def test_demand_doubles_in_ten_degrees() -> None:

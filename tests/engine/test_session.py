@@ -1,9 +1,11 @@
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from engine.journal import Event
-from engine.session import Session
+from engine.session import Models, Session
 from tests.shipped import knowledge, models
 
 AT = "2026-01-02T03:04:05Z"
@@ -129,3 +131,98 @@ def test_what_the_knowledge_does_not_know_is_refused_and_changes_nothing(event: 
     with pytest.raises(ValueError, match=r"is not"):
         session.record(event)
     assert session.events == before
+
+
+def test_what_is_done_later_is_neither_asked_nor_unknown_and_waits() -> None:
+    session = opened("field", "supply-fault")
+    first = session.next().about
+    session.record(Event("deferred", AT, about=first, text="tomorrow"))
+    assert session.next().about != first
+    assert session.job.waiting == {first: "tomorrow"}
+    assert first not in session.job.unknown
+    assert first not in session.job.cannot
+    assert first not in {appraisal.check for appraisal in (*session.appraise(), *session.would_help())}
+    (waits,) = session.waiting()
+    assert (waits.kind, waits.about, waits.when) == ("check", first, "tomorrow")
+
+
+def test_the_longer_a_wait_is_worth_in_the_roles_file_the_less_waiting_pays() -> None:
+    found = []
+    for minutes in (0.0, 15.0, 200.0):
+        role = replace(knowledge().roles["field"], minutes={**knowledge().roles["field"].minutes, "wait": minutes})
+        whole = Models(replace(knowledge(), roles={**knowledge().roles, "field": role}))
+        session = Session(whole, opened("field", "supply-fault").events)
+        session.record(Event("deferred", AT, about="breaker"))
+        (waits,) = session.waiting()
+        assert waits.worth is not None
+        found.append(waits.worth)
+    assert found[0] - found[1] == pytest.approx(15.0)
+    assert found[1] - found[2] == pytest.approx(185.0)
+
+
+def test_any_later_word_ends_the_wait_and_going_back_restores_it() -> None:
+    for event in (
+        answered("ph", 7.4),
+        Event("dont_know", AT, about="ph"),
+        Event("cant", AT, about="ph", reason="no kit"),
+    ):
+        session = opened("field", "no-output")
+        session.record(Event("deferred", AT, about="ph"))
+        session.record(event)
+        assert session.job.waiting == {}
+        session.record(Event("taken_back", AT))
+        assert list(session.job.waiting) == ["ph"]
+
+
+def test_a_repair_done_later_is_not_proposed_again_and_its_outcome_is_taken() -> None:
+    session = opened("counter", "low-salt")
+    session.record(Event("deferred", AT, about="add_salt", text="saturday"))
+    assert [(waits.kind, waits.when) for waits in session.waiting()] == [("repair", "saturday")]
+    assert session.act_for("add_salt").kind == "perform"
+    session.record(Event("repaired", AT, about="add_salt", value="done"))
+    assert session.next().kind == "verify"
+    session.record(Event("deferred", AT, about="add_salt", text="in a day"))
+    assert [waits.kind for waits in session.waiting()] == ["result"]
+    act = session.next()
+    assert (act.kind, act.repair, act.why) == ("conclude", "add_salt", "waiting")
+    session.record(Event("verified", AT, about="add_salt", value="helped"))
+    assert session.job.waiting == {}
+    assert session.next().why == "solved"
+
+
+def test_what_was_ruled_out_with_its_need_is_open_again_once_lifted() -> None:
+    session = opened("field", "supply-fault")
+    before = {appraisal.check for appraisal in session.appraise()}
+    session.record(Event("cant", AT, about="cell_voltage", reason="no meter"))
+    session.record(Event("cant", AT, about="cell_current", reason="no meter"))
+    ruled_out = before - {appraisal.check for appraisal in session.appraise()}
+    assert {knowledge().checks[check].needs for check in ruled_out} == {"meter"}
+    session.record(Event("lifted", AT, about="cell_current"))
+    assert session.job.barred == {}
+    assert session.job.cannot == {}
+    assert {appraisal.check for appraisal in session.appraise()} == before
+    session.record(Event("taken_back", AT))
+    assert session.job.barred == {"meter": "no meter"}
+
+
+def test_a_repair_that_could_not_be_done_is_open_again_once_lifted() -> None:
+    session = opened("field", "low-salt")
+    session.record(Event("repaired", AT, about="acid_clean", value="could_not", reason="no acid"))
+    session.record(Event("lifted", AT, about="acid_clean"))
+    assert session.job.repaired == {}
+
+
+@pytest.mark.parametrize("about", ["danger_now", "role", "magic", ""])
+def test_only_checks_and_repairs_can_wait_and_danger_cannot(about: str) -> None:
+    with pytest.raises(ValueError, match="can wait"):
+        opened("field", "low-salt").record(Event("deferred", AT, about=about))
+
+
+def test_a_second_fault_is_looked_for_after_a_repair_that_cured_only_the_first() -> None:
+    session = opened("field", "low-salt")
+    session.record(answered("cell_plates", "white_scale"))
+    session.record(answered("tested_salt", 1500.0))
+    session.record(Event("repaired", AT, about="acid_clean", value="done"))
+    session.record(Event("verified", AT, about="acid_clean", value="not_helped"))
+    assert next(iter(session.marginals())) == "salt_low"
+    assert session.next().kind != "conclude"

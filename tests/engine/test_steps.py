@@ -48,3 +48,26 @@ def test_isolating_comes_back_to_the_step_that_called_for_it() -> None:
 def test_a_transition_the_table_has_not_is_refused(trigger: str) -> None:
     with pytest.raises(RuntimeError, match="no way on"):
         Walk(knowledge().trees["low-salt"]).fire(trigger)
+
+
+@pytest.mark.parametrize("tree", TREES, ids=lambda tree: tree.id)
+def test_the_chart_is_the_machine_read_back(tree: object) -> None:
+    """Every transition of the table is in it, and the first state is where a walk begins."""
+    walk = Walk(tree)  # type: ignore[arg-type]
+    chart = walk.chart
+    ways = [(way.trigger, way.source, way.goal, way.answer) for way in chart.transitions]
+    assert sorted(ways, key=str) == sorted(table(tree), key=str)  # type: ignore[arg-type]
+    assert chart.states[0].name == walk.state
+    assert {state.name for state in chart.states} >= {way[1] for way in ways} | {way[2] for way in ways}
+
+
+@pytest.mark.parametrize("tree", TREES, ids=lambda tree: tree.id)
+def test_each_way_of_the_chart_can_be_walked(tree: object) -> None:
+    """From the first state: an answer that the chart names leads where the chart says."""
+    chart = Walk(tree).chart  # type: ignore[arg-type]
+    first = chart.states[0].name
+    for way in chart.transitions:
+        if way.trigger == "answer" and way.source == first:
+            walk = Walk(tree)  # type: ignore[arg-type]
+            walk.fire("answer", way.answer)
+            assert walk.state == way.goal

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -21,6 +22,7 @@ from tests.shipped import knowledge, models
 KNOWLEDGE = knowledge()
 UNIT = KNOWLEDGE.units["default"]
 TREES = sorted(KNOWLEDGE.trees)
+AIMS: tuple[Aim, ...] = ("mend", "settle")
 
 
 def planner(tree: str, role: RoleId) -> Planner:
@@ -108,8 +110,7 @@ def test_the_order_by_chance_over_cost_is_never_beaten_for_one_fault() -> None:
 def test_information_never_costs(case: tuple[str, RoleId, np.ndarray]) -> None:
     """The expected cost to go is concave in the belief, so what a check tells is worth at least nothing."""
     tree, role, belief = case
-    aims: tuple[Aim, ...] = ("mend", "settle")
-    for aim in aims:
+    for aim in AIMS:
         for appraisal in planner(tree, role).appraise(belief, situation(role), aim):
             assert appraisal.gain >= 0.0
             assert appraisal.minutes >= 0.0
@@ -170,3 +171,26 @@ def test_the_reading_that_completes_a_finding_is_worth_more_than_the_same_readin
     belief = posterior(model, evidence(KNOWLEDGE, UNIT, shown))
     both = {a.check: a.bits for a in plan.appraise(belief, situation("counter", shown), "settle")}
     assert both["tested_salt"] > alone["tested_salt"]
+
+
+def test_to_name_a_remedy_it_makes_no_difference_how_surely_it_works_to_mend_it_does() -> None:
+    half = {r.id: replace(r, cures={c: p / 2 for c, p in r.cures.items()}) for r in KNOWLEDGE.repairs.values()}
+    unsure = Planner(replace(KNOWLEDGE, repairs=half), models().tree("low-salt"), KNOWLEDGE.roles["field"], UNIT)
+    sure, now = planner("low-salt", "field"), replace(situation("field"), open_checks=["cell_plates"])
+    shares: dict[tuple[str, ...], float] = {("salt_low",): 0.9, ("cell_scaled",): 0.1}
+    belief = np.array([shares.get(h, 0.0) for h in models().tree("low-salt").hypotheses])
+    gains = {aim: [plan.appraise(belief, now, aim)[0].gain for plan in (sure, unsure)] for aim in AIMS}
+    assert gains["settle"][0] == pytest.approx(gains["settle"][1])
+    assert gains["mend"][0] < gains["mend"][1] - 1.0
+
+
+@pytest.mark.parametrize("role", sorted(KNOWLEDGE.roles))
+def test_only_a_repair_done_here_saves_switching_swaps_parts_and_goes_on(role: RoleId) -> None:
+    plan = planner("no-output", role)
+    switch = KNOWLEDGE.roles[role].minutes["isolate"]
+    for index, remedy in enumerate(plan.remedies):
+        repair, here = KNOWLEDGE.repairs[remedy.repair], remedy.decision == "repair_here"
+        saved = switch if here and repair.plant == "isolated" else 0.0
+        assert plan.decision.right[0, index] - plan.decision.right[1, index] == pytest.approx(saved)
+        assert plan.decision.swaps[index] == (here and repair.swap_back is not None)
+        assert plan.decision.goes_on[index] == (here and repair.result_shows == "at once")

@@ -77,9 +77,13 @@ class PaperSheet:
 
     session: Session
 
-    def text(self) -> str:
+    def text(self, _columns: int = 80) -> str:
         """The sheet."""
         return f"SHEET of {len(self.session.events)} events\n"
+
+    def made(self) -> bytes:
+        """The sheet as a file holds it."""
+        return self.text().encode()
 
     def data(self) -> Mapping[str, object]:
         """The sheet as data."""

@@ -42,4 +42,4 @@ def test_it_says_that_a_folder_is_not_there(tmp_path: Path) -> None:
 
 def test_the_shipped_fault_trees_are_free_of_mistakes() -> None:
     result = CliRunner().invoke(check, [])
-    assert (result.exit_code, result.output) == (0, "")
+    assert (result.exit_code, result.stdout) == (0, "")

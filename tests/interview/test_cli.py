@@ -91,7 +91,7 @@ def test_facts_give_the_sheet(tmp_path: Path) -> None:
     assert knowledge().fingerprint in done.stdout
     other = run(tmp_path, "ask", "--facts", VISIBLE, "--call", "2", "--role", "field")
     assert other.returncode == 0, other.stderr
-    assert "field" in other.stdout.splitlines()[1].lower()
+    assert "technician" in other.stdout.splitlines()[1].lower()
     assert list(tmp_path.iterdir()) == []
 
 

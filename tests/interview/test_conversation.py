@@ -191,7 +191,8 @@ def test_a_result_that_shows_later_leaves_the_job_waiting_for_it() -> None:
     ending, person, _, session = to_the_plates(done, Given("white_scale"), done, done, Given("later"))
     assert ending == Ending(closed=False, sheet_shown=True)
     assert len(person.sheets) == 1
-    assert session.next().kind == "verify"
+    assert list(session.job.waiting) == ["acid_clean"]
+    assert session.next().why == "waiting"
 
 
 def test_finish_gives_the_sheet_with_what_is_known_and_back_goes_on() -> None:

@@ -191,7 +191,11 @@ def models_session() -> Any:
 
 def test_a_program_closes_without_being_asked() -> None:
     front = PipeFrontEnd(io.StringIO(""), target := io.StringIO())
-    assert front.put(replace(COLOURS, kind="close"), nothing_more) == Given("close")
+    closing = replace(COLOURS, kind="close", choices=(Choice("close", "Close it"), Choice("keep", "Keep it open")))
+    assert front.put(closing, nothing_more) == Given("close")
+    # Where something waits, staying open stands first.
+    waiting = replace(closing, choices=closing.choices[::-1])
+    assert front.put(waiting, nothing_more) == Given("keep")
     assert target.getvalue() == ""
 
 

@@ -120,4 +120,5 @@ def test_a_danger_not_ruled_out_and_a_supply_that_is_off_stay_in_view() -> None:
 def test_a_conclusion_is_no_question_but_closing_is() -> None:
     with pytest.raises(ValueError, match="conclusion"):
         question_for(session(), Act("conclude", "wait"))
-    assert [choice.id for choice in conclusion("Repaired.").choices] == ["close", "keep"]
+    ended = conclusion(session(), "Repaired.", "repair_here")
+    assert [choice.id for choice in ended.choices] == ["close", "keep"]

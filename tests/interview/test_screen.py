@@ -7,13 +7,22 @@ from dataclasses import replace
 from datetime import date
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
 
 from engine.session import Act, Session
 from interview.frontend import CautionText, Choice
 from interview.questions import question_for
-from interview.screen import HINT, Line, asked, caution_lines, fitted, helped, keys_screen, paragraph, prompt_for
+from interview.screen import (
+    HINT,
+    NARROWEST,
+    Line,
+    asked,
+    caution_lines,
+    helped,
+    keys_screen,
+    paragraph,
+    prompt_for,
+    sheet_columns,
+)
 from interview.sheet import JobSheet
 from interview.wording import COMMANDS
 from reports.text import columns
@@ -103,47 +112,13 @@ def test_no_word_is_cut(width: int) -> None:
         )
 
 
-TOKENS = ("word", "é", "10 °C", "³", " ", "  ", "     ", "\n", "\n  ", "\n- ", "\n1. ", "[ ] ", "x" * 30)
-
-
-@given(st.lists(st.sampled_from(TOKENS), max_size=80).map("".join), st.sampled_from(WIDTHS))
-def test_a_sheet_is_folded_and_loses_nothing(sheet: str, width: int) -> None:
-    folded = list(fitted(sheet, width))
-    assert "".join("".join(line.text.split()) for line in folded) == "".join(sheet.split())
-    assert all(columns(line.text) <= width for line in folded)
-
-
-def test_a_sheet_that_fits_stays_as_it_is() -> None:
-    sheet = "HEAD\n----\n  1. a   b\n"
-    assert text(fitted(sheet, 80)) == sheet.rstrip("\n")
-
-
 def test_the_hint_wraps() -> None:
     assert all(len(line.text) < 40 for line in paragraph(HINT, 40))
 
 
-def test_a_folded_sheet_joins_what_was_only_wrapped_and_keeps_what_was_not() -> None:
-    wrapped_line = "- " + "word " * 14 + "end."
-    sheet = (
-        f"HEAD{' ' * 66}2026-05-04\n{'=' * 80}\n{wrapped_line}\n  more of the same.\n- another\nSalt ....... 3400 ppm\n"
-    )
-    assert all(len(line) <= 80 for line in sheet.splitlines())
-    assert text(fitted(sheet, 40)).split("\n") == [
-        "HEAD 2026-05-04",
-        "=" * 40,
-        "- word word word word word word word",
-        "  word word word word word word word",
-        "  end. more of the same.",
-        "- another",
-        "Salt ....... 3400 ppm",
-    ]
-
-
-def test_a_real_sheet_can_be_folded_to_a_telephone() -> None:
+@pytest.mark.parametrize("width", [1, 30, 42, 79, 80, 200])
+def test_a_real_sheet_is_set_for_the_screen(width: int) -> None:
     begun = opened(Session(models()), ("role", "field"), ("danger_now", "none"), ("unit", "default"))
     begun = opened(begun, ("complaint", "no-output"), ("cell_plates", "white_scale"))
-    whole = JobSheet(begun, date(2026, 5, 4)).text()
-    folded = text(fitted(whole, 40))
-    assert all(columns(line) <= 40 for line in folded.split("\n"))
-    words = [word for word in whole.split() if set(word) - set("=-._")]
-    assert [word for word in folded.split() if set(word) - set("=-._")] == words
+    lines = JobSheet(begun, date(2026, 5, 4)).text(sheet_columns(width)).splitlines()
+    assert max(map(columns, lines)) == min(max(width, NARROWEST), 80)

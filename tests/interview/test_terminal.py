@@ -20,7 +20,7 @@ LAST_ANSWERS = [
     r"3  Technician at the pool",
     r"5  tingle or shock felt|5  Someone felt",
     r"3  Small unit, one sign|3  A plain unit",
-    r"5  Unit dead|5  The unit is dead",
+    r"5  .*cold water|5  .*too cold",
     r"Question [0-9]+ of at most [0-9]+\.",
     r"2  Not done yet",
 ]
@@ -75,7 +75,7 @@ def test_a_call_by_keys_with_help_back_and_one_odd_unit(jobs: Path) -> None:
     terminal.type("3", "none", "1", "cold")
     assert "Question 1 of at most 20." in terminal.wait()
     terminal.child.send("?")
-    terminal.see("? again for all")
+    terminal.see("? again for")
     terminal.child.send("51.8 F\r")
     terminal.see("= 11 °C")
     assert "So far" in terminal.wait()

@@ -1,78 +1,260 @@
-"""Laws of the session, by random interviews: each test's name is the law."""
+"""Laws of the interview, by random acts on the real conversation and its journal on disk."""
 
 from __future__ import annotations
 
-from hypothesis import HealthCheck, given, settings
-from hypothesis import strategies as st
+import contextlib
+import shutil
+import tempfile
+from collections.abc import Callable
+from pathlib import Path
+from typing import Protocol
 
-from engine.journal import Event
-from engine.session import Act, Session
+from hypothesis import HealthCheck, settings
+from hypothesis import strategies as st
+from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, precondition, rule
+
+from engine.journal import Event, Journal, read_events
+from engine.model import DANGER_CHECK
+from engine.session import Session
+from interview.conversation import Conversation, Ending
+from interview.frontend import Aside, Cannot, CautionText, Given, Heard, Later, Note, Question, Reply, Request, Sheet
+from tests.interview.people import PaperSheet, clock
 from tests.shipped import knowledge, models
 
-AT = "2026-01-02T03:04:05Z"
 KNOWLEDGE = knowledge()
-MOST_STEPS = 120
+AT = "2026-05-04T09:30:00Z"
+MOST_STEPS = 200
+REOPENING = ("taken_back", "lifted", "verified", "already_tried", "corrected")
+"""Events after which a check may be put once more: it was undone, or the plant is another one."""
 
 
-def outcome(act: Act, draw: st.DrawFn) -> Event:
-    """Something a person might do on an act."""
-    if act.kind == "set_up":
-        return Event("answered", AT, about=act.about, value=draw(st.sampled_from(act.options)))
-    if act.kind == "isolate":
-        return Event("made_safe", AT, about=act.about)
-    if act.kind == "switch_on":
-        return Event("switched_on", AT, about=act.about)
-    if act.kind == "make_safe":
-        return Event("made_safe", AT, about="danger_now")
-    if act.kind == "perform":
-        return Event("repaired", AT, about=act.about, value=draw(st.sampled_from(["done", "not_done", "could_not"])))
-    if act.kind == "verify":
-        return Event("verified", AT, about=act.about, value=draw(st.sampled_from(["helped", "not_helped", "later"])))
-    return _said(act, draw)
+BEGUN = (("danger_now", "none"), ("unit", "default"), ("complaint", "no-output"))
+PLATES = (("water_look", "clear"), ("unit_report", "cell_service"), ("cell_plates", "white_scale"))
+STARTS: tuple[tuple[tuple[str, str], ...], ...] = (
+    (),
+    (("role", "counter"), *BEGUN),
+    (("role", "phone"), *BEGUN),
+    (("role", "field"), *BEGUN),
+    (("role", "field"), *BEGUN, *PLATES),
+    (("role", "field"), *BEGUN, *PLATES),
+)
+"""Where an interview may stand at first; with the plates seen, a repair is near."""
 
 
-def _said(act: Act, draw: st.DrawFn) -> Event:
-    check = KNOWLEDGE.checks[act.about]
-    how = draw(st.sampled_from(["answer", "answer", "answer", "dont_know", "cant"]))
-    if how == "dont_know":
-        return Event("dont_know", AT, about=act.about)
-    if how == "cant" and act.about != "danger_now":
-        return Event("cant", AT, about=act.about, reason="will not")
-    if check.is_number:
-        assert check.possible is not None
-        return Event("answered", AT, about=act.about, value=draw(st.floats(*check.possible)))
-    answers = [a.id for a in check.answers]
-    if act.about == "danger_now":
-        answers = ["none"] * 8 + answers
-    return Event("answered", AT, about=act.about, value=draw(st.sampled_from(answers)))
+class Draws(Protocol):
+    """What draws from a strategy."""
+
+    def draw(self, strategy: st.SearchStrategy[int]) -> int:
+        """Something of the strategy."""
+        ...
 
 
-@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large])
-@given(st.data())
-def test_every_interview_ends_replays_to_the_same_state_and_is_safe(data: st.DataObject) -> None:
-    session = Session(models())
-    asked: list[str] = []
-    for step in range(MOST_STEPS):
-        act = session.next()
-        if act.kind == "conclude":
-            break
-        if act.kind == "ask":
-            check = KNOWLEDGE.checks[act.about]
-            assert session.job.role == "counter" or check.plant in ("any", session.job.plant), "looked in with power on"
-            assert act.about not in asked or act.about in _stale(session), "asked twice without reason"
-            asked.append(act.about)
-        if act.kind == "isolate":
-            assert "isolate_and_prove_dead" in act.cautions
-        if act.kind == "perform":
-            assert set(KNOWLEDGE.repairs[act.about].cautions) <= set(act.cautions)
-        session.record(data.draw(st.composite(lambda draw, act=act: outcome(act, draw))()))
-        assert step < MOST_STEPS - 1, "an interview without end"
-    again = Session(models(), session.events)
-    assert again.job == session.job
-    assert again.next() == session.next()
-    if session.job.complaint is not None:
-        assert abs(sum(share for _, share in session.hypotheses()) - 1.0) < 1e-9
+class KilledError(Exception):
+    """The program ends here and now."""
 
 
-def _stale(session: Session) -> set[str]:
-    return {check for repair in session.job.verified for check in KNOWLEDGE.repairs[repair].ask_again}
+class Person:
+    """A front end that replies by a rule of the moment, and watches over what it is shown."""
+
+    def __init__(self) -> None:
+        self.policy: Callable[[Question], Reply] = lambda _: Aside.LEAVE
+        self.session: Session | None = None
+        self.wanted: Callable[[], list[str]] = list
+        self.minded: set[str] = set()
+        self.put_before: dict[str, int] = {}
+
+    def put(self, question: Question, shown: Callable[[], None]) -> Reply:
+        """Hold the laws, then reply."""
+        shown()
+        self._hold(question)
+        reply = self.policy(question)
+        if isinstance(reply, Given | Cannot | Later) or reply is Aside.UNKNOWN:
+            self.minded |= {caution.id for caution in question.cautions}
+        return reply
+
+    def _hold(self, question: Question) -> None:
+        assert self.session is not None
+        job, about = self.session.job, question.about
+        told = self.minded | {caution.id for caution in question.cautions}
+        if question.kind == "ask":
+            check = KNOWLEDGE.checks[about]
+            assert job.role == "counter" or check.plant in ("any", job.plant), "looked in with the power on"
+            if about != DANGER_CHECK and job.role == "field":
+                assert set(check.cautions) <= told, "a caution was left out"
+            assert not job.settled(about) or about in self.wanted(), "a settled check was asked"
+            since = [event.kind for event in self.session.events[self.put_before.get(about, 0) :]]
+            answered = any(e.about == about for e in self.session.events[self.put_before.get(about, 0) :])
+            if about in self.put_before and answered and about not in self.wanted():
+                assert set(since) & set(REOPENING), "asked twice without reason"
+            self.put_before[about] = len(self.session.events)
+        if question.kind == "perform" and job.role == "field":
+            repair = KNOWLEDGE.repairs[about]
+            assert set(repair.cautions) <= told, "a repair without its caution"
+            assert repair.plant != "isolated" or job.plant == "isolated", "a repair before its plant state"
+
+    def say(self, text: str, cautions: tuple[CautionText, ...] = ()) -> None:
+        """Nothing is to be done."""
+
+    def heard(self, _: Heard) -> bool:
+        """Such a person may be asked back."""
+        return True
+
+    def show_sheet(self, sheet: Sheet) -> None:
+        """The sheet can be made at any moment."""
+        assert sheet.headline()
+
+
+def answer(question: Question, data: Draws) -> Reply:
+    """One of the answers; danger is rare, as it ends the rest."""
+    if question.measure is not None:
+        low, high = question.measure.possible
+        return Given(low + (high - low) * data.draw(st.integers(0, 1000)) / 1000)
+    choices = [choice.id for choice in question.choices if not choice.needs_reason]
+    if question.about == DANGER_CHECK and question.kind == "ask" and data.draw(st.integers(0, 9)):
+        return Given("none")
+    return Given(choices[data.draw(st.integers(0, len(choices) - 1))])
+
+
+def dull(question: Question) -> Reply:
+    """What brings every interview to its end: nothing is known, everything is done and helps, and it is closed."""
+    if question.about == "which":
+        return Given("none_of_these")
+    if question.kind == "ask" and question.about == DANGER_CHECK:
+        return Given("none")
+    if question.kind == "ask":
+        return Aside.UNKNOWN
+    if question.kind == "close":
+        return Given("close")
+    return Given(question.choices[0].id)
+
+
+class Interview(RuleBasedStateMachine):
+    """A conversation under random acts, killed and taken up again at any moment."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.folder = Path(tempfile.mkdtemp())
+        self.ending: Ending | None = None
+        self.journal = Journal(self.folder, "job")
+        self.journal.write(Event("opened", AT, value="job", text=KNOWLEDGE.fingerprint))
+        self.take_up()
+
+    def take_up(self) -> None:
+        """A new process on the kept job."""
+        self.person = Person()
+        session = Session(models(), read_events(self.journal.path))
+        self.conversation = Conversation(session, self.person, self.journal, clock, PaperSheet)
+        self.person.session = session
+        self.person.wanted = lambda: self.conversation.wanted
+        self.ending = None
+
+    @initialize(start=st.sampled_from(STARTS))
+    def begun(self, start: tuple[tuple[str, str], ...]) -> None:
+        for about, value in start:
+            self.journal.write(Event("answered", AT, about=about, value=value))
+        self.take_up()
+
+    def reply(self, policy: Callable[[Question], Reply]) -> None:
+        """One step with the first question answered so, and whatever it leads to answered dully."""
+        replies = iter([policy])
+        self.person.policy = lambda question: next(replies, dull)(question)
+        self.ending = self.conversation.step()
+
+    @precondition(lambda self: self.ending is None)
+    @rule(data=st.data())
+    def answers(self, data: st.DataObject) -> None:
+        self.reply(lambda question: answer(question, data))
+
+    @precondition(lambda self: self.ending is None)
+    @rule(data=st.data())
+    def answers_too(self, data: st.DataObject) -> None:
+        self.reply(lambda question: answer(question, data))
+
+    @precondition(lambda self: self.ending is None)
+    @rule()
+    def does_not_know(self) -> None:
+        self.reply(lambda question: Aside.UNKNOWN if question.unknown else dull(question))
+
+    @precondition(lambda self: self.ending is None)
+    @rule()
+    def cannot(self) -> None:
+        self.reply(lambda question: Cannot("seized") if question.may_fail else dull(question))
+
+    @precondition(lambda self: self.ending is None)
+    @rule(when=st.sampled_from(["", "tomorrow"]))
+    def later(self, when: str) -> None:
+        self.reply(lambda question: Later(when) if question.may_wait else dull(question))
+
+    @precondition(lambda self: self.ending is None)
+    @rule(
+        request=st.sampled_from(
+            [
+                Request("say", "plates white, salt test 4100"),
+                Request("say", "salt test 3"),
+                Request("ask", "plates"),
+                Request("ask", "cell_voltage"),
+                Request("change", "4"),
+                Request("change", "plates"),
+                Request("later", "plates"),
+                Request("tried", "add salt"),
+                Request("can", "tools"),
+                Request("list"),
+            ]
+        )
+    )
+    def wishes(self, request: Request) -> None:
+        self.reply(lambda _: request)
+
+    @precondition(lambda self: self.ending is None)
+    @rule(reply=st.sampled_from([Aside.BACK, Aside.BACK, Note("gate code 12"), Aside.FINISH, Aside.LEAVE]))
+    def aside(self, reply: Reply) -> None:
+        self.reply(lambda question: reply if question.kind != "close" else Given("keep"))
+
+    @rule(torn=st.binary(max_size=40))
+    def killed_and_resumed(self, torn: bytes) -> None:
+        def dies(_: Question) -> Reply:
+            raise KilledError
+
+        if self.ending is None:
+            self.person.policy = dies
+            with contextlib.suppress(KilledError):
+                self.conversation.step()
+        before = self.conversation.session
+        self.journal.close()
+        with self.journal.path.open("ab") as file:
+            file.write(torn.replace(b"\n", b""))
+        self.journal = Journal(self.folder, "job")
+        self.take_up()
+        assert self.conversation.session.job == before.job
+
+    @invariant()
+    def the_state_is_the_replay_of_what_is_on_disk(self) -> None:
+        session = self.conversation.session
+        again = Session(models(), read_events(self.journal.path))
+        assert again.events == session.events
+        assert again.job == session.job
+        assert again.next() == session.next()
+        assert not set(session.job.waiting) & {*session.job.unknown, *session.job.cannot, *session.job.answers}
+
+    def teardown(self) -> None:
+        """Every path ends, and a job with something waiting ends open only where nobody closes it."""
+        if self.ending is not None and not self.conversation.session.job.closed:
+            self.take_up()
+        self.person.policy = dull
+        for _ in range(MOST_STEPS):
+            if self.ending is not None:
+                break
+            self.ending = self.conversation.step()
+        else:
+            raise AssertionError("an interview without end")
+        self.journal.close()
+        shutil.rmtree(self.folder)
+
+
+TestInterview = Interview.TestCase
+TestInterview.settings = settings(
+    max_examples=25,
+    stateful_step_count=30,
+    deadline=None,
+    suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large],
+)

@@ -6,12 +6,12 @@ Source of the expected numbers: pyAgrum's exact inference, at test time; the net
 from __future__ import annotations
 
 import numpy as np
-import pyagrum as gum
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from engine.belief import Evidence, TreeModel, posterior
+from tests.benchmarks import plain_knowledge as plain
 from tests.benchmarks.oracle import OBSERVABLES, agrum_posterior, network
 from tests.shipped import knowledge, models
 
@@ -43,6 +43,15 @@ def test_posterior_equals_pyagrum(case: tuple[str, list[Evidence]]) -> None:
     assert np.abs(ours - theirs).max() <= 1e-12
 
 
+@pytest.mark.parametrize("tree", sorted(KNOWLEDGE.trees))
+def test_the_prior_is_that_of_the_yaml(tree: str) -> None:
+    """Against the tree's own lines, read and added up by other code: singles, named pairs, all other pairs."""
+    model, expected = models().tree(tree), plain.prior(tree)
+    ours = {frozenset(h): float(p) for h, p in zip(model.hypotheses, model.prior, strict=True)}
+    assert ours == pytest.approx(expected, abs=1e-15)
+    assert sum(expected.values()) == pytest.approx(1.0)
+
+
 def test_virtual_evidence_of_pearl() -> None:
     """Pearl 1988, chapter 2, numbers from memory: a 4:1 witness moves P(burglary) from 1e-4 to 3.73684e-4."""
     prior, table = np.array([1e-4, 1 - 1e-4]), np.array([[0.05, 0.99], [0.95, 0.01]])
@@ -51,57 +60,3 @@ def test_virtual_evidence_of_pearl() -> None:
         belief = posterior(model, [Evidence("alarm", weights, ("alarm",))])
         assert belief[0] == pytest.approx(3.73684e-4, rel=1e-5)
     assert posterior(model, [Evidence("alarm", (0.0, 1.0), ("alarm",))])[0] == pytest.approx(0.0094115, abs=5e-8)
-
-
-BURGLARY = [
-    ("B", (), [0.999, 0.001]),
-    ("E", (), [0.998, 0.002]),
-    ("A", ("B", "E"), {(1, 1): 0.95, (1, 0): 0.94, (0, 1): 0.29, (0, 0): 0.001}),
-    ("J", ("A",), {(1,): 0.90, (0,): 0.05}),
-    ("M", ("A",), {(1,): 0.70, (0,): 0.01}),
-]
-ASIA = [
-    ("asia", (), [0.99, 0.01]),
-    ("smoke", (), [0.5, 0.5]),
-    ("tub", ("asia",), {(0,): 0.01, (1,): 0.05}),
-    ("lung", ("smoke",), {(0,): 0.01, (1,): 0.10}),
-    ("bronc", ("smoke",), {(0,): 0.3, (1,): 0.6}),
-    ("either", ("tub", "lung"), {(0, 0): 0.0, (0, 1): 1.0, (1, 0): 1.0, (1, 1): 1.0}),
-    ("xray", ("either",), {(0,): 0.05, (1,): 0.98}),
-    ("dysp", ("either", "bronc"), {(0, 0): 0.1, (1, 0): 0.7, (0, 1): 0.8, (1, 1): 0.9}),
-]
-
-
-def _textbook(nodes: list[tuple[str, tuple[str, ...], object]]) -> gum.BayesNet:
-    net = gum.BayesNet()
-    for name, parents, table in nodes:
-        net.add(gum.LabelizedVariable(name, "", 2))
-        for parent in parents:
-            net.addArc(parent, name)
-        if isinstance(table, list):
-            net.cpt(name).fillWith(table)
-        elif isinstance(table, dict):
-            for values, chance in table.items():
-                net.cpt(name)[dict(zip(parents, values, strict=True))] = [1.0 - chance, chance]
-    return net
-
-
-@pytest.mark.parametrize(
-    ("nodes", "evidence", "expected"),
-    [
-        (BURGLARY, {"J": 1, "M": 1}, {"B": 0.284172, "A": 0.760692}),
-        (ASIA, {}, {"tub": 0.010400, "lung": 0.055000, "xray": 0.110290, "dysp": 0.435971}),
-        (ASIA, {"asia": 1, "dysp": 1}, {"tub": 0.087751, "lung": 0.099525, "bronc": 0.811402, "smoke": 0.625920}),
-        (ASIA, {"asia": 1, "dysp": 1, "xray": 1}, {"tub": 0.391712, "lung": 0.444271, "either": 0.813769}),
-    ],
-)
-def test_the_oracle_itself_gives_the_textbooks_numbers(
-    nodes: list[tuple[str, tuple[str, ...], object]], evidence: dict[str, int], expected: dict[str, float]
-) -> None:
-    """Networks that our belief cannot express, as a check of the oracle: the burglary network (Pearl; from memory) and
-    Asia (Lauritzen and Spiegelhalter 1988, tables from memory)."""
-    engine = gum.LazyPropagation(_textbook(nodes))
-    engine.setEvidence(evidence)
-    engine.makeInference()
-    for name, chance in expected.items():
-        assert engine.posterior(name)[1] == pytest.approx(chance, abs=1e-6)

@@ -253,6 +253,27 @@ def test_car_that_will_not_start(answers: tuple[tuple[str, int], ...], expected:
     assert [marginal[c] for c in CAR] == pytest.approx(expected, abs=1e-6)
 
 
+def test_shares_learnt_from_closed_jobs() -> None:
+    """Dirichlet weights (6, 3, 1) and closed jobs (1, 3, 1): means 7/15, 6/15, 2/15 (conjugate prior, by hand).
+
+    Here by Bayes' rule over a fine grid of shares: each is a hypothesis, each closed job a finding whose answers have
+    those shares.
+    """
+    steps = 150
+    grid = np.array([(a, b, steps - a - b) for a in range(steps + 1) for b in range(steps + 1 - a)]) / steps
+    density = np.prod(np.maximum(grid, 1e-12) ** (np.array([6.0, 3.0, 1.0]) - 1.0), axis=1)
+    closed = [0, 1, 1, 1, 2]
+    model = TreeModel(
+        "shares",
+        tuple((f"share{k}",) for k in range(len(grid))),
+        density / density.sum(),
+        {f"job{job}": grid.T for job in range(len(closed))},
+        {},
+    )
+    found = [Evidence(f"job{j}", tuple(float(c == k) for k in range(3)), ()) for j, c in enumerate(closed)]
+    assert posterior(model, found) @ grid == pytest.approx([7 / 15, 6 / 15, 2 / 15], abs=5e-4)
+
+
 def test_brier_score_in_its_parts() -> None:
     """Murphy's split by hand: .9 ten times (9 true), .6 ten times (5), .2 ten times (3): reliability .006667,
     resolution .062222, uncertainty .245556, together .19."""

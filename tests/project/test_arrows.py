@@ -23,7 +23,7 @@ ONE_PLACE = {
     "pydantic": {"engine/loading"},
     "transitions": {"engine/steps.py"},
     "prompt_toolkit": {"interview/prompts.py"},
-    "jinja2": {"reports/render.py"},
+    "jinja2": {"reports/forms/environment.py"},
 }
 NO_CLOCK_NO_TERMINAL = {"datetime.now", "time.time", "print", "input"}
 

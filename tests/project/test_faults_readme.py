@@ -16,7 +16,7 @@ from engine.loading.rules.steps import RESERVED
 from engine.loading.schema import PROFILE_VALUES, Form
 from engine.loading.treefile import FILES, knowledge_from
 from engine.loading.words import FACTOR_WORDS, SHARE_WORDS
-from engine.model import COSTS, DECISIONS
+from engine.model import COSTS, DECISIONS, PLACES
 from tests.overlay import GOOD, contents_of
 
 MANUAL = (Path(__file__).parents[2] / "faults" / "README.md").read_text(encoding="utf-8")
@@ -36,7 +36,7 @@ def test_every_field_is_named(name: str) -> None:
     assert re.search(rf"`(\w+\.)?{name}`", MANUAL)
 
 
-WORDS = [*FACTOR_WORDS, *PROFILE_VALUES, *COSTS, *DECISIONS, *RESERVED, *COMPUTED_FINDINGS, *FIELDS, *FILES]
+WORDS = [*FACTOR_WORDS, *PROFILE_VALUES, *COSTS, *DECISIONS, *PLACES, *RESERVED, *COMPUTED_FINDINGS, *FIELDS, *FILES]
 
 
 @pytest.mark.parametrize("word", [*WORDS, "3 times", "the rest"])

@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+import dataclasses
 import json
+from collections.abc import Iterator
 
 import wcwidth
 from hypothesis import HealthCheck, given, settings
 
 from engine.model import DECISIONS, SIGNALS
 from engine.session import Session
-from reports.render import text_sheet
+from reports.document import Caution
+from reports.forms.text import RECEIPT, text_form
+from reports.sheets.choose import sheets
 from reports.view import JobView, job_view, view_data
-from reports.words import chance_in_words
+from reports.words import chance_in_words, percent
 from tests.reports.jobs import DATE, jobs
 from tests.shipped import knowledge
 
@@ -22,7 +26,20 @@ SLOW = settings(
 
 
 def squeezed(text: str) -> str:
-    return "".join(text.split())
+    """A text without its spaces and without the sides of boxes."""
+    return "".join(text.replace("|", " ").split())
+
+
+def texts_of(value: object) -> Iterator[str]:
+    """Every text of a paper, all the way down."""
+    if isinstance(value, str):
+        yield value
+    elif isinstance(value, tuple):
+        for part in value:
+            yield from texts_of(part)
+    elif dataclasses.is_dataclass(value):
+        for field in dataclasses.fields(value):
+            yield from texts_of(getattr(value, field.name))
 
 
 def owed(session: Session, seen: JobView) -> set[str]:
@@ -46,18 +63,51 @@ def test_no_caution_is_lost_and_the_gravest_stand_first(session: Session) -> Non
     assert owed(session, seen) <= {line.caution for line in seen.cautions}
     ranks = [SIGNALS.index(line.signal) for line in seen.cautions]
     assert ranks == sorted(ranks)
-    printed = squeezed(text_sheet(seen))
-    for line in seen.cautions:
-        assert squeezed(line.signal + line.text) in printed
+    papers = sheets(session, DATE)
+    # The handout warns of what the customer does; the technician's sheet and the shop's of everything.
+    told = {block.caution for block in papers[-1].blocks if isinstance(block, Caution)}
+    assert told == {line.caution for line in seen.cautions}
+    for width in (80, RECEIPT):
+        printed = squeezed(text_form(papers, width))
+        for line in seen.cautions:
+            assert squeezed(line.signal + line.text) in printed
 
 
 @SLOW
 @given(jobs())
 def test_every_line_fits_and_holds_nothing_that_a_printer_would_obey(session: Session) -> None:
-    printed = text_sheet(job_view(session, DATE))
-    assert max(wcwidth.wcswidth(line) for line in printed.splitlines()) <= 80
-    assert all(char.isprintable() or char in "\n\u200c\u200d" for char in printed)
-    assert "\n\n\n" not in printed
+    papers = [
+        *(sheets(session, DATE, audience) for audience in ("technician", "customer", "shop")),
+        *(sheets(session, DATE, audience, units="us") for audience in ("technician", "shop")),
+    ]
+    for width in (80, RECEIPT):
+        printed = "".join(text_form(paper, width) for paper in papers)
+        assert max(wcwidth.wcswidth(line) for line in printed.splitlines()) <= width
+        assert all(char.isprintable() or char in "\n\u200c\u200d" for char in printed)
+        assert "\n\n\n" not in printed
+
+
+@SLOW
+@given(jobs())
+def test_together_the_sheets_of_a_job_hold_all_that_is_known_of_it(session: Session) -> None:
+    seen = job_view(session, DATE)
+    printed = squeezed(" ".join(text for paper in sheets(session, DATE) for text in texts_of(paper))).lower()
+    owed = [seen.danger, seen.decision.title, *seen.advice.first, *seen.notes, *seen.advice.meanwhile]
+    owed += [*seen.advice.come_back, *seen.advice.hands_off, *seen.advice.local_code, *seen.cut_short, *seen.not_known]
+    owed += [text for cause in seen.causes for text in (cause.text.rstrip("."), percent(cause.probability))]
+    owed += [w.said for cause in seen.causes for w in (*cause.speaks_for, *cause.speaks_against)]
+    owed += [text for line in seen.found for text in (line.asked, line.said, line.verdict, line.given_by)]
+    owed += [text for line in seen.derived for text in (line.about, line.said, line.figure, *line.readings)]
+    owed += [text for act in seen.actions for text in (act.title, *act.steps, act.done_when, act.result_shows)]
+    amounts = [a for act in seen.actions for a in act.amounts] + [part.amount for part in seen.parts]
+    amounts += [line.amount for line in seen.plan]
+    owed += [text for amount in amounts for text in (amount.text, amount.working, amount.care, *amount.missing)]
+    owed += [text for part in seen.parts for text in (part.name, part.before_ordering)]
+    owed += [text for line in seen.done for text in (line.title, line.outcome, line.verified)]
+    owed += [text for line in seen.would_help for text in (line.asked, line.how)]
+    owed += [text for line in seen.not_done for text in (line.asked, line.reason)]
+    lost = [text for text in owed if squeezed(text).lower().rstrip(".") not in printed]
+    assert lost == []
 
 
 @SLOW

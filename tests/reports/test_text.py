@@ -9,7 +9,7 @@ import wcwidth
 from hypothesis import given
 from hypothesis import strategies as st
 
-from reports.text import cleaned, columns, underline, wrapped
+from reports.text import cleaned, columns, longest_word, wrapped
 
 PLAIN = st.text(st.characters(categories=["Lu", "Ll", "Nd", "Po", "Zs"], max_codepoint=0x24F), max_size=400)
 
@@ -69,7 +69,9 @@ def test_a_word_longer_than_a_line_is_parted_and_loses_nothing() -> None:
     assert sum(line.count("x") for line in lines) == 200
 
 
-@pytest.mark.parametrize("quantity", ["3450 ppm", "12 %", "25.5 °C,", "50 m³)"])
+@pytest.mark.parametrize(
+    "quantity", ["3450 ppm", "12 %", "25.5 °C,", "50 m³)", "75 US fl oz.", "(10 000 L)", "10 000 US gal"]
+)
 def test_a_number_is_not_parted_from_its_unit(quantity: str) -> None:
     for filler in range(60, 80):
         assert quantity in wrapped("x" * filler + " " + quantity + " and more words after it")
@@ -80,5 +82,6 @@ def test_an_empty_paragraph_is_an_empty_line() -> None:
     assert wrapped("", "- ") == "-"
 
 
-def test_an_underline_is_as_wide_as_its_heading() -> None:
-    assert underline("水 AS FOUND") == "水 AS FOUND\n-----------"
+def test_the_longest_word_counts_a_number_with_its_unit() -> None:
+    assert longest_word("add 700 mL of acid") == len("700 mL")
+    assert longest_word("") == 0

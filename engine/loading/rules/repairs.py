@@ -42,6 +42,23 @@ def parts_are_known(folder: Folder) -> Iterator[Problem]:
                 yield placed.problem(("parts", part), f"there is no part `{part}`", folder.advice(part, "part"), True)
 
 
+def what_is_swapped_back_is_in_the_van(folder: Folder) -> Iterator[Problem]:
+    """A part is swapped in to try it only where it is in the van and the result shows at once.
+
+    Right: `swap_back: 10` with `parts: {cell_lead: 1}`, in the van, and `result_shows: at once`.
+    Wrong: `swap_back: 10` with `parts: {cell: 1}`, which is not in the van.
+    """
+    for placed in folder.repairs.values():
+        form = placed.form
+        if form.swap_back is None:
+            continue
+        away = [p for p in form.parts if p in folder.parts and folder.parts[p].form.in_van == "no"]
+        if away or not form.parts or form.result_shows != "at once":
+            what = f"`{form.repair}` cannot be swapped in to try it"
+            advice = "leave `swap_back` out where a part is not in the van, there is none, or the result shows later"
+            yield placed.problem(("swap_back",), what, advice)
+
+
 def cautions_are_known(folder: Folder) -> Iterator[Problem]:
     """The cautions that a check or repair carries stand in cautions.yaml.
 
@@ -104,6 +121,7 @@ def handing_on_fits_who(folder: Folder) -> Iterator[Problem]:
 RULES: tuple[Callable[[Folder], Iterator[Problem]], ...] = (
     cured_causes_list_the_repair,
     parts_are_known,
+    what_is_swapped_back_is_in_the_van,
     cautions_are_known,
     asked_again_are_checks,
     mains_work_is_an_electricians,

@@ -1,0 +1,43 @@
+"""Which events a session takes in: those that name what its knowledge knows, with answers that can be."""
+
+from __future__ import annotations
+
+from engine.job import SET_UP
+from engine.journal import Event
+from engine.model import DANGER_CHECK, Knowledge
+
+__all__ = ["refuse_unknown"]
+
+
+def refuse_unknown(event: Event, known: Knowledge) -> None:
+    """Raises ValueError where an event names what the knowledge does not know, or gives what is no answer."""
+    if event.kind in ("answered", "corrected"):
+        if event.about in SET_UP:
+            lists: dict[str, list[str]] = {
+                "role": list(known.roles),
+                "unit": list(known.units),
+                "complaint": list(known.trees),
+            }
+            choices = lists.get(event.about)
+            if choices is not None and event.value not in choices:
+                raise ValueError(f"{event.value!r} is not one of {', '.join(choices)}")
+        elif event.about not in known.checks:
+            raise ValueError(f"{event.about!r} is not a check")
+        else:
+            _refuse_answer(event, known)
+    if event.kind in ("repaired", "verified", "already_tried") and event.about not in known.repairs:
+        raise ValueError(f"{event.about!r} is not a repair")
+    later = {*known.checks, *known.repairs} - {DANGER_CHECK}
+    if event.kind == "deferred" and event.about not in later:
+        raise ValueError(f"{event.about!r} is not a check or repair that can wait")
+
+
+def _refuse_answer(event: Event, known: Knowledge) -> None:
+    check = known.checks[event.about]
+    if check.is_number:
+        assert check.possible is not None, check.id
+        low, high = check.possible
+        if not isinstance(event.value, int | float) or not low <= event.value <= high:
+            raise ValueError(f"{event.value!r} is not a number of {check.unit} from {low:g} to {high:g}")
+    elif event.value not in [answer.id for answer in check.answers]:
+        raise ValueError(f"{event.value!r} is not an answer to {check.id}")

@@ -1,0 +1,105 @@
+"""The files of a faults folder: which belong there, their bytes by name, and what does not belong or cannot be read."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from importlib.resources.abc import Traversable
+from pathlib import Path as FilePath
+from typing import Any
+
+from engine.errors import KnowledgeError, Problem, advice_for
+from engine.loading.phrases import LANGUAGES, WORDS
+from engine.loading.schema import (
+    CauseForm,
+    CautionForm,
+    ChoiceCheckForm,
+    FindingForm,
+    Form,
+    PartForm,
+    RepairForm,
+    RoleForm,
+    TreeForm,
+    UnitForm,
+)
+
+__all__ = ["FILES", "Kind", "contents_of"]
+
+
+@dataclass(frozen=True)
+class Kind:
+    """Where the entries of one kind stand: the form, and whether a file holds one entry or a list of them."""
+
+    name: str
+    form: type[Form]
+    listed: bool = True
+
+
+FILES: Mapping[str, Kind] = {
+    "checks/": Kind("check", ChoiceCheckForm),
+    "findings.yaml": Kind("finding", FindingForm),
+    "causes/": Kind("cause", CauseForm),
+    "repairs.yaml": Kind("repair", RepairForm),
+    "parts.yaml": Kind("part", PartForm),
+    "cautions.yaml": Kind("caution", CautionForm),
+    "roles.yaml": Kind("role", RoleForm),
+    "units/": Kind("unit", UnitForm, listed=False),
+    "trees/": Kind("tree", TreeForm, listed=False),
+}
+"""What a faults folder holds: files, and folders of files."""
+
+_NOT_KNOWLEDGE = {"calls", WORDS, LANGUAGES}
+
+
+def contents_of(folder: Traversable | FilePath) -> tuple[dict[str, bytes], list[Problem]]:
+    """The YAML files of a folder, by their names inside it, and what could not be read or does not belong there.
+
+    Args:
+        folder: a faults folder, or one of a language, which holds the same files.
+
+    Raises:
+        KnowledgeError: where there is no such folder, or it cannot be read.
+    """
+    contents: dict[str, bytes] = {}
+    problems: list[Problem] = []
+    for item in _listed(folder, str(folder)):
+        if item.name in _NOT_KNOWLEDGE:
+            continue
+        if item.is_dir() and f"{item.name}/" in FILES:
+            for file in _listed(item, f"{folder}/{item.name}"):
+                if file.is_file():
+                    _take(contents, problems, str(folder), f"{item.name}/{file.name}", file, known=True)
+        elif item.is_dir() and item.name[:1] not in "._":
+            advice = advice_for(f"{item.name}/", [name for name in FILES if name.endswith("/")])
+            problems.append(Problem(f"{folder}/{item.name}", 1, 1, "no folder of this name belongs here", advice))
+        elif item.is_file():
+            _take(contents, problems, str(folder), item.name, item, known=item.name in FILES)
+    return contents, problems
+
+
+def _listed(folder: Traversable | FilePath, name: str) -> list[Any]:
+    try:
+        return sorted(folder.iterdir(), key=lambda item: item.name)
+    except (FileNotFoundError, NotADirectoryError):
+        raise KnowledgeError([Problem(name, 1, 1, "there is no such folder", "name a folder of fault trees")]) from None
+    except OSError as error:
+        raise KnowledgeError([Problem(name, 1, 1, "this folder cannot be read", _why(error))]) from None
+
+
+def _why(error: OSError) -> str:
+    return f"the system says: {(error.strerror or 'no reason').lower()}"
+
+
+def _take(contents: dict[str, bytes], problems: list[Problem], folder: str, name: str, file: Any, known: bool) -> None:
+    """Read one file into `contents`, where it is one of ours."""
+    place = (f"{folder}/{name}", 1, 1)
+    if name.endswith(".yml"):
+        problems.append(Problem(*place, "this file would not be read", "let its name end in `.yaml`"))
+    elif name.endswith(".yaml") and not known:
+        expected = [file_name for file_name in FILES if not file_name.endswith("/")]
+        problems.append(Problem(*place, "no file of this name belongs here", advice_for(name, expected)))
+    elif name.endswith(".yaml"):
+        try:
+            contents[name] = file.read_bytes()
+        except OSError as error:
+            problems.append(Problem(*place, "this file cannot be read", _why(error)))

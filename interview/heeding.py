@@ -1,0 +1,167 @@
+"""What a person says beside an answer, done: facts kept, a check put next, a repair tried before, something put off."""
+
+from __future__ import annotations
+
+from engine.loading.phrases import say
+from engine.model import DANGER_CHECK
+from interview.frontend import Given, Note, Request, nothing_more
+from interview.questions import title
+from interview.saying import Fact, Unclear, Understood
+from interview.talk import Talk
+from interview.wishes import (
+    checks_named,
+    doubtful,
+    heard,
+    lifted_by,
+    listed,
+    parts_of,
+    read_as,
+    repairs_named,
+    understood,
+    which,
+)
+
+__all__ = ["heed", "put_off", "take_note"]
+
+
+def heed(talk: Talk, request: Request) -> None:
+    """Do what the person wants beside answering."""
+    if talk.session.job.role is None:
+        talk.front.say("Say first where you take this call; after that, all that is known.")
+        return
+    match request.act:
+        case "say":
+            _take_line(talk, request.text)
+        case "ask":
+            _want(talk, request.text, checks_named(talk.session.knowledge, request.text))
+        case "list":
+            _list(talk)
+        case "change":
+            _change(talk, request.text)
+        case "tried":
+            for part in parts_of(request.text):
+                _tried(talk, part)
+        case "can":
+            _lift(talk, request.text)
+        case "later":
+            _put_off(talk, request.text)
+
+
+def _take_line(talk: Talk, line: str) -> None:
+    """Keep the facts of a line, show them, and ask back what is unclear."""
+    found = doubtful(talk.session, understood(talk.session, line), talk.doubted)
+    named = checks_named(talk.session.knowledge, line)
+    if named and not found.facts:
+        _want(talk, line, named)
+        return
+    for fact in found.facts:
+        _keep(talk, fact)
+    talk.doubted |= {item.candidates[0]: item.doubted for item in found.unclear if item.doubted}
+    if talk.front.heard(heard(talk.session, found)):
+        for item in found.unclear:
+            _ask_back(talk, item)
+
+
+def _keep(talk: Talk, fact: Fact) -> None:
+    """One fact onto disk; what stands already is not said twice."""
+    before = talk.session.job.answers.get(fact.check)
+    if before is None or before.reading.value != fact.value:
+        talk.record("corrected" if before else "answered", fact.check, fact.value, text=fact.text)
+
+
+def _ask_back(talk: Talk, item: Unclear) -> None:
+    """Which check was meant; its answer is taken from the words where they hold one, else it is put next."""
+    meant = _meant(talk, item.text, item.candidates)
+    if meant is None:
+        return
+    value = read_as(talk.session, item.text, meant)
+    if value is None:
+        talk.wanted.append(meant)
+        return
+    fact = Fact(meant, value, item.text)
+    _keep(talk, fact)
+    talk.front.heard(heard(talk.session, Understood((fact,))))
+
+
+def _meant(talk: Talk, said: str, names: tuple[str, ...], sure: bool = True) -> str | None:
+    """The one that was meant, asked for where there are several or where one is not `sure`."""
+    if not names or (sure and len(names) == 1):
+        return names[0] if names else None
+    reply = talk.front.put(which(talk.session, said, names), nothing_more)
+    if isinstance(reply, Note):
+        take_note(talk, reply)
+    return str(reply.value) if isinstance(reply, Given) and reply.value in names else None
+
+
+def _want(talk: Talk, said: str, names: tuple[str, ...]) -> None:
+    """Put a check next."""
+    if not names:
+        talk.front.say(f'"{said}" names no check; list shows what has been said.')
+    elif (meant := _meant(talk, said, names)) is not None:
+        talk.wanted.insert(0, meant)
+
+
+def _list(talk: Talk) -> None:
+    lines = listed(talk.session)
+    numbered = "\n".join(f"{number}. {line}" for number, (_, line) in enumerate(lines, start=1))
+    talk.front.say(numbered or "Nothing has been said yet.")
+
+
+def _change(talk: Talk, said: str) -> None:
+    """Ask again what stands in the list under this number or name."""
+    known = [about for about, _ in listed(talk.session)]
+    if said.isascii() and said.isdecimal() and 1 <= int(said[:6]) <= len(known):
+        named: tuple[str, ...] = (known[int(said[:6]) - 1],)
+    else:
+        meant = (said.casefold(), *checks_named(talk.session.knowledge, said))
+        named = tuple(about for about in known if about in meant)
+    named = tuple(about for about in named if about not in talk.session.knowledge.repairs)
+    if named:
+        _want(talk, said, named)
+    else:
+        talk.front.say(f'"{said}" is not in the list; list shows it with its numbers.')
+
+
+def _tried(talk: Talk, said: str) -> None:
+    """A repair that was done before this visit, and did not help."""
+    names, whole = repairs_named(talk.session.knowledge, said)
+    names = tuple(name for name in names if name not in talk.session.job.repaired)
+    meant = _meant(talk, said, names, sure=whole)
+    if meant is None:
+        talk.front.say(f'"{said}": nothing was kept. Say it in the words of a repair.')
+        return
+    talk.record("already_tried", meant, text=said)
+    talk.front.say(f"Tried before: {title(talk.session, meant)}")
+
+
+def _lift(talk: Talk, said: str) -> None:
+    """What could not be done can be done after all, and so can all with the same need."""
+    names = lifted_by(talk.session, said)
+    for about in names:
+        if about in talk.session.job.cannot:
+            talk.record("lifted", about, text=said)
+    if not names:
+        talk.front.say(f'"{said}" does not stand as can\'t; list shows what does.')
+    for about in names:
+        talk.front.say(f"Possible again: {title(talk.session, about)}")
+
+
+def take_note(talk: Talk, note: Note) -> None:
+    """Keep free text with the job."""
+    talk.record("noted", text=note.text)
+    talk.front.say("Noted.")
+
+
+def put_off(talk: Talk, about: str, when: str) -> None:
+    """A check or a repair is done later: it goes on the sheet, and the job waits for it."""
+    talk.record("deferred", about, text=when)
+    talk.front.say(say("talk.later.kept", what=title(talk.session, about)))
+
+
+def _put_off(talk: Talk, said: str) -> None:
+    """Another check than the one at hand is done later."""
+    names = tuple(name for name in checks_named(talk.session.knowledge, said) if name != DANGER_CHECK)
+    if not names:
+        talk.front.say(say("talk.later.no_such", said=said))
+    elif (meant := _meant(talk, said, names)) is not None:
+        put_off(talk, meant, "")

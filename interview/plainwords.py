@@ -1,0 +1,15 @@
+"""Words made comparable: small letters, no accents."""
+
+from __future__ import annotations
+
+import unicodedata
+
+__all__ = ["without_accents"]
+
+
+def without_accents(text: str) -> str:
+    """A text in plain small letters, `presion` for `Presión`: many people type no accents."""
+    if text.isascii():
+        return text.lower()
+    split = unicodedata.normalize("NFD", text)
+    return "".join(char for char in split if unicodedata.category(char) != "Mn").casefold()

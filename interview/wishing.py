@@ -1,0 +1,70 @@
+"""The options that commands share which give out a sheet, and what they add up to."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, TypeVar
+
+import click
+
+if TYPE_CHECKING:
+    from engine.systems import System
+    from interview.sheet import SheetWish
+
+__all__ = ["SaidOption", "sheet_options", "wish_of"]
+
+Decorated = TypeVar("Decorated", bound=Callable[..., Any])
+
+_AUDIENCES = ("customer", "technician", "shop")
+_FORMS = ("text", "html", "pdf", "json", "markdown")
+_UNITS = ("metric", "us")
+WIDTH, _LEAST_COLUMNS, _MOST_COLUMNS = 80, 30, 200
+
+
+class SaidOption(click.Option):
+    """An option whose help is looked up when it is shown, in the language in use then."""
+
+    def get_help_record(self, ctx: click.Context) -> tuple[str, str] | None:
+        """The line of this option on a page of help."""
+        from engine.loading.phrases import say
+
+        self.help = say(f"sheet_command.options.{self.name}")
+        return super().get_help_record(ctx)
+
+
+def sheet_options(*, columns: bool) -> Callable[[Decorated], Decorated]:
+    """The options that say for whom a sheet is, in which form and where; with `columns`, how wide its text is too."""
+    options = [
+        click.option("--for", "audience", cls=SaidOption, type=click.Choice(_AUDIENCES)),
+        click.option("--as", "form", cls=SaidOption, type=click.Choice(_FORMS)),
+        click.option("-o", "--output", cls=SaidOption, metavar="FILE", type=click.Path(path_type=Path)),
+        click.option("--units", cls=SaidOption, type=click.Choice(_UNITS)),
+    ]
+    if columns:
+        wide = click.IntRange(_LEAST_COLUMNS, _MOST_COLUMNS)
+        options.append(click.option("--columns", cls=SaidOption, type=wide, default=WIDTH, show_default=True))
+
+    def decorate(command: Decorated) -> Decorated:
+        for option in reversed(options):
+            command = option(command)
+        return command
+
+    return decorate
+
+
+def wish_of(options: Mapping[str, Any]) -> SheetWish:
+    """What these options ask for; units that were named are remembered."""
+    from interview.preferences import remember_units
+    from interview.sheet import SheetWish
+
+    units: System | None = options["units"]
+    if units is not None:
+        remember_units(units)
+    return SheetWish(
+        audience=options["audience"],
+        form=options["form"],
+        units=units,
+        columns=options.get("columns", WIDTH),
+        target=options["output"],
+    )

@@ -1,0 +1,1 @@
+"""A tree drawn from the machine that runs it: as an outline, as Mermaid text, as SVG and as a page."""

@@ -1,0 +1,45 @@
+"""Every text of a document as one line of plain characters, so that no form has to trust what people typed."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from dataclasses import fields, is_dataclass, replace
+from typing import Any
+
+from engine.units import UNIT_NAMES
+from reports.document import Document, Picture
+from reports.text import cleaned
+
+__all__ = ["plainly"]
+
+_QUANTITY = re.compile(r"(?<=\d) (?=(?:" + "|".join(map(re.escape, sorted(UNIT_NAMES))) + r")(?![\w/]))")
+_NO_BREAK = "\u00a0"
+
+
+def plainly(document: Document, unparted: bool = False) -> Document:
+    """The document without control or direction characters in any text; drawings stay as they are.
+
+    Args:
+        document: any document.
+        unparted: put a space that breaks no line between a number and its unit, for forms that break lines themselves.
+    """
+    changed: Document = _plain(document, _unparted if unparted else cleaned)
+    return changed
+
+
+def _plain(value: Any, change: Callable[[str], str]) -> Any:
+    """A text, a tuple or a record, changed all the way down."""
+    if isinstance(value, str):
+        return change(value)
+    if isinstance(value, tuple):
+        return tuple(_plain(part, change) for part in value)
+    if is_dataclass(value) and not isinstance(value, type):
+        kept = {"svg"} if isinstance(value, Picture) else set[str]()
+        names = [field.name for field in fields(value) if field.name not in kept]
+        return replace(value, **{name: _plain(getattr(value, name), change) for name in names})
+    return value
+
+
+def _unparted(text: str) -> str:
+    return _QUANTITY.sub(_NO_BREAK, cleaned(text))

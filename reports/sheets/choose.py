@@ -1,0 +1,72 @@
+"""Which sheets a job is told on: one for the technician, or the customer's handout and then the shop's."""
+
+from __future__ import annotations
+
+from engine.model import RoleId
+from engine.session import Act, Session
+from engine.systems import System
+from reports.document import Audience, Document
+from reports.sheets.customer import customer_handout
+from reports.sheets.shop import shop_sheet
+from reports.sheets.technician import technician_sheet
+from reports.view import SHOP, JobView, job_view
+
+__all__ = ["sheets", "view_for"]
+
+
+def sheets(
+    session: Session,
+    date: str,
+    audience: Audience | None = None,
+    *,
+    shop: str = SHOP,
+    act: Act | None = None,
+    units: System = "metric",
+) -> tuple[Document, ...]:
+    """The sheets of a job, at any moment of the job.
+
+    Args:
+        session: the job, open or closed.
+        date: for the sheets' heads, best as ISO 8601.
+        audience: whom to tell it; by default the technician where the job was taken in the field, else the customer
+            and then the shop.
+        shop: the shop's name.
+        act: the conclusion that ended the questions, where the front end had one.
+        units: what every figure is shown in.
+    """
+    default: tuple[Audience, ...] = ("technician",) if session.job.role == "field" else ("customer", "shop")
+    wanted = default if audience is None else (audience,)
+    view = view_for(session, date, wanted[0], shop=shop, act=act, units=units)
+    return tuple(_composed(view, one) for one in wanted)
+
+
+def view_for(
+    session: Session,
+    date: str,
+    audience: Audience | None = None,
+    *,
+    shop: str = SHOP,
+    act: Act | None = None,
+    units: System = "metric",
+) -> JobView:
+    """The view that the sheet of an audience is composed from, in the words for that audience; by default the role's.
+
+    Args: as for the sheets.
+    """
+    role: RoleId = session.job.role or "counter"
+    voice = role
+    if audience == "technician":
+        voice = "field"
+    elif audience is not None and role == "field":
+        voice = "counter"
+    return job_view(session, date, shop, act, voice, units)
+
+
+def _composed(view: JobView, audience: Audience) -> Document:
+    match audience:
+        case "technician":
+            return technician_sheet(view)
+        case "customer":
+            return customer_handout(view)
+        case "shop":
+            return shop_sheet(view)

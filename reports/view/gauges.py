@@ -1,0 +1,58 @@
+"""Readings on their ranges: salt and free chlorine against this unit's bands, and its own figure."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from engine.model import Band, Check
+from engine.readings import band_weights
+from reports.view.case import Case
+from reports.view.found import answer_said, number_verdict
+from reports.view.model import GaugeBand, GaugeLine, GaugeReading
+
+__all__ = ["gauge_lines"]
+
+_GAUGES: Mapping[str, Sequence[tuple[str, str]]] = {
+    "salt": (("tested_salt", "test"), ("unit_salt", "unit")),
+    "chlorine": (("free_chlorine", "test"),),
+}
+"""The checks that share a gauge, by whose reading each is; the first one that was read gives it its bands."""
+
+
+def gauge_lines(case: Case) -> tuple[GaugeLine, ...]:
+    """A gauge for each quantity that was read."""
+    lines = []
+    for gauge, members in _GAUGES.items():
+        checks = [(check, source) for name, source in members if (check := case.check(name)) is not None]
+        read = [(check, source) for check, source in checks if check.id in case.numbers and check.bands]
+        if read:
+            readings = tuple(_reading(case, check, source) for check, source in read)
+            lines.append(GaugeLine(gauge, _bands(case, read[0][0]), readings))
+    return tuple(lines)
+
+
+def _bands(case: Case, check: Check) -> tuple[GaugeBand, ...]:
+    words = {answer.id: case.say(answer.wording) for answer in check.answers}
+    ends = [_end(case, band) for band in check.bands]
+    starts = [None, *ends[:-1]]
+    return tuple(
+        GaugeBand(band.id, words[band.id], low, high, _figure(case, check, low), _figure(case, check, high))
+        for band, low, high in zip(check.bands, starts, ends, strict=True)
+    )
+
+
+def _end(case: Case, band: Band) -> float | None:
+    return None if band.under is None else band.under.value(case.unit)
+
+
+def _figure(case: Case, check: Check, value: float | None) -> str:
+    return "" if value is None else answer_said(case, check, value)
+
+
+def _reading(case: Case, check: Check, source: str) -> GaugeReading:
+    value = case.numbers[check.id]
+    order = [answer.id for answer in check.answers]
+    error = check.error.of(value) if check.error is not None else 0.0
+    weights = band_weights(check.bands, order, case.unit, value, error)
+    best = order[max(range(len(order)), key=lambda place: weights[place])]
+    return GaugeReading(source, value, answer_said(case, check, value), best, number_verdict(case, check, value))

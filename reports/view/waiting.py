@@ -1,0 +1,32 @@
+"""What is done later, at home or on another visit, and then told: one line each for the sheet."""
+
+from __future__ import annotations
+
+from engine.loading.phrases import say
+from engine.session import Waiting
+from reports.text import cleaned
+from reports.view.case import Case
+from reports.view.model import WaitingLine
+
+__all__ = ["waiting_lines"]
+
+
+def waiting_lines(case: Case) -> tuple[WaitingLine, ...]:
+    """What the job waits for, in the order in which it was put off."""
+    return tuple(_line(case, item) for item in case.session.waiting())
+
+
+def _line(case: Case, item: Waiting) -> WaitingLine:
+    check, repair = case.check(item.about), case.repair(item.about)
+    what, how = item.about, ""
+    if check is not None:
+        what, how = case.say(check.wording), case.say(check.how)
+    elif repair is not None:
+        what, how = case.say(repair.wording), case.say(repair.steps) if item.kind == "repair" else ""
+    when, first = cleaned(item.when), item.worth is not None and item.worth > 0
+    text = say(f"talk.waiting.{item.kind}", what=what)
+    if when:
+        text = say("talk.waiting.when", line=text, when=when)
+    if first:
+        text = say("talk.waiting.first", line=text if text.endswith((".", "?")) else f"{text}.")
+    return WaitingLine(item.kind, item.about, how, when, first, text)

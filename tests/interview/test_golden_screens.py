@@ -1,0 +1,105 @@
+"""Screens as a person sees them, at 80 x 24 and 40 x 24, kept as files to be read by people.
+
+`python -m tests.interview.test_golden_screens` writes them anew after a change of words or layout; read what changed.
+The terminal is pyte's (a VT102 in Python), so that what has scrolled away is not on the screen.
+"""
+
+from __future__ import annotations
+
+import re
+import tempfile
+import time
+from collections.abc import Iterator, Mapping, Sequence
+from pathlib import Path
+
+import pexpect
+import pyte
+import pytest
+
+from tests.interview.people import PROGRAM, environment
+
+__all__ = ["CALLS", "write"]
+
+FOLDER = Path(__file__).parents[1] / "golden" / "screens"
+WIDTHS = (80, 40)
+ROWS = 24
+QUIET_SECONDS, LONGEST_SECONDS = 0.15, 20.0
+WAITS = re.compile(r"[>] ?$")
+
+CALLS: Mapping[str, Sequence[str]] = {
+    "counter": ("1", "1", "2", "1", "salt 3400, plates white, cleaned 12 months ago", "?", "?", "dk", "help", "back"),
+    "phone": ("2", "1", "1", "1", "can't he is not at the pool", "list", "later", "finish"),
+    "field": ("3", "1", "1", "2", "1", "1", "?", "note wet box", "can't no meter", "finish"),
+    "danger": ("2", "5", "done"),
+}
+"""What is typed on each call, from the very first question on."""
+
+
+class Screen:
+    """The program on a terminal of so many columns, with its screen as text."""
+
+    def __init__(self, folder: Path, columns: int) -> None:
+        self._screen = pyte.Screen(columns, ROWS)
+        self._stream = pyte.Stream(self._screen)
+        env = {k: v for k, v in environment(folder / "jobs").items() if k != "COLUMNS"}
+        env |= {"LC_ALL": "C.UTF-8", "BRINECALL_CONFIG": str(folder / "config"), "NO_COLOR": "1"}
+        self._folder = folder
+        self._child = pexpect.spawn(
+            PROGRAM[0], PROGRAM[1:], env=env, dimensions=(ROWS, columns), timeout=20, encoding="utf-8"
+        )
+
+    def settled(self) -> str:
+        """The screen once the program waits for a line or has ended, with the job's own id and place left out."""
+        begun = last = time.monotonic()
+        while time.monotonic() - begun < LONGEST_SECONDS:
+            try:
+                self._stream.feed(self._child.read_nonblocking(4096, timeout=0.05))
+                last = time.monotonic()
+            except pexpect.TIMEOUT:
+                if WAITS.search(self._line()) and time.monotonic() - last > QUIET_SECONDS:
+                    break
+            except pexpect.EOF:
+                break
+        shown = "\n".join(line.rstrip() for line in self._screen.display).strip("\n")
+        return re.sub(r"[0-9]{8}-[0-9a-z-]+|/tmp/\S+", "JOB", shown)
+
+    def type(self, text: str) -> None:
+        """Type a line."""
+        self._child.send(f"{text}\r" if text not in "?<" else text)
+
+    def close(self) -> None:
+        """Leave."""
+        self._child.close(force=True)
+
+    def _line(self) -> str:
+        return str(self._screen.display[self._screen.cursor.y]).rstrip()
+
+
+def screens(call: str, columns: int) -> Iterator[str]:
+    """Each screen of a call, under what was typed to come to it."""
+    with tempfile.TemporaryDirectory() as folder:
+        screen = Screen(Path(folder), columns)
+        yield f"==== the first screen\n{screen.settled()}\n"
+        for typed in CALLS[call]:
+            screen.type(typed)
+            yield f"==== {typed}\n{screen.settled()}\n"
+        screen.close()
+
+
+@pytest.mark.parametrize("columns", WIDTHS)
+@pytest.mark.parametrize("call", CALLS)
+def test_the_screens_are_those_that_were_read(call: str, columns: int) -> None:
+    kept = (FOLDER / f"{call}-{columns}.txt").read_text(encoding="utf-8")
+    assert "\n".join(screens(call, columns)) == kept
+
+
+def write() -> None:
+    """Write every screen anew."""
+    FOLDER.mkdir(parents=True, exist_ok=True)
+    for call in CALLS:
+        for columns in WIDTHS:
+            (FOLDER / f"{call}-{columns}.txt").write_text("\n".join(screens(call, columns)), encoding="utf-8")
+
+
+if __name__ == "__main__":
+    write()

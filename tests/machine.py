@@ -1,0 +1,62 @@
+"""Tests that need a program of the machine: they run where it is there, and it is said loudly where they do not.
+
+With `BRINECALL_BROWSER=required` they run in any case, and fail where the program is missing.
+"""
+
+from __future__ import annotations
+
+import os
+import shutil
+
+import pytest
+
+__all__ = ["NEEDS", "REQUIRED", "missing", "pytest_collection_modifyitems", "pytest_terminal_summary"]
+
+NEEDS = {
+    "tests/reports/forms/test_in_browser.py": "chromium",
+    "tests/reports/forms/test_what_forms_carry.py": "pdftotext",
+    "tests/reports/forms/test_pdf_read_back.py": "pdftotext",
+    "tests/reports/card/test_card_read_back.py": "pdftotext",
+    "tests/reports/pictures/test_drawings_in_browser.py": "chromium",
+}
+"""Which tests need which program; of `test_what_forms_carry.py` those of the PDF alone."""
+PACKAGES = {"chromium": "chromium", "pdftotext": "poppler-utils"}
+REQUIRED = "BRINECALL_BROWSER"
+
+
+def missing() -> list[str]:
+    """The programs that some tests need and this machine has not."""
+    return [program for program in PACKAGES if shutil.which(program) is None]
+
+
+def required() -> bool:
+    return os.environ.get(REQUIRED) == "required"
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Leave out the tests that cannot run here, unless they are required."""
+    without = [] if required() else missing()
+    left_out = [item for item in items if without and _program_of(item) in without]
+    if left_out:
+        items[:] = [item for item in items if item not in left_out]
+        config.hook.pytest_deselected(items=left_out)
+
+
+def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
+    """Say what did not run, in a heading of its own."""
+    without = missing()
+    if not without or required():
+        return
+    files = [file for file, program in NEEDS.items() if program in without]
+    terminalreporter.section("NOT RUN: a program is missing on this machine", sep="!", red=True, bold=True)
+    terminalreporter.write_line(f"Missing: {', '.join(without)}. These tests did not run: {', '.join(files)}.")
+    terminalreporter.write_line(
+        f"On Debian: apt-get install {' '.join(PACKAGES[program] for program in without)}; "
+        f"with {REQUIRED}=required their absence is a failure."
+    )
+
+
+def _program_of(item: pytest.Item) -> str | None:
+    """The program that a test needs, if any."""
+    program = next((program for file, program in NEEDS.items() if item.nodeid.startswith(file)), None)
+    return None if item.path.name == "test_what_forms_carry.py" and "PDF" not in item.name else program

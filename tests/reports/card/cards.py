@@ -1,0 +1,27 @@
+"""The cards of the shipped trees, each made once for all the tests that look at it."""
+
+from __future__ import annotations
+
+from functools import cache
+
+from engine.systems import System
+from reports.card.document import card_document
+from reports.card.unroll import MOST_BOXES, Card, unroll
+from reports.document import Document
+from tests.shipped import knowledge, models
+
+__all__ = ["TREES", "card", "document"]
+
+TREES = tuple(knowledge().trees)
+
+
+@cache
+def card(tree: str, most: int = MOST_BOXES) -> Card:
+    """A tree's card of at most so many boxes."""
+    return unroll(models(), tree, most=most)
+
+
+@cache
+def document(tree: str, units: System = "metric") -> Document:
+    """A tree's card as a paper of an invented shop."""
+    return card_document(knowledge(), card(tree), "Ninth Heron Pool Shop", "2026-05-04", units)

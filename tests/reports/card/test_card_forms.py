@@ -1,0 +1,102 @@
+"""The card on paper: nothing overlaps, every box and every caution is there in every form, and it fits two pages."""
+
+from __future__ import annotations
+
+import html as markup
+import re
+from xml.etree import ElementTree
+
+import pytest
+
+from engine.systems import shown_in
+from reports.card.forms import card_html, card_pdf
+from reports.card.wording import Wordings
+from reports.document import Caution, Picture
+from reports.forms.markdown import markdown_form
+from reports.forms.text import text_form
+from tests.reports.card.cards import TREES, card, document
+from tests.reports.pictures.looking import boxes, drawing_problems, letters, texts
+from tests.shipped import knowledge
+
+
+def chart(tree: str) -> Picture:
+    (picture,) = [block for block in document(tree).blocks if isinstance(block, Picture)]
+    return picture
+
+
+def squeezed(text: str) -> str:
+    return "".join(text.split())
+
+
+@pytest.mark.parametrize("tree", TREES)
+def test_nothing_in_the_flowchart_overlaps_or_is_cut(tree: str) -> None:
+    picture = chart(tree).svg
+    assert drawing_problems(picture, narrow=False) == []
+    edged = boxes(picture)[1:]
+    assert len(edged) == len(card(tree).boxes)
+    for text in texts(picture):
+        assert all(box.holds(text) for box in edged if box.meets(text))
+    assert not [1 for nth, box in enumerate(edged) for other in edged[nth + 1 :] if box.meets(other)]
+
+
+@pytest.mark.parametrize("tree", TREES)
+def test_every_box_stands_in_the_flowchart_with_all_its_ways(tree: str) -> None:
+    written, wordings = letters(chart(tree).svg), Wordings(knowledge(), card(tree))
+    for box in card(tree).boxes:
+        assert squeezed(wordings.title(box)) in written
+        assert squeezed(wordings.before(box)) in written
+        for answers, way in wordings.ways(box, short=True):
+            assert squeezed(f"{answers} \u2192 {way.goal}") in written
+
+
+@pytest.mark.parametrize("tree", TREES)
+def test_letters_on_a4_are_no_smaller_than_seven_points(tree: str) -> None:
+    """The drawing is set 190 mm wide or 236 mm high at most; 11 units must then be 7 points: a point is 0.353 mm."""
+    width, height = map(float, ElementTree.fromstring(chart(tree).svg).get("viewBox", "").split()[2:])
+    scale_mm = min(186.0 / width, 236.0 / height)
+    assert 11.0 * scale_mm / 0.3528 >= 7.0
+
+
+@pytest.mark.parametrize("tree", TREES)
+def test_in_every_form_every_box_and_every_caution_is_told_in_full(tree: str) -> None:
+    paper, wordings = document(tree), Wordings(knowledge(), card(tree))
+    page = re.sub(r"<[^>]+>", "", card_html(paper))
+    forms = {
+        "text": re.sub(r"(?m)^\| | \|$", "", text_form([paper])),
+        "html": markup.unescape(page),
+        "markdown": re.sub(r"\\(.)", r"\1", re.sub(r"(?m)^> ?|\*", "", markdown_form([paper]))),
+    }
+    cautions = [block for block in paper.blocks if isinstance(block, Caution)]
+    assert {block.caution for block in cautions} == {name for box in card(tree).boxes for name in box.cautions}
+    for form, text in forms.items():
+        seen = squeezed(text)
+        for box in card(tree).boxes:
+            assert squeezed(wordings.title(box)).rstrip(".") in seen, form
+        for block in cautions:
+            said = shown_in(knowledge().cautions[block.caution].wording.technician, "metric")
+            assert squeezed(said) in seen, form
+
+
+@pytest.mark.parametrize("tree", TREES)
+def test_every_number_behind_c_is_a_caution_on_the_card(tree: str) -> None:
+    numbers = {block.text.split(".")[0] for block in document(tree).blocks if isinstance(block, Caution)}
+    assert set(re.findall(r"\bC\d+\b", " ".join(box.text for box in texts(chart(tree).svg)))) == numbers
+
+
+def test_limits_are_told_in_the_units_wished_for() -> None:
+    """16 °C is 60.8 °F (F = 1.8 C + 32), shown as 61 °F; salt is in ppm in both."""
+    metric, us = letters(chart("low-salt").svg), letters(document("low-salt", "us").blocks[1].svg)  # type: ignore[union-attr]
+    assert "16°C" in metric
+    assert "61°F" in us
+    assert "2800ppm" in metric
+    assert "2800ppm" in us
+
+
+def test_the_same_card_gives_the_same_pdf() -> None:
+    assert card_pdf(document("cold-water")) == card_pdf(document("cold-water"))
+
+
+def test_the_page_reaches_for_nothing_and_runs_nothing() -> None:
+    page = card_html(document("cold-water"))
+    assert "<script" not in page
+    assert not re.search(r"(?:src|href)\s*=|url\(|@import", page)

@@ -1,0 +1,36 @@
+"""The card as PDF read back with a program of another project: two pages, nothing missing."""
+
+from __future__ import annotations
+
+import subprocess
+
+import pytest
+
+from reports.card.forms import card_pdf
+from reports.document import Caution, Items, Paper
+from tests.reports.card.cards import TREES, document
+
+
+def squeezed(text: str) -> str:
+    """Without spaces and hyphens: reading back takes a hyphen at the end of a line for a parted word."""
+    return "".join(text.replace("-", "").split())
+
+
+def read(pdf: bytes) -> str:
+    """The text of a PDF, page by page, by poppler."""
+    command = ["pdftotext", "-enc", "UTF-8", "-", "-"]
+    return subprocess.run(command, input=pdf, capture_output=True, check=True, timeout=60).stdout.decode("utf-8")
+
+
+@pytest.mark.parametrize("tree", TREES)
+def test_the_pdf_has_two_pages_with_all_of_it_on_either_paper(tree: str) -> None:
+    papers: tuple[Paper, ...] = ("a4", "letter")
+    for paper in papers:
+        text = read(card_pdf(document(tree), paper))
+        assert text.count("\f") == 2
+        seen = squeezed(text)
+        for block in document(tree).blocks:
+            if isinstance(block, Caution):
+                assert squeezed(block.text) in seen
+            elif isinstance(block, Items):
+                assert all(squeezed(part) in seen for item in block.items for part in item)

@@ -1,0 +1,238 @@
+"""Laws of the customer's handout: plain words, one page, every caution of what it tells, no work that is not theirs."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+import textstat
+from hypothesis import HealthCheck, given, settings
+
+from engine.loading.phrases import said
+from engine.model import SIGNALS
+from engine.session import Session
+from reports.document import Caution, Document, Items, NewPage, Paragraph, Table
+from reports.sheets.customer import PAGE_WORDS, customer_handout
+from reports.sheets.glossary import word_count, words_of
+from reports.view import JobView, job_view, view_data
+from reports.words import sentence
+from tests.reports.jobs import AT, DATE, answers, called, job, jobs, opened
+from tests.reports.sheets.papers import NAMES, headings, leads, numbers, page, seen, ticked
+from tests.shipped import knowledge
+
+KNOWLEDGE = knowledge()
+SLOW = settings(
+    max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large]
+)
+GRADE = 7.0
+LONGEST_PAGE = 760
+"""Words that still go on one page of A4 in print of 8.6 points, tried in a browser; cautions take up to 270 of them."""
+EXPLAINED = (
+    "cell",
+    "union",
+    "O-ring",
+    "flow sensor",
+    "power pack",
+    "stabiliser",
+    "skimmer",
+    "backwash",
+    "pH",
+    "ppm",
+    "mains",
+    "bicarbonate",
+    "calcium hardness",
+    "alkalinity",
+    "dummy spool",
+    "reagents",
+    "safety switch",
+    "cell lead",
+)
+"""Words of the trade that a pool owner need not know; common practice, no source."""
+NEVER = re.compile(
+    r"\b(electrolysis|hypochlorite|cyanuric|residual[- ]current|rectifier|polarity|electrode|multiport|impeller|DPD|"
+    r"salinity|decibans?|posterior|probability|bathers?|dosing)\b"
+)
+"""Words that have no place on it, explained or not."""
+BLAME = re.compile(r"\b(you should have|your fault|you forgot|you failed|your mistake)\b", re.IGNORECASE)
+HAND_DOSE = ("acid_never_with_chlorine", "store_apart", "swimmers_out")
+OPENED_PIPE = ("isolate_and_prove_dead", "gas_in_cell", "release_pressure")
+
+
+def as_told(session: Session) -> JobView:
+    return job_view(session, DATE, voice="counter")
+
+
+def prose(document: Document) -> str:
+    """The page as sentences, each item of a list one, for the Flesch-Kincaid grade."""
+    return " ".join(sentence(text) for text in words_of(document.blocks) if text)
+
+
+def cautions(document: Document) -> list[str]:
+    return [block.caution for block in document.blocks if isinstance(block, Caution)]
+
+
+def told_steps(view: JobView, document: Document) -> list[str]:
+    """The repairs whose steps stand on the page."""
+    listed = {text for block in document.blocks if isinstance(block, Items) for text, _ in block.items}
+    return [action.repair for action in view.actions if action.steps and set(action.steps) <= listed]
+
+
+def owed(view: JobView, document: Document) -> set[str]:
+    """The cautions that what stands on the page calls for, by the knowledge alone."""
+    found = {caution for repair in told_steps(view, document) for caution in KNOWLEDGE.repairs[repair].cautions}
+    told = page(document)
+    if "add it by hand in the evening" in told or "for the time until" in told:
+        found |= set(HAND_DOSE)
+    if "Chlorine to dose by hand (for: " in told:
+        found.add("splash_protection")
+    if any(step in told for name in ("bring_cell", "fit_spool") for step in said(f"handout.{name}").values()):
+        found |= set(OPENED_PIPE)
+    return found
+
+
+def lawful(view: JobView) -> None:
+    document = customer_handout(view)
+    shown = cautions(document)
+    assert owed(view, document) <= set(shown)
+    ranks = [SIGNALS.index(block.signal) for block in document.blocks if isinstance(block, Caution)]
+    assert ranks == sorted(ranks)
+    assert len(set(shown)) == len(shown)
+    for repair in told_steps(view, document):
+        assert "owner" in KNOWLEDGE.repairs[repair].who or view.home.work == "leave"
+    if view.keep_away and told_steps(view, document):
+        assert view.decision.decision == "call_electrician"
+    assert not any(isinstance(block, NewPage) for block in document.blocks)
+    assert not BLAME.search(page(document))
+    assert textstat.flesch_kincaid_grade(prose(document)) <= GRADE
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_a_handout_of_a_shipped_job_keeps_the_laws(name: str) -> None:
+    lawful(seen(name))
+
+
+@SLOW
+@given(jobs())
+def test_a_handout_of_any_job_keeps_the_laws(session: Session) -> None:
+    lawful(as_told(session))
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_no_word_of_the_trade_stands_without_its_explanation(name: str) -> None:
+    document = customer_handout(seen(name))
+    *blocks, last = document.blocks
+    told = "\n".join(words_of(blocks))
+    explained = last.text if isinstance(last, Paragraph) and last.kind == "small" else ""
+    missing = [
+        word
+        for word in EXPLAINED
+        if re.search(rf"(?<!\w){word}s?(?!\w)", told) and not re.search(rf"(?<!\w){word}s? = \w", explained)
+    ]
+    assert missing == []
+    assert NEVER.findall(told) == []
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_a_handout_fits_one_page(name: str) -> None:
+    assert word_count(customer_handout(seen(name)).blocks) <= LONGEST_PAGE
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_what_is_explained_stands_on_the_page(name: str) -> None:
+    *blocks, last = customer_handout(seen(name)).blocks
+    told = "\n".join(words_of(blocks)).lower()
+    forms, means = said("handout.glossary.forms"), said("handout.glossary.means")
+    assert set(forms) == set(means)
+    if isinstance(last, Paragraph) and last.kind == "small":
+        for word, meaning in means.items():
+            if f"= {meaning}" in last.text:
+                assert any(form.strip().lower() in told for form in forms[word].split(","))
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_every_number_is_one_of_the_view_or_of_the_words(name: str) -> None:
+    view = seen(name)
+    known = numbers(str(view_data(view))) | numbers(" ".join((*said("handout").values(), "2026-05-11")))
+    assert numbers(page(customer_handout(view))) <= known
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_everything_taken_home_has_an_amount_or_says_what_is_missing(name: str) -> None:
+    for text, aside in ticked(customer_handout(seen(name))):
+        amount = text.rpartition(": ")[2]
+        assert any(char.isdigit() for char in amount) or "as told below" in amount or "We still need: " in aside
+
+
+@pytest.mark.parametrize(
+    "danger", [answer.id for answer in KNOWLEDGE.checks["danger_now"].answers if answer.id != "none"]
+)
+def test_in_danger_nothing_else_stands_on_the_page(danger: str) -> None:
+    view = as_told(job(*opened("phone", "no-output")[:2], *answers(danger_now=danger), *answers(tested_salt=2500.0)))
+    document = customer_handout(view)
+    assert headings(document)[0] == "Danger"
+    assert leads(document) == [view.danger]
+    steps = [block for block in document.blocks if isinstance(block, Items) and block.mark == "number"]
+    assert [text for text, _ in steps[0].items] == list(view.advice.first)
+    assert len(steps) == 1
+    assert ticked(document) == []
+    assert not any(isinstance(block, Table) for block in document.blocks)
+    assert len(headings(document)) == 2
+    assert view.home.cautions
+    assert {line.caution for line in view.home.cautions} == set(cautions(document))
+
+
+def test_whoever_must_keep_away_is_told_so_before_anything_else_and_takes_nothing_out() -> None:
+    view = as_told(called("customer wants a cell because the house trips", "counter"))
+    document = customer_handout(view)
+    assert view.keep_away
+    assert headings(document)[1] == "Until it works again"
+    assert "To keep it working" not in headings(document)
+    assert not any(step in page(document) for step in said("handout.bring_pack").values())
+    assert {"tingle_keep_out", "licensed_electrician"} <= set(cautions(document))
+
+
+def test_acid_work_is_not_told_to_whoever_is_to_bring_the_cell_in() -> None:
+    view = as_told(called("warm pool with a high pH, unit asks for salt", "phone"))
+    document = customer_handout(view)
+    assert view.home.work == "bring_cell"
+    assert "one part acid" not in page(document)
+    assert "Take the cell out and bring it" in headings(document)
+
+
+def test_a_cell_already_at_the_shop_leaves_a_gap_to_close() -> None:
+    events = [*opened("counter", "low-salt", brought="water_sample+cell")]
+    view = as_told(job(*events, *answers(tested_salt=3400.0, unit_salt=2300.0, cell_plates="white_scale")))
+    document = customer_handout(view)
+    assert view.home.work == "fit_spool"
+    assert set(OPENED_PIPE) <= set(cautions(document))
+    assert any(text.startswith("Spacer pipe") for text, _ in ticked(document))
+
+
+def test_work_that_goes_with_the_first_is_named_with_where_to_ask() -> None:
+    document = customer_handout(seen("low-salt-counter"))
+    assert "Needed as well: Clean the scale off the cell with weak acid. Ask us how before you start." in page(document)
+
+
+def test_what_is_left_out_first_is_never_a_caution_or_a_step() -> None:
+    for name in NAMES:
+        view = seen(name)
+        document = customer_handout(view)
+        if word_count(document.blocks) > PAGE_WORDS:
+            assert "To keep it working" not in headings(document) or "Ask us for your pool's care plan." in page(
+                document
+            )
+            assert set(view.actions[0].steps) <= set(page(document).split("\n")) or view.home.work != "steps"
+
+
+def test_the_day_to_call_by_is_a_week_off_where_no_other_day_is_told() -> None:
+    document = customer_handout(seen("flow-fault-phone"))
+    assert "If you have not been in touch by 2026-05-11, please call us." in page(document)
+    undated = customer_handout(job_view(called("pump basket packed with needles, gauge low", "phone"), "one day"))
+    assert "please call us" not in page(undated)
+
+
+def test_an_old_danger_that_nobody_could_rule_out_heads_the_page() -> None:
+    said_before = opened("counter", "low-salt")
+    said_before[2] = said_before[2].__class__("dont_know", AT, about="danger_now")
+    document = customer_handout(as_told(job(*said_before, *answers(tested_salt=2500.0))))
+    assert headings(document)[0] == "Danger not ruled out"

@@ -1,0 +1,160 @@
+"""Laws of the shop's sheet: with the handout it holds all that the view tells; it packs and asks for what applies."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+
+from engine.loading.phrases import said
+from engine.model import SIGNALS
+from engine.session import Session
+from reports.document import Caution, Document, Items, NewPage, Work
+from reports.sheets.customer import customer_handout
+from reports.sheets.shop import shop_sheet
+from reports.view import JobView, job_view, view_data
+from reports.words import percent
+from tests.reports.jobs import DATE, called, jobs
+from tests.reports.sheets.papers import NAMES, headings, numbers, page, seen, ticked
+from tests.shipped import knowledge
+
+KNOWLEDGE = knowledge()
+SLOW = settings(
+    max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large]
+)
+NO_TEXT = {
+    *("check", "finding", "cause", "repair", "part", "caution", "decision", "when", "plant", "left", "later", "voice"),
+    *("signal", "counted_in", "home", "packing", "opened", "date", "shop", "job", "unit_assumed", "place"),
+    *("movement", "gauges"),
+}
+"""Fields of the view that are ids, drawn and not told, or stand at the head and foot of the paper."""
+MEANT_FOR_THE_CODE = {"decibans", "probability", "times_rarer", "minutes"}
+
+
+def texts_of(data: Any, name: str = "") -> Iterator[str]:
+    """Every text of a view that somebody is to read."""
+    if name in NO_TEXT or name in MEANT_FOR_THE_CODE:
+        return
+    if isinstance(data, dict):
+        for key, value in data.items():
+            yield from texts_of(value, key)
+    elif isinstance(data, (list, tuple)):
+        for value in data:
+            yield from texts_of(value, name)
+    elif isinstance(data, str) and data:
+        yield data
+
+
+def squeezed(text: str) -> str:
+    """A text without what a sentence around it may change: case of letters, full stops, spaces."""
+    return "".join(char.lower() for char in text if not char.isspace() and char not in ".;")
+
+
+def cautions(document: Document) -> list[str]:
+    return [block.caution for block in document.blocks if isinstance(block, Caution)]
+
+
+def lawful(view: JobView) -> None:
+    sheet = shop_sheet(view)
+    both = squeezed(page(sheet) + page(customer_handout(view)) + sheet.foot)
+    assert [text for text in texts_of(view_data(view)) if squeezed(text) not in both] == []
+    assert {line.caution for line in (*view.cautions, *view.home.cautions)} == set(cautions(sheet))
+    assert len(cautions(sheet)) == len(set(cautions(sheet)))
+    ranks = [SIGNALS.index(block.signal) for block in sheet.blocks if isinstance(block, Caution)]
+    assert ranks == sorted(ranks)
+    assert sum(isinstance(block, NewPage) for block in sheet.blocks) == 1
+    for cause in view.causes:
+        assert percent(cause.probability) in page(sheet)
+    assert view.head.knowledge in sheet.foot
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_handout_and_shop_sheet_hold_all_that_the_view_tells(name: str) -> None:
+    lawful(seen(name))
+
+
+@SLOW
+@given(jobs())
+def test_handout_and_shop_sheet_of_any_job_hold_all_that_its_view_tells(session: Session) -> None:
+    lawful(job_view(session, DATE, voice="counter"))
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_every_number_is_one_of_the_view_or_of_the_words(name: str) -> None:
+    view = seen(name)
+    known = numbers(str(view_data(view))) | numbers(" ".join(said("shop").values()))
+    known |= {part for cause in view.causes for part in numbers(percent(cause.probability))}
+    known |= {str(action.minutes) for action in view.actions}
+    assert numbers(page(shop_sheet(view))) <= known
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_a_visit_packs_the_parts_instruments_and_protection_of_its_work(name: str) -> None:
+    view = seen(name)
+    sheet = page(shop_sheet(view))
+    visit = view.decision.decision in ("send_technician", "order_and_return") and not view.solved
+    assert view.packing.visit == visit
+    assert ("Pack for the visit" in sheet) == (visit and bool(view.packing.parts or view.packing.needs))
+    if visit:
+        repairs = [KNOWLEDGE.repairs[action.repair] for action in view.actions]
+        needed = {need.part for repair in repairs for need in repair.parts}
+        assert {part for part, _ in view.packing.parts} == needed
+        for part, place in view.packing.parts:
+            assert (place == "van") == KNOWLEDGE.parts[part].in_van
+        for repair in repairs:
+            assert repair.needs == "nothing" or said("shop.pack.needs")[repair.needs] in sheet
+            for caution in repair.cautions:
+                assert said("shop.pack.gear").get(caution, "") in sheet
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_bring_in_stands_only_where_something_is_brought_in(name: str) -> None:
+    view = seen(name)
+    found = headings(shop_sheet(view))
+    assert ("If the cell comes in" in found) == (view.decision.decision == "bring_cell")
+    assert ("If the power pack comes in" in found) == (view.decision.decision == "bring_pack")
+
+
+def test_the_dummy_spool_is_explained_where_a_cell_comes_in() -> None:
+    sheet = page(shop_sheet(job_view(called("warm pool with a high pH, unit asks for salt", "counter"), DATE)))
+    assert "takes the cell's place so that the pump can run while the cell is out" in sheet
+
+
+def test_a_power_pack_is_never_opened() -> None:
+    sheet = page(shop_sheet(job_view(called("fuse goes again even without the cell", "phone"), DATE)))
+    assert "Never open it at the counter or at home." in sheet
+
+
+def test_questions_stand_in_the_customers_words_with_how_to_look() -> None:
+    view = seen("supply-fault-counter")
+    asked = {item for block in shop_sheet(view).blocks if isinstance(block, Items) for item in block.items}
+    assert view.would_help
+    assert {(line.asked, line.how) for line in view.would_help} <= asked
+    assert view.keep_away
+    assert "Only once it has been called safe:" in page(shop_sheet(view))
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_every_part_has_an_amount_or_says_what_is_missing(name: str) -> None:
+    view = seen(name)
+    told = " ".join(text for item in ticked(shop_sheet(view)) for text in item)
+    for line in view.parts:
+        assert f"{line.name}: {line.amount.text}" in told
+        assert all(missing in told for missing in line.amount.missing)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_workings_come_last(name: str) -> None:
+    blocks = shop_sheet(seen(name)).blocks
+    turned = next(place for place, block in enumerate(blocks) if isinstance(block, NewPage))
+    assert not any(isinstance(block, (Caution, Work)) for block in blocks[turned:])
+
+
+def test_the_sheet_begins_with_what_to_read_out_in_danger() -> None:
+    view = seen("danger-phone")
+    sheet = shop_sheet(view)
+    assert headings(sheet)[0] == "Danger, read this out first"
+    first = next(block for block in sheet.blocks if isinstance(block, Items))
+    assert [text for text, _ in first.items] == list(view.advice.first)

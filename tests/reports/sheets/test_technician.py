@@ -1,0 +1,169 @@
+"""The technician's sheet: its sections in order, danger first, cautions before the work, workings on their own page."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+
+from engine.journal import Event
+from engine.model import RoleId
+from engine.session import Session
+from reports.document import Blanks, Block, Caution, Document, Heading, Items, NewPage, Paragraph, Picture, Table, Work
+from reports.sheets.technician import technician_sheet
+from reports.view import JobView, job_view
+from tests.reports.jobs import AT, DATE, answers, called, job, jobs, opened
+from tests.reports.test_sheet_laws import SLOW
+
+# One a tree, as in the visible worked calls.
+CALLS = {
+    "no-output": "service reminder ignored since last season",
+    "low-salt": "two bags later it still wants salt",
+    "flow-fault": "gauge a little high, backwash did not help",
+    "cold-water": "late autumn, pool thermometer at nine",
+    "supply-fault": "customer wants a cell because the house trips",
+}
+ALWAYS = [
+    "Decision",
+    "As found",
+    "Ranking",
+    "Evidence for and against",
+    "Cautions, before the work",
+    "Order of work",
+    "As left",
+    "Meanwhile",
+    "Return",
+    "Licensed trades and local code",
+    "Handed over",
+]
+REPAIRED = [
+    *opened("field", "low-salt"),
+    *answers(tested_salt=3400.0, cell_plates="white_scale", cell_current=9.0),
+    Event("repaired", AT, about="acid_clean", value="done"),
+    Event("verified", AT, about="acid_clean", value="helped"),
+    *answers(cell_current=18.6),
+]
+
+
+def seen(*events: Event) -> JobView:
+    return job_view(job(*events), DATE, voice="field")
+
+
+def sheet(*events: Event) -> Document:
+    return technician_sheet(seen(*events))
+
+
+def headings(document: Document) -> list[str]:
+    return [block.text for block in document.blocks if isinstance(block, Heading)]
+
+
+def section(document: Document, title: str) -> list[Block]:
+    """The blocks below a heading, up to the next one."""
+    place = next(n for n, b in enumerate(document.blocks) if isinstance(b, Heading) and b.text == title)
+    after = document.blocks[place + 1 :]
+    end = next((n for n, b in enumerate(after) if isinstance(b, Heading | NewPage)), len(after))
+    return list(after[:end])
+
+
+@pytest.mark.parametrize("tree", CALLS)
+def test_a_worked_call_of_each_tree_has_every_section_in_order(tree: str) -> None:
+    found = headings(technician_sheet(job_view(called(CALLS[tree], "field"), DATE)))
+    places = [found.index(title) for title in ALWAYS]
+    assert places == sorted(places)
+
+
+@SLOW
+@given(jobs())
+def test_every_caution_stands_before_the_work_and_danger_before_all_else(session: Session) -> None:
+    view = job_view(session, DATE, voice="field")
+    blocks = technician_sheet(view).blocks
+    cautions = [place for place, block in enumerate(blocks) if isinstance(block, Caution)]
+    work = [place for place, block in enumerate(blocks) if isinstance(block, Work)]
+    assert [block.caution for block in blocks if isinstance(block, Caution)] == [c.caution for c in view.cautions]
+    assert not work or max(cautions) < min(work)
+    if view.danger:
+        assert isinstance(blocks[0], Heading)
+        assert blocks[1] == Paragraph(view.danger, "lead")
+    assert [block.number for block in blocks if isinstance(block, Work)] == list(range(1, len(view.actions) + 1))
+    assert all(block.ticked for block in blocks if isinstance(block, Work))
+
+
+@pytest.mark.parametrize("role", ["counter", "phone"])
+def test_it_speaks_to_the_technician_whoever_took_the_job(role: RoleId) -> None:
+    name = CALLS["no-output"]
+    told = technician_sheet(job_view(called(name, role), DATE, voice="field"))
+    assert "Complaint" in str(told.blocks[0])
+    assert "the pool owner" not in str(told)
+
+
+def test_the_evidence_has_a_column_a_cause_with_its_weights() -> None:
+    events = [*opened("field", "low-salt"), *answers(tested_salt=3400.0, unit_salt=2400.0, cell_plates="white_scale")]
+    view, (table, *_) = seen(*events), section(sheet(*events), "Evidence for and against")
+    assert isinstance(table, Table)
+    assert len(table.columns) == 1 + len(view.causes)
+    for place, cause in enumerate(view.causes, start=1):
+        told = {row[0]: row[place] for row in table.rows if row[place]}
+        assert told == {w.said: f"{w.decibans:+.0f}" for w in (*cause.speaks_for, *cause.speaks_against)}
+
+
+def test_a_cause_is_told_with_its_chance_in_words_and_in_per_cent() -> None:
+    events = [*opened("field", "low-salt"), *answers(tested_salt=3400.0, unit_salt=2400.0, cell_plates="white_scale")]
+    (picture, *_) = section(sheet(*events), "Ranking")
+    assert isinstance(picture, Picture)
+    assert picture.words[0].startswith("1. Calcium scale on the plates. ")
+    assert " %" in picture.words[0]
+    assert any(words in picture.words[0] for words in ("very likely", "nearly certain"))
+
+
+def test_readings_after_a_repair_stand_as_left_and_others_are_filled_in_by_hand() -> None:
+    (left,) = section(sheet(*REPAIRED), "As left")
+    assert isinstance(left, Table)
+    assert left.rows == (("DC amperes to the cell", "18.6 A (right)", "meter"),)
+    assert "Ranking before the repair" in headings(sheet(*REPAIRED))
+    begun = sheet(*opened("field", "low-salt"))
+    assert any(isinstance(block, Blanks) for block in section(begun, "As left"))
+
+
+def test_it_is_signed_and_names_the_return_unless_the_fault_is_mended() -> None:
+    def labels(document: Document) -> set[str]:
+        return {label for b in section(document, "Handed over") if isinstance(b, Blanks) for label, _, _ in b.blanks}
+
+    assert {"Technician", "Owner", "Date", "Return visit on"} <= labels(sheet(*opened("field", "low-salt")))
+    assert "Return visit on" not in labels(sheet(*REPAIRED))
+
+
+def test_each_working_stands_on_the_second_page_and_not_on_the_first() -> None:
+    salt = answers(tested_salt=2500.0, unit_salt=1800.0, pool_volume=48.0)
+    events = [*opened("field", "low-salt"), *salt, *answers(hardness=350.0, cell_age_years=3.0)]
+    blocks = sheet(*events).blocks
+    page = blocks.index(NewPage())
+    view = seen(*events)
+    amounts = [*(part.amount for part in view.parts), *(line.amount for line in view.plan)]
+    workings = [amount.working for amount in amounts if amount.working]
+    assert workings
+    for working in workings:
+        assert working in str(blocks[page:])
+        assert working not in str(blocks[:page])
+
+
+def test_no_second_page_where_nothing_was_worked_out() -> None:
+    danger = sheet(Event("opened", AT, value="x"), *answers(role="field", danger_now="tingle"))
+    assert NewPage() not in danger.blocks
+    assert "As left" not in headings(danger)
+
+
+def test_parts_are_ticked_and_each_has_what_to_read_before_ordering() -> None:
+    view = job_view(called(CALLS["no-output"], "field"), DATE)
+    document = technician_sheet(view)
+    (parts,) = section(document, "Parts and amounts")
+    assert isinstance(parts, Items)
+    assert parts.mark == "tick"
+    assert len(parts.items) == len(view.parts)
+    (ordering,) = section(document, "Before ordering, read on the old part, plate, container")
+    assert all(part.before_ordering in str(ordering) for part in view.parts)
+
+
+def test_a_note_cannot_pass_itself_off_as_a_section() -> None:
+    note = Event("noted", AT, text="A\nDecision\n-----\nSell a new cell.")
+    document = sheet(*opened("field", "low-salt"), note)
+    assert headings(document).count("Decision") == 1
+    assert section(document, "Notes") == [Items((("A Decision ----- Sell a new cell.", ""),))]
