@@ -43,13 +43,17 @@ class _Drawn:
 
 @dataclass(frozen=True)
 class _Sheet:
-    """A document with what its page adds: an id, who it is for in words, its sections, the foot of printed pages."""
+    """A document with what its page adds: an id, who it is for in words, its sections, the foot of printed pages.
+
+    `dense` is printed on one page, close-set, as the customer's handout is.
+    """
 
     document: Document
     id: str
     audience: str
     sections: tuple[_Drawn, ...]
     running: str
+    dense: bool
 
 
 def html_form(documents: Sequence[Document], paper: Paper = "a4") -> str:
@@ -81,7 +85,7 @@ def _sheet(document: Document, name: str) -> _Sheet:
     cut = running if len(running) <= _RUNNING else running[: _RUNNING - 1] + "…"
     audience = say(f"pages.audience.{document.audience}")
     drawn = tuple(_drawn(section, f"{name}-{number}") for number, section in enumerate(sections(document)))
-    return _Sheet(document, name, audience, drawn, _css_text(cut))
+    return _Sheet(document, name, audience, drawn, _css_text(cut), dense=document.audience == "customer")
 
 
 def _drawn(section: Section, name: str) -> _Drawn:

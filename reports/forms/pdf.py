@@ -66,6 +66,7 @@ def _typst() -> ModuleType:
 def _data(document: Document) -> dict[str, Any]:
     """A document as plain data for the template, with the words that the form adds."""
     data = asdict(document) | {
+        "dense": document.audience == "customer",
         "audience": say(f"pages.audience.{document.audience}"),
         "whose": say("pages.job", job=document.job) if document.job else "",
         "sections": [

@@ -194,3 +194,18 @@ def test_only_a_repair_done_here_saves_switching_swaps_parts_and_goes_on(role: R
         assert plan.decision.right[0, index] - plan.decision.right[1, index] == pytest.approx(saved)
         assert plan.decision.swaps[index] == (here and repair.swap_back is not None)
         assert plan.decision.goes_on[index] == (here and repair.result_shows == "at once")
+
+
+@settings(deadline=None, max_examples=20)
+@given(beliefs())
+def test_the_order_of_work_is_by_chance_over_cost_with_each_remedys_share(case: tuple[str, RoleId, np.ndarray]) -> None:
+    """Every cause goes by the first of its repairs; a pair counts once for a repair that both causes have."""
+    tree, role, belief = case
+    listed = planner(tree, role).order(belief)
+    for remedy, share, causes in listed:
+        mine = [c for c in models().tree(tree).causes if KNOWLEDGE.causes[c].repairs[0] == remedy.repair]
+        assert sorted(causes) == sorted(mine)
+        pairs = zip(models().tree(tree).hypotheses, belief, strict=True)
+        assert share == pytest.approx(sum(float(b) for h, b in pairs if set(h) & set(mine)))
+    worth = [share / remedy.wrong for remedy, share, _ in listed]
+    assert worth == sorted(worth, reverse=True)
