@@ -5,13 +5,14 @@ from __future__ import annotations
 import re
 
 from engine.chlorinator.water import practical_salinity
+from engine.loading.phrases import say
 from engine.quantities import QuantityError, read_quantity, show_quantity
 from engine.readings import Reading
 
 __all__ = ["meter_typed", "salt_reading"]
 
 _METER = re.compile(r"(?P<conductivity>.*?(?:s\s*/\s*c?m|mho\s*/\s*cm))\b(?P<rest>.*)", re.IGNORECASE | re.DOTALL)
-_LEAD_IN = re.compile(r"[\s,;@]*(?:at\b)?\s*", re.IGNORECASE)
+_LEAD_IN = re.compile(r"[\s,;@]*(?:at?\b)?\s*", re.IGNORECASE)
 _WORTH_PPM = 10.0
 """A salt from conductivity is good to 5 %, so it is kept to this."""
 
@@ -28,9 +29,11 @@ def meter_typed(typed: str) -> tuple[float, float | None] | None:
     found = _METER.fullmatch(typed.strip())
     if found is None:
         return None
-    conductivity = read_quantity(found["conductivity"], "mS/cm", "conductivity").value
+    conductivity = read_quantity(found["conductivity"], "mS/cm", say("quantities.conductivity")).value
     temperature = _LEAD_IN.sub("", found["rest"], count=1)
-    return conductivity, read_quantity(temperature, "°C", "water temperature").value if temperature else None
+    if not temperature:
+        return conductivity, None
+    return conductivity, read_quantity(temperature, "°C", say("quantities.water_temperature")).value
 
 
 def salt_reading(conductivity_ms_cm: float, temperature_c: float | None) -> Reading:
@@ -50,9 +53,9 @@ def salt_reading(conductivity_ms_cm: float, temperature_c: float | None) -> Read
     shown = show_quantity(conductivity_ms_cm, "mS/cm")
     if temperature_c is None:
         raise QuantityError(
-            f"{shown} is salt only together with the water's temperature",
-            f"type both, such as {shown} at 24 °C, or at 25 °C for a meter that corrects to 25",
+            say("quantities.wrong.no_temperature", conductivity=shown),
+            say("quantities.instead.both", conductivity=shown),
         )
     salt_ppm = 1000.0 * practical_salinity(conductivity_ms_cm, temperature_c)
-    by = f"{shown} at {show_quantity(temperature_c, '°C')}, by PSS-78"
+    by = say("quantities.by_conductivity", conductivity=shown, temperature=show_quantity(temperature_c, "°C"))
     return Reading(round(salt_ppm / _WORTH_PPM) * _WORTH_PPM, by)

@@ -8,6 +8,7 @@ import unicodedata
 from dataclasses import dataclass
 from decimal import Decimal
 
+from engine.loading.phrases import say
 from engine.units import (
     ASK_WHICH,
     CASE_TRAPS,
@@ -32,6 +33,7 @@ __all__ = [
     "read_quantity",
     "show_number",
     "show_quantity",
+    "unit_shown",
 ]
 
 
@@ -133,18 +135,23 @@ def _size_of(typed_unit: str, unit: str, about: str) -> str:
     wanted = about or kind.noun
     if key in ASK_WHICH and any(_unit_key(name) in kind.spellings for name in ASK_WHICH[key][:2]):
         first, second, noun = ASK_WHICH[key]
-        raise QuantityError(f"there are two kinds of {noun}", f"write {first} or {second}")
+        raise QuantityError(
+            say(f"quantities.two_kinds.{noun}"), say("quantities.instead.either", first=first, second=second)
+        )
     for other in KINDS.values():
         if key in other.spellings and typed_unit.strip() not in CASE_TRAPS:
             raise QuantityError(
-                f"{_quoted(typed_unit)} measures {other.noun}, the question asks for {wanted}",
-                f"write it in {kind.advice}",
+                say("quantities.wrong.measures", typed=_quoted(typed_unit), other=other.noun, wanted=wanted),
+                say("quantities.instead.in", units=kind.advice),
             )
     if any(char.isdigit() for char in key):
         raise QuantityError(
-            f"{_quoted(typed_unit)} is more than a unit", f"write one number and one unit ({kind.advice})"
+            say("quantities.wrong.more", typed=_quoted(typed_unit)), say("quantities.instead.one", units=kind.advice)
         )
-    raise QuantityError(f"{_quoted(typed_unit)} is not a unit of {wanted}", f"write it in {kind.advice}")
+    raise QuantityError(
+        say("quantities.wrong.no_unit", typed=_quoted(typed_unit), wanted=wanted),
+        say("quantities.instead.in", units=kind.advice),
+    )
 
 
 def _within(value: Decimal, unit: str, possible: tuple[float, float] | None) -> bool:
@@ -161,38 +168,40 @@ def _settle(values: list[Decimal], unit: str, typed: str, possible: tuple[float,
         return sound[0]
     first, second = (show_quantity(float(value), unit) for value in values)
     raise QuantityError(
-        f"{_quoted(typed)} can be read as {first} or as {second}", "write it again without a thousands separator"
+        say("quantities.wrong.two_ways", typed=_quoted(typed), first=first, second=second),
+        say("quantities.instead.plainly"),
     )
 
 
 def _check_bounds(value: Decimal, kind: Kind, base: Decimal, typed: str) -> None:
     """Refuse what no measurement can give."""
-    if abs(value) > _LARGEST or 0 < abs(value) < _SMALLEST:
-        size = "large" if abs(value) > 1 else "small"
-        raise QuantityError(f"{_quoted(typed)} is far too {size} to be meant", f"write it in {kind.advice}")
+    shown, wrong = _quoted(typed), ""
     low, high = kind.lowest, kind.highest
-    if low is not None and base < Decimal(low):
-        limit = "below absolute zero" if low != "0" else "less than nothing"
-        raise QuantityError(f"{_quoted(typed)} is {limit}", f"write it in {kind.advice}")
-    if high is not None and base > Decimal(high):
-        raise QuantityError(f"{_quoted(typed)} is over {high}", f"write it in {kind.advice}")
+    if abs(value) > _LARGEST or 0 < abs(value) < _SMALLEST:
+        wrong = say("quantities.wrong.too_large" if abs(value) > 1 else "quantities.wrong.too_small", typed=shown)
+    elif low is not None and base < Decimal(low):
+        wrong = say("quantities.wrong.too_cold" if low != "0" else "quantities.wrong.negative", typed=shown)
+    elif high is not None and base > Decimal(high):
+        wrong = say("quantities.wrong.over", typed=shown, limit=high)
+    if wrong:
+        raise QuantityError(wrong, say("quantities.instead.in", units=kind.advice))
 
 
 def _one_value(text: str, plain: str, unit: str, about: str, possible: tuple[float, float] | None) -> Decimal:
     """Read one number with at most one unit; see `read_quantity`."""
     kind = KINDS[UNITS[unit].kind]
-    if kind.noun == "pH":
+    if kind.name == "acidity":
         plain = re.sub(r"^[pP][hH]\s*[:=]?\s*", "", plain)
     if not plain:
-        raise QuantityError("nothing was typed", f"write a number in {kind.advice}")
+        raise QuantityError(say("quantities.wrong.nothing"), say("quantities.instead.number", units=kind.advice))
     found = _TYPED.fullmatch(plain)
     if found is None or _has_stray_figure(text):
-        raise QuantityError(f"{_quoted(text)} is not a number with its unit", f"write a number in {kind.advice}")
+        wrong = say("quantities.wrong.no_quantity", typed=_quoted(text))
+        raise QuantityError(wrong, say("quantities.instead.number", units=kind.advice))
     readings = _number_readings(found["body"])
     if not readings:
-        raise QuantityError(
-            f"{_quoted(found['body'])} is not one number", "write the digits without spaces or separators"
-        )
+        wrong = say("quantities.wrong.no_number", typed=_quoted(found["body"]))
+        raise QuantityError(wrong, say("quantities.instead.digits"))
     if found["exponent"]:
         readings = [_scaled(readings[0], int(found["exponent"]))]
     sign = -1 if found["sign"] == "-" else 1
@@ -279,6 +288,11 @@ def show_quantity(value: float, unit: str) -> str:
     shown = show_number(value, UNITS[unit].decimals)
     if unit == "pH":
         return f"pH {shown}"
-    if shown == "1" and unit in _PLURALS:
-        return f"1 {unit[:-1]}"
-    return shown if unit in _BARE else f"{shown} {unit}"
+    return shown if unit in _BARE else f"{shown} {unit_shown(unit, one=shown == '1')}"
+
+
+def unit_shown(unit: str, one: bool = False) -> str:
+    """A unit as it is shown: its sign, or for a span of time a word, of `one` or of many."""
+    if unit not in _PLURALS:
+        return unit
+    return say(f"units.one.{unit}") if one else say(f"units.many.{unit}")

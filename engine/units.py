@@ -6,6 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 
+from engine.loading.phrases import say
+
 __all__ = [
     "ASK_WHICH",
     "CASE_TRAPS",
@@ -27,11 +29,20 @@ __all__ = [
 class Kind:
     """What a group of units measures, with each spelling's size in the group's base unit."""
 
-    noun: str
-    advice: str
+    name: str
     spellings: Mapping[str, str]
     lowest: str | None = "0"
     highest: str | None = None
+
+    @property
+    def noun(self) -> str:
+        """What is measured, in words."""
+        return say(f"quantities.kinds.{self.name}.noun")
+
+    @property
+    def advice(self) -> str:
+        """The units it may be written in, in words."""
+        return say(f"quantities.kinds.{self.name}.advice")
 
 
 @dataclass(frozen=True)
@@ -57,10 +68,9 @@ def _sizes(table: str) -> dict[str, str]:
 # "a" as a slash. Sizes: exact definitions of the international foot, pound and gallons, and of
 # the conventional pressures. A month is a twelfth of 365.25 days. 1 ppm is taken as 1 mg/L.
 KINDS: Mapping[str, Kind] = {
-    "share": Kind("a share", "%", _sizes("1: % percent pct")),
+    "share": Kind("share", _sizes("1: % percent pct")),
     "concentration": Kind(
-        "an amount dissolved in water",
-        "ppm, mg/L, g/L or %",
+        "concentration",
         _sizes(
             "1: ppm mg/l g/m3 mg/dm3 mg/kg; 1000: g/l kg/m3 g/kg g/dm3; 10000: % percent pct;0.001: ppb ug/l μg/l;"
             "28349.523125/3.785411784: oz/usgal"
@@ -68,7 +78,6 @@ KINDS: Mapping[str, Kind] = {
     ),
     "temperature": Kind(
         "temperature",
-        "°C, °F or K",
         _sizes(
             "c: °c c oc degc celsius degreescelsius degreesc; k: k kelvin °k;"
             "f: °f f of degf fahrenheit degreesfahrenheit degreesf"
@@ -77,7 +86,6 @@ KINDS: Mapping[str, Kind] = {
     ),
     "pressure": Kind(
         "pressure",
-        "kPa, bar, mbar, psi or mH2O",
         _sizes(
             "1: kpa kilopascal; 100: bar bars barg; 0.1: mbar millibar hpa; 0.001: pa;"
             "1000: mpa; 6.894757293168: psi psig lb/in2 lbf/in2; 9.80665: mh2o mwc mws;"
@@ -87,7 +95,6 @@ KINDS: Mapping[str, Kind] = {
     ),
     "volume": Kind(
         "volume",
-        "m³, L, usgal or impgal",
         _sizes(
             "1: m3 cbm cubicmetre cubicmetres cubicmeter cubicmeters kl kilolitre kilolitres"
             " kiloliter kiloliters; 0.1: hl; 0.001: l litre litres liter liters ltr dm3;"
@@ -102,19 +109,16 @@ KINDS: Mapping[str, Kind] = {
     ),
     "current": Kind(
         "current",
-        "A or mA",
         _sizes("1: a amp amps ampere amperes; 0.001: ma milliamp milliamps"),
         lowest=None,
     ),
     "voltage": Kind(
         "voltage",
-        "V, mV or kV",
         _sizes("1: v volt volts vdc vac; 0.001: mv millivolt millivolts; 1000: kv"),
         lowest=None,
     ),
     "time": Kind(
-        "running time",
-        "h, min or days",
+        "time",
         _sizes(
             "1: h hr hrs hour hours std h/d h/day hr/day hrs/day hour/day hours/day hours/d;"
             "1/60: min mins minute minutes min/d min/day minutes/day; 1/3600: s sec seconds;"
@@ -122,15 +126,13 @@ KINDS: Mapping[str, Kind] = {
         ),
     ),
     "age": Kind(
-        "an age or interval",
-        "days, weeks, months or years",
+        "age",
         _sizes(
             "1: month months mo mth mths; 12: y yr yrs year years;84/365.25: week weeks wk wks w; 12/365.25: d day days"
         ),
     ),
     "rate": Kind(
-        "a production rate",
-        "g/h, kg/d or lb/d",
+        "rate",
         _sizes(
             "1: g/h g/hr g/hour gph; 1000: kg/h kg/hr; 1/24: g/d g/day; 1000/24: kg/d kg/day;"
             "453.59237/24: lb/d lb/day lbs/day lbs/d; 453.59237: lb/h lb/hr lbs/h"
@@ -138,13 +140,11 @@ KINDS: Mapping[str, Kind] = {
     ),
     "conductivity": Kind(
         "conductivity",
-        "mS/cm, µS/cm or S/m",
         _sizes("1: ms/cm ds/m mmho/cm; 0.001: us/cm μs/cm umho/cm; 10: s/m; 0.01: ms/m;1000: s/cm"),
     ),
-    "acidity": Kind("pH", "pH, from 0 to 14", _sizes("1: ph"), highest="14"),
+    "acidity": Kind("acidity", _sizes("1: ph"), highest="14"),
     "length": Kind(
         "length",
-        "m, cm, ft or in",
         _sizes(
             "1: m metre metres meter meters; 0.01: cm; 0.001: mm; 0.3048: ft foot feet ';"
             "0.0254: in inch inches \" '' ”; 0.9144: yd yard yards; 1000: km"
@@ -152,22 +152,19 @@ KINDS: Mapping[str, Kind] = {
     ),
     "mass": Kind(
         "mass",
-        "kg, g or lb",
         _sizes(
             "1: kg kgs kilo kilos; 0.001: g gram grams gramme grammes; 0.000001: mg;"
             "0.45359237: lb lbs pound pounds; 0.028349523125: oz ounce ounces; 1000: t tonne"
         ),
     ),
-    "area": Kind("a cross-section", "mm²", _sizes("1: mm2 sqmm; 100: cm2")),
-    "density": Kind("density", "g/mL", _sizes("1: g/ml g/cm3 kg/l g/cc; 0.001: kg/m3 g/l")),
+    "area": Kind("area", _sizes("1: mm2 sqmm; 100: cm2")),
+    "density": Kind("density", _sizes("1: g/ml g/cm3 kg/l g/cc; 0.001: kg/m3 g/l")),
     "loss": Kind(
-        "a change of concentration a day",
-        "ppm/day",
+        "loss",
         _sizes("1: ppm/d ppm/day mg/l/d mg/l/day ppm mg/l ppmd ppmday"),
     ),
     "flow": Kind(
         "flow",
-        "m³/h, L/min or usgal/min",
         _sizes(
             "1: m3/h m3/hr m3/hour; 0.06: l/min lpm litres/minute; 3.6: l/s; 0.001: l/h;"
             "0.22712470704: usgal/min usgpm usgallons/minute;"
@@ -175,11 +172,10 @@ KINDS: Mapping[str, Kind] = {
         ),
     ),
     "salinity": Kind(
-        "practical salinity",
-        "3.2 (about 3200 ppm), ppm or g/L",
+        "salinity",
         _sizes("1: sp psu g/l kg/m3 g/kg; 0.001: ppm mg/l; 10: %"),
     ),
-    "number": Kind("a plain number", "a plain number", _sizes("1: times x"), lowest=None),
+    "number": Kind("number", _sizes("1: times x"), lowest=None),
 }
 
 UNITS: Mapping[str, Unit] = {
@@ -256,7 +252,7 @@ ASK_WHICH: Mapping[str, tuple[str, str, str]] = {
     spelling: (first, second, noun)
     for spellings, first, second, noun in (
         ("gal gals gallon gallons", "usgal", "impgal", "gallons"),
-        ("gpm gal/min gallons/minute", "usgpm", "impgpm", "gallons a minute"),
+        ("gpm gal/min gallons/minute", "usgpm", "impgpm", "gallons_a_minute"),
         ("° o deg degree degrees", "°C", "°F", "degrees"),
     )
     for spelling in spellings.split()

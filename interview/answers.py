@@ -3,37 +3,34 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import reduce
 from typing import Literal
 
 from engine.loading.phrases import say
+from interview.commands import behind, command_words
 from interview.frontend import Aside, Cannot, Choice, Given, Later, Measure, Note, Question, Reply, Request
 from interview.plainwords import without_accents
 from reports.text import cleaned
 
-__all__ = ["AskReason", "Help", "Keys", "Refusal", "clean", "is_consent", "number_in", "read", "value_of"]
+__all__ = [
+    "AskReason",
+    "Help",
+    "Keys",
+    "Refusal",
+    "clean",
+    "is_back",
+    "is_consent",
+    "number_in",
+    "read",
+    "unit_words",
+    "value_of",
+]
 
-_HELP = frozenset({"?", "why"})
-_KEYS = frozenset({"help", "keys"})
-_BACK = frozenset({"back", "<"})
-_UNKNOWN = frozenset({"dk", "don't know", "dont know", "do not know", "i don't know", "not sure", "no idea"})
-_FINISH = frozenset({"finish", "finish now"})
-_LEAVE = frozenset({"leave", "quit", "exit"})
-_CANNOT = re.compile(r"(?:can't|cant|cannot|can not)\b[\s:,;.-]*(.*)", re.IGNORECASE)
-_LATER = re.compile(r"later\b[\s:,;-]*(.*)", re.IGNORECASE)
-_LATER_OTHER = re.compile(r"ask\b[\s:,;-]*(.+)", re.IGNORECASE)
-_NOTE = re.compile(r"note\b[\s:,;-]*(.*)", re.IGNORECASE)
-_REQUESTS: Mapping[str, Literal["say", "ask", "change", "tried", "can"]] = {
-    "say": "say",
-    "ask": "ask",
-    "change": "change",
-    "tried": "tried",
-    "can": "can",
-}
-_CONSENT = frozenset({"ok", "okay", "yes", "y", "done", "understood"})
-_DONE = frozenset({"yes", "y", "done"})
-"""Said of people out of danger, `ok` may only mean that it was heard."""
+_PARTING = ":,;-"
+"""What may stand between a command and what is typed behind it."""
+_REQUESTS: tuple[Literal["say", "ask", "change", "tried", "can"], ...] = ("say", "ask", "change", "tried", "can")
 _WORD = re.compile(r"[^\W_]+")
 _LONGEST = 2000
 
@@ -73,7 +70,13 @@ def clean(text: str) -> str:
 
 def is_consent(text: str) -> bool:
     """Whether the text says that a caution has been read and will be minded."""
-    return clean(text).casefold().rstrip(".!") in _CONSENT
+    plain = without_accents(clean(text)).rstrip(".!")
+    return any(plain in command_words(name) for name in ("ok", "done", "understood"))
+
+
+def is_back(text: str) -> bool:
+    """Whether the text says to go back."""
+    return without_accents(clean(text)) in command_words("back")
 
 
 def read(text: str, question: Question, doubted: str = "") -> Reply | Help | Keys | AskReason | Refusal:
@@ -111,8 +114,9 @@ def _is_done(plain: str, question: Question) -> bool:
     """Whether a switching step, or danger made safe, is said to be done: in a word, never by an empty line."""
     if question.kind != "confirm":
         return False
+    # Said of people out of danger, `ok` may only mean that it was heard.
     makes_safe = any(choice.id == "not_done" for choice in question.choices)
-    return plain.rstrip(".!") in (_DONE if makes_safe else _CONSENT - {"understood"})
+    return plain.rstrip(".!") in command_words("done") | (frozenset() if makes_safe else command_words("ok"))
 
 
 def value_of(value: str | float, question: Question) -> str:
@@ -126,57 +130,59 @@ def value_of(value: str | float, question: Question) -> str:
 
 def _command(typed: str, plain: str, question: Question) -> Reply | Help | Keys | AskReason | Refusal | None:
     bare = plain.rstrip(".!")
-    if plain in _HELP:
+    if plain in command_words("why"):
         return Help()
-    if plain in _KEYS:
+    if plain in command_words("keys"):
         return Keys()
-    if bare == "list":
+    if bare in command_words("list"):
         return Request("list")
-    if bare in _BACK:
-        return Aside.BACK
-    if bare in _FINISH:
-        return Aside.FINISH
-    if bare in _LEAVE:
-        return Aside.LEAVE
-    if bare in _UNKNOWN:
-        return Aside.UNKNOWN if question.unknown else Refusal(f"Here that is no answer. {_asked_for(question)}")
-    if found := _LATER.fullmatch(typed):
-        return _later(found[1], question)
+    for name, aside in (("back", Aside.BACK), ("finish", Aside.FINISH), ("leave", Aside.LEAVE)):
+        if bare in command_words(name):
+            return aside
+    if bare in command_words("unknown"):
+        return Aside.UNKNOWN if question.unknown else _not_here(question)
+    if (rest := behind("later", typed, _PARTING)) is not None:
+        return _later(rest, question)
     straight = typed.replace("\N{RIGHT SINGLE QUOTATION MARK}", "'")
-    if found := _CANNOT.fullmatch(straight):
-        return _cannot(found[1], question)
-    if found := _NOTE.fullmatch(straight):
-        return Note(found[1]) if found[1] else Refusal("Type note and, on the same line, what to keep.")
+    # A hyphen stands last in a set of signs.
+    if (rest := behind("cannot", straight, f".{_PARTING}")) is not None:
+        return _cannot(rest, question)
+    if (rest := behind("note", straight, _PARTING)) is not None:
+        return Note(rest) if rest else Refusal(say("answering.what_note"))
     return _request(typed)
 
 
 def _request(typed: str) -> Request | Refusal | None:
     """`say`, `ask`, `change`, `tried` or `can`, and what it is about."""
-    word, _, rest = typed.partition(" ")
-    act = _REQUESTS.get(word.casefold().rstrip(":"))
-    if act is None:
-        return None
-    return Request(act, rest.strip()) if rest.strip() else Refusal(f"Type {act} and, on the same line, what.")
+    for act in _REQUESTS:
+        rest = behind(act, typed)
+        if rest is not None:
+            return Request(act, rest.strip()) if rest.strip() else Refusal(say(f"answering.what.{act}"))
+    return None
 
 
 def _later(rest: str, question: Question) -> Reply | Refusal:
     """This question later, with when it will be; or another one by its name."""
-    if other := _LATER_OTHER.fullmatch(rest):
-        return Request("later", other[1])
+    if other := behind("ask", rest, _PARTING):
+        return Request("later", other)
     return Later(rest) if question.may_wait else Refusal(say("talk.later.not_this"))
 
 
 def _cannot(reason: str, question: Question) -> Reply | AskReason | Refusal:
     if not question.may_fail:
-        return Refusal(f"Here that is no answer. {_asked_for(question)}")
+        return _not_here(question)
     return Cannot(reason) if reason else AskReason()
+
+
+def _not_here(question: Question) -> Refusal:
+    return Refusal(say("answering.not_here", asked=_asked_for(question)))
 
 
 def _asked_for(question: Question) -> str:
     """What would be an answer, in one sentence."""
     if question.measure is not None:
-        return f"Type a number in {question.measure.unit}, or ? for help."
-    return f"Type a number from 1 to {len(question.choices)} or the first letters of an answer, or ? for help."
+        return say("answering.asked.number", unit=unit_words(question.measure.unit))
+    return say("answering.asked.choice", most=len(question.choices))
 
 
 def _picked(choice: Choice, typed: str) -> Reply | AskReason:
@@ -189,16 +195,21 @@ def _choice(typed: str, plain: str, question: Question) -> Reply | AskReason | R
         place = int(numbered[1])
         if 1 <= place <= len(choices):
             return _picked(choices[place - 1], typed)
-        return Refusal(f"There is no answer {place}. {_asked_for(question)}")
+        return Refusal(say("answering.no_such_number", number=place, asked=_asked_for(question)))
     for fits in (_whole_first_words, _begins, _has_words):
         found = [choice for choice in choices if fits(plain, choice)]
         if len(found) == 1:
             return _picked(found[0], typed)
         if found:
-            named = " or ".join(f"{choices.index(choice) + 1} ({choice.text})" for choice in found[:3])
-            more = " or another" if len(found) > 3 else ""
-            return Refusal(f'"{_short(typed)}" could be {named}{more}. Type the number.')
-    return Refusal(f'"{_short(typed)}" is none of the answers. {_asked_for(question)}', stray=True)
+            named = one_of([f"{choices.index(choice) + 1} ({choice.text})" for choice in found], most=3)
+            return Refusal(say("answering.several", typed=_short(typed), choices=named))
+    return Refusal(say("answering.none", typed=_short(typed), asked=_asked_for(question)), stray=True)
+
+
+def one_of(items: Sequence[str], most: int) -> str:
+    """`a or b or another`: the first `most` of several that may be meant."""
+    named = reduce(lambda before, last: say("answering.or", before=before, last=last), items[:most])
+    return say("answering.or_another", before=named) if len(items) > most else named
 
 
 def _words(text: str) -> list[str]:
@@ -238,18 +249,29 @@ def number_in(typed: str, measure: Measure, again: bool) -> Reply | Refusal:
     except (QuantityError, RangeError) as error:
         message = str(error)
         return Refusal(message[:1].upper() + message[1:] + ".", stray=True)
-    low, high = measure.possible
-    if not low <= value <= high:
-        side, limit = ("less", low) if value < low else ("more", high)
-        shown = f"{show_quantity(value, measure.unit)} is {side} than {show_quantity(limit, measure.unit)}"
-        return Refusal(f"{shown}, which cannot be.{_other_unit(typed, measure)}")
+    if wrong := impossible(value, measure.unit, measure.possible):
+        return Refusal(_in_sentences(f"{wrong}.", _other_unit(typed, measure)))
     usual_low, usual_high = measure.plausible
     # Nothing at all is a common and deliberate answer: no chlorine, no current, cleaned just now.
     if value != 0 and not usual_low <= value <= usual_high and not again:
-        side = "low" if value < usual_low else "high"
-        shown = f"{show_quantity(value, measure.unit)} is very {side}."
-        return Refusal(f"{shown}{_other_unit(typed, measure)} Type it again to keep it.", keep=typed)
+        shown = show_quantity(value, measure.unit)
+        doubt = say("answering.very_low" if value < usual_low else "answering.very_high", value=shown)
+        return Refusal(_in_sentences(doubt, _other_unit(typed, measure), say("answering.again")), keep=typed)
     return Given(value, how or typed, how)
+
+
+def impossible(value: float, unit: str, possible: tuple[float, float]) -> str:
+    """Why a number cannot be: less or more than is possible; empty where it can."""
+    from engine.quantities import show_quantity
+
+    if possible[0] <= value <= possible[1]:
+        return ""
+    key, limit = ("less", possible[0]) if value < possible[0] else ("more", possible[1])
+    return say(f"answering.beyond.{key}", value=show_quantity(value, unit), limit=show_quantity(limit, unit))
+
+
+def _in_sentences(*sentences: str) -> str:
+    return " ".join(sentence for sentence in sentences if sentence)
 
 
 def _by_conductivity(typed: str, measure: Measure) -> tuple[float, str] | None:
@@ -280,7 +302,16 @@ def _other_unit(typed: str, measure: Measure) -> str:
             continue
         if unit != measure.unit and low <= value <= high and value > 0:
             fitting.append(unit)
-    return f" Did you mean {' or '.join(f'{typed} {unit}' for unit in fitting)}?" if 1 <= len(fitting) <= 3 else ""
+    if not 1 <= len(fitting) <= 3:
+        return ""
+    return say("answering.did_you_mean", values=one_of([f"{typed} {unit_words(unit)}" for unit in fitting], most=3))
+
+
+def unit_words(unit: str) -> str:
+    """A unit as a person reads it."""
+    from engine.quantities import unit_shown
+
+    return unit_shown(unit)
 
 
 def _short(text: str) -> str:

@@ -6,10 +6,9 @@ from collections.abc import Callable, Sequence
 from typing import Protocol
 
 from engine.loading.phrases import say
-from interview.answers import AskReason, Help, Keys, Refusal, clean, is_consent, read, value_of
+from interview.answers import AskReason, Help, Keys, Refusal, clean, is_back, is_consent, read, value_of
 from interview.frontend import Aside, Cannot, CautionText, Given, Heard, Later, Note, Question, Reply, Request, Sheet
 from interview.screen import (
-    HINT,
     Line,
     asked,
     caution_lines,
@@ -22,9 +21,6 @@ from interview.screen import (
 )
 
 __all__ = ["Dialogue", "Lines"]
-
-_CONFIRM = "ok > "
-_REASON = "why not > "
 
 
 class Lines(Protocol):
@@ -96,7 +92,7 @@ class Dialogue:
     def _ask(self, question: Question, shown: Callable[[], None]) -> Reply:
         self._lines.write(asked(question, self._lines.width, self._lines.height))
         if not self._hinted:
-            self._lines.write(paragraph(HINT, self._lines.width, "quiet"))
+            self._lines.write(paragraph(say("opening.hint"), self._lines.width, "quiet"))
             self._hinted = True
         doubted, explained = question.doubted, False
         while True:
@@ -129,11 +125,11 @@ class Dialogue:
     def _echo(self, reply: Reply, question: Question) -> None:
         """Keep what was understood, where that is more than what was typed, to be shown as soon as it is on disk."""
         if reply is Aside.UNKNOWN:
-            self._owed = "Not known"
+            self._owed = say("asking.echo.unknown")
         if isinstance(reply, Later):
             self._owed = say("talk.later.echo_when", when=reply.when) if reply.when else say("talk.later.echo")
         if isinstance(reply, Given) and (words := value_of(reply.value, question)).casefold() != reply.text.casefold():
-            self._owed = f"{words}, from {reply.how}" if reply.how else words
+            self._owed = say("asking.echo.computed", value=words, how=reply.how) if reply.how else words
 
     def _settle(self) -> None:
         """Show what the last reply was understood as: whoever comes back for more has kept it."""
@@ -144,21 +140,20 @@ class Dialogue:
     def _reason(self) -> str | None:
         """Why something cannot be done; None where the person goes back to the question."""
         while True:
-            typed = clean(self._lines.read(_REASON, _nothing))
-            if typed.casefold() in ("back", "<"):
+            typed = clean(self._lines.read(say("asking.prompt.reason"), _nothing))
+            if is_back(typed):
                 return None
             if typed:
                 return typed
-            advice = "Say why in a few words (no meter, seized, not wanted), or back."
-            self._lines.write(paragraph(advice, self._lines.width))
+            self._lines.write(paragraph(say("asking.say_why"), self._lines.width))
 
     def _confirm(self, question: Question) -> Reply | None:
         """The cautions, until they are confirmed; or the reply that keeps the question from being asked."""
         width = self._lines.width
-        self._lines.write([Line(""), *paragraph(f"Before this: {question.text}", width)])
+        self._lines.write([Line(""), *paragraph(say("asking.before_this", question=question.text), width)])
         self._lines.write(caution_lines(question.cautions, width))
         while True:
-            typed = self._lines.read(_CONFIRM, _nothing)
+            typed = self._lines.read(say("asking.prompt.confirm"), _nothing)
             if is_consent(typed):
                 return None
             match read(typed, question):
@@ -171,8 +166,7 @@ class Dialogue:
                     self._lines.write(helped(question, self._lines.width))
                 case _:
                     pass
-            advice = "Type ok if you will mind this; else back, or can't and why."
-            self._lines.write(paragraph(advice, self._lines.width))
+            self._lines.write(paragraph(say("asking.mind_this"), self._lines.width))
 
 
 def _nothing() -> None:

@@ -11,7 +11,6 @@ from typing import TYPE_CHECKING
 
 from engine.loading.phrases import ENGLISH, LANGUAGES, language_in_use, say
 from interview.frontend import Aside, Choice, FrontEnd, Given, Note, Question, Request
-from interview.wording import SET_UP_WHY, set_up_text
 
 if TYPE_CHECKING:
     from engine.session import Models
@@ -98,9 +97,9 @@ def role_question(roles: Iterable[tuple[str, str]]) -> Question:
     return Question(
         kind="set_up",
         about="role",
-        text=set_up_text("role", None),
+        text=say("opening.role"),
         choices=tuple(Choice(role, words) for role, words in roles),
-        why=(SET_UP_WHY["role"],),
+        why=(say("opening.role_why"),),
     )
 
 

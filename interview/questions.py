@@ -5,17 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 
-from engine.loading.phrases import say
+from engine.loading.phrases import said, say
 from engine.model import DANGER_CHECK, Check, Knowledge, RoleId
+from engine.quantities import unit_shown
 from engine.session import Act, Session
 from interview.figures import figures
 from interview.frontend import CautionText, Choice, Likely, Measure, Question
 from interview.opening import role_question
 from interview.wording import (
-    BROUGHT,
-    KNOWN_ALREADY,
-    REASONS,
-    SET_UP_WHY,
     numbered_steps,
     plausible,
     separates,
@@ -40,21 +37,6 @@ _ASSUMED_UNIT = "default"
 _AT_HOME = frozenset({"sell_and_treat", "check_at_home", "wait"})
 """Decisions by which the customer does it at home, and can say later how it went."""
 _SALT_TEST = "tested_salt"
-_CONFIRM = (Choice("done", "Done"), Choice("cannot", "It cannot be done (say why)", needs_reason=True))
-_MADE_SAFE = (
-    Choice("done", "Done: people are out and away, and it is off or left alone"),
-    Choice("not_done", "Not done yet, or it cannot be reached dry"),
-)
-_OUTCOMES = (
-    Choice("done", "Done"),
-    Choice("not_done", "Not done"),
-    Choice("could_not", "Could not (say why)", needs_reason=True),
-)
-_HELPED = (
-    Choice("helped", "Yes, it helped"),
-    Choice("not_helped", "No, the trouble is still there"),
-    Choice("later", "It shows later; keep the job open until then"),
-)
 
 
 def question_for(session: Session, act: Act) -> Question:
@@ -83,10 +65,10 @@ def conclusion(session: Session, headline: str, decision: str) -> Question:
     """
     repair = session.conclude().repair if session.job.complaint is not None else None
     at_home = session.job.role != "field" and decision in _AT_HOME and repair is not None
-    choices = [Choice("close", "Close it"), Choice("keep", "Keep it open; there will be more to say")]
-    text = f"{headline} Close this job?"
+    choices = [Choice("close", say("asking.close.yes")), Choice("keep", say("asking.close.no"))]
+    text = say("asking.close.text", headline=headline)
     if session.job.waiting:
-        waits = "; ".join(title(session, about).rstrip("?.") for about in session.job.waiting)
+        waits = "; ".join(title(session, about).strip("¿?.") for about in session.job.waiting)
         text = say("talk.later.close", headline=headline, what=waits)
         choices = [Choice("keep", say("talk.later.keep_open")), Choice("close", say("talk.later.close_now"))]
     elif at_home:
@@ -96,8 +78,8 @@ def conclusion(session: Session, headline: str, decision: str) -> Question:
         about=repair or "close",
         text=text,
         choices=tuple(choices),
-        how="A job that is kept open can be taken up again later, with the result of what was done.",
-        why=("The sheet stands above. Back takes the last answer back and goes on from there.",),
+        how=say("asking.close.how"),
+        why=(say("asking.close.why"),),
         may_wait=at_home and not session.job.waiting,
     )
 
@@ -143,12 +125,20 @@ def progress_line(session: Session, counted: bool = False) -> str:
     job = session.job
     parts = []
     if counted:
-        parts.append(f"Question {min(len(job.asked) + 1, session.role.limit)} of at most {session.role.limit}.")
+        limit = session.role.limit
+        parts.append(say("asking.progress.question", number=min(len(job.asked) + 1, limit), limit=limit))
     if job.danger_unsaid:
-        parts.append("Danger is not ruled out.")
+        parts.append(say("asking.progress.danger_open"))
     if job.plant == "isolated":
-        parts.append("The supply is off.")
+        parts.append(say("asking.progress.supply_off"))
     return " ".join(parts)
+
+
+def _choices(key: str, *ids: str, cannot: str = "") -> tuple[Choice, ...]:
+    """The answers below a key of the words; `cannot`, the last one, goes with a reason."""
+    words = said(f"asking.choices.{key}")
+    plain = tuple(Choice(name, words[name]) for name in ids)
+    return (*plain, Choice(cannot, words[cannot], needs_reason=True)) if cannot else plain
 
 
 def _role(session: Session) -> RoleId:
@@ -166,20 +156,20 @@ def _set_up(session: Session, act: Act) -> Question:
         "role": {name: item.wording.customer for name, item in knowledge.roles.items()},
         "unit": {name: item.wording.for_role(role) for name, item in knowledge.units.items()},
         "complaint": {name: item.wording.for_role(role) for name, item in knowledge.trees.items()},
-        "brought": dict(BROUGHT),
+        "brought": dict(said("asking.brought")),
     }
     if act.about == "role":
         return role_question(words["role"].items())
     unknown = {
-        "unit": f'the answer "{words["unit"].get(_ASSUMED_UNIT, _ASSUMED_UNIT)}" is assumed, and the sheet says so',
-        "brought": "counts as nothing",
+        "unit": say("asking.unknown.unit", answer=words["unit"].get(_ASSUMED_UNIT, _ASSUMED_UNIT)),
+        "brought": say("asking.unknown.brought"),
     }
     return Question(
         kind="set_up",
         about=act.about,
         text=set_up_text(act.about, session.job.role),
         choices=tuple(Choice(option, words[act.about].get(option, option)) for option in act.options),
-        why=(SET_UP_WHY[act.about],),
+        why=(say(f"asking.why.{act.about}"),),
         progress=progress_line(session),
         unknown=unknown.get(act.about, ""),
     )
@@ -189,8 +179,8 @@ def _units(check: Check) -> tuple[str, ...]:
     """What a number may be typed in."""
     if check.unit is None:
         return ()
-    meter = "; a meter's conductivity too, such as 6.5 mS/cm at 24 C" if check.id == _SALT_TEST else ""
-    return (f"In {check.unit}; understood: {units_understood(check.unit)}{meter}.",)
+    key = "asking.units.salt" if check.id == _SALT_TEST else "asking.units.plain"
+    return (say(key, unit=unit_shown(check.unit), understood=units_understood(check.unit)),)
 
 
 def _water_c(session: Session) -> float | None:
@@ -223,14 +213,14 @@ def _ask(session: Session, act: Act) -> Question:
         measure=measure,
         how=check.how.for_role(role),
         why=_why(session, check),
-        details=(*_units(check), *(() if danger or session.job.asked else (KNOWN_ALREADY,))),
+        details=(*_units(check), *(() if danger or session.job.asked else (say("asking.known_already"),))),
         progress="" if danger else progress_line(session, counted=True),
         standing=standing_line(session),
         ranked=ranked(session),
         # What to do in danger is said when there is danger; said before the question it would only be read past.
         cautions=() if danger else caution_texts(session.knowledge, act.cautions, role),
         confirm_cautions=bool(act.cautions) and not danger and role == "field",
-        unknown="the job goes on as if there might be danger" if danger else "this check is passed by",
+        unknown=say("asking.unknown.danger" if danger else "asking.unknown.check"),
         may_fail=not danger,
         may_wait=not danger,
         figures=None if danger else lambda: figures(session, check.id),
@@ -239,28 +229,30 @@ def _ask(session: Session, act: Act) -> Question:
 
 def _why(session: Session, check: Check) -> tuple[str, ...]:
     if check.id == DANGER_CHECK:
-        return ("People come before pools: whoever is in danger is helped first, and the fault waits.",)
+        return (say("asking.why.danger"),)
     if session.job.complaint is None:
         return ()
     likeliest = list(session.marginals())[:5]
     lines = separates(session.knowledge, session.tree, check, likeliest, _role(session))
-    return lines or ("The way through this complaint asks it here.",)
+    return lines or (say("asking.why.the_way"),)
 
 
 def _switching(session: Session, act: Act) -> Question:
     knowledge, role = session.knowledge, _role(session)
     item = knowledge.checks.get(act.about) or knowledge.repairs[act.about]
     off = act.kind == "isolate"
-    state = "off, locked off and proved dead" if off else "on again, closed up, with the pump running"
+    reader = "technician" if role == "field" else "customer"
     minutes = session.role.minutes["isolate" if off else "restore"]
-    plainly = "off and locked off" if off else "on again, with all lids closed"
     return Question(
         kind="confirm",
         about=item.id,
-        text=f"First: switch the supply {state if role == 'field' else plainly}.",
-        choices=_CONFIRM,
-        details=(f"For: {item.wording.for_role(role)}", say("talk.switching.minutes", minutes=f"{minutes:g}")),
-        why=("What comes next can only be done in this state." if off else "What comes next needs the unit at work.",),
+        text=say(f"asking.switch.off.{reader}" if off else f"asking.switch.on.{reader}"),
+        choices=_choices("confirm", "done", cannot="cannot"),
+        details=(
+            say("asking.switch.for", what=item.wording.for_role(role)),
+            say("talk.switching.minutes", minutes=f"{minutes:g}"),
+        ),
+        why=(say("asking.switch.why_off" if off else "asking.switch.why_on"),),
         progress=progress_line(session),
         standing=standing_line(session),
         ranked=ranked(session),
@@ -273,14 +265,14 @@ def _switching(session: Session, act: Act) -> Question:
 def _make_safe(session: Session, act: Act) -> Question:
     role = _role(session)
     answers = session.knowledge.checks[DANGER_CHECK].answers
-    said = next((a.wording.for_role(role) for a in answers if a.id == act.about), act.about)
+    told = next((a.wording.for_role(role) for a in answers if a.id == act.about), act.about)
     return Question(
         kind="confirm",
         about=DANGER_CHECK,
-        text="Make it safe first." if role == "field" else "Tell the person there, word for word. Is it done?",
-        choices=_MADE_SAFE,
-        how="Do only what can be done dry and from a safe place. If in doubt, keep away and call for help.",
-        why=(f"There is danger: {said}.", "No fault is looked for until it has been cleared."),
+        text=say("asking.make_safe.technician" if role == "field" else "asking.make_safe.customer"),
+        choices=_choices("made_safe", "done", "not_done"),
+        how=say("asking.make_safe.how"),
+        why=(say("asking.make_safe.danger", what=told), say("asking.make_safe.why")),
         cautions=caution_texts(session.knowledge, act.cautions, role),
     )
 
@@ -288,22 +280,25 @@ def _make_safe(session: Session, act: Act) -> Question:
 def _perform(session: Session, act: Act) -> Question:
     knowledge, role = session.knowledge, _role(session)
     repair = knowledge.repairs[act.about]
-    parts = [f"{knowledge.parts[need.part].wording.for_role(role)} {need.amount}" for need in repair.parts]
-    details = [f"About {repair.minutes:g} minutes."]
+    parts = [
+        say("asking.repair.part", part=knowledge.parts[need.part].wording.for_role(role), amount=need.amount)
+        for need in repair.parts
+    ]
+    details = [say("talk.switching.minutes", minutes=f"{repair.minutes:g}")]
     at_home = role != "field"
     if parts:
-        details.append(f"Parts: {', '.join(parts)}.")
+        details.append(say("asking.repair.parts", parts=", ".join(parts)))
     return Question(
         kind="perform",
         about=repair.id,
         text=say("talk.later.done_at_home", what=repair.wording.customer)
         if at_home
-        else f"Repair: {repair.wording.for_role(role)}",
-        choices=_OUTCOMES,
+        else say("asking.repair.text", what=repair.wording.for_role(role)),
+        choices=_choices("outcome", "done", "not_done", cannot="could_not"),
         how=repair.steps.for_role(role),
         why=(say("talk.later.why"),)
         if repair.id in session.job.waiting
-        else (REASONS.get(act.why, "It is the likeliest to help for its minutes."),),
+        else (said("asking.reasons").get(act.why, say("asking.likeliest")),),
         details=(*numbered_steps(repair.steps.for_role(role)), *details),
         progress=progress_line(session),
         standing=standing_line(session),
@@ -323,11 +318,13 @@ def _verify(session: Session, act: Act) -> Question:
     return Question(
         kind="verify",
         about=repair.id,
-        text=f"Did it help? ({repair.wording.for_role(role)})",
-        choices=_HELPED,
-        how=f"Look again at: {'; '.join(again)}." if again else "",
-        details=() if repair.result_shows == "at once" else (f"The result shows the {repair.result_shows}.",),
-        why=("A repair that did not help says as much as a check.",),
+        text=say("asking.verify.text", what=repair.wording.for_role(role)),
+        choices=_choices("helped", "helped", "not_helped", "later"),
+        how=say("asking.verify.how", checks="; ".join(again)) if again else "",
+        details=()
+        if repair.result_shows == "at once"
+        else (say(f"asking.verify.shows.{repair.result_shows.replace(' ', '_')}"),),
+        why=(say("asking.verify.why"),),
         progress=progress_line(session),
         standing=standing_line(session),
         ranked=ranked(session),

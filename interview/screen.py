@@ -7,12 +7,12 @@ from dataclasses import dataclass
 from typing import Literal
 
 from engine.loading.phrases import say
+from interview.answers import unit_words
+from interview.commands import shown_commands
 from interview.frontend import CautionText, Question
-from interview.wording import COMMANDS
 from reports.text import WIDTH, columns, wrapped
 
 __all__ = [
-    "HINT",
     "NARROWEST",
     "Line",
     "Tone",
@@ -31,8 +31,6 @@ Tone = Literal["plain", "quiet", "strong", "DANGER", "WARNING", "CAUTION", "NOTI
 NARROWEST = 24
 """Fewer columns are as good as none: what is longer then runs over the edge."""
 _WIDEST = 90
-HINT = "At any question: ?, back, dk (don't know), can't, later, list, finish, leave."
-"""The commands in one line, said once."""
 
 
 @dataclass(frozen=True)
@@ -77,7 +75,7 @@ def _asked(question: Question, width: int, full: bool) -> tuple[Line, ...]:
         if choice.more and full:
             lines += paragraph(choice.more, width, "quiet", first=" " * (figures + 3))
     if not full and any(choice.more for choice in question.choices):
-        lines += paragraph("(? tells how this unit says each of them)", width, "quiet")
+        lines += paragraph(say("asking.help.more_of_each"), width, "quiet")
     return tuple(lines)
 
 
@@ -87,14 +85,14 @@ def helped(question: Question, width: int) -> tuple[Line, ...]:
     if question.how:
         lines += paragraph(question.how, width)
     if question.why:
-        lines += paragraph("Why this is asked:", width, "strong")
+        lines += paragraph(say("asking.help.why"), width, "strong")
         for reason in question.why:
             lines += paragraph(reason, width, first="   ")
     for number, choice in enumerate(question.choices, start=1):
         if choice.more:
             lines += paragraph(f"{choice.text}: {choice.more}", width, first=f" {number}  ")
     if question.unknown:
-        lines += paragraph(f"Don't know: {question.unknown}.", width)
+        lines += paragraph(say("asking.help.unknown", what=question.unknown), width)
     lines += paragraph(say("talk.help_more"), width, "quiet")
     return tuple(lines)
 
@@ -109,9 +107,11 @@ def figured(lines: Iterable[str], width: int) -> tuple[Line, ...]:
 
 def keys_screen(width: int) -> tuple[Line, ...]:
     """All that can be typed; on 40 columns it fits 24 rows."""
-    lines: list[Line] = paragraph("At any question you can also type:", width, "strong")
-    for word, name in COMMANDS:
-        lines += paragraph(say(f"talk.commands.{name}"), width, first=f" {word:<10} ", rest=" " * 12)
+    lines: list[Line] = paragraph(say("asking.help.keys"), width, "strong")
+    shown = shown_commands()
+    longest = max(columns(word) for word, _ in shown)
+    for word, meaning in shown:
+        lines += paragraph(meaning, width, first=f" {word:<{longest}} ", rest=" " * (longest + 2))
     return tuple(lines)
 
 
@@ -132,8 +132,8 @@ def paragraph(text: str, width: int, tone: Tone = "plain", first: str = "", rest
 def prompt_for(question: Question) -> str:
     """What stands before the cursor."""
     if question.measure is not None:
-        return f"{question.measure.unit}, or ? > "
-    return f"1-{len(question.choices)}, or ? > "
+        return say("opening.prompt.number", unit=unit_words(question.measure.unit))
+    return say("opening.prompt.choice", most=len(question.choices))
 
 
 def sheet_columns(width: int) -> int:

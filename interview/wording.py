@@ -6,15 +6,12 @@ import re
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
+from engine.loading.phrases import say
+
 if TYPE_CHECKING:
     from engine.model import Check, Finding, Knowledge, RoleId, Tree, UnitProfile
 
 __all__ = [
-    "BROUGHT",
-    "COMMANDS",
-    "KNOWN_ALREADY",
-    "REASONS",
-    "SET_UP_WHY",
     "numbered_steps",
     "plausible",
     "separates",
@@ -23,56 +20,6 @@ __all__ = [
     "standing",
     "units_understood",
 ]
-
-_SET_UP: Mapping[str, tuple[str, str]] = {
-    "role": ("Where are you taking this call?", "Where are you taking this call?"),
-    "unit": ("Which of these is the chlorine unit most like?", "Unit profile"),
-    "complaint": ("What is the trouble?", "Complaint"),
-    "brought": ("What did the customer bring?", "What was brought?"),
-}
-SET_UP_WHY: Mapping[str, str] = {
-    "role": "It decides which checks can be asked, how they are worded, and whose time counts.",
-    "unit": "Units differ in their limits and in how they say things. The handbook of the unit wins over both.",
-    "complaint": "It opens the fault tree: which causes are likely before anything is asked.",
-    "brought": "A water sample can be tested here, and a cell can be looked at here.",
-}
-BROUGHT: Mapping[str, str] = {
-    "nothing": "Nothing",
-    "water_sample": "A water sample",
-    "cell": "The cell",
-    "water_sample+cell": "A water sample and the cell",
-}
-REASONS: Mapping[str, str] = {
-    "settled": "What is known points to one thing to do.",
-    "limit": "The limit of questions for this place is reached.",
-    "no_check_pays": "No further check is worth its minutes.",
-    "danger": "There was danger; that comes before any fault.",
-    "solved": "The repair helped.",
-}
-"""Why the questions end, by the session's word for it."""
-
-COMMANDS: tuple[tuple[str, str], ...] = (
-    ("?", "why"),
-    ("? ?", "figures"),
-    ("help", "help"),
-    ("back", "back"),
-    ("don't know", "unknown"),
-    ("can't ...", "cannot"),
-    ("later ...", "later"),
-    ("salt 4100,", "facts"),
-    ("ask ...", "ask"),
-    ("list", "list"),
-    ("change ...", "change"),
-    ("tried ...", "tried"),
-    ("can ...", "can"),
-    ("note ...", "note"),
-    ("finish", "finish"),
-    ("leave", "leave"),
-)
-"""What can be typed at any question, and under what name the words say what it does."""
-
-KNOWN_ALREADY = "Known already? Type it in one line, such as: salt test 4100, plates white."
-"""The invitation beside the first check; an answer to the check does as well."""
 
 _WORTH_NAMING = 0.05
 _LIKELY_ENOUGH = 0.2
@@ -83,14 +30,15 @@ _NO_TRUE_ZERO = frozenset({"°C", "°F"})
 
 def set_up_text(about: str, role: RoleId | None) -> str:
     """The question that settles one of role, unit, complaint, brought."""
-    customer, technician = _SET_UP[about]
-    return technician if role == "field" else customer
+    if about == "role":
+        return say("opening.role")
+    return say(f"asking.set_up.{about}.{'technician' if role == 'field' else 'customer'}")
 
 
 def short_name(knowledge: Knowledge, causes: Sequence[str]) -> str:
     """A cause, or a pair of causes, in a few words; no causes is something the trees do not know."""
     if not causes:
-        return "something else"
+        return say("asking.something_else")
     return " + ".join((*knowledge.causes[cause].names, cause.replace("_", " "))[0] for cause in causes)
 
 
@@ -107,14 +55,16 @@ def standing(knowledge: Knowledge, marginals: Mapping[str, float], something_els
     ranked: list[tuple[tuple[str, ...], float]] = [((cause,), share) for cause, share in list(marginals.items())[:3]]
     ranked = sorted([*ranked, ((), something_else)], key=lambda item: -item[1])[:3]
     likely = [
-        f"{short_name(knowledge, causes)} {chance_in_words(share)}"
+        say("asking.standing.one", cause=short_name(knowledge, causes), chance=chance_in_words(share))
         for causes, share in ranked
         if share >= _LIKELY_ENOUGH
     ]
     others = [short_name(knowledge, causes) for causes, share in ranked if _WORTH_NAMING <= share < _LIKELY_ENOUGH]
     if not likely:
-        return f"So far open; first {', '.join(others or [short_name(knowledge, ranked[0][0])])}."
-    return f"So far: {', '.join(likely)}{'; then ' if others else ''}{', '.join(others)}."
+        return say("asking.standing.open", causes=", ".join(others or [short_name(knowledge, ranked[0][0])]))
+    if not others:
+        return say("asking.standing.likely", likely=", ".join(likely))
+    return say("asking.standing.likely_then", likely=", ".join(likely), others=", ".join(others))
 
 
 def separates(knowledge: Knowledge, tree: Tree, check: Check, causes: Sequence[str], role: RoleId) -> tuple[str, ...]:
@@ -128,7 +78,7 @@ def separates(knowledge: Knowledge, tree: Tree, check: Check, causes: Sequence[s
                 words = next(a.wording.for_role(role) for a in item.answers if a.id == answer)
                 spoken.setdefault(words.rstrip("."), []).append(short_name(knowledge, (cause,)))
                 break
-    return tuple(f'"{words}" speaks for: {", ".join(named)}.' for words, named in spoken.items())
+    return tuple(say("asking.speaks_for", answer=words, causes=", ".join(named)) for words, named in spoken.items())
 
 
 def _spoken_for(knowledge: Knowledge, tree: Tree, cause: str, item: Check | Finding) -> str | None:

@@ -93,11 +93,11 @@ def _words(text: str) -> list[str]:
 
 
 def _goes_with(number: str, word: str) -> bool:
-    """Whether a word goes on a number: its unit, a word of that (`75 US fl oz`), or three more digits (`10 000`)."""
+    """Whether a word goes on a number or a unit: its unit, the next word of one (`US gal`), or digits (`10 000`)."""
     bare = word.rstrip(".,;:)]")
     begun = _AFTER_A_DIGIT.search(number)
     if begun is None:
-        return False
+        return f"{number.split()[-1].lstrip('([')} {bare}" in _BEGUN_UNITS
     return f"{begun[1]} {bare}".strip() in _BEGUN_UNITS or (not begun[1] and _GROUP.fullmatch(bare) is not None)
 
 

@@ -7,13 +7,15 @@ from collections.abc import Callable
 from dataclasses import fields, is_dataclass, replace
 from typing import Any
 
-from engine.units import UNIT_NAMES
+from engine.units import UNITS
 from reports.document import Document, Picture
 from reports.text import cleaned
 
 __all__ = ["plainly"]
 
-_QUANTITY = re.compile(r"(?<=\d) (?=(?:" + "|".join(map(re.escape, sorted(UNIT_NAMES))) + r")(?![\w/]))")
+_LONGEST_FIRST = sorted(UNITS, key=lambda name: (-len(name), name))
+_QUANTITY = re.compile(r"(?<=\d) (?=(?:" + "|".join(map(re.escape, _LONGEST_FIRST)) + r")(?![\w/]))")
+_UNIT = re.compile(r"(?<!\w)(?:" + "|".join(re.escape(name) for name in _LONGEST_FIRST if " " in name) + r")(?![\w/])")
 _NO_BREAK = "\u00a0"
 
 
@@ -42,4 +44,5 @@ def _plain(value: Any, change: Callable[[str], str]) -> Any:
 
 
 def _unparted(text: str) -> str:
-    return _QUANTITY.sub(_NO_BREAK, cleaned(text))
+    whole = _QUANTITY.sub(_NO_BREAK, cleaned(text))
+    return _UNIT.sub(lambda found: found[0].replace(" ", _NO_BREAK), whole)

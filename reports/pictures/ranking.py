@@ -38,7 +38,7 @@ def ranking_picture(view: JobView) -> Picture | None:
         x = _EDGE + _LONGEST * mark / 100
         canvas.line([(x, y), (x, y + 4.0)], INK)
         canvas.text(x, y + 16.0, f"{mark} %", LEAST, "middle" if mark else "start")
-    title = say("pictures.ranking.title")
+    title = say("pictures.ranking.title_before" if view.solved else "pictures.ranking.title")
     return Picture(title, canvas.svg(y + 22.0, title, words), tuple(words))
 
 

@@ -15,7 +15,7 @@ from reports.words import joined, sentence
 
 __all__ = ["PAGE_WORDS", "customer_handout"]
 
-PAGE_WORDS = 720
+PAGE_WORDS = 715
 """Words that go on one page of A4 or Letter in print that can still be read at arm's length: judgement."""
 _WORTH_NAMING, _WORTH_SAYING = 0.60, 0.20
 """From these probabilities the first cause is named as such, and a second one at all; less would only worry."""
@@ -72,6 +72,7 @@ def _usual(view: JobView, left_out: int) -> Iterator[Block]:
     if view.keep_away:
         yield from until
     yield from _next(view, left_out)
+    yield from headed(say("handout.waiting"), listed(line.text for line in view.waiting))
     yield from headed(say("handout.touch.heading"), listed(view.advice.hands_off))
     yield from headed(say("handout.takes.heading"), listed(_takes(view)))
     yield from headed(say("handout.sold.heading"), _sold(view))

@@ -4,10 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from reports.document import Block, Caution, Heading, Items, Mark
+from reports.document import Block, Caution, Heading, Items, Mark, NewPage, Picture
+from reports.sheets.glossary import word_count
 from reports.view.model import Amount, CautionLine, JobView
 
-__all__ = ["amounts_once", "cautions", "headed", "listed", "named_elsewhere", "with_aside"]
+__all__ = ["amounts_once", "behind", "cautions", "headed", "listed", "named_elsewhere", "with_aside"]
+
+_WORTH_A_PAGE = 150
+"""Words from which on a new page is turned for workings: judgement, a third of a page of lists."""
 
 
 def headed(title: str, *blocks: Block | None) -> tuple[Block, ...]:
@@ -25,6 +29,13 @@ def listed(texts: Iterable[str], mark: Mark = "point") -> Items | None:
 def with_aside(items: Sequence[tuple[str, str]], mark: Mark = "point") -> Items | None:
     """A list of lines with their asides; None where there is none."""
     return Items(tuple(items), mark) if items else None
+
+
+def behind(title: str, blocks: Sequence[Block]) -> tuple[Block, ...]:
+    """What stands behind a sheet, from a new page on where it is worth one; nothing where there is none."""
+    drawn = any(isinstance(block, Picture) for block in blocks)
+    turned = (NewPage(),) if drawn or word_count(blocks) >= _WORTH_A_PAGE else ()
+    return (*turned, Heading(title), *blocks) if blocks else ()
 
 
 def cautions(lines: Iterable[CautionLine]) -> tuple[Caution, ...]:

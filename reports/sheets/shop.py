@@ -6,8 +6,8 @@ from collections.abc import Iterator, Sequence
 
 from engine.loading.phrases import language_in_use, said, say
 from engine.model import SIGNALS
-from reports.document import Block, Document, Heading, Items, NewPage, Pairs, Paragraph, Work
-from reports.sheets.sections import cautions, headed, listed
+from reports.document import Block, Document, Heading, Items, Pairs, Paragraph, Work
+from reports.sheets.sections import behind, cautions, headed, listed
 from reports.sheets.workings import workings
 from reports.view.model import Action, Amount, CautionLine, Head, JobView, PartLine
 from reports.words import joined, percent, sentence
@@ -44,6 +44,7 @@ def _blocks(view: JobView) -> Iterator[Block]:
     yield from headed(say("shop.parts"), _parts(view))
     yield from _pack(view)
     yield from _phone(view)
+    yield from headed(say("shop.waiting"), listed(line.text for line in view.waiting))
     read = [say("shop.shelf.line", part=p.name, read=p.before_ordering) for p in view.parts if p.before_ordering]
     yield from _listed(say("shop.shelf.heading"), [(line, "") for line in read])
     yield from _bring_in(view)
@@ -52,9 +53,7 @@ def _blocks(view: JobView) -> Iterator[Block]:
     done = [say("shop.done.line", title=d.title, outcome=d.outcome, verified=d.verified) for d in view.done]
     yield from _listed(say("shop.done.heading"), [(line, "") for line in done])
     yield from _told(view)
-    yield NewPage()
-    yield Heading(say("shop.workings"))
-    yield from workings(view)
+    yield from behind(say("shop.workings"), tuple(workings(view)))
 
 
 def _danger(view: JobView) -> Iterator[Block]:

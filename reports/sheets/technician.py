@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 
 from engine.loading.phrases import language_in_use, said, say
-from reports.document import Blanks, Block, Document, Heading, Items, NewPage, Pairs, Paragraph, Table, Work
+from reports.document import Blanks, Block, Document, Heading, Items, Pairs, Paragraph, Table, Work
 from reports.pictures.movement import movement_picture
+from reports.pictures.place import place_picture
 from reports.pictures.ranges import ranges_picture
 from reports.pictures.ranking import ranking_picture
-from reports.sheets.sections import amounts_once, cautions, headed, listed, named_elsewhere, with_aside
+from reports.sheets.sections import amounts_once, behind, cautions, headed, listed, named_elsewhere, with_aside
 from reports.view.model import Action, Amount, CauseLine, DerivedLine, FoundLine, JobView, PartLine, PlanLine
 from reports.words import either, joined, lowered, percent, sentence
 
@@ -188,6 +189,7 @@ def _afterwards(view: JobView) -> Iterator[Block]:
         yield from headed(named["left"], *((left,) if left else blank))
     yield from headed(named["bathing" if view.solved else "meanwhile"], listed(told.meanwhile))
     yield from headed(named["return"], listed(told.come_back))
+    yield from headed(named["waiting"], listed(line.text for line in view.waiting))
     yield from headed(named["not_known"], with_aside(tuple(_not_known(view))))
     yield from headed(named["not_done"], with_aside([(line.asked, line.reason) for line in view.not_done]))
     yield from headed(named["notes"], listed(view.notes))
@@ -234,11 +236,12 @@ def _working(view: JobView) -> Iterator[Block]:
     for title, lines in parts:
         found = tuple(lines)
         shown += [Heading(title, 3), Items(found)] if found else []
-    shown += [picture for picture in (ranges_picture(view), movement_picture(view)) if picture is not None]
-    if shown:
-        yield NewPage()
-        yield Heading(say("technician.sections.working"))
-        yield from shown
+    shown += [
+        picture
+        for picture in (place_picture(view), ranges_picture(view), movement_picture(view))
+        if picture is not None
+    ]
+    yield from behind(say("technician.sections.working"), shown)
 
 
 def _planned(line: PlanLine) -> str:

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from engine.loading.phrases import say
 from reports.document import Block, Heading, Items, Paragraph, Table
+from reports.pictures.place import place_picture
 from reports.view.model import DerivedLine, FoundLine, JobView
 from reports.words import joined, percent, sentence
 
@@ -20,8 +21,9 @@ def workings(view: JobView) -> Iterator[Block]:
     yield from _derived(view.derived)
     yield from _conflict(view)
     yield from _unknown(view)
-    not_done = [say("shop.not_done.line", asked=line.asked, reason=line.reason) for line in view.not_done]
-    yield from _listed(say("shop.not_done.heading"), not_done)
+    if view.not_done:
+        yield Heading(say("shop.not_done.heading"), 3)
+        yield Items(tuple((line.asked, line.reason) for line in view.not_done))
     yield from _listed(say("shop.notes"), view.notes)
     yield from _plan(view)
 
@@ -33,6 +35,9 @@ def _ranking(view: JobView) -> Iterator[Block]:
     yield Heading(say("shop.ranking.heading"), 3)
     columns = (say("shop.ranking.cause"), say("shop.ranking.chance"), say("shop.ranking.words"))
     yield Table(columns, rows, right=(1,))
+    drawn = place_picture(view)
+    if drawn is not None:
+        yield drawn
     for pair in view.together:
         yield Paragraph(say("shop.ranking.together", pair=pair))
 

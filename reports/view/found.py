@@ -8,6 +8,7 @@ from engine.journal import Event
 from engine.loading.phrases import say
 from engine.model import Check, Finding
 from engine.readings import band_weights
+from engine.systems import shown_in
 from reports.text import cleaned
 from reports.view.case import Case
 from reports.view.figures import figure_behind
@@ -80,7 +81,11 @@ def _found(case: Case, check: Check, event: Event, left: bool) -> FoundLine:
     value = event.value if isinstance(event.value, str) else float(event.value or 0.0)
     said = answer_said(case, check, value)
     typed = cleaned(event.text)
-    unit_says = case.unit.reports.get(value, "") if check.id == "unit_report" and isinstance(value, str) else ""
+    unit_says = (
+        shown_in(case.unit.reports.get(value, ""), case.units)
+        if check.id == "unit_report" and isinstance(value, str)
+        else ""
+    )
     return FoundLine(
         check=check.id,
         asked=case.say(check.wording),

@@ -9,6 +9,7 @@ from engine.costs import decision_for
 from engine.loading.phrases import say
 from engine.model import PartNeed, Repair, RoleId
 from engine.session import RemedyShare
+from engine.systems import shown_in
 from reports.view.amounts import AS_COMPUTED, part_amount, work_amounts
 from reports.view.case import Case
 from reports.view.decisions import decided_words
@@ -73,7 +74,8 @@ def part_lines(case: Case, laid_out: Sequence[Action], by_hand: bool) -> tuple[P
             shop = "lend_now" if part == _SPOOL else "sell_now"
             place = ("van" if item.in_van else "order") if case.voice == "field" else shop
             source = say(f"view.work.sources.{place}")
-            lines[part] = PartLine(part, case.say(item.wording), amount, work, False, source, item.before_ordering)
+            ordering = shown_in(item.before_ordering, case.units)
+            lines[part] = PartLine(part, case.say(item.wording), amount, work, False, source, ordering)
     return tuple(lines.values())
 
 
@@ -164,7 +166,8 @@ def _decision(case: Case, repair: Repair, share: RemedyShare | None) -> str:
 def _part(case: Case, need: PartNeed, amount: Amount, action: Action, later: bool) -> PartLine:
     part = case.knowledge.parts[need.part]
     source = say(f"view.work.sources.{_source(case, need, action, later, part.in_van)}")
-    return PartLine(part.id, case.say(part.wording), amount, action.title, later, source, part.before_ordering)
+    ordering = shown_in(part.before_ordering, case.units)
+    return PartLine(part.id, case.say(part.wording), amount, action.title, later, source, ordering)
 
 
 def _source(case: Case, need: PartNeed, action: Action, later: bool, in_van: bool) -> str:

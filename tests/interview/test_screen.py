@@ -8,11 +8,12 @@ from datetime import date
 
 import pytest
 
+from engine.loading.phrases import say
 from engine.session import Act, Session
+from interview.commands import shown_commands
 from interview.frontend import CautionText, Choice
 from interview.questions import question_for
 from interview.screen import (
-    HINT,
     NARROWEST,
     Line,
     asked,
@@ -24,7 +25,6 @@ from interview.screen import (
     sheet_columns,
 )
 from interview.sheet import JobSheet
-from interview.wording import COMMANDS
 from reports.text import columns
 from tests.interview.people import COLOURS, SALT, opened
 from tests.shipped import knowledge, models
@@ -80,7 +80,7 @@ def test_help_says_how_why_and_where_the_words_are() -> None:
 def test_the_screen_of_all_words_names_each_and_fits(width: int) -> None:
     lines = keys_screen(width)
     assert all(columns(line.text) < width for line in lines)
-    assert all(any(line.text.strip().startswith(word) for line in lines) for word, _ in COMMANDS)
+    assert all(any(line.text.strip().startswith(word) for line in lines) for word, _ in shown_commands())
     if width >= 40:
         assert len(lines) < 24
 
@@ -113,7 +113,7 @@ def test_no_word_is_cut(width: int) -> None:
 
 
 def test_the_hint_wraps() -> None:
-    assert all(len(line.text) < 40 for line in paragraph(HINT, 40))
+    assert all(len(line.text) < 40 for line in paragraph(say("opening.hint"), 40))
 
 
 @pytest.mark.parametrize("width", [1, 30, 42, 79, 80, 200])

@@ -7,7 +7,8 @@ from dataclasses import replace
 import pytest
 
 from engine.model import Band, Limit
-from interview.wording import COMMANDS, numbered_steps, plausible, separates, short_name, standing, units_understood
+from interview.commands import shown_commands
+from interview.wording import numbered_steps, plausible, separates, short_name, standing, units_understood
 from tests.shipped import knowledge
 
 UNIT = knowledge().units["default"]
@@ -90,4 +91,4 @@ def test_every_plausible_range_reaches_what_is_usual() -> None:
 
 
 def test_every_command_has_a_meaning_that_fits_a_narrow_help_screen() -> None:
-    assert all(meaning and len(word) <= 12 for word, meaning in COMMANDS)
+    assert all(meaning and len(word) <= 12 for word, meaning in shown_commands())
