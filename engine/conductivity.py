@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 
+from engine.chlorinator.limits import RangeError
 from engine.chlorinator.water import practical_salinity
 from engine.loading.phrases import say
 from engine.quantities import QuantityError, read_quantity, show_quantity
@@ -56,6 +57,11 @@ def salt_reading(conductivity_ms_cm: float, temperature_c: float | None) -> Read
             say("quantities.wrong.no_temperature", conductivity=shown),
             say("quantities.instead.both", conductivity=shown),
         )
-    salt_ppm = 1000.0 * practical_salinity(conductivity_ms_cm, temperature_c)
-    by = say("quantities.by_conductivity", conductivity=shown, temperature=show_quantity(temperature_c, "°C"))
+    temperature = show_quantity(temperature_c, "°C")
+    try:
+        salt_ppm = 1000.0 * practical_salinity(conductivity_ms_cm, temperature_c)
+    except RangeError as error:
+        wrong = say("quantities.wrong.no_salinity", conductivity=shown, temperature=temperature)
+        raise RangeError(wrong, say("quantities.instead.dilute")) from error
+    by = say("quantities.by_conductivity", conductivity=shown, temperature=temperature)
     return Reading(round(salt_ppm / _WORTH_PPM) * _WORTH_PPM, by)

@@ -22,6 +22,15 @@ RECEIVER_FINDS_MINUTES = 60.0
 BROUGHT_SAYS = 0.95
 """What a customer brought to the counter nearly always lets the shop say: judgement."""
 
+_ELSE = {
+    "repair_here": "order_and_return",
+    "sell_and_treat": "send_technician",
+    "check_at_home": "send_technician",
+    "bring_cell": "send_technician",
+    "bring_pack": "send_technician",
+}
+"""What becomes of a decision where the repair could not be done that way."""
+
 
 @dataclass(frozen=True)
 class Remedy:
@@ -61,14 +70,17 @@ def decision_for(repair: Repair, role: Role, knowledge: Knowledge) -> str:
     return decision
 
 
-def remedy_for(repair: Repair, role: Role, knowledge: Knowledge) -> Remedy:
+def remedy_for(repair: Repair, role: Role, knowledge: Knowledge, here: bool = True) -> Remedy:
     """The repair as this role's remedy, with its cost where it is right and where it is wrong.
+
+    What cannot be done `here`, on this visit, takes another one; what the owner cannot do takes a technician.
 
     Wrong costs the act, the parts sold or fitted for nothing, and the trip to put it right; a part that was only
     swapped in costs the swap back.
     """
     cost = role.minutes
     decision = decision_for(repair, role, knowledge)
+    decision = decision if here else _ELSE.get(decision, decision)
     price = sum(cost[knowledge.parts[need.part].price] for need in repair.parts)
     again = cost["return_trip"]
     hands_on = repair.minutes + (cost["isolate"] + cost["restore"] if repair.plant == "isolated" else 0.0)

@@ -84,6 +84,12 @@ class Job:
         """Repairs that were done, now or before, and did not help."""
         return tuple(repair for repair, outcome in self.verified.items() if outcome == "not_helped")
 
+    @property
+    def left(self) -> tuple[str, ...]:
+        """Repairs that this visit cannot do: not possible, not to be switched off for, or by a technician not done."""
+        outcomes = ("could_not", "not_done") if self.role == "field" else ("could_not",)
+        return (*(repair for repair, outcome in self.repaired.items() if outcome in outcomes), *self.cannot)
+
     def settled(self, check: str) -> bool:
         """Whether a check has had its turn: answered, not known, impossible, or done later."""
         return check in self.answers or check in self.unknown or check in self.cannot or check in self.waiting
@@ -223,7 +229,7 @@ def _defer(job: Job, event: Event) -> None:
 def _lift(job: Job, about: str, knowledge: Knowledge) -> None:
     """What could not be done can be done after all: the check or repair, and every check with the same need."""
     job.cannot.pop(about, None)
-    if job.repaired.get(about) == "could_not":
+    if job.repaired.get(about) in ("could_not", "not_done"):
         del job.repaired[about]
     check = knowledge.checks.get(about)
     if check is None or job.barred.pop(check.needs, None) is None:

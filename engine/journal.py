@@ -9,6 +9,8 @@ from dataclasses import asdict, dataclass, fields
 from pathlib import Path
 from typing import Final, Literal, get_args
 
+from engine.loading.phrases import say
+
 __all__ = [
     "KINDS",
     "Event",
@@ -77,15 +79,15 @@ def event_from(data: Mapping[str, object]) -> Event:
     known = {field.name for field in fields(Event)}
     given = {name: value for name, value in data.items() if name != "v"}
     if data.get("v") != VERSION:
-        raise JournalError(f"an event of version {data.get('v')!r}; this program reads version {VERSION}")
+        raise JournalError(say("journal.version", found=repr(data.get("v")), version=VERSION))
     if given.get("kind") not in KINDS:
-        raise JournalError(f"an event of kind {given.get('kind')!r}; known are {', '.join(KINDS)}")
+        raise JournalError(say("journal.kind", found=repr(given.get("kind")), known=", ".join(KINDS)))
     for name, value in given.items():
         right = isinstance(value, str) or (name == "value" and isinstance(value, int | float))
         if name not in known or isinstance(value, bool) or not right:
-            raise JournalError(f"an event's field {name!r} with value {value!r} is not one this program writes")
+            raise JournalError(say("journal.field", name=repr(name), value=repr(value)))
     if "at" not in given:
-        raise JournalError("an event without its time `at`")
+        raise JournalError(say("journal.no_time"))
     return Event(**given)  # type: ignore[arg-type]
 
 
@@ -97,7 +99,7 @@ def read_events(path: Path) -> tuple[Event, ...]:
     try:
         whole = path.read_bytes()
     except OSError as error:
-        raise JournalError(f"{path}: cannot be read ({error.strerror})") from error
+        raise JournalError(say("journal.unreadable", path=path, why=error.strerror)) from error
     lines = whole[: whole.rfind(b"\n") + 1].splitlines()
     return tuple(_parse(path, lines))
 
@@ -107,11 +109,11 @@ def _parse(path: Path, lines: Iterable[bytes]) -> Iterator[Event]:
         try:
             data = json.loads(line)
             if not isinstance(data, dict):
-                raise JournalError("not an event")
+                raise JournalError(say("journal.no_event"))
             yield event_from(data)
         except (ValueError, JournalError) as error:
-            message = error if isinstance(error, JournalError) else "not a line of JSON"
-            raise JournalError(f"{path}:{number}: {message}; this job cannot be resumed from this file") from error
+            wrong = error if isinstance(error, JournalError) else say("journal.no_json")
+            raise JournalError(say("journal.spoilt", place=f"{path}:{number}", wrong=wrong)) from error
 
 
 def job_ids(folder: Path) -> list[str]:
@@ -134,11 +136,9 @@ class Journal:
             self._cut_unfinished_line()
             _sync_folder(folder)
         except BlockingIOError as error:
-            raise JournalError(f"{self.path}: this job is open in another window; close it there first") from error
+            raise JournalError(say("journal.open_elsewhere", path=self.path)) from error
         except OSError as error:
-            raise JournalError(
-                f"{folder}: jobs cannot be kept here ({error.strerror}); name a folder you may write with --jobs FOLDER"
-            ) from error
+            raise JournalError(say("journal.not_here", folder=folder, why=error.strerror)) from error
 
     def write(self, event: Event) -> None:
         """Append one event; it is on disk when this returns. Raises JournalError where it could not be written."""
@@ -146,7 +146,7 @@ class Journal:
             os.write(self._file, event_line(event))
             os.fsync(self._file)
         except OSError as error:
-            raise JournalError(f"{self.path}: the last answer could not be kept ({error.strerror})") from error
+            raise JournalError(say("journal.not_kept", path=self.path, why=error.strerror)) from error
 
     def close(self) -> None:
         """Close the file and give up the lock."""

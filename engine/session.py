@@ -43,7 +43,7 @@ class Models:
 
     knowledge: Knowledge
     _trees: dict[str, TreeModel] = field(default_factory=dict)
-    _planners: dict[tuple[str, str, str, tuple[str, ...]], Planner] = field(default_factory=dict)
+    _planners: dict[tuple[str, str, str, tuple[str, ...], tuple[str, ...]], Planner] = field(default_factory=dict)
 
     def tree(self, name: str) -> TreeModel:
         """The tree of this id as numbers."""
@@ -51,11 +51,13 @@ class Models:
             self._trees[name] = compile_tree(self.knowledge, self.knowledge.trees[name])
         return self._trees[name]
 
-    def planner(self, tree: str, role: Role, unit: UnitProfile, failed: tuple[str, ...]) -> Planner:
-        """The strategy for a tree, role and unit once these repairs have failed."""
-        key = (tree, role.id, unit.id, failed)
+    def planner(
+        self, tree: str, role: Role, unit: UnitProfile, failed: tuple[str, ...], left: tuple[str, ...] = ()
+    ) -> Planner:
+        """The strategy for a tree, role and unit once these repairs have failed, and those `left` cannot be done."""
+        key = (tree, role.id, unit.id, failed, left)
         if key not in self._planners:
-            self._planners[key] = Planner(self.knowledge, self.tree(tree), role, unit, failed)
+            self._planners[key] = Planner(self.knowledge, self.tree(tree), role, unit, failed, left)
         return self._planners[key]
 
 
@@ -188,7 +190,8 @@ class Session:
     @property
     def planner(self) -> Planner:
         """The strategy for this tree, role, unit and the repairs already done."""
-        return self.models.planner(self.tree.id, self.role, self.unit, self.job.failed)
+        left = tuple(name for name in self.job.left if name in self.knowledge.repairs)
+        return self.models.planner(self.tree.id, self.role, self.unit, self.job.failed, left)
 
     @property
     def evidence(self) -> tuple[Evidence, ...]:
@@ -303,9 +306,9 @@ class Session:
             return Act("conclude", decision, why=why)
         repair = self.knowledge.repairs[remedy.repair]
         job = self.job
-        refused = remedy.repair in job.repaired or remedy.repair in job.cannot or remedy.repair in job.waiting
-        if job.role == "field" and remedy.decision == "repair_here" and not refused:
+        if job.role == "field" and remedy.decision == "repair_here" and remedy.repair not in job.waiting:
             return self._carry_out(repair, why)
+        why = "not_done" if remedy.repair in job.left else why
         return Act("conclude", remedy.decision, repair.cautions, repair=remedy.repair, why=why)
 
     def _carry_out(self, repair: Repair, why: str) -> Act:

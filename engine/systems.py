@@ -93,7 +93,9 @@ def round_to(value: float, digits: int, way: Literal["nearest", "down", "up"] = 
 def show_in(value: float, unit: str, system: System) -> str:
     """Show a quantity in the units of a system: as it is, or converted and rounded to three digits."""
     size, wanted = in_system(value, unit, system)
-    return show_quantity(size if wanted == unit else round_to(size, _WORTH_DIGITS), wanted)
+    # Showing rounds to three digits by itself, but for digits before the point; rounding twice could go astray.
+    rounds_itself = wanted == unit or abs(size) < 10.0 ** (_WORTH_DIGITS - 1)
+    return show_quantity(size if rounds_itself else round_to(size, _WORTH_DIGITS), wanted)
 
 
 def shown_in(text: str, system: System) -> str:

@@ -143,17 +143,17 @@ class Conversation:
             return
         if self._talk.wanted:
             del self._talk.wanted[0]
-            self._front.say("Left as it was.")
+            self._front.say(say("heeding.left"))
             return
         before = effective(self.session.events)
         after = effective([*self.session.events, Event("taken_back", "")])
         if len(after) == len(before):
-            self._front.say("There is nothing to take back yet.")
+            self._front.say(say("opening.nothing_to_take_back"))
             return
         undone = next((old for old, new in zip(before, after, strict=False) if old != new), before[-1])
         self._talk.record("taken_back")
         if undone.about:
-            self._front.say(f"Taken back: {title(self.session, undone.about)}")
+            self._front.say(say("heeding.taken_back", what=title(self.session, undone.about)))
 
     def _take(self, act: Act, question: Question, reply: Reply) -> Ending | None:
         match question.kind:
@@ -181,19 +181,19 @@ class Conversation:
                     self._danger_unsaid(question)
                 self._talk.record("dont_know", question.about)
                 if question.about == "unit":
-                    self._front.say(f"Then {question.unknown}.")
+                    self._front.say(say("heeding.then", what=question.unknown))
 
     def _danger_unsaid(self, question: Question) -> None:
         knowledge, role = self.session.knowledge, self.session.job.role or "counter"
         signs = "; ".join(choice.text for choice in question.choices if choice.id != "none")
-        text = f"Look for these: {signs}. The job goes on as if there might be danger. Mind this until you know:"
+        text = say("heeding.danger_unsaid", signs=signs)
         self._front.say(text, caution_texts(knowledge, danger_cautions(knowledge), role))
 
     def _take_confirmed(self, act: Act, question: Question, reply: Reply) -> Ending | None:
         """A switching step, or danger made safe. What cannot be done rules out what needed it."""
         done = isinstance(reply, Given) and reply.value == "done"
         if act.kind == "make_safe" and not done:
-            self._talk.record("noted", text="The danger has not been made safe yet.")
+            self._talk.record("noted", text=say("heeding.not_safe_yet"))
             # The sheet all the same, and at once: the danger is the first thing on it.
             return self._conclude()
         if isinstance(reply, Cannot):
@@ -219,7 +219,7 @@ class Conversation:
         """The sheet with what is known now."""
         job = self.session.job
         if job.complaint is None and job.danger in (None, "none"):
-            self._front.say("There is nothing to put on a sheet yet: say first what the trouble is.")
+            self._front.say(say("opening.no_sheet_yet"))
             return None
         return self._conclude()
 
@@ -227,7 +227,7 @@ class Conversation:
         """Show the sheet, and ask whether the job is closed; None where the person goes back."""
         sheet = self._show_sheet()
         if self.session.job.closed:
-            self._front.say("This job is closed.")
+            self._front.say(say("heeding.closed"))
             return Ending(closed=True, sheet_shown=True)
         question = self._open_to_more(conclusion(self.session, sheet.headline(), sheet.decision()))
         while True:

@@ -27,7 +27,7 @@ __all__ = ["heed", "put_off", "take_note"]
 def heed(talk: Talk, request: Request) -> None:
     """Do what the person wants beside answering."""
     if talk.session.job.role is None:
-        talk.front.say("Say first where you take this call; after that, all that is known.")
+        talk.front.say(say("opening.role_first"))
         return
     match request.act:
         case "say":
@@ -96,7 +96,7 @@ def _meant(talk: Talk, said: str, names: tuple[str, ...], sure: bool = True) -> 
 def _want(talk: Talk, said: str, names: tuple[str, ...]) -> None:
     """Put a check next."""
     if not names:
-        talk.front.say(f'"{said}" names no check; list shows what has been said.')
+        talk.front.say(say("heeding.no_check", said=said))
     elif (meant := _meant(talk, said, names)) is not None:
         talk.wanted.insert(0, meant)
 
@@ -104,7 +104,7 @@ def _want(talk: Talk, said: str, names: tuple[str, ...]) -> None:
 def _list(talk: Talk) -> None:
     lines = listed(talk.session)
     numbered = "\n".join(f"{number}. {line}" for number, (_, line) in enumerate(lines, start=1))
-    talk.front.say(numbered or "Nothing has been said yet.")
+    talk.front.say(numbered or say("heeding.nothing_said"))
 
 
 def _change(talk: Talk, said: str) -> None:
@@ -119,7 +119,7 @@ def _change(talk: Talk, said: str) -> None:
     if named:
         _want(talk, said, named)
     else:
-        talk.front.say(f'"{said}" is not in the list; list shows it with its numbers.')
+        talk.front.say(say("heeding.not_listed", said=said))
 
 
 def _tried(talk: Talk, said: str) -> None:
@@ -128,28 +128,28 @@ def _tried(talk: Talk, said: str) -> None:
     names = tuple(name for name in names if name not in talk.session.job.repaired)
     meant = _meant(talk, said, names, sure=whole)
     if meant is None:
-        talk.front.say(f'"{said}": nothing was kept. Say it in the words of a repair.')
+        talk.front.say(say("heeding.no_repair", said=said))
         return
     talk.record("already_tried", meant, text=said)
-    talk.front.say(f"Tried before: {title(talk.session, meant)}")
+    talk.front.say(say("heeding.tried", what=title(talk.session, meant)))
 
 
 def _lift(talk: Talk, said: str) -> None:
     """What could not be done can be done after all, and so can all with the same need."""
     names = lifted_by(talk.session, said)
     for about in names:
-        if about in talk.session.job.cannot:
+        if about in talk.session.job.left:
             talk.record("lifted", about, text=said)
     if not names:
-        talk.front.say(f'"{said}" does not stand as can\'t; list shows what does.')
+        talk.front.say(say("heeding.not_lifted", said=said))
     for about in names:
-        talk.front.say(f"Possible again: {title(talk.session, about)}")
+        talk.front.say(say("heeding.lifted", what=title(talk.session, about)))
 
 
 def take_note(talk: Talk, note: Note) -> None:
     """Keep free text with the job."""
     talk.record("noted", text=note.text)
-    talk.front.say("Noted.")
+    talk.front.say(say("opening.noted"))
 
 
 def put_off(talk: Talk, about: str, when: str) -> None:

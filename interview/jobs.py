@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from engine.journal import Event, Journal, JournalError, job_ids, read_events
+from engine.loading.phrases import say
 
 if TYPE_CHECKING:
     from engine.session import Models, Session
@@ -68,7 +69,7 @@ def _home() -> Path:
     try:
         return Path.home()
     except RuntimeError as error:
-        raise JobError("there is no home folder to keep jobs in; name a folder with --jobs FOLDER") from error
+        raise JobError(say("jobs.no_home")) from error
 
 
 def stamp(clock: Clock) -> str:
@@ -130,8 +131,8 @@ def find(folder: Path, typed: str) -> KeptJob:
     ids = job_ids(folder)
     near = [typed] if typed in ids else [job for job in ids if job.startswith(typed) or job.endswith(typed)]
     if len(near) != 1:
-        which = "several jobs are" if near else "no job is"
-        raise JobError(f"{which} called {typed!r} in {folder}; {_advice(near or ids)}")
+        advice = _advice(near or ids)
+        raise JobError(say("jobs.several" if near else "jobs.none", job=repr(typed), folder=folder, advice=advice))
     return _kept(folder, near[0])
 
 
@@ -144,8 +145,7 @@ def taken_up(models: Models, events: tuple[Event, ...], path: Path) -> Session:
         try:
             session.record(event)
         except (ValueError, LookupError) as error:
-            advice = "the fault trees have changed too much, resume it with its own by --faults FOLDER"
-            raise JobError(f"{path}:{number}: {error}; {advice}") from error
+            raise JobError(f"{path}:{number}: {error}; {say('jobs.changed_too_much')}") from error
     return session
 
 
@@ -159,5 +159,5 @@ def _kept(folder: Path, job: str) -> KeptJob:
 
 def _advice(ids: list[str]) -> str:
     if not ids:
-        return "start one with brinecall"
-    return f"name one of {', '.join(ids[-5:])}"
+        return say("jobs.start_one")
+    return say("jobs.name_one", jobs=", ".join(ids[-5:]))

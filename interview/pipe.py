@@ -12,6 +12,7 @@ import sys
 from collections.abc import Callable, Mapping
 from typing import TextIO
 
+from engine.loading.phrases import say
 from interview.answers import AskReason, Help, Keys, Refusal, clean, read
 from interview.frontend import Aside, Cannot, CautionText, Given, Heard, Later, Note, Question, Reply, Request, Sheet
 
@@ -110,11 +111,11 @@ def _reply(line: str, question: Question, doubted: str) -> Reply | Refusal:
     try:
         data = json.loads(line)
     except (ValueError, RecursionError):
-        return Refusal('This is not a line of JSON; write for example {"dont_know": true}.')
+        return Refusal(say("pipe.no_json"))
     if not isinstance(data, dict) or len(data.keys() - {"v"}) != 1:
-        return Refusal(f"Write one object with one of {', '.join(_KEYS)}.")
+        return Refusal(say("pipe.one_of", keys=", ".join(_KEYS)))
     if data.get("v", VERSION) != VERSION:
-        return Refusal(f"This program speaks version {VERSION}.")
+        return Refusal(say("pipe.version", version=VERSION))
     key = next(name for name in data if name != "v")
     value = data[key]
     if key in ("later", "change"):
@@ -122,15 +123,15 @@ def _reply(line: str, question: Question, doubted: str) -> Reply | Refusal:
     if key in ("answer", "cant", "note", *_TEXTS):
         return _worded(key, value, question, doubted)
     if key not in _KEYS:
-        return Refusal(f'"{clean(str(key))[:40]}" is not known; write one of {", ".join(_KEYS)}.')
+        return Refusal(say("pipe.unknown_key", name=clean(str(key))[:40], keys=", ".join(_KEYS)))
     if value is not True:
-        return Refusal(f'"{key}" goes with true and nothing else.')
+        return Refusal(say("pipe.only_true", name=key))
     if key == "dont_know":
         return _plain(read("don't know", question))
     if key == "done":
         doing = question.kind in ("confirm", "perform")
-        return Given("done", "done") if doing else Refusal("There is nothing to be done here; write an answer.")
-    return _ASIDES[key] if key in _ASIDES else Refusal('"why" goes with 1 for words or 2 for figures.')
+        return Given("done", "done") if doing else Refusal(say("pipe.nothing_to_do"))
+    return _ASIDES[key] if key in _ASIDES else Refusal(say("pipe.why"))
 
 
 def _at_length(key: str, value: object, question: Question) -> Reply | Refusal:
@@ -139,7 +140,7 @@ def _at_length(key: str, value: object, question: Question) -> Reply | Refusal:
         return _plain(read("later" if value is True else f"later {clean(value)}".strip(), question))
     if key == "change" and not isinstance(value, bool) and isinstance(value, int | str) and clean(str(value)):
         return Request("change", clean(str(value)))
-    return Refusal(f'"{key}" goes with {"when, or true" if key == "later" else "a number or a name of the list"}.')
+    return Refusal(say("pipe.later" if key == "later" else "pipe.change"))
 
 
 def _why_level(line: str) -> int | None:
@@ -166,7 +167,7 @@ def _worded(key: str, value: object, question: Question, doubted: str) -> Reply 
         key == "answer" and isinstance(value, int | float) and not isinstance(value, bool)
     )
     if not fits:
-        return Refusal(f'"{key}" goes with text.')
+        return Refusal(say("pipe.text", name=key))
     typed = clean(str(value) if isinstance(value, str) else json.dumps(value))
     if key in _TEXTS:
         wished: Mapping[str, Reply] = {
@@ -175,11 +176,11 @@ def _worded(key: str, value: object, question: Question, doubted: str) -> Reply 
             "tried": Request("tried", typed),
             "can": Request("can", typed),
         }
-        return wished[key] if typed else Refusal(f'"{key}" goes with text.')
+        return wished[key] if typed else Refusal(say("pipe.text", name=key))
     if key == "note":
-        return Note(typed) if typed else Refusal('"note" goes with text.')
+        return Note(typed) if typed else Refusal(say("pipe.text", name=key))
     if key == "cant":
-        return _plain(read(f"can't {typed}", question)) if typed else Refusal('"cant" goes with the reason.')
+        return _plain(read(f"can't {typed}", question)) if typed else Refusal(say("pipe.reason"))
     return _plain(read(typed, question, doubted))
 
 
@@ -187,8 +188,8 @@ def _plain(meant: Reply | Help | Keys | AskReason | Refusal) -> Reply | Refusal:
     """A program gets no help screens; where a reason is missing it says so in another line."""
     match meant:
         case Help() | Keys():
-            return Refusal("Help stands in the question itself, under how.")
+            return Refusal(say("pipe.help"))
         case AskReason():
-            return Refusal('This goes with a reason: write {"cant": "why"}.')
+            return Refusal(say("pipe.needs_reason"))
         case Given() | Cannot() | Later() | Note() | Aside() | Request() | Refusal():
             return meant

@@ -15,6 +15,7 @@ from prompt_toolkit.key_binding import KeyBindings, KeyPressEvent
 from prompt_toolkit.output import Output
 from prompt_toolkit.styles import Style
 
+from engine.loading.phrases import said
 from interview.screen import Line
 
 __all__ = ["TerminalLines"]
@@ -88,14 +89,14 @@ def _keys() -> KeyBindings:
 
         return not get_app().current_buffer.text
 
-    def answer(text: str) -> Callable[[KeyPressEvent], None]:
+    def answer(name: str) -> Callable[[KeyPressEvent], None]:
         def give(event: KeyPressEvent) -> None:
             # The word stands on the line as if it had been typed, so that what happened can be read afterwards.
-            event.current_buffer.text = text
+            event.current_buffer.text = said("commands.shown")[name]
             event.current_buffer.validate_and_handle()
 
         return give
 
-    for key, text in (("?", "?"), ("f1", "?"), ("<", "back")):
-        keys.add(key, filter=nothing_typed)(answer(text))
+    for key, name in (("?", "why"), ("f1", "why"), ("<", "back")):
+        keys.add(key, filter=nothing_typed)(answer(name))
     return keys

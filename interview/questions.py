@@ -179,8 +179,9 @@ def _units(check: Check) -> tuple[str, ...]:
     """What a number may be typed in."""
     if check.unit is None:
         return ()
-    key = "asking.units.salt" if check.id == _SALT_TEST else "asking.units.plain"
-    return (say(key, unit=unit_shown(check.unit), understood=units_understood(check.unit)),)
+    unit, understood = unit_shown(check.unit), units_understood(check.unit)
+    salt = check.id == _SALT_TEST
+    return (say("asking.units.salt" if salt else "asking.units.plain", unit=unit, understood=understood),)
 
 
 def _water_c(session: Session) -> float | None:

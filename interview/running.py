@@ -15,6 +15,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from engine.journal import Event, Journal, read_events
+from engine.loading.phrases import say
 from interview import jobs
 from interview.frontend import FrontEnd
 from interview.jobs import stamp
@@ -140,12 +141,13 @@ def resume(places: Places, job: str | None) -> int:
         models = load(places.faults_folder)
         front = choose_front_end(pipe=False)
         session = jobs.taken_up(models, kept.events, journal.path)
-        about = f" {session.tree.wording.for_role(session.role.id)}" if session.job.complaint else ""
-        front.say(f"Job {kept.id} again, with {kept.answers} answers so far.{about} {others}".strip())
+        about = session.tree.wording.for_role(session.role.id) if session.job.complaint else ""
+        again = say("jobs.again", job=kept.id, count=kept.answers)
+        front.say(" ".join(part for part in (again, about, others) if part))
         if not session.job.fingerprint:
             session = _opened(models, journal)
         elif session.job.fingerprint != models.knowledge.fingerprint:
-            front.say("The fault trees have changed since it was opened; its answers are weighed by the new ones.")
+            front.say(say("jobs.changed"))
         return _converse(places, session, front, journal)
 
 
@@ -180,16 +182,20 @@ def _refuse_unknown(models: Models, said: Mapping[str, str]) -> None:
     }
     for about, name in said.items():
         if name not in known[about]:
-            raise BadInputError(f"--{about}: `{name}` is not known; {advice_for(name, known[about])}")
+            raise BadInputError(
+                say("jobs.unknown_option", option=f"--{about}", name=name, advice=advice_for(name, known[about]))
+            )
 
 
 def _newest(folder: Path) -> tuple[jobs.KeptJob, str]:
     found = jobs.open_jobs(folder)
     if not found:
-        raise jobs.JobError(f"there is no open job in {folder}; start one with brinecall")
+        raise jobs.JobError(say("jobs.none_open", folder=folder))
     others = ", ".join(kept.id for kept in found[1:4])
-    more = f", and {len(found) - 4} more" if len(found) > 4 else ""
-    return found[0], f"Also open: {others}{more}; name one to resume it." if others else ""
+    if not others:
+        return found[0], ""
+    left = len(found) - 4
+    return found[0], say("jobs.also_more", jobs=others, left=left) if left > 0 else say("jobs.also", jobs=others)
 
 
 def _opened(models: Models, journal: Journal) -> Session:
@@ -222,7 +228,7 @@ def _converse(
 
 
 def _resume_line(places: Places, journal: Journal) -> str:
-    return f"The job is kept. To go on: {places.resume_command(journal.job)}"
+    return say("jobs.kept", command=places.resume_command(journal.job))
 
 
 @contextmanager

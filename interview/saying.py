@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-import unicodedata
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
 
+from engine.loading.phrases import say
 from engine.model import Check, Knowledge, RoleId
-from engine.quantities import QuantityError, show_quantity
+from engine.quantities import QuantityError
+from interview.answers import impossible, one_of
 from interview.lexicon import Lexicon, Pair, Piece, lexicon_of, pieces_of
+from interview.spokennumbers import in_figures
 from interview.typedunits import read_typed
 from reports.text import cleaned
 
@@ -86,7 +88,7 @@ def understand(line: str, knowledge: Knowledge, role: RoleId, settled: Collectio
         The facts in the order of the line, each check at most once, and what is unclear. Nothing is guessed: what
         could mean two things is unclear, and so is a word that the catalogue lacks with what stands beside it.
     """
-    text = unicodedata.normalize("NFC", cleaned("; ".join(line.splitlines())))[:_LONGEST_LINE].strip()
+    text = in_figures(cleaned("; ".join(line.splitlines())))[:_LONGEST_LINE].strip()
     reader = _Reader(text, knowledge, role, frozenset(settled))
     groups = reader.joined(reader.grouped(pieces_of(text, _lexicon(knowledge))))
     meant = [group.meant for group in groups if group.meant is not None]
@@ -152,7 +154,7 @@ class _Reader:
                 kept.append(said[0])
             else:
                 texts = " / ".join(fact.text for fact in said)
-                unclear.append(Unclear(texts, f"{self._named(check)}: said twice and differently", (check,)))
+                unclear.append(Unclear(texts, f"{self._named(check)}: {say('saying.twice')}", (check,)))
         return Understood(tuple(kept), tuple(unclear))
 
     @staticmethod
@@ -164,7 +166,7 @@ class _Reader:
         weak = before.weak and after.weak
         telling = [group for group in (before, after) if weak or not group.weak]
         candidates = self._ordered(check for group in telling for check in self._candidates(group))
-        why = "these words are not understood together" if candidates else "these words are not known here"
+        why = say("saying.not_together" if candidates else "saying.unknown_words")
         return replace(after, start=before.start, meant=Unclear(text, why, candidates), weak=weak)
 
     def _candidates(self, group: _Group) -> tuple[str, ...]:
@@ -179,7 +181,7 @@ class _Reader:
         if len(pieces) == 1 and pieces[0].parts:
             return _Group(start, end, None, 0, loose=False)
         if len(pieces) == 1 and pieces[0].is_unknown:
-            meant: Fact | Unclear = Unclear(text, "this word is not known here")
+            meant: Fact | Unclear = Unclear(text, say("saying.unknown_word"))
             return _Group(start, end, meant, _UNCLEAR_COST, loose=True, unsaid=True, weak=True)
         if any(piece.parts or piece.is_unknown for piece in pieces):
             return None
@@ -209,11 +211,11 @@ class _Reader:
             return None
         wanted = [check for check in self._ordered(named) if self._checks[check].is_number]
         if not wanted:
-            why = f"{self._list(self._ordered(named))}: a number is no answer to that"
+            why = f"{self._list(self._ordered(named))}: {say('saying.no_number_there')}"
             return Unclear(text, why, self._ordered(named))
         fitting = [check for check in wanted if isinstance(self._read(check, number.number, text), Fact)]
         if len(fitting) > 1:
-            return Unclear(text, f"this may be {self._list(fitting)}", tuple(fitting))
+            return Unclear(text, say("saying.may_be", checks=self._list(fitting)), tuple(fitting))
         read = self._read((fitting or wanted)[0], number.number, text)
         # Where it fits none of several, the first one's reason stands for all.
         return read if isinstance(read, Fact) else replace(read, candidates=tuple(wanted))
@@ -221,13 +223,13 @@ class _Reader:
     def _unnamed(self, text: str, number: Piece) -> Unclear:
         """A number without a name: at most its unit says what it may be of."""
         if not number.has_unit:
-            return Unclear(text, "a number alone; say what it is of")
+            return Unclear(text, say("saying.number_alone"))
         fitting = [check.id for check in self._checks.values() if check.is_number]
         fitting = [check for check in fitting if isinstance(self._read(check, number.number, text), Fact)]
         candidates = self._ordered(fitting)
         if not candidates:
-            return Unclear(text, "say what it is of; nothing asked here fits it")
-        return Unclear(text, f"this may be {self._list(candidates)}; say which", candidates)
+            return Unclear(text, say("saying.nothing_fits"))
+        return Unclear(text, say("saying.say_which", checks=self._list(candidates)), candidates)
 
     def _read(self, check_id: str, typed: str, text: str) -> Fact | Unclear:
         """The number as the answer to one check, or why it is none."""
@@ -238,10 +240,8 @@ class _Reader:
             value = read_typed(typed, unit, name, possible).value
         except QuantityError as error:
             return Unclear(text, f"{name}: {error}", (check_id,))
-        if possible is not None and not possible[0] <= value <= possible[1]:
-            side, limit = ("less", possible[0]) if value < possible[0] else ("more", possible[1])
-            shown = f"{show_quantity(value, unit)} is {side} than {show_quantity(limit, unit)}"
-            return Unclear(text, f"{name}: {shown}, which cannot be", (check_id,))
+        if possible is not None and (wrong := impossible(value, unit, possible)):
+            return Unclear(text, f"{name}: {wrong}", (check_id,))
         return Fact(check_id, value, text)
 
     def _choice(self, text: str, pieces: Sequence[Piece]) -> Fact | Unclear | None:
@@ -252,11 +252,11 @@ class _Reader:
         candidates = self._ordered(check for check, _ in pairs)
         if len(pairs) > 1:
             if len(candidates) == 1:
-                return Unclear(text, f"{self._named(candidates[0])}: this may be more than one answer", candidates)
-            return Unclear(text, f"this may be {self._list(candidates)}", candidates)
+                return Unclear(text, f"{self._named(candidates[0])}: {say('saying.several_answers')}", candidates)
+            return Unclear(text, say("saying.may_be", checks=self._list(candidates)), candidates)
         check, answer = next(iter(pairs))
         if self._checks[check].is_number:
-            return Unclear(text, f"{self._named(check)}: say the number", (check,))
+            return Unclear(text, f"{self._named(check)}: {say('saying.say_number')}", (check,))
         return Fact(check, answer, text)
 
     def _pairs(self, pieces: Sequence[Piece]) -> frozenset[Pair]:
@@ -272,16 +272,15 @@ class _Reader:
         """A name without an answer, or an answer without a name."""
         candidates = self._ordered([*piece.names, *(check for check, _ in piece.answers)])
         if piece.names:
-            return Unclear(text, "say also what was seen or measured there", candidates)
-        return Unclear(text, f"say what this is of; it may be {self._list(candidates)}", candidates)
+            return Unclear(text, say("saying.say_answer"), candidates)
+        return Unclear(text, say("saying.say_of_what", checks=self._list(candidates)), candidates)
 
     def _ordered(self, checks: Iterable[str]) -> tuple[str, ...]:
         """Each check once, unsettled ones first, in the order of the catalogue."""
         return tuple(sorted(set(checks), key=lambda check: (check in self._settled, self._places[check])))
 
     def _list(self, checks: Sequence[str]) -> str:
-        named = [self._named(check) for check in checks[:_MOST_NAMED]]
-        return " or ".join(named) + (" or another" if len(checks) > _MOST_NAMED else "")
+        return one_of([self._named(check) for check in checks], _MOST_NAMED)
 
     def _named(self, check_id: str) -> str:
         """A check as it is called: its first name, or in the field the trade's words."""

@@ -9,6 +9,7 @@ from pathlib import Path
 from engine.calls import WorkedCall, read_calls
 from engine.costs import check_minutes
 from engine.journal import Event
+from engine.loading.phrases import say
 from engine.model import DANGER_CHECK
 from engine.session import Act, Models, Session
 
@@ -92,7 +93,11 @@ def run_facts(models: Models, file: Path, number: int, instead: Mapping[str, str
     """
     calls = read_calls(str(file), file.read_bytes(), models.knowledge, instead)
     if not 1 <= number <= len(calls):
-        raise LookupError(f"{file} holds {len(calls)} call{'s' * (len(calls) != 1)}; there is no call {number}")
+        raise LookupError(
+            say("jobs.no_call_one", file=file, number=number)
+            if len(calls) == 1
+            else say("jobs.no_call", file=file, count=len(calls), number=number)
+        )
     return run_call(models, calls[number - 1])
 
 
@@ -111,7 +116,7 @@ def _outcome(run: Run, act: Act, call: WorkedCall) -> Event:
             if act.about in call.facts:
                 return Event("answered", AT, about=act.about, value=call.facts[act.about])
             if act.about in call.cannot:
-                return Event("cant", AT, about=act.about, reason="not possible on this visit")
+                return Event("cant", AT, about=act.about, reason=say("jobs.not_on_this_visit"))
             return Event("dont_know", AT, about=act.about)
         case _:
             raise AssertionError(f"a scripted run cannot {act.kind}")

@@ -114,12 +114,18 @@ def lifted_by(session: Session, line: str) -> tuple[str, ...]:
     plain = " ".join(_words(line))
     knowledge = session.knowledge
     found = []
-    for about in session.job.cannot:
+    named = (*checks_named(knowledge, line), *_surely_repaired(knowledge, line))
+    for about in dict.fromkeys((*session.job.cannot, *session.job.left)):
         check = knowledge.checks.get(about)
         needs = [check.needs] if check is not None and check.needs != "nothing" else []
-        if plain in needs or about in checks_named(knowledge, line) or plain == " ".join(_words(about)):
+        if plain in needs or about in named or plain == " ".join(_words(about)):
             found.append(about)
     return tuple(found)
+
+
+def _surely_repaired(knowledge: Knowledge, line: str) -> tuple[str, ...]:
+    names, whole = repairs_named(knowledge, line)
+    return names if whole and len(names) == 1 else ()
 
 
 @dataclass(frozen=True)
@@ -133,8 +139,8 @@ def listed(session: Session) -> tuple[tuple[str, str], ...]:
     job = session.job
     lines = [_Line(name, value_words(session, name, value)) for name, value in _set_up(session).items()]
     lines += [_Line(name, value_words(session, name, item.reading.value)) for name, item in job.answers.items()]
-    lines += [_Line(name, "not known") for name in job.unknown]
-    lines += [_Line(name, f"cannot: {reason}") for name, reason in job.cannot.items()]
+    lines += [_Line(name, say("heeding.listed.unknown")) for name in job.unknown]
+    lines += [_Line(name, say("heeding.listed.cannot", reason=reason)) for name, reason in job.cannot.items()]
     lines += [
         _Line(name, say("talk.later.listed_when", when=when) if when else say("talk.later.listed"))
         for name, when in job.waiting.items()
@@ -173,9 +179,8 @@ def act_on(session: Session, about: str) -> Act:
 def which(session: Session, said: str, names: Sequence[str]) -> Question:
     """Ask back which of several checks or repairs was meant."""
     choices = tuple(Choice(name, title(session, name)) for name in names[:_MOST_CHOICES])
-    return Question(
-        "set_up", "which", f'"{said}": which of these?', (*choices, Choice("none_of_these", "None of these"))
-    )
+    none = Choice("none_of_these", say("heeding.none_of_these"))
+    return Question("set_up", "which", say("heeding.which", said=said), (*choices, none))
 
 
 def read_as(session: Session, line: str, check: str) -> str | float | None:
@@ -198,7 +203,7 @@ def _name(session: Session, about: str) -> str:
     check = session.knowledge.checks.get(about)
     if check is not None and check.names and session.job.role != "field":
         return check.names[0]
-    return title(session, about).rstrip("?")
+    return title(session, about).strip("¿?")
 
 
 def _wordings(check: str, knowledge: Knowledge) -> tuple[str, str]:

@@ -97,7 +97,8 @@ def _goes_with(number: str, word: str) -> bool:
     bare = word.rstrip(".,;:)]")
     begun = _AFTER_A_DIGIT.search(number)
     if begun is None:
-        return f"{number.split()[-1].lstrip('([')} {bare}" in _BEGUN_UNITS
+        before = number.lstrip("([").split()
+        return any(f"{' '.join(before[-count:])} {bare}" in _BEGUN_UNITS for count in (1, 2))
     return f"{begun[1]} {bare}".strip() in _BEGUN_UNITS or (not begun[1] and _GROUP.fullmatch(bare) is not None)
 
 

@@ -72,17 +72,25 @@ class Planner:
     """Appraises checks and remedies for one tree, role and unit profile; holds no state of the job."""
 
     def __init__(
-        self, knowledge: Knowledge, model: TreeModel, role: Role, unit: UnitProfile, failed: Collection[str] = ()
+        self,
+        knowledge: Knowledge,
+        model: TreeModel,
+        role: Role,
+        unit: UnitProfile,
+        failed: Collection[str] = (),
+        left: Collection[str] = (),
     ) -> None:
-        """Args: `failed`, repairs that were done and did not help; a cause's other repairs stand in for them."""
+        """Args: repairs that `failed`, for which a cause's others stand in; `left`, those that cannot be done here."""
         self._knowledge, self._tree, self._role, self._unit = knowledge, model, role, unit
         # What a check may show changes only with the readings it belongs with; working it out is the slow part.
         self._kept: dict[tuple[object, ...], Array] = {}
         self._kin: dict[str, tuple[str, ...]] = {}
-        left = {c: [r for r in knowledge.causes[c].repairs if r not in failed] for c in model.causes}
-        self._choice = {cause: repairs[0] for cause, repairs in left.items() if repairs}
-        names = tuple(dict.fromkeys(r for repairs in left.values() for r in repairs))
-        self.remedies: tuple[Remedy, ...] = tuple(remedy_for(knowledge.repairs[r], role, knowledge) for r in names)
+        still = {c: [r for r in knowledge.causes[c].repairs if r not in failed] for c in model.causes}
+        self._choice = {cause: repairs[0] for cause, repairs in still.items() if repairs}
+        names = tuple(dict.fromkeys(r for repairs in still.values() for r in repairs))
+        self.remedies: tuple[Remedy, ...] = tuple(
+            remedy_for(knowledge.repairs[r], role, knowledge, here=r not in left) for r in names
+        )
         self.decision: DecisionModel = self._decision_model(names)
         # Where the right remedy is only to be named, how surely it then works makes no difference.
         self.naming: DecisionModel = replace(self.decision, cures=np.ceil(self.decision.cures))

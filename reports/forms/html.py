@@ -11,7 +11,7 @@ from reports.document import Block, Document, Items, Paper, Picture, Table, Work
 from reports.forms.drawing import drawing
 from reports.forms.environment import markup_environment
 from reports.forms.plainly import plainly
-from reports.forms.sectioning import Section, sections
+from reports.forms.sectioning import Section, close_set, sections
 
 __all__ = ["html_form"]
 
@@ -85,7 +85,7 @@ def _sheet(document: Document, name: str) -> _Sheet:
     cut = running if len(running) <= _RUNNING else running[: _RUNNING - 1] + "…"
     audience = say(f"pages.audience.{document.audience}")
     drawn = tuple(_drawn(section, f"{name}-{number}") for number, section in enumerate(sections(document)))
-    return _Sheet(document, name, audience, drawn, _css_text(cut), dense=document.audience == "customer")
+    return _Sheet(document, name, audience, drawn, _css_text(cut), dense=close_set(document))
 
 
 def _drawn(section: Section, name: str) -> _Drawn:

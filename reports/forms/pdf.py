@@ -15,7 +15,7 @@ from engine.loading.phrases import say
 from reports.document import Block, Caution, Document, Paper, Picture
 from reports.forms.drawing import drawing
 from reports.forms.plainly import plainly
-from reports.forms.sectioning import sections
+from reports.forms.sectioning import close_set, sections
 
 __all__ = ["PdfNotInstalledError", "pdf_form"]
 
@@ -66,7 +66,7 @@ def _typst() -> ModuleType:
 def _data(document: Document) -> dict[str, Any]:
     """A document as plain data for the template, with the words that the form adds."""
     data = asdict(document) | {
-        "dense": document.audience == "customer",
+        "dense": close_set(document),
         "audience": say(f"pages.audience.{document.audience}"),
         "whose": say("pages.job", job=document.job) if document.job else "",
         "sections": [

@@ -15,6 +15,7 @@ __all__ = ["plainly"]
 
 _LONGEST_FIRST = sorted(UNITS, key=lambda name: (-len(name), name))
 _QUANTITY = re.compile(r"(?<=\d) (?=(?:" + "|".join(map(re.escape, _LONGEST_FIRST)) + r")(?![\w/]))")
+_GROUP = re.compile(r"(?<=\d) (?=\d{3}(?!\d))")
 _UNIT = re.compile(r"(?<!\w)(?:" + "|".join(re.escape(name) for name in _LONGEST_FIRST if " " in name) + r")(?![\w/])")
 _NO_BREAK = "\u00a0"
 
@@ -24,7 +25,7 @@ def plainly(document: Document, unparted: bool = False) -> Document:
 
     Args:
         document: any document.
-        unparted: put a space that breaks no line between a number and its unit, for forms that break lines themselves.
+        unparted: put spaces that break no line into quantities (`10 000 US gal`), for forms that break lines.
     """
     changed: Document = _plain(document, _unparted if unparted else cleaned)
     return changed
@@ -44,5 +45,5 @@ def _plain(value: Any, change: Callable[[str], str]) -> Any:
 
 
 def _unparted(text: str) -> str:
-    whole = _QUANTITY.sub(_NO_BREAK, cleaned(text))
+    whole = _QUANTITY.sub(_NO_BREAK, _GROUP.sub(_NO_BREAK, cleaned(text)))
     return _UNIT.sub(lambda found: found[0].replace(" ", _NO_BREAK), whole)

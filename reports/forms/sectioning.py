@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, fields, is_dataclass
+from typing import Any
 
 from reports.document import Block, Caution, Document, Heading, NewPage
 
-__all__ = ["Section", "sections"]
+__all__ = ["Section", "close_set", "sections"]
+
+_AIRY = 2300
+"""Letters that go on one page with room around them: judgement, held by the tests that count pages."""
 
 
 @dataclass(frozen=True)
@@ -21,6 +25,11 @@ class Section:
     def warns(self) -> bool:
         """Whether there is nothing but cautions in it."""
         return bool(self.blocks) and all(isinstance(block, Caution) for block in self.blocks)
+
+
+def close_set(document: Document) -> bool:
+    """Whether a paper is set close in print, to stay on one page: the customer's is, where there is much on it."""
+    return document.audience == "customer" and _letters(document.blocks) > _AIRY
 
 
 def sections(document: Document) -> Iterator[Section]:
@@ -39,3 +48,12 @@ def sections(document: Document) -> Iterator[Section]:
             inside.append(block)
     if inside or heading is not None:
         yield Section(heading, tuple(inside))
+
+
+def _letters(value: Any) -> int:
+    """The letters of every text in a record, all the way down."""
+    if isinstance(value, str):
+        return len(value)
+    if is_dataclass(value) and not isinstance(value, type):
+        return sum(_letters(getattr(value, field.name)) for field in fields(value) if field.name != "svg")
+    return sum(map(_letters, value)) if isinstance(value, tuple) else 0

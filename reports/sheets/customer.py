@@ -8,22 +8,21 @@ from collections.abc import Iterator
 
 from engine.loading.phrases import language_in_use, said, say
 from reports.document import Block, Document, Heading, Items, Paragraph, Table
-from reports.sheets.glossary import word_count, words_explained
+from reports.sheets.glossary import words_explained
+from reports.sheets.room import PAGE_LINES, lines_taken
 from reports.sheets.sections import cautions, headed, listed
 from reports.view.model import Action, Amount, HomeWork, JobView, PartLine
 from reports.words import joined, sentence
 
-__all__ = ["PAGE_WORDS", "customer_handout"]
+__all__ = ["customer_handout"]
 
-PAGE_WORDS = 715
-"""Words that go on one page of A4 or Letter in print that can still be read at arm's length: judgement."""
 _WORTH_NAMING, _WORTH_SAYING = 0.60, 0.20
 """From these probabilities the first cause is named as such, and a second one at all; less would only worry."""
 _CALL_WITHIN_DAYS = 7
 _DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
-_NO_PLAN, _NO_FURTHER, _NO_PART, _NO_CALENDAR = 1, 2, 3, 4
+_NO_PLAN, _NO_FURTHER, _NO_PART, _NO_CALENDAR, _NO_WORKING = 1, 2, 3, 4, 5
 """How much is left out where a page would run over, each with what stands before it: the plan worked out; what comes
-only if the first work fails; the customer's part in work that others come to do; the calendar."""
+only if the first work fails; the customer's part in work that others come to do; the calendar; workings of amounts."""
 
 
 def customer_handout(view: JobView) -> Document:
@@ -35,9 +34,9 @@ def customer_handout(view: JobView) -> Document:
         view: the job in customer wording (the voice of the counter or the phone).
     """
     blocks: tuple[Block, ...] = ()
-    for left_out in range(_NO_CALENDAR + 1):
+    for left_out in range(_NO_WORKING + 1):
         blocks = _page(view, left_out)
-        if word_count(blocks) <= PAGE_WORDS:
+        if lines_taken(blocks) <= PAGE_LINES:
             break
     return Document(
         audience="customer",
@@ -75,7 +74,7 @@ def _usual(view: JobView, left_out: int) -> Iterator[Block]:
     yield from headed(say("handout.waiting"), listed(line.text for line in view.waiting))
     yield from headed(say("handout.touch.heading"), listed(view.advice.hands_off))
     yield from headed(say("handout.takes.heading"), listed(_takes(view)))
-    yield from headed(say("handout.sold.heading"), _sold(view))
+    yield from headed(say("handout.sold.heading"), _sold(view, left_out))
     if not view.keep_away:
         yield from until
     yield from headed(say("handout.back.heading"), listed((*view.advice.come_back, *_by_day(view))))
@@ -170,13 +169,13 @@ def _takes(view: JobView) -> Iterator[str]:
             yield say("handout.takes.how_much", amount=amount.text)
 
 
-def _sold(view: JobView) -> Items | None:
+def _sold(view: JobView, left_out: int) -> Items | None:
     """What the customer takes along, each with a box that the shop ticks when it is really sold or lent."""
     first = view.actions[0].title if view.actions else ""
     also = {action.title for action in view.actions[1:]}
     lines = [line for line in view.parts if line.part in view.home.parts]
     told = " ".join(view.advice.meanwhile)
-    items = tuple((_part(line, also - {first}, told), _aside(line.amount, told)) for line in lines)
+    items = tuple((_part(line, also - {first}, told), _aside(line.amount, told, left_out)) for line in lines)
     return Items(items, "tick") if items else None
 
 
@@ -189,11 +188,12 @@ def _part(line: PartLine, others: set[str], told: str) -> str:
     return say("handout.sold.tick", part=line.name, amount=amount)
 
 
-def _aside(amount: Amount, told: str) -> str:
+def _aside(amount: Amount, told: str, left_out: int) -> str:
     """How an amount was worked out, what to mind with it, and what is missing for it, unless told elsewhere."""
     missing = joined(amount.missing, say("handout.takes.and"))
     lacks = say("handout.sold.missing", missing=missing) if missing else ""
-    return " ".join(text for text in (amount.working, amount.care, lacks) if text and text not in told)
+    working = amount.working if left_out < _NO_WORKING else ""
+    return " ".join(text for text in (working, amount.care, lacks) if text and text not in told)
 
 
 def _by_day(view: JobView) -> tuple[str, ...]:

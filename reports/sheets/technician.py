@@ -1,4 +1,4 @@
-"""The technician's sheet: what was found, what is likely, the work in order; the workings on a second page."""
+"""The technician's sheet: what was found, what is likely, the work in order; the workings at the end."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from reports.pictures.movement import movement_picture
 from reports.pictures.place import place_picture
 from reports.pictures.ranges import ranges_picture
 from reports.pictures.ranking import ranking_picture
-from reports.sheets.sections import amounts_once, behind, cautions, headed, listed, named_elsewhere, with_aside
+from reports.sheets.sections import amounts_once, cautions, headed, listed, named_elsewhere, with_aside
 from reports.view.model import Action, Amount, CauseLine, DerivedLine, FoundLine, JobView, PartLine, PlanLine
 from reports.words import either, joined, lowered, percent, sentence
 
@@ -224,7 +224,7 @@ def _signed(view: JobView) -> tuple[Block, ...]:
 
 
 def _working(view: JobView) -> Iterator[Block]:
-    """The second page: how each figure was worked out, and how the answers moved the ranking; none without either."""
+    """Below the signatures: how each figure was worked out, where the fault sits, how the answers moved the ranking."""
     amounts = ((f"{name}: {amount.text}", amount.working) for name, amount in amounts_once(view))
     plan = ((_planned(line), line.amount.working) for line in view.plan if line.amount.working)
     parts: list[tuple[str, Iterable[tuple[str, str]]]] = [
@@ -241,7 +241,7 @@ def _working(view: JobView) -> Iterator[Block]:
         for picture in (place_picture(view), ranges_picture(view), movement_picture(view))
         if picture is not None
     ]
-    yield from behind(say("technician.sections.working"), shown)
+    yield from headed(say("technician.sections.working"), *shown)
 
 
 def _planned(line: PlanLine) -> str:

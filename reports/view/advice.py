@@ -89,6 +89,7 @@ def _why_this_work(case: Case, action: Action) -> list[str]:
 
 def _could_not(case: Case) -> list[str]:
     could_not = [name for name, outcome in case.job.repaired.items() if outcome == "could_not"]
+    could_not += [name for name in case.job.cannot if case.repair(name) is not None]
     titles = [case.say(case.knowledge.repairs[name].wording).rstrip(".") for name in could_not]
     return [say("view_advice.why.could_not", work=joined(titles))] if titles else []
 

@@ -117,9 +117,10 @@ def not_done_lines(case: Case) -> tuple[NotDone, ...]:
     """Checks and repairs that could not be done, each with the reason that was given."""
     lines = []
     for name, reason in case.job.cannot.items():
-        check = case.check(name)
-        if check is not None:
-            lines.append(NotDone(case.say(check.wording), _reason(reason)))
+        # A repair stands here where the supply could not be switched for it.
+        item = case.check(name) or case.repair(name)
+        if item is not None:
+            lines.append(NotDone(case.say(item.wording), _reason(reason)))
     for event in case.standing:
         repair = case.repair(event.about)
         if event.kind == "repaired" and event.value != "done" and repair is not None:

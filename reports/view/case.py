@@ -92,6 +92,8 @@ class Case:
             return self.conclusion.why
         if self.conclusion.decision == "bring_cell" and "cell" in self.job.brought:
             return "cell_is_here"
+        if self.conclusion.decision == "order_and_return" and self.conclusion.repair in self.job.left:
+            return "come_back"
         return self.conclusion.decision
 
     @property

@@ -26,8 +26,8 @@ def decided_words(decision: str, reader: Reader) -> Decided:
     """The words of a decision.
 
     Args:
-        decision: one of `engine.model.DECISIONS`, or `solved`, `unverified`, `cell_is_here`, `not_decided`; what is
-            none of them counts as not decided.
+        decision: one of `engine.model.DECISIONS`, or `solved`, `unverified`, `cell_is_here`, `come_back`,
+            `not_decided`; what is none of them counts as not decided.
         reader: whose wording.
     """
     name = decision if f"{decision}.shop" in said("view_decisions.decisions") else "not_decided"

@@ -70,7 +70,8 @@ def test_a_word_longer_than_a_line_is_parted_and_loses_nothing() -> None:
 
 
 @pytest.mark.parametrize(
-    "quantity", ["3450 ppm", "12 %", "25.5 °C,", "50 m³)", "75 US fl oz.", "(10 000 L)", "10 000 US gal"]
+    "quantity",
+    ["3450 ppm", "12 %", "25.5 °C,", "50 m³)", "75 US fl oz.", "(10 000 L)", "10 000 US gal", "US gal", "(US fl oz)"],
 )
 def test_a_number_is_not_parted_from_its_unit(quantity: str) -> None:
     for filler in range(60, 80):

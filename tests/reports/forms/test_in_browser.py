@@ -18,10 +18,13 @@ from playwright.sync_api import Browser, Page, sync_playwright
 from reports.document import Audience, Caution, Document, NewPage, Paper
 from reports.forms.html import html_form
 from reports.sheets.choose import sheets
+from reports.sheets.customer import customer_handout
 from tests.reports.forms.looking import CONTRASTS, CUT_OFF, FOCUSED, OUTLINE, OUTSIDE
 from tests.reports.forms.papers import HOSTILE, every_block, hostile
 from tests.reports.forms.test_pdf import pages
 from tests.reports.jobs import DATE
+from tests.reports.sheets.papers import HANDOUTS
+from tests.reports.sheets.papers import seen as seen_by_customer
 from tests.reports.test_golden_sheets import SHEETS
 
 WIDTHS = (360, 390, 820, 1280)
@@ -158,6 +161,19 @@ def test_printed_it_has_few_pages_none_of_them_empty(name: str, paper: Paper, sh
     seen.emulate_media(media="print")
     seen.set_viewport_size({"width": 673, "height": 900})
     assert seen.evaluate(OUTSIDE) == []
+
+
+@pytest.mark.parametrize("name", HANDOUTS)
+def test_the_handout_is_printed_on_one_page_in_letters_of_9_points_or_more(name: str, shown: Shown) -> None:
+    seen = shown.at(1280, html_form([customer_handout(seen_by_customer(name))]))
+    assert pages(seen.pdf(prefer_css_page_size=True)) == 1
+    seen.emulate_media(media="print")
+    smallest = seen.locator("article li, article p, article td, article th, article footer").evaluate_all(
+        "them => Math.min(...them.map(it => parseFloat(getComputedStyle(it).fontSize)))"
+    )
+    assert smallest * 0.75 >= 9  # A CSS pixel is three quarters of a point (CSS Values 3, 5.2).
+    letter = shown.at(1280, html_form([customer_handout(seen_by_customer(name))], "letter"))
+    assert pages(letter.pdf(prefer_css_page_size=True)) == 1
 
 
 def test_each_caution_is_to_be_seen_in_a_box_with_its_word(shown: Shown) -> None:

@@ -13,8 +13,10 @@ from hypothesis import HealthCheck, given, settings
 from reports.document import Caution, Document, Paper
 from reports.forms.pdf import PdfNotInstalledError, pdf_form
 from reports.sheets.choose import sheets
+from reports.sheets.customer import customer_handout
 from tests.reports.forms.papers import HOSTILE, every_block, hostile, papers
 from tests.reports.jobs import DATE
+from tests.reports.sheets.papers import HANDOUTS, seen
 from tests.reports.test_golden_sheets import SHEETS
 
 
@@ -38,6 +40,17 @@ def test_without_typst_the_offer_is_one_line_that_tells_both_ways(monkeypatch: p
     assert "pip install 'brinecall[pdf]'" in offer
     assert "HTML" in offer
     assert "\n" not in offer
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+@pytest.mark.parametrize("name", HANDOUTS)
+def test_the_handout_is_one_page(name: str, paper: Paper) -> None:
+    assert pages(pdf_form([customer_handout(seen(name))], paper)) == 1
+
+
+@pytest.mark.parametrize("name", ["no-output-field", "flow-fault-field", "repaired-field"])
+def test_an_ordinary_job_takes_the_technician_four_pages_at_most(name: str) -> None:
+    assert pages(pdf_form(sheets(SHEETS[name](), DATE, "technician"))) <= 4
 
 
 # ISO 216: A4 is 210 by 297 mm; ANSI/ASME Y14.1: letter is 8.5 by 11 in; 72 points an inch.

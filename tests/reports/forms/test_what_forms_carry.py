@@ -11,6 +11,8 @@ from typing import TypeVar
 import pytest
 from hypothesis import HealthCheck, given, settings
 
+from engine.journal import Event
+from engine.model import RoleId
 from engine.session import Session
 from reports.document import Blanks, Block, Caution, Document, Heading, Items, Pairs, Paragraph, Picture, Table, Work
 from reports.forms.data import data_form
@@ -23,7 +25,7 @@ from reports.view import JobView
 from reports.words import percent
 from tests.reports.forms.papers import every_block
 from tests.reports.forms.reading import in_json, in_markdown, in_pdf, in_text, page, squeezed
-from tests.reports.jobs import DATE, jobs
+from tests.reports.jobs import AT, DATE, answers, job, jobs, opened
 from tests.reports.test_golden_sheets import SHEETS
 
 _Kind = TypeVar("_Kind", bound=Block)
@@ -131,6 +133,7 @@ ROWS: Mapping[str, Callable[[Job, bool], list[str]]] = {
     "each part with its amount": parts,
     "each piece of work and each of its steps": steps,
     "when each piece of work is done": done_when,
+    "what is waited for": lambda job, _: [line.text for view in job.views for line in view.waiting],
     "headings": lambda job, _: [block.text for block in blocks(job, Heading)],
     "paragraphs, items and their asides": running_text,
     "labels with their values": lambda job, _: [
@@ -217,6 +220,16 @@ def test_the_kept_sheets_are_carried_whole_with_their_boxes(name: str, form: str
     assert lacking(job, form) == []
     if TOLD[BOXES][form] == "count":
         assert box_count(job, form) == boxes(job)
+
+
+@pytest.mark.parametrize("form", FORMS)
+@pytest.mark.parametrize("role", ["field", "counter"])
+def test_what_was_put_off_is_carried_whole(role: RoleId, form: str) -> None:
+    salt = [*opened(role, "low-salt"), *answers(tested_salt=2500.0)]
+    later = [Event("deferred", AT, about=name, text="on saturday") for name in ("add_salt", "ph", "cell_plates")]
+    made = printed(job(*salt, *later))
+    assert len(made.views[0].waiting) == 3
+    assert lacking(made, form) == []
 
 
 @pytest.mark.parametrize("form", [form for form in FORMS if form != "JSON"])

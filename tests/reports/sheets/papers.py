@@ -13,12 +13,14 @@ from tests.reports.jobs import DATE, called
 from tests.reports.test_golden_sheets import SHEETS
 from tests.shipped import visible_calls
 
-__all__ = ["CALLS", "NAMES", "headings", "leads", "numbers", "page", "seen", "shipped", "texts", "ticked"]
+__all__ = ["CALLS", "HANDOUTS", "NAMES", "headings", "leads", "numbers", "page", "seen", "shipped", "texts", "ticked"]
 
 CALLS: tuple[tuple[str, RoleId], ...] = tuple(
     (call.name, role) for call in visible_calls() for role in ("counter", "phone")
 )
 NAMES = [*SHEETS, *(f"{name}, {role}" for name, role in CALLS)]
+HANDOUTS = [*SHEETS, *NAMES[len(SHEETS) :: 3]]
+"""Those of the shipped jobs whose handouts are set on paper, which takes its time: the kept ones, each third call."""
 
 
 @cache

@@ -12,8 +12,9 @@ from engine.loading.phrases import said
 from engine.model import SIGNALS
 from engine.session import Session
 from reports.document import Caution, Document, Items, NewPage, Paragraph, Table
-from reports.sheets.customer import PAGE_WORDS, customer_handout
+from reports.sheets.customer import customer_handout
 from reports.sheets.glossary import word_count, words_of
+from reports.sheets.room import PAGE_LINES, lines_taken
 from reports.view import JobView, job_view, view_data
 from reports.words import sentence
 from tests.reports.jobs import AT, DATE, answers, called, job, jobs, opened
@@ -217,7 +218,7 @@ def test_what_is_left_out_first_is_never_a_caution_or_a_step() -> None:
     for name in NAMES:
         view = seen(name)
         document = customer_handout(view)
-        if word_count(document.blocks) > PAGE_WORDS:
+        if lines_taken(document.blocks) > PAGE_LINES:
             assert "To keep it working" not in headings(document) or "Ask us for your pool's care plan." in page(
                 document
             )

@@ -8,15 +8,16 @@ from typing import Any
 import pytest
 from hypothesis import HealthCheck, given, settings
 
+from engine.journal import Event
 from engine.loading.phrases import said
 from engine.model import SIGNALS
 from engine.session import Session
-from reports.document import Caution, Document, Items, NewPage, Work
+from reports.document import Caution, Document, Heading, Items, NewPage, Work
 from reports.sheets.customer import customer_handout
 from reports.sheets.shop import shop_sheet
 from reports.view import JobView, job_view, view_data
 from reports.words import percent
-from tests.reports.jobs import DATE, called, jobs
+from tests.reports.jobs import AT, DATE, answers, called, job, jobs, opened
 from tests.reports.sheets.papers import NAMES, headings, numbers, page, seen, ticked
 from tests.shipped import knowledge
 
@@ -64,7 +65,7 @@ def lawful(view: JobView) -> None:
     assert len(cautions(sheet)) == len(set(cautions(sheet)))
     ranks = [SIGNALS.index(block.signal) for block in sheet.blocks if isinstance(block, Caution)]
     assert ranks == sorted(ranks)
-    assert sum(isinstance(block, NewPage) for block in sheet.blocks) == 1
+    assert sum(isinstance(block, NewPage) for block in sheet.blocks) <= 1
     for cause in view.causes:
         assert percent(cause.probability) in page(sheet)
     assert view.head.knowledge in sheet.foot
@@ -148,8 +149,27 @@ def test_every_part_has_an_amount_or_says_what_is_missing(name: str) -> None:
 @pytest.mark.parametrize("name", NAMES)
 def test_the_workings_come_last(name: str) -> None:
     blocks = shop_sheet(seen(name)).blocks
-    turned = next(place for place, block in enumerate(blocks) if isinstance(block, NewPage))
+    turned = blocks.index(Heading("Workings"))
     assert not any(isinstance(block, (Caution, Work)) for block in blocks[turned:])
+
+
+def test_a_page_is_turned_for_many_workings_and_not_for_few() -> None:
+    assert NewPage() in shop_sheet(seen("all-tested-counter")).blocks
+    assert NewPage() not in shop_sheet(seen("danger-phone")).blocks
+
+
+def test_what_is_waited_for_stands_on_both_papers() -> None:
+    salt = [*opened("counter", "low-salt"), *answers(tested_salt=2500.0)]
+    view = job_view(job(*salt, Event("deferred", AT, about="add_salt", text="saturday")), DATE)
+    waited = Items(tuple((line.text, "") for line in view.waiting))
+    assert "saturday" in str(waited)
+    assert waited in shop_sheet(view).blocks
+    assert waited in customer_handout(view).blocks
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_what_could_not_be_done_is_told_without_a_second_mark_behind_a_question(name: str) -> None:
+    assert "?:" not in page(shop_sheet(seen(name)))
 
 
 def test_the_sheet_begins_with_what_to_read_out_in_danger() -> None:

@@ -1,4 +1,4 @@
-"""The technician's sheet: its sections in order, danger first, cautions before the work, workings on their own page."""
+"""The technician's sheet: its sections in order, danger first, cautions before the work, workings at the end."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ from engine.journal import Event
 from engine.model import RoleId
 from engine.session import Session
 from reports.document import Blanks, Block, Caution, Document, Heading, Items, NewPage, Paragraph, Picture, Table, Work
+from reports.pictures.place import place_picture
 from reports.sheets.technician import technician_sheet
 from reports.view import JobView, job_view
 from tests.reports.jobs import AT, DATE, answers, called, job, jobs, opened
@@ -131,24 +132,33 @@ def test_it_is_signed_and_names_the_return_unless_the_fault_is_mended() -> None:
     assert "Return visit on" not in labels(sheet(*REPAIRED))
 
 
-def test_each_working_stands_on_the_second_page_and_not_on_the_first() -> None:
+def test_each_working_stands_below_the_signatures_and_not_above() -> None:
     salt = answers(tested_salt=2500.0, unit_salt=1800.0, pool_volume=48.0)
     events = [*opened("field", "low-salt"), *salt, *answers(hardness=350.0, cell_age_years=3.0)]
     blocks = sheet(*events).blocks
-    page = blocks.index(NewPage())
+    page = blocks.index(Heading("How each figure was worked out"))
     view = seen(*events)
     amounts = [*(part.amount for part in view.parts), *(line.amount for line in view.plan)]
     workings = [amount.working for amount in amounts if amount.working]
     assert workings
+    assert max(place for place, block in enumerate(blocks) if isinstance(block, Blanks)) < page
     for working in workings:
         assert working in str(blocks[page:])
         assert working not in str(blocks[:page])
 
 
-def test_no_second_page_where_nothing_was_worked_out() -> None:
+def test_no_workings_where_nothing_was_worked_out() -> None:
     danger = sheet(Event("opened", AT, value="x"), *answers(role="field", danger_now="tingle"))
-    assert NewPage() not in danger.blocks
+    assert "How each figure was worked out" not in headings(danger)
     assert "As left" not in headings(danger)
+
+
+def test_what_is_waited_for_stands_on_it_and_where_the_fault_sits_is_drawn() -> None:
+    events = [*opened("field", "low-salt"), *answers(tested_salt=2500.0), Event("deferred", AT, about="add_salt")]
+    waited = [line.text for line in seen(*events).waiting]
+    assert waited
+    assert section(sheet(*events), "At home, then told to us") == [Items(tuple((text, "") for text in waited))]
+    assert place_picture(seen(*events)) in sheet(*events).blocks
 
 
 def test_parts_are_ticked_and_each_has_what_to_read_before_ordering() -> None:

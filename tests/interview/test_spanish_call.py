@@ -1,0 +1,186 @@
+"""A call in Spanish: no English is left on a screen, and the commands are understood in both languages."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator
+from dataclasses import fields
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+from engine.loading.phrases import said, use_language
+from engine.loading.treefile import load_knowledge
+from engine.model import DANGER_CHECK, Knowledge, RoleId
+from engine.session import Act, Models, Session
+from interview.answers import AskReason, Help, Keys, Refusal, is_consent, read
+from interview.commands import command_words, shown_commands
+from interview.frontend import Aside, Cannot, Choice, Given, Later, Note, Question, Request
+from interview.plainwords import without_accents
+from interview.questions import conclusion, question_for
+from interview.saying import understand
+from interview.screen import asked, helped, keys_screen, paragraph, prompt_for
+from interview.wishes import act_on
+from reports.text import columns
+from tests.interview.people import opened
+
+FAULTS = Path(__file__).parents[2] / "faults"
+ENGLISH_ONLY = re.compile(
+    r"\b(?:the|and|is|are|of|to|in|it|this|that|with|not|or|be|was|for|from|what|can|done)\b", re.I
+)
+"""Among the commonest words of English; none of them is a Spanish word."""
+ROLES: tuple[RoleId, ...] = ("counter", "phone", "field")
+ANY = Question("ask", "x", "x", (Choice("a", "Anda"), Choice("b", "Parado")), unknown="x", may_fail=True, may_wait=True)
+
+
+@pytest.fixture(autouse=True)
+def in_spanish() -> Iterator[None]:
+    use_language("es")
+    yield
+    use_language("en")
+
+
+@cache
+def spanish() -> Knowledge:
+    return load_knowledge(FAULTS, "es")
+
+
+@cache
+def models() -> Models:
+    return Models(spanish())
+
+
+def begun(role: RoleId) -> Session:
+    said_so = (("role", role), ("danger_now", "none"), ("unit", "number_display"), ("complaint", "no-output"))
+    return opened(Session(models()), *said_so, ("brought", "nothing"), ("cell_plates", "white_scale"))
+
+
+def questions(role: RoleId) -> Iterator[Question]:
+    """Every question there can be in a role."""
+    session = begun(role)
+    knowledge = session.knowledge
+    for about in ("role", "unit", "complaint", "brought"):
+        yield question_for(session, act_on(session, about))
+    for check in knowledge.checks.values():
+        yield question_for(session, Act("ask", check.id, check.cautions))
+        if check.plant == "isolated":
+            yield question_for(session, Act("isolate", check.id, check.cautions))
+            yield question_for(session, Act("switch_on", check.id, check.cautions))
+    for repair in knowledge.repairs.values():
+        yield question_for(session, Act("perform", repair.id, repair.cautions))
+        yield question_for(session, Act("verify", repair.id))
+    for answer in knowledge.checks[DANGER_CHECK].answers:
+        yield question_for(session, Act("make_safe", answer.id))
+    yield conclusion(session, "Va un técnico a la piscina.", "send_technician")
+    yield conclusion(session, "Usted puede hacerlo en casa.", "sell_and_treat")
+
+
+def english(texts: Iterable[str]) -> list[str]:
+    return [text for text in texts if ENGLISH_ONLY.search(text)]
+
+
+@pytest.mark.parametrize("role", ROLES)
+def test_no_english_stands_in_any_question_its_help_or_its_prompt(role: RoleId) -> None:
+    for question in questions(role):
+        lines = [line.text for line in (*asked(question, 200), *helped(question, 200))]
+        # Whole sentences too: on a screen a word of a line might be taken for the end of another.
+        whole = [str(getattr(question, field.name)) for field in fields(question) if field.name in ("text", "how")]
+        assert english([*lines, *whole, *question.why, *question.details, prompt_for(question)]) == []
+
+
+@pytest.mark.parametrize("width", [40, 80])
+def test_the_screen_of_all_words_fits_in_spanish_too(width: int) -> None:
+    lines = [line.text for line in keys_screen(width)]
+    assert english(lines) == []
+    assert len(lines) < 24
+    assert all(columns(line) < width for line in lines)
+
+
+def test_the_hint_fits_a_narrow_screen() -> None:
+    assert all(columns(line.text) < 40 for line in paragraph(said("opening")["hint"], 40))
+
+
+@pytest.mark.parametrize(
+    ("typed", "meant"),
+    [
+        ("atrás", Aside.BACK),
+        ("atras", Aside.BACK),
+        ("back", Aside.BACK),
+        ("<", Aside.BACK),
+        ("ayuda", Keys()),
+        ("help", Keys()),
+        ("?", Help()),
+        ("por qué", Help()),
+        ("lista", Request("list")),
+        ("list", Request("list")),
+        ("terminar", Aside.FINISH),
+        ("finish", Aside.FINISH),
+        ("salir", Aside.LEAVE),
+        ("leave", Aside.LEAVE),
+        ("no sé", Aside.UNKNOWN),
+        ("No se.", Aside.UNKNOWN),
+        ("ns", Aside.UNKNOWN),
+        ("dk", Aside.UNKNOWN),
+        ("don\N{RIGHT SINGLE QUOTATION MARK}t know", Aside.UNKNOWN),
+        ("nota vino el vecino", Note("vino el vecino")),
+        ("note vino el vecino", Note("vino el vecino")),
+        ("después", Later()),
+        ("despues: mañana", Later("mañana")),
+        ("later mañana", Later("mañana")),
+        ("después pedir sal", Request("later", "sal")),
+        ("no se puede", AskReason()),
+        ("no puedo: está trabado", Cannot("está trabado")),
+        ("No se puede hacer, está trabado", Cannot("está trabado")),
+        ("can't está trabado", Cannot("está trabado")),
+        ("se puede medidor", Request("can", "medidor")),
+        ("can medidor", Request("can", "medidor")),
+        ("cambiar 3", Request("change", "3")),
+        ("change 3", Request("change", "3")),
+        ("probado lavar el filtro", Request("tried", "lavar el filtro")),
+        ("intentado lavar el filtro", Request("tried", "lavar el filtro")),
+        ("preguntar sal", Request("ask", "sal")),
+        ("pedir sal", Request("ask", "sal")),
+    ],
+)
+def test_commands_are_understood_in_both_languages(typed: str, meant: object) -> None:
+    assert read(typed, ANY) == meant
+
+
+@pytest.mark.parametrize("typed", ["sí", "si", "s", "hecho", "Entendido.", "ok", "yes", "de acuerdo"])
+def test_consent_is_understood_in_both_languages(typed: str) -> None:
+    assert is_consent(typed)
+
+
+def test_a_sign_of_danger_is_not_done_by_having_heard_of_it() -> None:
+    question = question_for(begun("field"), Act("make_safe", "tingle"))
+    assert isinstance(read("de acuerdo", question), Refusal)
+    assert isinstance(read("entendido", question), Refusal)
+    assert read("hecho", question) == Given("done", "hecho")
+
+
+@pytest.mark.parametrize("role", ROLES)
+def test_no_command_takes_the_words_of_an_answer(role: RoleId) -> None:
+    """Each answer typed as it stands is that answer, and so are its first words, unless they are a whole command."""
+    for question in questions(role):
+        for choice in question.choices:
+            for typed in (choice.text, without_accents(choice.text)):
+                meant = read(typed, question)
+                assert meant in (AskReason(), Given(choice.id, typed)) or isinstance(meant, Refusal), typed
+            half = " ".join(choice.text.split()[:3])
+            if without_accents(half) not in command_words("cannot"):
+                assert isinstance(read(half, question), Given | Refusal | AskReason | Cannot), half
+
+
+def test_the_examples_that_are_shown_are_understood() -> None:
+    example = said("asking")["known_already"].partition(": ")[2].rstrip(".")
+    found = understand(example, spanish(), "counter")
+    assert {fact.check: fact.value for fact in found.facts} == {"tested_salt": 4100.0, "cell_plates": "white_scale"}
+    assert found.unclear == ()
+
+
+def test_every_command_that_is_shown_is_one() -> None:
+    for word, _ in shown_commands():
+        typed = word.replace(" ...", " 3")
+        if word not in ("? ?", "sal 4100,"):
+            assert not isinstance(read(typed, ANY), Refusal), word

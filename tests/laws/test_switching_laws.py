@@ -1,0 +1,94 @@
+"""Laws of switching the supply: off and on no more than the looks and repairs need, on random visits."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from engine.acts import Act
+from engine.journal import Event
+from engine.model import Plant
+from engine.session import Session
+from engine.strategy.options import points
+from tests.shipped import knowledge, models
+
+KNOWLEDGE = knowledge()
+AT = "2026-05-04T09:30:00Z"
+MOST_STEPS = 150
+RESULTS = ["done", "done", "could_not", "not_done"]
+
+
+@dataclass(frozen=True)
+class Step:
+    """An act, and at a switching on the isolated looks that would still have paid before it."""
+
+    act: Act
+    still_paid: frozenset[str] = frozenset()
+
+
+def visit(complaint: str, unit: str, data: st.DataObject) -> list[Step]:
+    """A technician's visit with random findings, and random outcomes of the repairs."""
+    session = Session(models())
+    session.record(Event("opened", AT, value="job"))
+    for about, value in (("role", "field"), ("danger_now", "none"), ("unit", unit), ("complaint", complaint)):
+        session.record(Event("answered", AT, about=about, value=value))
+    steps: list[Step] = []
+    while (act := session.next()).kind != "conclude":
+        assert len(steps) < MOST_STEPS, "a visit without end"
+        paid = frozenset(a.check for a in session.appraise() if a.worth > 0) if act.kind == "switch_on" else frozenset()
+        steps.append(Step(act, frozenset(c for c in paid if KNOWLEDGE.checks[c].plant == "isolated")))
+        session.record(outcome(session, act, data))
+    return steps
+
+
+def outcome(session: Session, act: Act, data: st.DataObject) -> Event:
+    """What comes of an act."""
+    match act.kind:
+        case "isolate":
+            return Event("made_safe", AT, about=act.about)
+        case "switch_on":
+            return Event("switched_on", AT, about=act.about)
+        case "perform":
+            return Event("repaired", AT, about=act.about, value=data.draw(st.sampled_from(RESULTS)), reason="seized")
+        case "verify":
+            helped = data.draw(st.sampled_from(["helped", "not_helped", "not_helped"]))
+            return Event("verified", AT, about=act.about, value=helped)
+    check = KNOWLEDGE.checks[act.about]
+    if not data.draw(st.integers(0, 6)):
+        return Event("dont_know", AT, about=check.id)
+    answers: list[str | float] = [*points(check, session.unit)] if check.is_number else [a.id for a in check.answers]
+    return Event("answered", AT, about=check.id, value=data.draw(st.sampled_from(answers)))
+
+
+def needs(act: Act) -> Plant:
+    """The plant state that an act needs; a result is seen with the unit at work."""
+    if act.kind == "verify":
+        return "running"
+    return KNOWLEDGE.repairs[act.about].plant if act.kind == "perform" else KNOWLEDGE.checks[act.about].plant
+
+
+@pytest.mark.parametrize("complaint", sorted(KNOWLEDGE.trees))
+@settings(max_examples=12, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large])
+@given(unit=st.sampled_from(sorted(KNOWLEDGE.units)), data=st.data())
+def test_the_supply_is_switched_only_for_the_very_next_act_and_never_twice_for_the_same_looks(
+    complaint: str, unit: str, data: st.DataObject
+) -> None:
+    steps = visit(complaint, unit, data)
+    switches: dict[str, Plant] = {"isolate": "isolated", "switch_on": "running"}
+    state: Plant = "running"
+    for place, step in enumerate(steps):
+        kind = step.act.kind
+        if kind not in switches:
+            assert needs(step.act) in ("any", state), "an act in the wrong plant state"
+            continue
+        assert switches[kind] != state, "switched to where it was"
+        state = switches[kind]
+        after = steps[place + 1].act
+        assert after.about == step.act.about, "switched, and then something else came"
+        assert needs(after) == state, "switched for what did not need it"
+        if kind == "switch_on" and after.kind == "ask":
+            later = {other.act.about for other in steps[place:] if other.act.kind == "ask"}
+            assert not later & step.still_paid, "switched off once more for a look that paid before"

@@ -1,0 +1,50 @@
+"""No sentence of the interview stands in its code: a text there could not be said in another language."""
+
+from __future__ import annotations
+
+import ast
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+INTERVIEW = Path(__file__).parents[2] / "interview"
+DESK_TOOLS = {"check.py", "cli.py", "compute.py", "trying.py"}
+"""The command line, and the commands for whoever writes fault trees: their words are English in every language."""
+MODULES = sorted(path for path in INTERVIEW.glob("*.py") if path.name not in DESK_TOOLS)
+WORD = re.compile(r"(?<![\w{<-])[A-Za-z][a-z']+(?![\w}(:=])")
+RAISED_AT_PROGRAMMERS = {"AssertionError", "ValueError"}
+
+
+def sentences(source: str) -> Iterator[tuple[int, str]]:
+    """Line and text of every string of three words or more with spaces between them, docstrings left out."""
+    tree = ast.parse(source)
+    left_out: set[int] = set()
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Expr) and isinstance(node.value, ast.Constant):
+            left_out.add(id(node.value))
+        error = node.exc if isinstance(node, ast.Raise) else None
+        if isinstance(error, ast.Call) and ast.unparse(error.func) in RAISED_AT_PROGRAMMERS:
+            left_out |= {id(part) for part in ast.walk(error)}
+    for node in ast.walk(tree):
+        if id(node) in left_out or not isinstance(node, ast.Constant | ast.JoinedStr):
+            continue
+        if isinstance(node, ast.JoinedStr):
+            text = "".join(str(part.value) if isinstance(part, ast.Constant) else "\0" for part in node.values)
+        else:
+            text = node.value if isinstance(node.value, str) else ""
+        if " " in text.strip() and len(WORD.findall(text)) >= 3:
+            yield node.lineno, text
+
+
+@pytest.mark.parametrize("path", MODULES, ids=lambda path: path.name)
+def test_no_sentence_stands_in_the_code(path: Path) -> None:
+    assert list(sentences(path.read_text(encoding="utf-8"))) == []
+
+
+def test_a_sentence_in_code_is_found() -> None:
+    source = (
+        '''"""A docstring of some words."""\nsay(f"There is {danger} here now")\nx = "Left as it was."\ny = "a.b.c"\n'''
+    )
+    assert {line for line, _ in sentences(source)} == {2, 3}
