@@ -103,12 +103,26 @@ class Session:
         walk = self.walk()
         if walk.asks is not None:
             return self.act_for(walk.asks)
+        if (switched_for := self._switched_for()) is not None:
+            return self._carry_out(switched_for, "settled" if self.belief.max() > 0.5 else "no_check_pays")
         if len(job.asked) >= self.role.limit:
             return self._act_or_conclude("limit", aim)
-        best = next(iter(self.appraise(aim)), None)
-        if best is not None and best.worth > 0:
-            return self.act_for(best.check)
+        if paying := [found.check for found in self.appraise(aim) if found.worth > 0]:
+            return self.act_for(self._before_switching_on(paying))
         return self._act_or_conclude("settled" if self.belief.max() > 0.5 else "no_check_pays", aim)
+
+    def _switched_for(self) -> Repair | None:
+        """The repair that the supply was switched for just now: it is not given up for what the switching changed."""
+        last = self.events[-1]
+        if last.kind not in ("made_safe", "switched_on") or last.about in (*self.job.repaired, *self.job.left):
+            return None
+        return self.knowledge.repairs.get(last.about) if self.job.role == "field" else None
+
+    def _before_switching_on(self, paying: Sequence[str]) -> str:
+        """The best of the looks that pay; while the supply is off, one that needs it off before it is switched on."""
+        plants = {name: self.knowledge.checks[name].plant for name in paying}
+        switches_on = self.job.plant == "isolated" and plants[paying[0]] == "running" and self.job.role != "counter"
+        return next((name for name in paying if switches_on and plants[name] == "isolated"), paying[0])
 
     def conclude(self) -> Act:
         """What to do with no further question: the repair here, or the decision."""
@@ -312,9 +326,12 @@ class Session:
         return Act("conclude", remedy.decision, repair.cautions, repair=remedy.repair, why=why)
 
     def _carry_out(self, repair: Repair, why: str) -> Act:
-        """The repair by whoever is at the pool, or the switching off that must come before it."""
+        """The repair by whoever is at the pool, or the switching that must come before it."""
         if self.job.role == "field" and repair.plant == "isolated" and self.job.plant != "isolated":
             return Act("isolate", repair.id, repair.cautions, repair=repair.id)
+        if self.job.role == "field" and repair.plant == "running" and self.job.plant != "running":
+            # Without `repair`: with it, a switching on is for seeing what came of a repair.
+            return Act("switch_on", repair.id, ("residual_current_protection",))
         return Act("perform", repair.id, repair.cautions, repair=repair.id, why=why)
 
     def _open_checks(self) -> list[str]:

@@ -10,7 +10,7 @@ from reports.document import Block, Caution, Document, Heading, NewPage
 
 __all__ = ["Section", "close_set", "sections"]
 
-_AIRY = 2300
+_AIRY = 2000
 """Letters that go on one page with room around them: judgement, held by the tests that count pages."""
 
 

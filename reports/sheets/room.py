@@ -9,7 +9,7 @@ from reports.document import Block, Caution, Heading, Items, Paragraph, Table
 
 __all__ = ["PAGE_LINES", "lines_taken"]
 
-PAGE_LINES = 56.5
+PAGE_LINES = 58.0
 """Lines that blocks may take of one page of A4 or letter paper, in letters of 9 points; the tests count real pages."""
 _LINE, _LEAD, _CELL = 106, 96, 62
 """Letters of a line: of plain text, of a main sentence, of the wide column of a table."""

@@ -18,6 +18,8 @@ from reports.words import date_after, joined
 __all__ = ["maintenance_plan", "scaling_index"]
 
 _DAYS_A_MONTH = 30.44
+_LEAST_H = 1 / 60
+"""Hours a day; what makes chlorine for less than a minute does not wear, and its life would be no figure."""
 _DAYS_A_YEAR = 365.25
 _CLEANS, _NEW_CELL = "acid_clean", "new_cell"
 _STRONG_DOSE = "superchlorinate"
@@ -223,7 +225,7 @@ def _wear(case: Case, renewed: Mapping[str, str], known: Known) -> Amount:
     if age is None:
         return Amount(say("view_amounts.not_yet"), missing=(say("view_amounts.missing.cell_age"),))
     day_h, usual = _production(known)
-    if day_h <= 0:
+    if day_h < _LEAST_H:
         return Amount(say("view_amounts.not_yet"), missing=(say("view_amounts.missing.hours_and_setting"),))
     year_h = production_hours(1.0, day_h, 100.0)
     life_h = known.unit.values["electrode_hours"]

@@ -57,4 +57,4 @@ def test_a_step_before_its_plant_state_or_caution_is_caught(
 ) -> None:
     monkeypatch.setattr(Session, method, broken)
     with pytest.raises(AssertionError, match=law):
-        run_state_machine_as_test(Interview, settings=FOUND_SOON)  # type: ignore[no-untyped-call]
+        run_state_machine_as_test(Interview, settings=FOUND_SOON)

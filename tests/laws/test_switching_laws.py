@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 
 from engine.acts import Act
@@ -19,6 +19,7 @@ KNOWLEDGE = knowledge()
 AT = "2026-05-04T09:30:00Z"
 MOST_STEPS = 150
 RESULTS = ["done", "done", "could_not", "not_done"]
+SWITCHED_TO: dict[str, Plant] = {"isolate": "isolated", "switch_on": "running"}
 
 
 @dataclass(frozen=True)
@@ -71,24 +72,28 @@ def needs(act: Act) -> Plant:
 
 
 @pytest.mark.parametrize("complaint", sorted(KNOWLEDGE.trees))
-@settings(max_examples=12, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large])
+@settings(
+    max_examples=12,
+    deadline=None,
+    # What breaks the law is a whole visit; a smaller one would only take time.
+    phases=[Phase.reuse, Phase.generate],
+    suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large],
+)
 @given(unit=st.sampled_from(sorted(KNOWLEDGE.units)), data=st.data())
-def test_the_supply_is_switched_only_for_the_very_next_act_and_never_twice_for_the_same_looks(
+def test_the_supply_is_switched_only_for_what_needs_it_and_never_twice_for_the_same_looks(
     complaint: str, unit: str, data: st.DataObject
 ) -> None:
     steps = visit(complaint, unit, data)
-    switches: dict[str, Plant] = {"isolate": "isolated", "switch_on": "running"}
-    state: Plant = "running"
+    state, needed = "running", True
     for place, step in enumerate(steps):
-        kind = step.act.kind
-        if kind not in switches:
-            assert needs(step.act) in ("any", state), "an act in the wrong plant state"
+        if step.act.kind not in SWITCHED_TO:
+            wanted = needs(step.act)
+            assert wanted in ("any", state), "an act in the wrong plant state"
+            needed = needed or wanted == state
             continue
-        assert switches[kind] != state, "switched to where it was"
-        state = switches[kind]
-        after = steps[place + 1].act
-        assert after.about == step.act.about, "switched, and then something else came"
-        assert needs(after) == state, "switched for what did not need it"
-        if kind == "switch_on" and after.kind == "ask":
-            later = {other.act.about for other in steps[place:] if other.act.kind == "ask"}
-            assert not later & step.still_paid, "switched off once more for a look that paid before"
+        assert needed, "switched, and switched back, with nothing between that needed it"
+        assert SWITCHED_TO[step.act.kind] != state, "switched to where it was"
+        state, needed = SWITCHED_TO[step.act.kind], False
+        later = {other.act.about for other in steps[place:] if other.act.kind == "ask"}
+        assert not later & step.still_paid, "switched off once more for a look that paid before"
+    assert needed, f"switched at last for nothing: {[(s.act.kind, s.act.about, s.act.why) for s in steps[-4:]]}"

@@ -126,3 +126,10 @@ def test_what_the_work_on_the_sheet_renews_counts_from_it() -> None:
     seen = job_view(job(*opened("field", "low-salt"), *answers(**scale)), DATE)
     assert seen.actions[0].repair == "acid_clean"
     assert seen.plan[CLEANING].amount.text == "every 3 months; next on 2026-08-03, if the work above is done today"
+
+
+@given(st.floats(0.0, 1e-3))
+def test_a_cell_that_hardly_runs_has_no_life_to_be_told(hours: float) -> None:
+    wear = plan(run_hours=hours, output_setting=50.0, cell_age_years=3.0)[WEAR]
+    assert wear.missing
+    assert not any(char.isdigit() for char in wear.text)
