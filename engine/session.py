@@ -107,7 +107,7 @@ class Session:
             return self._carry_out(switched_for, "settled" if self.belief.max() > 0.5 else "no_check_pays")
         if len(job.asked) >= self.role.limit:
             return self._act_or_conclude("limit", aim)
-        if paying := [found.check for found in self.appraise(aim) if found.worth > 0]:
+        if paying := [found for found in self.appraise(aim) if found.worth > 0]:
             return self.act_for(self._before_switching_on(paying))
         return self._act_or_conclude("settled" if self.belief.max() > 0.5 else "no_check_pays", aim)
 
@@ -118,11 +118,20 @@ class Session:
             return None
         return self.knowledge.repairs.get(last.about) if self.job.role == "field" else None
 
-    def _before_switching_on(self, paying: Sequence[str]) -> str:
-        """The best of the looks that pay; while the supply is off, one that needs it off before it is switched on."""
-        plants = {name: self.knowledge.checks[name].plant for name in paying}
-        switches_on = self.job.plant == "isolated" and plants[paying[0]] == "running" and self.job.role != "counter"
-        return next((name for name in paying if switches_on and plants[name] == "isolated"), paying[0])
+    def _before_switching_on(self, paying: Sequence[Appraisal]) -> str:
+        """The best of the looks that pay; before the supply is switched on, one that it would be switched off for again.
+
+        One step ahead, a look that must wait for the next switching off seems to lose nothing. It goes first where it
+        would pay one of its own, and is worth less than the best by no more than that one costs.
+        """
+        plants = {found.check: self.knowledge.checks[found.check].plant for found in paying}
+        best = paying[0].check
+        if self.job.plant != "isolated" or plants[best] != "running" or self.job.role == "counter":
+            return best
+        once_more = self.role.minutes["isolate"] + self.role.minutes["restore"]
+        least = max(once_more, paying[0].worth - once_more)
+        again = [found.check for found in paying if found.worth > least]
+        return next((name for name in again if plants[name] == "isolated"), best)
 
     def conclude(self) -> Act:
         """What to do with no further question: the repair here, or the decision."""

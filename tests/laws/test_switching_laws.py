@@ -24,10 +24,10 @@ SWITCHED_TO: dict[str, Plant] = {"isolate": "isolated", "switch_on": "running"}
 
 @dataclass(frozen=True)
 class Step:
-    """An act, and at a switching on the isolated looks that would still have paid before it."""
+    """An act, and at a switching on the isolated looks that would have paid a switching off of their own before it."""
 
     act: Act
-    still_paid: frozenset[str] = frozenset()
+    paid_their_way: frozenset[str] = frozenset()
 
 
 def visit(complaint: str, unit: str, data: st.DataObject) -> list[Step]:
@@ -39,10 +39,17 @@ def visit(complaint: str, unit: str, data: st.DataObject) -> list[Step]:
     steps: list[Step] = []
     while (act := session.next()).kind != "conclude":
         assert len(steps) < MOST_STEPS, "a visit without end"
-        paid = frozenset(a.check for a in session.appraise() if a.worth > 0) if act.kind == "switch_on" else frozenset()
-        steps.append(Step(act, frozenset(c for c in paid if KNOWLEDGE.checks[c].plant == "isolated")))
+        steps.append(Step(act, paid_their_way(session) if act.kind == "switch_on" else frozenset()))
         session.record(outcome(session, act, data))
     return steps
+
+
+def paid_their_way(session: Session) -> frozenset[str]:
+    """Isolated looks worth one more switching off and on, and short of the best look by less than that costs."""
+    switching = session.role.minutes["isolate"] + session.role.minutes["restore"]
+    worth = {found.check: found.worth for found in session.appraise()}
+    least = max(switching, max(worth.values(), default=0.0) - switching)
+    return frozenset(name for name in worth if KNOWLEDGE.checks[name].plant == "isolated" and worth[name] > least)
 
 
 def outcome(session: Session, act: Act, data: st.DataObject) -> Event:
@@ -95,5 +102,5 @@ def test_the_supply_is_switched_only_for_what_needs_it_and_never_twice_for_the_s
         assert SWITCHED_TO[step.act.kind] != state, "switched to where it was"
         state, needed = SWITCHED_TO[step.act.kind], False
         later = {other.act.about for other in steps[place:] if other.act.kind == "ask"}
-        assert not later & step.still_paid, "switched off once more for a look that paid before"
+        assert not later & step.paid_their_way, "switched off once more for a look that would have paid for it before"
     assert needed, f"switched at last for nothing: {[(s.act.kind, s.act.about, s.act.why) for s in steps[-4:]]}"
