@@ -6,7 +6,7 @@ import pytest
 
 from engine.model import RoleId
 from engine.readings import Reading
-from engine.strategy.options import finding_looks, points
+from engine.strategy.options import finding_looks, outcomes, points
 from tests.engine.test_strategy import KNOWLEDGE, UNIT, situation
 from tests.shipped import models
 
@@ -43,3 +43,13 @@ def test_two_readings_stand_for_each_band() -> None:
     assert values == sorted(values)
     assert values[1] < 2400 < values[2]
     assert values[5] < 4500 < values[6]
+
+
+def test_a_reading_that_completes_a_finding_is_valued_by_number_and_any_other_by_its_answers() -> None:
+    """Unit's salt beside the tested salt is a ratio: two readings a band. Alone it says no more than its own table."""
+    check, tree = KNOWLEDGE.checks["unit_salt"], models().tree("no-output")
+    alone = outcomes(KNOWLEDGE, tree, UNIT, check, {})
+    beside = outcomes(KNOWLEDGE, tree, UNIT, check, {"tested_salt": Reading(3500.0)})
+    assert len(alone) == len(check.answers)
+    assert len(beside) == 2 * len(check.bands)
+    assert beside.sum(axis=0) == pytest.approx(1.0)
