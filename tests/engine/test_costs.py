@@ -13,7 +13,7 @@ from tests.shipped import knowledge
 
 KNOWLEDGE = knowledge()
 ROLES: tuple[RoleId, ...] = tuple(KNOWLEDGE.roles)
-DECISIONS = sorted({d for repair in KNOWLEDGE.repairs.values() for d in repair.decision.values()})
+DECISIONS = sorted({"other_trade", *(d for repair in KNOWLEDGE.repairs.values() for d in repair.decision.values())})
 
 
 def _decided(repair: Repair, decision: str) -> Repair:
