@@ -119,7 +119,7 @@ class Session:
         return self.knowledge.repairs.get(last.about) if self.job.role == "field" else None
 
     def _before_switching_on(self, paying: Sequence[Appraisal]) -> str:
-        """The best of the looks that pay; before the supply is switched on, one that it would be switched off for again.
+        """The best of the looks that pay, or before the supply is switched on one that it would be off for again.
 
         One step ahead, a look that must wait for the next switching off seems to lose nothing. It goes first where it
         would pay one of its own, and is worth less than the best by no more than that one costs.
