@@ -1,1 +1,8 @@
 """Knowledge, belief, strategy, session and the trade's computations."""
+
+from engine.loading.phrases import ENGLISH, use_language
+
+__all__: list[str] = []
+
+# Before any other module of the engine is read: what goes wrong then is said too.
+use_language(ENGLISH)

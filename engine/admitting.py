@@ -5,6 +5,7 @@ from __future__ import annotations
 from engine.job import SET_UP
 from engine.journal import Event
 from engine.model import DANGER_CHECK, Knowledge
+from engine.voice import say
 
 __all__ = ["refuse_unknown"]
 
@@ -20,16 +21,17 @@ def refuse_unknown(event: Event, known: Knowledge) -> None:
             }
             choices = lists.get(event.about)
             if choices is not None and event.value not in choices:
-                raise ValueError(f"{event.value!r} is not one of {', '.join(choices)}")
+                known_ones = ", ".join(choices)
+                raise ValueError(say("admitting.not_one_of", value=repr(event.value), known=known_ones))
         elif event.about not in known.checks:
-            raise ValueError(f"{event.about!r} is not a check")
+            raise ValueError(say("admitting.no_check", name=repr(event.about)))
         else:
             _refuse_answer(event, known)
     if event.kind in ("repaired", "verified", "already_tried") and event.about not in known.repairs:
-        raise ValueError(f"{event.about!r} is not a repair")
+        raise ValueError(say("admitting.no_repair", name=repr(event.about)))
     later = {*known.checks, *known.repairs} - {DANGER_CHECK}
     if event.kind == "deferred" and event.about not in later:
-        raise ValueError(f"{event.about!r} is not a check or repair that can wait")
+        raise ValueError(say("admitting.cannot_wait", name=repr(event.about)))
 
 
 def _refuse_answer(event: Event, known: Knowledge) -> None:
@@ -38,6 +40,7 @@ def _refuse_answer(event: Event, known: Knowledge) -> None:
         assert check.possible is not None, check.id
         low, high = check.possible
         if not isinstance(event.value, int | float) or not low <= event.value <= high:
-            raise ValueError(f"{event.value!r} is not a number of {check.unit} from {low:g} to {high:g}")
+            limits = {"low": f"{low:g}", "high": f"{high:g}"}
+            raise ValueError(say("admitting.no_number", value=repr(event.value), unit=check.unit, **limits))
     elif event.value not in [answer.id for answer in check.answers]:
-        raise ValueError(f"{event.value!r} is not an answer to {check.id}")
+        raise ValueError(say("admitting.no_answer", value=repr(event.value), check=check.id))

@@ -183,7 +183,7 @@ def decibans(model: TreeModel, found: Sequence[Evidence], cause: str) -> dict[st
     if not found:
         return {}
     has = np.array([cause in h for h in model.hypotheses])
-    logs = np.array([np.log(np.maximum(likelihood(model, e), 1e-300)) for e in found]).reshape(len(found), -1)
+    logs = [np.log(np.maximum(likelihood(model, e), 1e-300)) for e in found]
     total = joint_weight(model, found)
     everything = _log_odds(total, has)
     return {
@@ -198,7 +198,7 @@ def conflict(model: TreeModel, found: Sequence[Evidence]) -> Conflict | None:
     Source: conflict measure of Jensen, Chamberlain, Nordahl and Jensen 1991 (from memory).
     """
     nats = _conflict_nats(model, found)
-    if nats < CONFLICT_NATS or len(found) < 2:
+    if nats < CONFLICT_NATS:
         return None
     fewer = [
         (_conflict_nats(model, [e for e in found if e.id not in out]), len(out), out)
@@ -278,7 +278,7 @@ def _table(item: Check | Finding, causes: Sequence[Cause], pairs: Sequence[tuple
     said = [_said(item, cause, tree) for cause in causes]
     speaks = np.array([s is not None for s in said])
     symptom = np.stack([usual if s is None else _spread(ids, usual, s) for s in said], axis=1)
-    factor = np.stack([_factors(ids, usual, cause.likelier.get(item.id)) for cause in causes], axis=1)
+    factor = np.stack([_factors(ids, cause.likelier.get(item.id)) for cause in causes], axis=1)
     first = np.array([i for i, _ in pairs], dtype=np.intp)
     second = np.array([j for _, j in pairs], dtype=np.intp)
     double = np.where(
@@ -308,10 +308,9 @@ def _spread(ids: Sequence[str], usual: Array, said: Mapping[str, float]) -> Arra
     return np.asarray(stated / stated.sum())
 
 
-def _factors(ids: Sequence[str], usual: Array, said: Mapping[str, float] | None) -> Array:
-    """Factors on a cause's odds by answer, scaled to average 1 over the usual answers."""
-    raw = np.array([1.0 if said is None else said.get(a, 1.0) for a in ids])
-    return np.asarray(raw / float(usual @ raw))
+def _factors(ids: Sequence[str], said: Mapping[str, float] | None) -> Array:
+    """Factors on a cause's odds by answer; only their ratios count, as the columns are scaled to sum to 1."""
+    return np.array([1.0 if said is None else said.get(a, 1.0) for a in ids])
 
 
 def _only_given(table: Array, rows: tuple[int, ...]) -> Array:

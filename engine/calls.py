@@ -9,6 +9,7 @@ from typing import Final, cast
 from engine.errors import KnowledgeError, Problem, advice_for
 from engine.loading.yamltext import Document, Path, read_documents
 from engine.model import ROLES, SOMETHING_ELSE, Check, Knowledge, RoleId, frozen
+from engine.voice import say, told
 
 __all__ = ["WorkedCall", "read_calls"]
 
@@ -49,11 +50,11 @@ class _Reader:
         if name not in data:
             if default is not None:
                 return default
-            self.wrong((), f"this call lacks `{name}`", f"write `{name}:` and one of {', '.join(known)}")
+            self.wrong((), *told("calls.lacks", name=name, known=", ".join(known)))
             return ""
         value = data[name]
         if value not in known:
-            self.wrong((name,), f"`{value}` is not a known {name}", advice_for(str(value), known))
+            self.wrong((name,), say(f"calls.unknown.{name}", value=value), advice_for(str(value), known))
             return ""
         return str(value)
 
@@ -64,44 +65,43 @@ class _Reader:
         for index, item in enumerate(items):
             path: Path = (name, index) if isinstance(value, list) else (name,)
             if item not in known:
-                self.wrong(path, f"`{item}` is not known here", advice_for(str(item), known))
+                self.wrong(path, say("calls.not_here", value=item), advice_for(str(item), known))
         return tuple(str(item) for item in items if item in known)
 
     def facts(self, data: Mapping[str, object]) -> dict[str, str | float]:
         """The facts, each a known check with an answer it can have."""
         facts = data.get("facts") or {}
         if not isinstance(facts, dict):
-            self.wrong(("facts",), "facts must be a list of `check: answer`", "write one fact a line, indented")
+            self.wrong(("facts",), *told("calls.no_facts"))
             return {}
         return {name: fact for name, value in facts.items() if (fact := self.fact(name, value)) is not None}
 
     def fact(self, name: str, value: object) -> str | float | None:
         check = self.knowledge.checks.get(name)
         if check is None:
-            self.wrong(
-                ("facts", name), f"`{name}` is not a check", advice_for(name, self.knowledge.checks), at_key=True
-            )
+            advice = advice_for(name, self.knowledge.checks)
+            self.wrong(("facts", name), say("calls.no_check", name=name), advice, at_key=True)
             return None
         return self.number(check, value) if check.is_number else self.choice(check, value)
 
     def number(self, check: Check, value: object) -> float | None:
         path = ("facts", check.id)
         if not isinstance(value, int | float):
-            self.wrong(path, f"`{value}` is not a number", f"write {check.id} as a bare number in {check.unit}")
+            self.wrong(path, *told("calls.no_number", value=value, check=check.id, unit=check.unit))
             return None
         assert check.possible is not None, check.id
         low, high = check.possible
         if not low <= value <= high:
-            self.wrong(
-                path, f"{value:g} {check.unit} cannot be", f"{check.id} runs from {low:g} to {high:g} {check.unit}"
-            )
+            limits = {"value": f"{value:g}", "low": f"{low:g}", "high": f"{high:g}"}
+            self.wrong(path, *told("calls.cannot_be", check=check.id, unit=check.unit, **limits))
             return None
         return float(value)
 
     def choice(self, check: Check, value: object) -> str | None:
         known = [answer.id for answer in check.answers]
         if value not in known:
-            self.wrong(("facts", check.id), f"`{value}` is not an answer to {check.id}", advice_for(str(value), known))
+            what = say("calls.no_answer", value=value, check=check.id)
+            self.wrong(("facts", check.id), what, advice_for(str(value), known))
             return None
         return str(value)
 
@@ -133,19 +133,19 @@ def read_calls(
 def _read(reader: _Reader, number: int, instead: Mapping[str, str]) -> WorkedCall:
     data = reader.document.data
     if not isinstance(data, dict):
-        reader.wrong((), "this is not a call", "begin it with `call: a short name`")
+        reader.wrong((), *told("calls.no_call"))
         data = {}
     data = {**data, **instead}
     for name in data:
         if name not in FIELDS:
-            reader.wrong((name,), f"`{name}` is not a field of a call", advice_for(name, FIELDS), at_key=True)
+            reader.wrong((name,), say("calls.no_field", name=name), advice_for(name, FIELDS), at_key=True)
     knowledge = reader.knowledge
     role = reader.word(data, "role", ROLES)
     facts = reader.facts(data)
     brought = reader.words(data, "brought", BROUGHT) if "brought" in data else _inferred(facts, knowledge)
     named = reader.words(data, "cause", (*knowledge.causes, SOMETHING_ELSE))
     return WorkedCall(
-        name=str(data.get("call", f"call {number}")),
+        name=str(data.get("call", say("calls.nameless", number=number))),
         role=cast(RoleId, role),
         complaint=reader.word(data, "complaint", tuple(knowledge.trees)),
         unit=reader.word(data, "unit", tuple(knowledge.units), default="default"),

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import difflib
+import errno
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-__all__ = ["KnowledgeError", "Problem", "advice_for", "nearest"]
+from engine.voice import said, say
+
+__all__ = ["KnowledgeError", "Problem", "advice_for", "nearest", "why_not"]
 
 _MOST_NAMED = 12
 """So many known words are listed at most where none is near: a longer list is read by nobody."""
@@ -47,9 +50,15 @@ def advice_for(word: str, known: Iterable[str]) -> str:
     choices = list(dict.fromkeys(known))
     near = nearest(word, choices)
     if near is not None:
-        return f"did you mean `{near}`?"
+        return say("errors.mean", name=near)
     if not choices:
-        return "nothing may stand here"
+        return say("errors.nothing")
     if len(choices) > _MOST_NAMED:
-        return f"none of the {len(choices)} known names is near it"
-    return f"known here: {', '.join(choices)}"
+        return say("errors.none_near", count=len(choices))
+    return say("errors.known", names=", ".join(choices))
+
+
+def why_not(error: OSError) -> str:
+    """What the system says of a file that cannot be used: in our own words where we have some."""
+    name = errno.errorcode.get(error.errno or 0, "")
+    return said("errors.system").get(name, error.strerror or str(error))

@@ -53,7 +53,7 @@ class Job:
     fingerprint: str = ""
     role: RoleId | None = None
     unit: str | None = None
-    unit_assumed: bool = False
+    unit_assumed: bool = True
     complaint: str | None = None
     brought: tuple[str, ...] = ()
     brought_said: bool = False
@@ -73,6 +73,11 @@ class Job:
     made_safe: bool = False
     decision: str | None = None
     closed: bool = False
+
+    @property
+    def danger_open(self) -> bool:
+        """Whether nothing has been said of danger yet."""
+        return self.danger is None and not self.danger_unsaid
 
     @property
     def readings(self) -> Mapping[str, Reading]:

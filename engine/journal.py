@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import json
 import os
+import sys
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import asdict, dataclass, fields
 from pathlib import Path
 from typing import Final, Literal, get_args
 
+from engine.errors import why_not
 from engine.loading.phrases import say
 
 __all__ = [
@@ -43,6 +45,9 @@ EventKind = Literal[
 ]
 KINDS: Final[tuple[str, ...]] = get_args(EventKind)
 VERSION: Final = 1
+
+_LOCKED_BYTE: Final = 1 << 30
+"""Behind the end of any journal: on Windows nobody else can read what is locked, and a journal must stay readable."""
 
 
 class JournalError(Exception):
@@ -99,7 +104,7 @@ def read_events(path: Path) -> tuple[Event, ...]:
     try:
         whole = path.read_bytes()
     except OSError as error:
-        raise JournalError(say("journal.unreadable", path=path, why=error.strerror)) from error
+        raise JournalError(say("journal.unreadable", path=path, why=why_not(error))) from error
     lines = whole[: whole.rfind(b"\n") + 1].splitlines()
     return tuple(_parse(path, lines))
 
@@ -138,7 +143,7 @@ class Journal:
         except BlockingIOError as error:
             raise JournalError(say("journal.open_elsewhere", path=self.path)) from error
         except OSError as error:
-            raise JournalError(say("journal.not_here", folder=folder, why=error.strerror)) from error
+            raise JournalError(say("journal.not_here", folder=folder, why=why_not(error))) from error
 
     def write(self, event: Event) -> None:
         """Append one event; it is on disk when this returns. Raises JournalError where it could not be written."""
@@ -146,10 +151,11 @@ class Journal:
             os.write(self._file, event_line(event))
             os.fsync(self._file)
         except OSError as error:
-            raise JournalError(say("journal.not_kept", path=self.path, why=error.strerror)) from error
+            raise JournalError(say("journal.not_kept", path=self.path, why=why_not(error))) from error
 
     def close(self) -> None:
         """Close the file and give up the lock."""
+        _unlock(self._file)
         os.close(self._file)
 
     def _cut_unfinished_line(self) -> None:
@@ -160,11 +166,28 @@ class Journal:
 
 
 def _lock(file: int) -> None:
-    try:
+    """Keep the file for this process. Raises BlockingIOError where another one has it."""
+    if sys.platform == "win32":
+        import msvcrt
+
+        os.lseek(file, _LOCKED_BYTE, os.SEEK_SET)
+        try:
+            msvcrt.locking(file, msvcrt.LK_NBLCK, 1)
+        except OSError as error:
+            raise BlockingIOError(error.errno, error.strerror) from error
+    else:
         import fcntl
-    except ImportError:  # Windows has no fcntl; there two windows on one job are not told apart.
-        return
-    fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)
+
+        fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)
+
+
+def _unlock(file: int) -> None:
+    """Give the file up, where closing it does not do so at once."""
+    if sys.platform == "win32":
+        import msvcrt
+
+        os.lseek(file, _LOCKED_BYTE, os.SEEK_SET)
+        msvcrt.locking(file, msvcrt.LK_UNLCK, 1)
 
 
 def _sync_folder(folder: Path) -> None:

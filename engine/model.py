@@ -15,6 +15,7 @@ __all__ = [
     "DECISIONS",
     "NEEDS",
     "PLACES",
+    "REPORT_CHECK",
     "ROLES",
     "SIGNALS",
     "SOMETHING_ELSE",
@@ -103,6 +104,8 @@ COSTS: tuple[str, ...] = (
 
 SOMETHING_ELSE = "something_else"
 DANGER_CHECK = "danger_now"
+REPORT_CHECK = "unit_report"
+"""The check that asks how a unit tells its state: each unit profile has its own words for the answers."""
 
 Key = TypeVar("Key")
 Value = TypeVar("Value")
@@ -340,6 +343,7 @@ class Tree:
 
     id: str
     wording: Wording
+    names: tuple[str, ...]
     given: Mapping[str, tuple[str, ...]]
     singles: Mapping[str, float]
     pairs: Mapping[tuple[str, str], float]

@@ -9,6 +9,7 @@ import numpy as np
 
 from engine.acts import Act, RankedCause, RemedyShare, Waiting
 from engine.admitting import refuse_unknown
+from engine.askable import may_say, open_checks
 from engine.belief import (
     Array,
     Conflict,
@@ -23,18 +24,15 @@ from engine.belief import (
     likelihood,
     posterior,
 )
-from engine.costs import chance_to_say
 from engine.job import Job, replay
 from engine.journal import Event
-from engine.model import DANGER_CHECK, Check, Knowledge, Repair, Role, Tree, UnitProfile
+from engine.model import DANGER_CHECK, REPORT_CHECK, Knowledge, Repair, Role, Tree, UnitProfile
 from engine.readings import evidence
 from engine.steps import Walk
 from engine.strategy import Aim, Appraisal, Explanation, Planner, Situation
+from engine.voice import say
 
 __all__ = ["Act", "Models", "RankedCause", "RemedyShare", "Session", "Waiting"]
-
-HARDLY_EVER = 0.02
-"""The word for it in the knowledge; a person is not asked what such a person hardly ever knows."""
 
 
 @dataclass
@@ -133,14 +131,19 @@ class Session:
         again = [found.check for found in paying if found.worth > least]
         return next((name for name in again if plants[name] == "isolated"), best)
 
+    @property
+    def still_opening(self) -> bool:
+        """Whether something must be settled before any check: role, danger, complaint, what was brought."""
+        return self._opening() is not None
+
     def conclude(self) -> Act:
         """What to do with no further question: the repair here, or the decision."""
         return self._act_or_conclude("settled" if self.belief.max() > 0.5 else "no_check_pays", "mend")
 
     def walk(self) -> Walk:
         """The tree's machine, brought to where the answers so far lead."""
-        walk = Walk(self.tree)
-        while (check := walk.asks) is not None and (self.job.settled(check) or not self._may_say(check)):
+        walk, job = Walk(self.tree), self.job
+        while (check := walk.asks) is not None and (job.settled(check) or not may_say(self.knowledge, job, check)):
             walk.fire("answer", self._answer_id(check))
         if walk.proposes is not None:
             walk.fire("go_on")
@@ -148,11 +151,11 @@ class Session:
 
     def appraise(self, aim: Aim = "mend") -> list[Appraisal]:
         """Every check that could be asked now, with its worth, best first."""
-        return self.planner.appraise(self.belief, self._situation(self._open_checks()), aim)
+        return self.planner.appraise(self.belief, self._situation(open_checks(self.knowledge, self.job)), aim)
 
     def explain(self, check: str, aim: Aim = "mend") -> Explanation:
         """Why a check is proposed: cost, worth, and how each answer would move the ranking. LookupError if not open."""
-        return self.planner.explain(self.belief, self._situation(self._open_checks()), aim, check)
+        return self.planner.explain(self.belief, self._situation(open_checks(self.knowledge, self.job)), aim, check)
 
     def would_help(self) -> list[Appraisal]:
         """Checks that were not known or not possible, by what knowing them would have been worth."""
@@ -190,7 +193,7 @@ class Session:
     def role(self) -> Role:
         """The role asked for. Raises LookupError before it was said."""
         if self.job.role is None:
-            raise LookupError("the role has not been said yet")
+            raise LookupError(say("admitting.role_not_said"))
         return self.knowledge.roles[self.job.role]
 
     @property
@@ -202,7 +205,7 @@ class Session:
     def tree(self) -> Tree:
         """The tree the complaint opened. Raises LookupError before it was said."""
         if self.job.complaint is None:
-            raise LookupError("the complaint has not been said yet")
+            raise LookupError(say("admitting.complaint_not_said"))
         return self.knowledge.trees[self.job.complaint]
 
     @property
@@ -281,21 +284,24 @@ class Session:
         self._belief = None
 
     def _opening(self) -> Act | None:
-        """Role, danger, unit, complaint, and at a counter what was brought: settled before anything else."""
+        """Role, danger, in the field the unit, complaint, at a counter what was brought: settled before all else."""
         job, knowledge = self.job, self.knowledge
         if job.role is None:
             return Act("set_up", "role", options=tuple(knowledge.roles))
-        if job.danger is None and not job.danger_unsaid:
+        if job.danger_open:
             return Act("ask", DANGER_CHECK, knowledge.checks[DANGER_CHECK].cautions)
         if job.danger not in (None, "none"):
             return self._danger()
-        if job.unit is None:
-            return Act("set_up", "unit", options=tuple(knowledge.units))
+        if job.unit is None and job.role == "field":
+            return self._ask_unit()
         if job.complaint is None:
             return Act("set_up", "complaint", options=tuple(knowledge.trees))
         if job.role == "counter" and not job.brought_said:
             return Act("set_up", "brought", options=("nothing", "water_sample", "cell", "water_sample+cell"))
         return None
+
+    def _ask_unit(self) -> Act:
+        return Act("set_up", "unit", options=tuple(self.knowledge.units))
 
     def _danger(self) -> Act:
         cautions = ("tingle_keep_out", "isolate_and_prove_dead", "licensed_electrician", "acid_never_with_chlorine")
@@ -316,6 +322,9 @@ class Session:
                 self._verify(name) if name == self.job.awaiting else self._carry_out(self.knowledge.repairs[name], "")
             )
         check, job = self.knowledge.checks[name], self.job
+        if job.unit is None and name == REPORT_CHECK:
+            # Who has never seen the unit need not say which it is like, until it is asked how it tells its state.
+            return self._ask_unit()
         if job.role != "counter" and check.plant not in ("any", job.plant):
             if check.plant == "isolated":
                 return Act("isolate", name, tuple(dict.fromkeys(("isolate_and_prove_dead", *check.cautions))))
@@ -335,38 +344,17 @@ class Session:
         return Act("conclude", remedy.decision, repair.cautions, repair=remedy.repair, why=why)
 
     def _carry_out(self, repair: Repair, why: str) -> Act:
-        """The repair by whoever is at the pool, or the switching that must come before it."""
-        if self.job.role == "field" and repair.plant == "isolated" and self.job.plant != "isolated":
+        """The repair by whoever is at the pool, or the switching that must come before it.
+
+        At a counter it was done at home, and so it was on the phone where it was put off before.
+        """
+        here = self.job.role == "field" or (self.job.role == "phone" and repair.id not in self.job.waiting)
+        if here and repair.plant == "isolated" and self.job.plant != "isolated":
             return Act("isolate", repair.id, repair.cautions, repair=repair.id)
-        if self.job.role == "field" and repair.plant == "running" and self.job.plant != "running":
+        if here and repair.plant == "running" and self.job.plant != "running":
             # Without `repair`: with it, a switching on is for seeing what came of a repair.
             return Act("switch_on", repair.id, ("residual_current_protection",))
         return Act("perform", repair.id, repair.cautions, repair=repair.id, why=why)
-
-    def _open_checks(self) -> list[str]:
-        return [c for c in self.knowledge.checks if not self.job.settled(c) and c != DANGER_CHECK and self._possible(c)]
-
-    def _possible(self, check: str) -> bool:
-        """Whether this person could meet what the check needs on this visit; after a danger, only what is harmless."""
-        item = self.knowledge.checks[check]
-        if self.job.made_safe and not self._harmless(item):
-            return False
-        if item.needs in self.job.barred:
-            return False
-        return item.needs in self.role.can_use or (self.job.role == "counter" and item.brought in self.job.brought)
-
-    def _may_say(self, check: str) -> bool:
-        """Whether a written step puts this check: possible, and not one that such a person hardly ever can say."""
-        item = self.knowledge.checks[check]
-        return self._possible(check) and chance_to_say(item, self.role, self.job.brought) > HARDLY_EVER
-
-    def _harmless(self, check: Check) -> bool:
-        """After a danger the supply stays off: a technician may look inside, anybody else only remember and say."""
-        if check.plant == "running" or "residual_current_protection" in check.cautions:
-            return False
-        if self.job.role == "field":
-            return check.needs in ("nothing", "kit", "tools")
-        return check.needs == "nothing" and not check.cautions
 
     def _situation(self, checks: Sequence[str]) -> Situation:
         return Situation(self.role, self.job.plant, checks, self.job.readings, self.job.brought)

@@ -9,6 +9,7 @@ from functools import reduce
 from typing import Literal
 
 from engine.loading.phrases import say
+from engine.model import DANGER_CHECK
 from interview.commands import behind, command_words
 from interview.frontend import Aside, Cannot, Choice, Given, Later, Measure, Note, Question, Reply, Request
 from interview.plainwords import without_accents
@@ -19,6 +20,7 @@ __all__ = [
     "Help",
     "Keys",
     "Refusal",
+    "at_once",
     "clean",
     "impossible",
     "is_back",
@@ -119,6 +121,13 @@ def _is_done(plain: str, question: Question) -> bool:
     # Said of people out of danger, `ok` may only mean that it was heard.
     makes_safe = any(choice.id == "not_done" for choice in question.choices)
     return plain.rstrip(".!") in command_words("done") | (frozenset() if makes_safe else command_words("ok"))
+
+
+def at_once(question: Question) -> str:
+    """The figures that answer by themselves: none where a slip could hurt or close something, or two make a number."""
+    if question.kind not in ("set_up", "ask") or question.about == DANGER_CHECK or len(question.choices) > 9:
+        return ""
+    return "".join(str(number) for number, _ in enumerate(question.choices, start=1))
 
 
 def value_of(value: str | float, question: Question) -> str:

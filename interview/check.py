@@ -15,30 +15,18 @@ from engine.errors import KnowledgeError, Problem
 from engine.loading.languages import look_through
 from engine.loading.phrases import say
 from engine.loading.treefile import load_knowledge
+from interview.helping import SaidCommand, SaidOption
 from interview.running import Places
 
 __all__ = ["check"]
 
 
-@click.command()
+@click.command("check", cls=SaidCommand)
 @click.argument("folder", required=False, type=click.Path(path_type=Path))
-@click.option("--verbose", is_flag=True, help="Say on standard error how much was checked.")
+@click.option("--verbose", cls=SaidOption, is_flag=True)
 @click.pass_obj
 def check(places: Places | None, folder: Path | None, verbose: bool) -> None:
-    """Look through a faults folder for mistakes.
-
-    Prints a line for each: file:line:column: what is wrong; what to write instead.
-    Without FOLDER it looks through the fault trees that came with the program.
-    Prints nothing where all is well. Leaves with 1 where there was a mistake, with 0 where there was none.
-    Its languages are looked through too. Texts that one lacks are counted on standard error, and are mistakes only
-    where that language was asked for.
-
-    \b
-    Examples:
-      brinecall check
-      brinecall check my-faults
-      brinecall --language es check my-faults
-    """
+    """Look through a faults folder for mistakes; the help that is shown stands in the words."""
     place: Path | Traversable = files("faults") if folder is None else folder
     try:
         knowledge = load_knowledge(place)
@@ -53,8 +41,13 @@ def check(places: Places | None, folder: Path | None, verbose: bool) -> None:
         if missing:
             click.echo(say("overlay.lacking", language=language, count=len(missing)), err=True)
     if verbose:
-        kinds = f"{len(knowledge.trees)} trees, {len(knowledge.causes)} causes, {len(knowledge.checks)} checks"
-        click.echo(f"{kinds}, {len(knowledge.repairs)} repairs; knowledge {knowledge.fingerprint}", err=True)
+        names = ("trees", "causes", "checks", "repairs")
+        trees, causes, checks, repairs = (len(getattr(knowledge, name)) for name in names)
+        counted = say(
+            "command_line.checked",
+            trees=trees, causes=causes, checks=checks, repairs=repairs, fingerprint=knowledge.fingerprint,
+        )  # fmt: skip
+        click.echo(counted, err=True)
 
 
 def _fail(problems: Iterable[Problem], place: Path | Traversable, verbose: bool) -> NoReturn:
@@ -63,5 +56,5 @@ def _fail(problems: Iterable[Problem], place: Path | Traversable, verbose: bool)
     for problem in told:
         click.echo(str(problem))
     if verbose:
-        click.echo(f"{len(told)} mistakes in {place}", err=True)
+        click.echo(say("command_line.mistakes", count=len(told), place=place), err=True)
     sys.exit(1)

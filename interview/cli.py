@@ -9,11 +9,18 @@ import os
 import signal
 import sys
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from contextlib import suppress
+from itertools import pairwise
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
+from engine.errors import why_not
+from engine.loading.phrases import say
+from interview.helping import SaidArgument, SaidCommand, SaidGroup, SaidOption
+from interview.legible import write_legibly
+from interview.refusing import no_such_command, refusal
 from interview.wishing import sheet_options, wish_of
 
 if TYPE_CHECKING:
@@ -36,24 +43,8 @@ _ELSEWHERE: Mapping[str, tuple[str, str]] = {
 }
 """Commands of other modules, imported when they are used: the interview must not wait for them."""
 
-_EXAMPLES = """\b
-Examples:
-  brinecall                              an interview, from the start
-  brinecall ask --complaint low-salt     the trouble is known already
-  brinecall resume                       go on with the newest open job
-  brinecall try faults/calls/visible.yaml
-  brinecall check my-faults
-"""
 
-
-_ASK_EXAMPLES = """\b
-Examples:
-  brinecall ask --role phone --complaint flow-fault
-  brinecall ask --facts call.yaml --call 2
-"""
-
-
-class _Commands(click.Group):
+class _Commands(SaidGroup):
     """A group that finds some of its commands in modules imported only then."""
 
     def list_commands(self, ctx: click.Context) -> list[str]:
@@ -66,6 +57,20 @@ class _Commands(click.Group):
         found: click.Command = getattr(importlib.import_module(module), name)
         return found
 
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        """Take the options that stand before the command."""
+        if not ctx.resilient_parsing:
+            _speak_as_typed(args)
+        return super().parse_args(ctx, args)
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        """The command that is asked for. Raises UsageError where there is none of that name."""
+        if not ctx.resilient_parsing and args[0] not in self.list_commands(ctx):
+            ctx.fail(no_such_command(args[0], self.list_commands(ctx)))
+        return super().resolve_command(ctx, args)
+
 
 def _version(ctx: click.Context, _: click.Parameter, wanted: bool) -> None:
     if not wanted or ctx.resilient_parsing:
@@ -77,38 +82,49 @@ def _version(ctx: click.Context, _: click.Parameter, wanted: bool) -> None:
 
     # The option may stand before --faults; then the fingerprint is that of the shipped knowledge, and it says so.
     places = Places(faults=ctx.params.get("faults"))
-    whose = "shipped knowledge" if places.faults is None else f"knowledge of {places.faults}"
     try:
         number = version("brinecall")
     except PackageNotFoundError:
-        number = "(not installed)"
-    click.echo(f"brinecall {number}, {whose} {load(places.faults_folder).knowledge.fingerprint}")
+        number = say("command_line.version.not_installed")
+    fingerprint = load(places.faults_folder).knowledge.fingerprint
+    if places.faults is None:
+        click.echo(say("command_line.version.shipped", number=number, fingerprint=fingerprint))
+    else:
+        click.echo(say("command_line.version.other", number=number, folder=places.faults, fingerprint=fingerprint))
     ctx.exit()
 
 
+def _speak_as_typed(arguments: Sequence[str]) -> None:
+    """Speak the language that a command line asks for before it is read: its help and its mistakes are said in it."""
+    from interview.running import BadInputError, Places
+    from interview.speaking import speak
+
+    faults, code = (_typed(arguments, option) for option in ("--faults", "--language"))
+    # A language that is not there is refused where the options are used.
+    with suppress(BadInputError):
+        speak(Places(None if faults is None else Path(faults), None, code), os.environ)
+
+
+def _typed(arguments: Sequence[str], option: str) -> str | None:
+    """What is typed for an option, as `--option value` or as `--option=value`."""
+    given = [argument.partition("=")[2] for argument in arguments if argument.startswith(f"{option}=")]
+    given += [value for name, value in pairwise(arguments) if name == option]
+    return given[-1] if given else None
+
+
 @click.group(
+    "brinecall",
     cls=_Commands,
     invoke_without_command=True,
-    epilog=_EXAMPLES,
     context_settings={"help_option_names": ["-h", "--help"]},
 )
-@click.option(
-    "--faults", type=click.Path(path_type=Path), help="Folder of fault trees to use in place of the shipped ones."
-)
-@click.option(
-    "--jobs", type=click.Path(path_type=Path), help="Folder to keep jobs in (also: the variable BRINECALL_JOBS)."
-)
-@click.option("--language", help="Code of the language, such as es; without it, that of your locale.")
-@click.option(
-    "--version",
-    is_flag=True,
-    expose_value=False,
-    callback=_version,
-    help="The version, and the knowledge's fingerprint.",
-)
+@click.option("--faults", cls=SaidOption, type=click.Path(path_type=Path))
+@click.option("--jobs", cls=SaidOption, type=click.Path(path_type=Path))
+@click.option("--language", cls=SaidOption)
+@click.option("--version", cls=SaidOption, is_flag=True, expose_value=False, callback=_version)
 @click.pass_context
 def cli(ctx: click.Context, faults: Path | None, jobs: Path | None, language: str | None) -> None:
-    """Find why a salt-water pool's chlorinator makes no chlorine, and print the job sheet."""
+    """The program; the help that is shown stands in the words."""
     from interview.opening import load
     from interview.running import Places, start
     from interview.speaking import speak
@@ -144,17 +160,13 @@ def _kept_jobs(ctx: click.Context, _: click.Parameter, incomplete: str) -> list[
     return [name for name in job_ids(Places(jobs=parent.get("jobs")).jobs_folder) if name.startswith(incomplete)]
 
 
-@cli.command(epilog=_ASK_EXAMPLES)
-@click.option(
-    "--complaint", shell_complete=_known("trees"), help="The complaint, by its id; it is asked where this is left out."
-)
-@click.option("--role", shell_complete=_known("roles"), help="Who asks: counter, phone or field.")
-@click.option("--unit", shell_complete=_known("units"), help="The unit profile, by its id.")
-@click.option(
-    "--facts", type=click.Path(path_type=Path), help="Take the answers from a worked call, and print the sheet."
-)
-@click.option("--call", type=click.IntRange(min=1), help="Which call of that file, counted from 1.")
-@click.option("--pipe", is_flag=True, help="Questions and replies as JSON lines, for programs.")
+@cli.command("ask", cls=SaidCommand)
+@click.option("--complaint", cls=SaidOption, shell_complete=_known("trees"))
+@click.option("--role", cls=SaidOption, shell_complete=_known("roles"))
+@click.option("--unit", cls=SaidOption, shell_complete=_known("units"))
+@click.option("--facts", cls=SaidOption, type=click.Path(path_type=Path))
+@click.option("--call", cls=SaidOption, type=click.IntRange(min=1))
+@click.option("--pipe", cls=SaidOption, is_flag=True)
 @sheet_options(columns=False)
 @click.pass_context
 def ask(
@@ -168,14 +180,13 @@ def ask(
     pipe: bool,
     **sheet: object,
 ) -> None:
-    """An interview, with what is known already."""
-    from engine.loading.phrases import say
+    """Interview, with what is known already."""
     from interview.running import scripted, start
 
     if call is not None and facts is None:
-        raise click.UsageError("--call goes with --facts FILE: it says which call of that file")
+        raise click.UsageError(say("command_line.call_without_facts"))
     if pipe and facts is not None:
-        raise click.UsageError("--pipe and --facts exclude each other: answers come from one side only")
+        raise click.UsageError(say("command_line.pipe_and_facts"))
     if pipe and any(value is not None for value in sheet.values()):
         raise click.UsageError(say("sheet_command.not_with_pipe"))
     given = {"role": role, "unit": unit, "complaint": complaint}
@@ -185,20 +196,20 @@ def ask(
     ctx.exit(scripted(places, facts, call or 1, said, wish) if facts is not None else start(places, said, pipe, wish))
 
 
-@cli.command()
+@cli.command("resume", cls=SaidCommand)
 @click.argument("job", required=False, shell_complete=_kept_jobs)
 @click.pass_context
 def resume(ctx: click.Context, job: str | None) -> None:
-    """Go on with an open job: the newest one, or JOB."""
+    """Go on with an open job: the one named, or the newest."""
     from interview.running import resume as go_on
 
     ctx.exit(go_on(ctx.obj, job))
 
 
-@cli.command(epilog='\b\nExample, for bash:\n  eval "$(brinecall completion bash)"\n')
-@click.argument("shell", type=click.Choice(["bash", "zsh", "fish"]))
+@cli.command("completion", cls=SaidCommand)
+@click.argument("shell", cls=SaidArgument, type=click.Choice(["bash", "zsh", "fish"]))
 def completion(shell: str) -> None:
-    """Print what makes SHELL complete commands, options and ids."""
+    """Print what makes a shell complete commands, options and ids."""
     from click.shell_completion import get_completion_class
 
     found = get_completion_class(shell)
@@ -211,6 +222,7 @@ def main() -> int:
     # Importing makes many objects and hardly any garbage; looking for it would cost a tenth of the time to the first
     # question. The first question turns it on again, and so does the end.
     gc.disable()
+    write_legibly()
     code = command_line()
     # What is left is only leaving; a second Ctrl-C on the way out must not show a traceback.
     signal.signal(signal.SIGINT, signal.SIG_IGN)
@@ -238,7 +250,7 @@ def _run(arguments: Sequence[str] | None) -> int:
     except SystemExit as done:
         return done.code if isinstance(done.code, int) else int(done.code is not None)
     except click.ClickException as error:
-        return _failed(error.format_message())
+        return _failed(refusal(error))
     except (KeyboardInterrupt, click.Abort):
         return INTERRUPTED
     except BrokenPipeError:
@@ -246,7 +258,9 @@ def _run(arguments: Sequence[str] | None) -> int:
     except OSError as error:
         if error.errno in (errno.EIO, errno.EBADF) and error.filename is None:
             return LOST_TERMINAL
-        return _failed(f"{error.filename or 'the output'}: {error.strerror or error}")
+        if _nobody_reads(error):
+            return BROKEN_PIPE
+        return _failed(f"{error.filename or say('command_line.output')}: {why_not(error)}")
     except Exception as error:
         message = _explained(error)
         if message is None:
@@ -264,13 +278,15 @@ def _explained(error: Exception) -> str | None:
 
     if isinstance(error, KnowledgeError):
         more = len(error.problems) - 1
-        rest = f" (and {more} more)" if more > 0 else ""
-        return f"{error.problems[0]}{rest}" if error.problems else "the fault trees cannot be used"
+        first = str(error.problems[0]) if error.problems else say("command_line.no_trees")
+        return say("command_line.and_more", first=first, count=more) if more > 0 else first
     return str(error) if isinstance(error, JournalError | JobError | BadInputError | SheetError) else None
 
 
 def _failed(message: str) -> int:
-    print(f"brinecall: {' '.join(message.split())}", file=sys.stderr)
+    from interview.folding import folded
+
+    print(folded(f"brinecall: {' '.join(message.split())}", sys.stderr), file=sys.stderr)
     return BAD_INPUT
 
 
@@ -280,7 +296,13 @@ def _flushed(code: int) -> int:
         sys.stdout.flush()
     except OSError as error:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        if error.errno != errno.EPIPE:
-            return _failed(f"the output could not be written ({error.strerror})") if code == 0 else code
+        if not _nobody_reads(error):
+            return _failed(say("command_line.not_written", why=why_not(error))) if code == 0 else code
         return BROKEN_PIPE
     return code
+
+
+def _nobody_reads(error: OSError) -> bool:
+    """Whether nobody is at the other end of the output any more; Windows calls that an invalid argument."""
+    invalid = sys.platform == "win32" and error.errno == errno.EINVAL and error.filename is None
+    return invalid or error.errno == errno.EPIPE

@@ -3,45 +3,49 @@
 from __future__ import annotations
 
 import json
-import textwrap
+import shutil
+import sys
 from collections.abc import Iterable, Mapping
 from importlib.resources import files
 from importlib.resources.abc import Traversable
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
-from engine.computations import CATALOGUE, Computation, ComputationError, compute_sections, usage
+from engine.computations import CATALOGUE, Computation, ComputationError, Entry, compute_sections, usage
+from engine.loading.phrases import ENGLISH, LANGUAGES
+from engine.voice import language_in_use, say
+from interview.folding import folded
+from interview.helping import SaidCommand, SaidOption
 from reports.text import wrapped
+
+if TYPE_CHECKING:
+    from engine.loading.entries import Placed
+    from engine.loading.schema import CautionForm
 
 __all__ = ["compute_command"]
 
-_WIDTH = 80
+_WIDTH, _LEAST_WIDTH = 80, 20
 _REFUSED = 2
+_CAUTIONS = "cautions.yaml"
 _GRAVITY = ("DANGER", "WARNING", "CAUTION", "NOTICE")
-_EXAMPLES = (
-    "brinecall compute salt-dose volume=20000usgal now=1.2g/L target=3200",
-    "brinecall compute salt-from-conductivity conductivity=6.5 temp=68F",
-    "brinecall compute cell-health voltage=7.5 current=14 salinity=3.2 temp=24 clean=0.147 --json",
-)
 
 
-def _help() -> str:
-    """Write the help from the catalogue, so that neither names a computation the other lacks."""
-    lines = ["Do one of the trade's computations and show its working, its source and what it is worth.", ""]
-    lines += ["\b", "Examples:", *(f"  {example}" for example in _EXAMPLES), ""]
-    lines += [
-        "A bare number is in the unit shown; other units are understood: 3.2g/L, 68F, 12psi, 20000usgal, 5ft.",
-        "Keys in brackets may be left out. Quote a value that holds a space.",
-        "",
-    ]
-    for entry in CATALOGUE.values():
-        name, *keys = usage(entry).split(" ", 1)
-        lines += ["\b", f"{name}: {entry.meaning}"]
-        lines += textwrap.wrap(keys[0], _WIDTH - 8, initial_indent="    ", subsequent_indent="    ")
-        if entry.verdicts:
-            lines.append(f"    verdict is {', '.join(entry.verdicts[:-1])} or {entry.verdicts[-1]}")
-        lines.append("")
+class _ComputeCommand(SaidCommand):
+    """Writes its help from the catalogue, so that neither names a computation the other lacks."""
+
+    def said_text(self) -> str:
+        """What it does, with every computation's keys and verdicts."""
+        return "\n\n".join([super().said_text(), *map(_entry_text, CATALOGUE.values())])
+
+
+def _entry_text(entry: Entry) -> str:
+    name, *keys = usage(entry).split(" ", 1)
+    lines = [f"{name}: {entry.meaning}", *(f"    {shown}" for shown in keys)]
+    if entry.verdicts:
+        verdict = say("compute.verdict", words=", ".join(entry.verdicts[:-1]), last=entry.verdicts[-1])
+        lines.append(f"    {verdict}")
     return "\n".join(lines)
 
 
@@ -51,11 +55,9 @@ def _pairs(inputs: Iterable[str]) -> dict[str, str]:
     for word in inputs:
         key, equals, value = word.partition("=")
         if not equals or not key.strip():
-            raise ComputationError(
-                f"{word!r} is not key=value; write for example volume=50, and quote a value that holds a space"
-            )
+            raise ComputationError(say("compute.refused.no_pair", typed=repr(word)))
         if key.strip() in given:
-            raise ComputationError(f"{key.strip()} is given twice; give it once")
+            raise ComputationError(say("compute.refused.twice", key=key.strip()))
         given[key.strip()] = value
     return given
 
@@ -79,37 +81,51 @@ def _faults_folder() -> Traversable | Path:
 
 
 def _caution_lines(ids: Iterable[str]) -> list[str]:
-    """Word the cautions as the knowledge does, the gravest first; one that it lacks is still named.
-
-    Only the file of cautions is read: a mistake in a tree must not stand between a person and a dose.
-    """
-    from engine.loading.treefile import read_folder  # late: it brings the YAML reader, which --json does not need
-
+    """Word the cautions as the knowledge does, the gravest first; one that it lacks is still named."""
     wanted = tuple(ids)
-    if not wanted:
-        return []
-    try:
-        content = {"cautions.yaml": _faults_folder().joinpath("cautions.yaml").read_bytes()}
-    except OSError:
-        content = {}
-    folder, _ = read_folder("faults", content)
+    known = _cautions() if wanted else {}
     lines = []
     for caution in wanted:
-        placed = folder.cautions.get(caution)
-        words = f"{placed.form.signal}: {placed.form.technician}" if placed else f"CAUTION: {caution.replace('_', ' ')}"
-        lines.append(words)
-    return sorted(lines, key=lambda line: _GRAVITY.index(line.partition(":")[0]))
+        placed = known.get(caution)
+        signal = placed.form.signal if placed else "CAUTION"
+        text = placed.form.technician if placed else caution.replace("_", " ")
+        lines.append((_GRAVITY.index(signal), f"{say(f'pages.signals.{signal}')}: {text}"))
+    return [line for _, line in sorted(lines, key=lambda item: item[0])]
+
+
+def _cautions() -> Mapping[str, Placed[CautionForm]]:
+    """The cautions in the language in use.
+
+    Only the files of cautions are read: a mistake in a tree must not stand between a person and a dose.
+    """
+    # Late: they bring the YAML reader, which --json does not need.
+    from engine.loading.overlay import overlay_of
+    from engine.loading.treefile import read_folder
+
+    def content(folder: Traversable | Path) -> Mapping[str, bytes]:
+        try:
+            return {_CAUTIONS: folder.joinpath(_CAUTIONS).read_bytes()}
+        except OSError:
+            return {}
+
+    faults = _faults_folder()
+    folder, _ = read_folder("faults", content(faults))
+    code = language_in_use()
+    if code == ENGLISH:
+        return folder.cautions
+    return overlay_of(folder, code, content(faults.joinpath(LANGUAGES, code))).folder.cautions
 
 
 def _as_text(done: Computation) -> str:
     """Lay a computation out for a person: working, source, notes, cautions."""
     paragraphs = [
         *done.working,
-        f"Source: {done.source}",
-        *(f"Note: {note}" for note in done.notes),
+        say("compute.source", source=done.source),
+        *(say("compute.note", note=note) for note in done.notes),
         *_caution_lines(done.cautions),
     ]
-    return "\n".join(wrapped(line, rest="  ", width=_WIDTH) for line in paragraphs)
+    width = min(shutil.get_terminal_size().columns, _WIDTH) if sys.stdout.isatty() else _WIDTH
+    return "\n".join(wrapped(line, rest="  ", width=max(width, _LEAST_WIDTH)) for line in paragraphs)
 
 
 def _as_json(done: Computation) -> str:
@@ -126,18 +142,18 @@ def _as_json(done: Computation) -> str:
     return json.dumps(fields, indent=2, allow_nan=False)
 
 
-@click.command("compute", help=_help(), options_metavar="[--json]")
+@click.command("compute", cls=_ComputeCommand, options_metavar="[--json]")
 @click.argument("name", required=False, metavar="NAME")
 @click.argument("inputs", nargs=-1, metavar="key=value ...")
-@click.option("--json", "as_json", is_flag=True, help="One JSON object in full precision instead of text.")
+@click.option("--json", "as_json", cls=SaidOption, is_flag=True)
 @click.pass_context
 def compute_command(context: click.Context, name: str | None, inputs: tuple[str, ...], as_json: bool) -> None:
     """Do one computation and print it; a refusal is one line on the error stream and exit code 2."""
     try:
         if name is None:
-            raise ComputationError("which computation? `brinecall compute --help` lists them")
+            raise ComputationError(say("compute.refused.which"))
         done = compute_sections(name, [_pairs(section) for section in _sections(name, inputs)])
     except ComputationError as error:
-        click.echo(f"Error: {error}", err=True)
+        click.echo(folded(say("compute.error", what=error), sys.stderr), err=True)
         context.exit(_REFUSED)
     click.echo(_as_json(done) if as_json else _as_text(done))

@@ -10,6 +10,7 @@ from engine.journal import Event
 from engine.loading.phrases import say
 from engine.model import DANGER_CHECK
 from engine.session import Act, Session
+from interview.ahead import Ahead
 from interview.frontend import (
     Aside,
     Cannot,
@@ -23,7 +24,7 @@ from interview.frontend import (
     Sheet,
     nothing_more,
 )
-from interview.heeding import heed, put_off, take_note
+from interview.heeding import ask_back, heed, put_off, take_note
 from interview.jobs import Clock
 from interview.questions import caution_texts, conclusion, danger_cautions, question_for, title
 from interview.talk import Keeps, Talk
@@ -54,17 +55,24 @@ class Conversation:
         clock: Clock,
         sheet_of: Callable[[Session], Sheet],
         keep_sheet: Callable[[Sheet], str] = lambda _: "",
+        ahead: Ahead | None = None,
     ) -> None:
-        """Args: `keep_sheet` keeps the sheet for later and says where, in a sentence (empty where nowhere)."""
+        """Args: `keep_sheet` keeps the sheet for later and says where, in a sentence (empty where nowhere).
+
+        `ahead` works out what comes next while the front end waits; None where that is not worth it.
+        """
         # What waited since the last visit comes first: whoever takes the job up has the answers now.
         self._talk = Talk(session, front, journal, clock, wanted=list(session.job.waiting))
         self._front = front
         self._sheet_of = sheet_of
         self._keep_sheet = keep_sheet
         self._confirmed: set[str] = set()
+        self._ahead = ahead
 
-    def run(self) -> Ending:
+    def run(self, first: Request | None = None) -> Ending:
         """Go on until the job is closed or left.
+
+        Args: `first`, what the person wanted before the conversation began.
 
         Raises:
             KeyboardInterrupt: the person broke off; every answer given is kept.
@@ -72,6 +80,8 @@ class Conversation:
         """
         if self._talk.wanted and not self.session.job.closed:
             self._front.say(say("talk.later.resumed"))
+        if first is not None:
+            heed(self._talk, first)
         while (ending := self.step()) is None:
             pass
         return ending
@@ -88,12 +98,16 @@ class Conversation:
 
     def step(self) -> Ending | None:
         """Put what is next and take in the reply; an ending where the person stops here."""
+        ask_back(self._talk)
+        if (ends := self._talk.ends) is not None:
+            self._talk.ends = None
+            return self._finish() if ends is Aside.FINISH else Ending(closed=False, sheet_shown=False)
         act = self._next()
         return self._conclude() if act.kind == "conclude" else self._one(act)
 
     def _next(self) -> Act:
         """What the person wants next, once the start is settled; else what the session does."""
-        act = self.session.next()
+        act = self._ahead.next(self.session) if self._ahead else self.session.next()
         job = self.session.job
         if job.danger not in (None, "none"):
             # Where there is danger no fault is looked for; only what was said of it may be put right.
@@ -101,13 +115,13 @@ class Conversation:
         if not self._talk.wanted or job.closed:
             return act
         about = self._talk.wanted[0]
-        opening = act.kind == "set_up" or (act.kind == "ask" and act.about == DANGER_CHECK)
-        return act if opening and about not in (*SET_UP, DANGER_CHECK) else act_on(self.session, about)
+        first = self.session.still_opening and about not in (*SET_UP, DANGER_CHECK)
+        return act if first else act_on(self.session, about)
 
     def _one(self, act: Act) -> Ending | None:
         """Put one question and take in the reply; an ending where the person stops here."""
         question = self._open_to_more(self._unconfirmed(question_for(self.session, act)))
-        reply = self._front.put(question, nothing_more)
+        reply = self._put(act, question)
         if isinstance(reply, Given | Cannot | Later) or reply is Aside.UNKNOWN:
             self._confirmed |= {caution.id for caution in question.cautions}
         match reply:
@@ -124,6 +138,16 @@ class Conversation:
             case _:
                 return self._take(act, question, reply)
         return None
+
+    def _put(self, act: Act, question: Question) -> Reply:
+        """The reply to a question; while it stands, what may come next is worked out."""
+        ahead = self._ahead
+        if ahead is None:
+            return self._front.put(question, nothing_more)
+        try:
+            return self._front.put(question, lambda: ahead.begin(self.session, act, question))
+        finally:
+            ahead.leave_off()
 
     def _open_to_more(self, question: Question) -> Question:
         """The question, where a line that is no answer may say something else."""
@@ -245,6 +269,9 @@ class Conversation:
                     return None
                 case Given(value="close"):
                     return self._close(sheet.decision())
+                case Given(value="together"):
+                    self._talk.wanted.insert(0, question.about)
+                    return None
                 case Later() | Given(value="later"):
                     put_off(self._talk, question.about, reply.when if isinstance(reply, Later) else "")
                     return Ending(closed=False, sheet_shown=True)

@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from typing import Protocol
 
 from engine.loading.phrases import say
-from interview.answers import AskReason, Help, Keys, Refusal, clean, is_back, is_consent, read, value_of
+from interview.answers import AskReason, Help, Keys, Refusal, at_once, clean, is_back, is_consent, read, value_of
 from interview.frontend import Aside, Cannot, CautionText, Given, Heard, Later, Note, Question, Reply, Request, Sheet
 from interview.screen import (
     Line,
@@ -40,8 +40,11 @@ class Lines(Protocol):
         """Show lines below what is shown already."""
         ...
 
-    def read(self, prompt: str, shown: Callable[[], None]) -> str:
-        """One line of typed text; `shown` is called once the prompt stands. Raises EOFError at the end of input."""
+    def read(self, prompt: str, shown: Callable[[], None], at_once: str = "", /) -> str:
+        """One line of typed text; `shown` is called once the prompt stands. Raises EOFError at the end of input.
+
+        Each key of `at_once` may be the whole line as soon as it is hit, where keys come one by one.
+        """
         ...
 
 
@@ -53,12 +56,15 @@ class Dialogue:
         self._lines = lines
         self._hinted = False
         self._owed = ""
+        self._reached: dict[str, int] = {}
 
     def put(self, question: Question, shown: Callable[[], None]) -> Reply:
         """Show the question and read until there is a reply; the end of input is leaving."""
         self._settle()
         try:
             if question.confirm_cautions and (reply := self._confirm(question)) is not None:
+                return reply
+            if question.one_by_one and (reply := self._lead(question)) is not None:
                 return reply
             return self._ask(question, shown)
         except EOFError:
@@ -96,7 +102,7 @@ class Dialogue:
             self._hinted = True
         doubted, explained = question.doubted, False
         while True:
-            typed = self._lines.read(prompt_for(question), shown)
+            typed = self._lines.read(prompt_for(question), shown, at_once(question))
             if not clean(typed):
                 # Return by habit after a one-key command, or by accident: the prompt says again what it takes.
                 continue
@@ -167,6 +173,38 @@ class Dialogue:
                 case _:
                     pass
             self._lines.write(paragraph(say("asking.mind_this"), self._lines.width))
+
+    def _lead(self, question: Question) -> Reply | None:
+        """The steps one by one until the last is done; or the reply that breaks off.
+
+        Where other facts or a note come between, it goes on at the step that was reached.
+        """
+        steps = [numbered.partition(". ")[2] or numbered for numbered in question.one_by_one]
+        width = self._lines.width
+        self._lines.write([Line(""), *paragraph(question.text, width, "strong")])
+        self._lines.write(paragraph(say("talk.together.first"), width, "quiet"))
+        at = self._reached.pop(question.about, 0)
+        while at < len(steps):
+            step = say("talk.together.step", number=at + 1, count=len(steps), what=steps[at])
+            self._lines.write(paragraph(step, width))
+            typed = self._lines.read(say("talk.together.prompt"), _nothing)
+            if not clean(typed) or is_consent(typed):
+                at += 1
+                continue
+            match read(typed, question):
+                case Aside.BACK if at > 0:
+                    at -= 1
+                case (Aside.BACK | Aside.FINISH | Aside.LEAVE | Cannot() | Later() | Note() | Request()) as reply:
+                    self._reached[question.about] = at
+                    return reply
+                case AskReason():
+                    if (reason := self._reason()) is not None:
+                        return Cannot(reason)
+                case Help():
+                    self._lines.write(helped(question, width))
+                case _:
+                    self._lines.write(paragraph(say("talk.together.first"), width))
+        return None
 
 
 def _nothing() -> None:

@@ -12,7 +12,10 @@ from typing import TYPE_CHECKING, Literal
 
 import click
 
+from engine.errors import why_not
 from engine.loading.phrases import say
+from interview.helping import SaidCommand, SaidOption
+from interview.legible import legible
 from interview.opening import load
 from interview.preferences import units_in_use
 from interview.running import Places, clock
@@ -33,26 +36,7 @@ _ENDINGS: Mapping[str, str] = {
     ".pdf": "pdf", ".md": "markdown", ".txt": "text",
 }  # fmt: skip
 _WRITTEN = ("text", "markdown", "mermaid")
-_ARROW = "\u2192"
 _PATIENCE_S = 1.0
-
-
-class _SaidCommand(click.Command):
-    """A command whose help, examples and options are looked up when they are shown, in the language in use then."""
-
-    def get_short_help_str(self, limit: int = 45) -> str:
-        """What stands beside its name in the list of commands."""
-        self.help = say(f"card.commands.{self.name}.help")
-        return super().get_short_help_str(limit)
-
-    def get_help(self, ctx: click.Context) -> str:
-        """Its page of help."""
-        self.help = say(f"card.commands.{self.name}.help")
-        self.epilog = "\b\n" + say(f"card.commands.{self.name}.examples")
-        for option in self.params:
-            if isinstance(option, click.Option):
-                option.help = say(f"card.commands.{self.name}.options.{option.name}")
-        return super().get_help(ctx)
 
 
 def _known(kind: Literal["trees", "units"]) -> Callable[[click.Context, click.Parameter, str], list[str]]:
@@ -66,10 +50,10 @@ def _known(kind: Literal["trees", "units"]) -> Callable[[click.Context, click.Pa
     return complete
 
 
-@click.command("draw", cls=_SaidCommand)
+@click.command("draw", cls=SaidCommand)
 @click.argument("tree", shell_complete=_known("trees"))
-@click.option("--as", "form", type=click.Choice(_DRAWN))
-@click.option("-o", "--output", metavar="FILE", type=click.Path(path_type=Path))
+@click.option("--as", "form", cls=SaidOption, of="drawings", type=click.Choice(_DRAWN))
+@click.option("-o", "--output", cls=SaidOption, of="drawings", metavar="FILE", type=click.Path(path_type=Path))
 @click.pass_context
 def draw_command(ctx: click.Context, tree: str, form: str | None, output: Path | None) -> None:
     """Draw a tree; the help that is shown stands in the words."""
@@ -83,12 +67,12 @@ def draw_command(ctx: click.Context, tree: str, form: str | None, output: Path |
     _give_out(FORMS[wanted](tree_drawing(models.knowledge, tree)).encode(), wanted, output)
 
 
-@click.command("card", cls=_SaidCommand)
+@click.command("card", cls=SaidCommand)
 @click.argument("tree", shell_complete=_known("trees"))
-@click.option("--as", "form", type=click.Choice(_CARDS))
-@click.option("-o", "--output", metavar="FILE", type=click.Path(path_type=Path))
-@click.option("--units", type=click.Choice(["metric", "us"]))
-@click.option("--unit", default="default", show_default=True, shell_complete=_known("units"))
+@click.option("--as", "form", cls=SaidOption, of="drawings", type=click.Choice(_CARDS))
+@click.option("-o", "--output", cls=SaidOption, of="drawings", metavar="FILE", type=click.Path(path_type=Path))
+@click.option("--units", cls=SaidOption, type=click.Choice(["metric", "us"]))
+@click.option("--unit", cls=SaidOption, default="default", show_default=True, shell_complete=_known("units"))
 @click.pass_context
 def card_command(
     ctx: click.Context, tree: str, form: str | None, output: Path | None, units: System | None, unit: str
@@ -168,12 +152,7 @@ def _refuse(output: Path | None) -> None:
 def _give_out(made: bytes, form: str, output: Path | None) -> None:
     """Write to the file, whole or not at all, or to the standard output. Raises SheetError where that cannot be."""
     if output is None and form in _WRITTEN:
-        encoding = sys.stdout.encoding or "utf-8"
-        text = made.decode()
-        if not _can_say(_ARROW, encoding):
-            text = text.replace(_ARROW, "->")
-        # What else this output cannot show becomes a question mark; a paper with one is better than none.
-        print(text.encode(encoding, errors="replace").decode(encoding), end="")
+        print(legible(made.decode(), sys.stdout.encoding), end="")
         return
     if output is None:
         sys.stdout.flush()
@@ -182,15 +161,7 @@ def _give_out(made: bytes, form: str, output: Path | None) -> None:
     try:
         write_whole(output, made)
     except OSError as error:
-        raise SheetError(say("sheet_command.not_written", path=output, why=error.strerror or error)) from error
-
-
-def _can_say(text: str, encoding: str) -> bool:
-    try:
-        text.encode(encoding)
-    except UnicodeEncodeError:
-        return False
-    return True
+        raise SheetError(say("sheet_command.not_written", path=output, why=why_not(error))) from error
 
 
 @contextmanager

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from engine.loading.phrases import say
 from engine.model import DANGER_CHECK
-from interview.frontend import Given, Note, Request, nothing_more
+from interview.frontend import Aside, Given, Note, Request, nothing_more
 from interview.questions import title
 from interview.saying import Fact, Unclear, Understood
 from interview.talk import Talk
@@ -21,12 +21,12 @@ from interview.wishes import (
     which,
 )
 
-__all__ = ["heed", "put_off", "take_note"]
+__all__ = ["ask_back", "heed", "put_off", "take_note"]
 
 
 def heed(talk: Talk, request: Request) -> None:
     """Do what the person wants beside answering."""
-    if talk.session.job.role is None:
+    if talk.session.job.role is None and request.act not in ("say", "list"):
         talk.front.say(say("opening.role_first"))
         return
     match request.act:
@@ -48,22 +48,31 @@ def heed(talk: Talk, request: Request) -> None:
 
 
 def _take_line(talk: Talk, line: str) -> None:
-    """Keep the facts of a line, show them, and ask back what is unclear."""
+    """Keep the facts of a line, show them, and remember what is to be asked back."""
     found = doubtful(talk.session, understood(talk.session, line), talk.doubted)
     named = checks_named(talk.session.knowledge, line)
     if named and not found.facts:
-        _want(talk, line, named)
+        talk.unclear.append(Unclear(line, "", named))
         return
     for fact in found.facts:
         _keep(talk, fact)
     talk.doubted |= {item.candidates[0]: item.doubted for item in found.unclear if item.doubted}
     if talk.front.heard(heard(talk.session, found)):
-        for item in found.unclear:
-            _ask_back(talk, item)
+        talk.unclear += found.unclear
+
+
+def ask_back(talk: Talk) -> None:
+    """Ask back what lines left unclear, as soon as danger was asked for; where there is danger it can wait."""
+    if talk.session.job.danger not in (None, "none"):
+        talk.unclear.clear()
+    while talk.unclear and talk.ends is None and not talk.session.job.danger_open:
+        _ask_back(talk, talk.unclear.pop(0))
 
 
 def _keep(talk: Talk, fact: Fact) -> None:
     """One fact onto disk; what stands already is not said twice."""
+    if fact.check == "complaint" and fact.value == talk.session.job.complaint:
+        return
     before = talk.session.job.answers.get(fact.check)
     if before is None or before.reading.value != fact.value:
         talk.record("corrected" if before else "answered", fact.check, fact.value, text=fact.text)
@@ -87,10 +96,19 @@ def _meant(talk: Talk, said: str, names: tuple[str, ...], sure: bool = True) -> 
     """The one that was meant, asked for where there are several or where one is not `sure`."""
     if not names or (sure and len(names) == 1):
         return names[0] if names else None
-    reply = talk.front.put(which(talk.session, said, names), nothing_more)
-    if isinstance(reply, Note):
-        take_note(talk, reply)
-    return str(reply.value) if isinstance(reply, Given) and reply.value in names else None
+    while True:
+        match talk.front.put(which(talk.session, said, names), nothing_more):
+            case Given(value) if value in names:
+                return str(value)
+            case Note() as note:
+                take_note(talk, note)
+            case Request() as request:
+                heed(talk, request)
+            case (Aside.FINISH | Aside.LEAVE) as ends:
+                talk.ends = ends
+                return None
+            case _:
+                return None
 
 
 def _want(talk: Talk, said: str, names: tuple[str, ...]) -> None:

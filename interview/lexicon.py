@@ -14,7 +14,7 @@ from engine.units import ASK_WHICH, KINDS
 from interview.plainwords import without_accents
 from interview.typedunits import in_signs
 
-__all__ = ["Lexicon", "Pair", "Piece", "lexicon_of", "pieces_of"]
+__all__ = ["Lexicon", "Pair", "Piece", "lexicon_of", "pieces_of", "words_of_weight"]
 
 Pair = tuple[str, str]
 """A check's id and the id of one of its answers."""
@@ -131,6 +131,11 @@ def pieces_of(line: str, lexicon: Lexicon) -> list[Piece]:
             pieces.append(piece)
         at += taken
     return pieces
+
+
+def words_of_weight(text: str) -> tuple[str, ...]:
+    """A text as plain words, without those of little weight."""
+    return tuple(token.word for token in _tokens(text) if token.word not in _function_words().joining | {","})
 
 
 @dataclass(frozen=True)

@@ -100,19 +100,24 @@ def role_question(roles: Iterable[tuple[str, str]]) -> Question:
         text=say("opening.role"),
         choices=tuple(Choice(role, words) for role, words in roles),
         why=(say("opening.role_why"),),
+        # What it says can be told only once the knowledge is there; nothing of several words is thrown away.
+        says_more=lambda line: " " in line,
     )
 
 
 def ask_role(
     front: FrontEnd, roles: Iterable[tuple[str, str]], shown: Callable[[], None]
-) -> tuple[Given | None, tuple[str, ...]]:
-    """Ask the first question. The answer (None where the person leaves), and the notes made before it."""
+) -> tuple[Given | Request | None, tuple[str, ...]]:
+    """Ask the first question, until it is answered or something else is wanted (None: to leave); and notes made before.
+
+    What else is wanted needs the knowledge, and so the conversation, which then asks this question again.
+    """
     question = role_question(roles)
     notes: list[str] = []
     while True:
         reply = front.put(question, shown)
         match reply:
-            case Given():
+            case Given() | Request():
                 return reply, tuple(notes)
             case Aside.LEAVE:
                 return None, tuple(notes)
@@ -121,7 +126,5 @@ def ask_role(
                 front.say(say("opening.noted"))
             case Aside.FINISH:
                 front.say(say("opening.no_sheet_yet"))
-            case Request():
-                front.say(say("opening.role_first"))
             case _:
                 front.say(say("opening.nothing_to_take_back"))

@@ -16,7 +16,7 @@ from engine.loading.phrases import say
 from interview.answers import AskReason, Help, Keys, Refusal, clean, read
 from interview.frontend import Aside, Cannot, CautionText, Given, Heard, Later, Note, Question, Reply, Request, Sheet
 
-__all__ = ["VERSION", "PipeFrontEnd", "as_line"]
+__all__ = ["VERSION", "PipeFrontEnd", "as_line", "pipe_front_end"]
 
 VERSION = 1
 _TEXTS = ("say", "ask", "tried", "can")
@@ -81,6 +81,17 @@ class PipeFrontEnd:
         print(json.dumps({"v": VERSION, **data}, ensure_ascii=False), file=self._target, flush=True)
 
 
+def pipe_front_end() -> PipeFrontEnd:
+    """A front end on standard input and output, which are UTF-8 here whatever this machine's code page is.
+
+    Source: RFC 8259, section 8.1: between programs JSON is UTF-8, without a byte order mark, which a reader may skip.
+    """
+    for stream, encoding in ((sys.stdin, "utf-8-sig"), (sys.stdout, "utf-8")):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(encoding=encoding, errors="replace")
+    return PipeFrontEnd()
+
+
 def as_line(question: Question) -> dict[str, object]:
     """The question as the plain data of one line."""
     named: dict[str, object] = {"ask": question.about}
@@ -96,7 +107,7 @@ def as_line(question: Question) -> dict[str, object]:
         "text": question.text,
         "how": question.how,
         **answers,
-        **({"details": list(question.details)} if question.kind == "perform" else {}),
+        **({"details": [*question.one_by_one, *question.details]} if question.kind == "perform" else {}),
         "cautions": _cautions(question.cautions),
         "ranked": [{"causes": list(item.causes), "probability": item.probability} for item in question.ranked],
     }

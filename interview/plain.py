@@ -2,18 +2,27 @@
 
 from __future__ import annotations
 
+import codecs
+import io
+import os
+import re
 import shutil
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 
 from interview.dialogue import Dialogue
 from interview.screen import Line
 
 __all__ = ["PlainLines", "plain_front_end"]
 
+_LEADERS = re.compile(r" \.{2,} ")
+
 
 class PlainLines:
     """Lines from standard input, lines to standard output, without any control of the cursor or colour."""
+
+    def __init__(self) -> None:
+        self._begun = False
 
     @property
     def width(self) -> int:
@@ -26,13 +35,15 @@ class PlainLines:
         return shutil.get_terminal_size().lines if sys.stdout.isatty() else None
 
     def write(self, lines: Sequence[Line]) -> None:
-        """Print the lines at once."""
-        print("\n".join(line.text for line in lines), flush=True)
+        """Print the lines at once; where they are read aloud, without what would only be seen."""
+        texts = [line.text for line in lines]
+        print("\n".join(_told(texts) if os.environ.get("TERM") == "dumb" else texts), flush=True)
 
-    def read(self, prompt: str, shown: Callable[[], None]) -> str:
+    def read(self, prompt: str, shown: Callable[[], None], _at_once: str = "", /) -> str:
         """Print the prompt and read one line. Raises EOFError at the end of input."""
         print(prompt, end="", flush=True)
         shown()
+        self._heed_mark()
         line = sys.stdin.readline()
         if not line:
             raise EOFError
@@ -40,6 +51,26 @@ class PlainLines:
             # Nobody's Return key moved the cursor on, so the next line would stand behind the prompt.
             print(flush=True)
         return line
+
+    def _heed_mark(self) -> None:
+        """Before the first line: input that begins with the mark of UTF-8 is that, whatever the code page here is."""
+        if self._begun or sys.stdin.isatty():
+            return
+        self._begun = True
+        text = sys.stdin
+        if not isinstance(text, io.TextIOWrapper) or not isinstance(text.buffer, io.BufferedReader):
+            return
+        if text.buffer.peek(len(codecs.BOM_UTF8)).startswith(codecs.BOM_UTF8):
+            text.reconfigure(encoding="utf-8-sig", errors="replace")
+
+
+def _told(texts: Iterable[str]) -> Iterator[str]:
+    """Lines without rulings, borders and leading points, each of which would be spelt out sign by sign."""
+    for text in texts:
+        if text.strip() and not any(char.isalnum() for char in text):
+            continue
+        framed = text.startswith("| ") and text.endswith(" |")
+        yield _LEADERS.sub(" ", text[2:-2].rstrip() if framed else text)
 
 
 def plain_front_end() -> Dialogue:

@@ -8,6 +8,7 @@ import sys
 from pathlib import Path
 from typing import Any, get_args
 
+from engine.errors import why_not
 from engine.loading.phrases import say
 from engine.systems import System
 
@@ -52,14 +53,14 @@ def remember_units(units: System) -> None:
         path.parent.mkdir(parents=True, exist_ok=True)
         write_whole(path, (json.dumps({**kept, "units": units}, indent=2) + "\n").encode())
     except OSError as error:
-        _complain(say("sheet_command.preferences.not_kept", why=error.strerror or str(error)))
+        _complain(say("sheet_command.preferences.not_kept", why=why_not(error)))
 
 
 def _read() -> dict[str, Any]:
     try:
         return _parsed(preferences_file())
     except OSError as error:
-        _complain(say("sheet_command.preferences.unreadable", why=error.strerror or str(error)))
+        _complain(say("sheet_command.preferences.unreadable", why=why_not(error)))
     except ValueError:
         _complain(say("sheet_command.preferences.broken"))
     return {}

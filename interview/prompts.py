@@ -7,6 +7,7 @@ from collections.abc import Callable, Sequence
 
 from prompt_toolkit import PromptSession, print_formatted_text
 from prompt_toolkit.application import Application
+from prompt_toolkit.application.current import get_app
 from prompt_toolkit.filters import Condition
 from prompt_toolkit.formatted_text import FormattedText
 from prompt_toolkit.history import DummyHistory
@@ -43,7 +44,6 @@ class TerminalLines:
             input=input,
             output=output,
             history=DummyHistory(),
-            key_bindings=_keys(),
         )
 
     @property
@@ -63,8 +63,8 @@ class TerminalLines:
         parts = [(style, f"{line.text}\n") for style, line in zip(styles, lines, strict=True)]
         print_formatted_text(FormattedText(parts), end="", style=_STYLE, output=self._session.output)
 
-    def read(self, prompt: str, shown: Callable[[], None]) -> str:
-        """Read one line. Raises EOFError on Ctrl-D and KeyboardInterrupt on Ctrl-C."""
+    def read(self, prompt: str, shown: Callable[[], None], at_once: str = "", /) -> str:
+        """Read one line, or one of the keys `at_once`. Raises EOFError on Ctrl-D and KeyboardInterrupt on Ctrl-C."""
         told = False
 
         def after_render(_: Application[str]) -> None:
@@ -75,28 +75,40 @@ class TerminalLines:
 
         self._session.app.after_render += after_render
         try:
-            return self._session.prompt(prompt)
+            return self._session.prompt(prompt, key_bindings=_keys(at_once))
         finally:
             self._session.app.after_render -= after_render
 
 
-def _keys() -> KeyBindings:
+def _keys(at_once: str) -> KeyBindings:
+    """The keys that do something by themselves on an empty line.
+
+    Args: `at_once`, those that are the whole reply where nothing stands behind them: what comes in one go, as from a
+    clipboard, is a line. Where there are such, Return alone does nothing, as it may come from habit.
+    """
     keys = KeyBindings()
 
     @Condition
     def nothing_typed() -> bool:
-        from prompt_toolkit.application.current import get_app
-
         return not get_app().current_buffer.text
 
-    def answer(name: str) -> Callable[[KeyPressEvent], None]:
+    @Condition
+    def nothing_behind() -> bool:
+        return not get_app().key_processor.input_queue
+
+    def reply(word: str) -> Callable[[KeyPressEvent], None]:
         def give(event: KeyPressEvent) -> None:
             # The word stands on the line as if it had been typed, so that what happened can be read afterwards.
-            event.current_buffer.text = said("commands.shown")[name]
+            event.current_buffer.text = word
             event.current_buffer.validate_and_handle()
 
         return give
 
+    words = said("commands.shown")
     for key, name in (("?", "why"), ("f1", "why"), ("<", "back")):
-        keys.add(key, filter=nothing_typed)(answer(name))
+        keys.add(key, filter=nothing_typed)(reply(words[name]))
+    for key in at_once:
+        keys.add(key, filter=nothing_typed & nothing_behind)(reply(key))
+    if at_once:
+        keys.add("enter", filter=nothing_typed)(lambda _: None)
     return keys

@@ -73,6 +73,8 @@ def conclusion(session: Session, headline: str, decision: str) -> Question:
         choices = [Choice("keep", say("talk.later.keep_open")), Choice("close", say("talk.later.close_now"))]
     elif at_home:
         choices.append(Choice("later", say("talk.later.choice")))
+        if session.job.role == "phone" and decision == "check_at_home":
+            choices.append(Choice("together", say("talk.together.choice")))
     return Question(
         kind="close",
         about=repair or "close",
@@ -286,27 +288,33 @@ def _perform(session: Session, act: Act) -> Question:
         for need in repair.parts
     ]
     details = [say("talk.switching.minutes", minutes=f"{repair.minutes:g}")]
-    at_home = role != "field"
     if parts:
         details.append(say("asking.repair.parts", parts=", ".join(parts)))
+    steps = numbered_steps(repair.steps.for_role(role))
+    waited = repair.id in session.job.waiting
+    told = role == "counter" or (role == "phone" and waited)
+    if told:
+        text = say("talk.later.done_at_home", what=repair.wording.customer)
+    elif role == "phone":
+        text = say("talk.together.text", what=repair.wording.customer)
+    else:
+        text = say("asking.repair.text", what=repair.wording.technician)
     return Question(
         kind="perform",
         about=repair.id,
-        text=say("talk.later.done_at_home", what=repair.wording.customer)
-        if at_home
-        else say("asking.repair.text", what=repair.wording.for_role(role)),
+        text=text,
         choices=_choices("outcome", "done", "not_done", cannot="could_not"),
         how=repair.steps.for_role(role),
-        why=(say("talk.later.why"),)
-        if repair.id in session.job.waiting
-        else (said("asking.reasons").get(act.why, say("asking.likeliest")),),
-        details=(*numbered_steps(repair.steps.for_role(role)), *details),
+        why=(say("talk.later.why"),) if waited else (said("asking.reasons").get(act.why, say("asking.likeliest")),),
+        details=tuple(details) if role == "phone" and not waited else (*steps, *details),
+        # Read aloud one at a time, each is done before the next is said.
+        one_by_one=steps if role == "phone" and not waited else (),
         progress=progress_line(session),
         standing=standing_line(session),
         ranked=ranked(session),
         cautions=caution_texts(knowledge, act.cautions, role),
         # Who did it at home had the cautions on the sheet; here they are read again, not minded.
-        confirm_cautions=bool(act.cautions) and not at_home,
+        confirm_cautions=bool(act.cautions) and not told,
         may_fail=True,
         may_wait=True,
     )

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import os
+import re
 import shlex
 import sys
-from collections.abc import Iterator, Mapping
-from contextlib import contextmanager
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import AbstractContextManager, contextmanager, nullcontext
 from dataclasses import dataclass
 from datetime import datetime
 from importlib.resources import files
@@ -17,18 +18,20 @@ from typing import TYPE_CHECKING
 from engine.journal import Event, Journal, read_events
 from engine.loading.phrases import say
 from interview import jobs
-from interview.frontend import FrontEnd
+from interview.frontend import FrontEnd, Given, Request
 from interview.jobs import stamp
 from interview.opening import LateModels, ask_role, load, role_words
 
 if TYPE_CHECKING:
     from engine.session import Models, Session
+    from interview.ahead import Ahead
     from interview.conversation import Ending
     from interview.sheet import SheetWish
 
 __all__ = [
     "BadInputError",
     "Places",
+    "ahead_for",
     "choose_front_end",
     "clock",
     "has_terminal",
@@ -36,6 +39,10 @@ __all__ = [
     "scripted",
     "start",
 ]
+
+
+_MEANS_MORE = re.compile(r"[^\w.:/\\-]|^$")
+"""More than letters, figures and the signs of a path: to `cmd.exe` or PowerShell it may be an order (from memory)."""
 
 
 class BadInputError(Exception):
@@ -69,7 +76,18 @@ class Places:
         for option, folder in (("--faults", self.faults), ("--jobs", self.jobs)):
             words += [option, str(folder)] if folder is not None else []
         words += ["--language", self.language] if self.language is not None else []
-        return shlex.join([*words, "resume", job])
+        return _typed([*words, "resume", job])
+
+
+def _typed(words: Sequence[str]) -> str:
+    """Words as the command line of this platform takes them."""
+    if sys.platform != "win32":
+        return shlex.join(words)
+    from subprocess import list2cmdline
+
+    # Quotes are put round blanks only; so each word that means something else to a Windows shell gets one for a moment.
+    quoted = ('"' + list2cmdline([f" {word}"])[2:] if _MEANS_MORE.search(word) else word for word in words)
+    return " ".join(quoted)
 
 
 def clock() -> datetime:
@@ -84,14 +102,13 @@ def has_terminal() -> bool:
 
 def choose_front_end(pipe: bool) -> FrontEnd:
     """The front end for the streams of this process."""
-    for stream in (sys.stdin, sys.stdout):
-        # Bytes that are no text, and characters the screen cannot show, become question marks and no traceback.
-        if hasattr(stream, "reconfigure"):
-            stream.reconfigure(errors="replace")
+    if hasattr(sys.stdin, "reconfigure"):
+        # Bytes that are no text become question marks and no traceback.
+        sys.stdin.reconfigure(errors="replace")
     if pipe:
-        from interview.pipe import PipeFrontEnd
+        from interview.pipe import pipe_front_end
 
-        return PipeFrontEnd()
+        return pipe_front_end()
     if has_terminal():
         from interview.terminal import terminal_front_end
 
@@ -116,17 +133,21 @@ def start(places: Places, said: Mapping[str, str], pipe: bool, wish: SheetWish |
     with _kept(places, journal):
         # The knowledge is named later, once it is loaded; whatever is said meanwhile is on disk at once.
         journal.write(Event("opened", stamp(clock), value=journal.job))
-        answers, notes = dict(said), tuple[str, ...]()
+        answers, notes, first = dict(said), tuple[str, ...](), None
         if "role" not in said and (words := role_words(places.faults_folder)) is not None:
-            role, notes = ask_role(front, words, late.start)
-            if role is None:
-                return 0
-            answers["role"] = str(role.value)
+            reply, notes = ask_role(front, words, late.start)
+            match reply:
+                case None:
+                    return 0
+                case Given(value):
+                    answers["role"] = str(value)
+                case Request():
+                    first = reply
         for note in notes:
             journal.write(Event("noted", stamp(clock), text=note))
         for about, value in answers.items():
             journal.write(Event("answered", stamp(clock), about=about, value=value))
-        return _converse(places, _opened(late.get(), journal), front, journal, wish)
+        return _converse(places, _opened(late.get(), journal), front, journal, wish, first)
 
 
 def resume(places: Places, job: str | None) -> int:
@@ -141,7 +162,7 @@ def resume(places: Places, job: str | None) -> int:
         models = load(places.faults_folder)
         front = choose_front_end(pipe=False)
         session = jobs.taken_up(models, kept.events, journal.path)
-        about = session.tree.wording.for_role(session.role.id) if session.job.complaint else ""
+        about = session.tree.wording.for_role(session.job.role or "counter") if session.job.complaint else ""
         again = say("jobs.again", job=kept.id, count=kept.answers)
         front.say(" ".join(part for part in (again, about, others) if part))
         if not session.job.fingerprint:
@@ -206,25 +227,44 @@ def _opened(models: Models, journal: Journal) -> Session:
 
 
 def _converse(
-    places: Places, session: Session, front: FrontEnd, journal: Journal, wish: SheetWish | None = None
+    places: Places,
+    session: Session,
+    front: FrontEnd,
+    journal: Journal,
+    wish: SheetWish | None = None,
+    first: Request | None = None,
 ) -> int:
     from interview.conversation import Conversation
-    from interview.pipe import PipeFrontEnd
     from interview.sheet import JobSheet, SheetWish, keep_sheet
 
     wanted = wish or SheetWish()
     place = wanted.place(journal.path.parent, journal.job)
-    ending: Ending = Conversation(
-        session,
-        front,
-        journal,
-        clock,
-        lambda now: JobSheet(now, clock().date(), wish=wanted),
-        (lambda _: "") if isinstance(front, PipeFrontEnd) else lambda sheet: keep_sheet(sheet, place),
-    ).run()
+    with ahead_for(front) as ahead:
+        ending: Ending = Conversation(
+            session,
+            front,
+            journal,
+            clock,
+            lambda now: JobSheet(now, clock().date(), wish=wanted),
+            (lambda _: "") if _is_piped(front) else lambda sheet: keep_sheet(sheet, place),
+            ahead,
+        ).run(first)
     if not ending.closed:
         print(_resume_line(places, journal), file=sys.stderr)
     return 0
+
+
+def _is_piped(front: FrontEnd) -> bool:
+    from interview.pipe import PipeFrontEnd
+
+    return isinstance(front, PipeFrontEnd)
+
+
+def ahead_for(front: FrontEnd) -> AbstractContextManager[Ahead | None]:
+    """What works out the next step while somebody reads and types; a program replies before that could help."""
+    from interview.ahead import Ahead
+
+    return Ahead() if has_terminal() and not _is_piped(front) else nullcontext()
 
 
 def _resume_line(places: Places, journal: Journal) -> str:

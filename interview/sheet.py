@@ -10,6 +10,7 @@ from importlib.util import find_spec
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
+from engine.errors import why_not
 from engine.loading.phrases import say
 from engine.systems import System
 from interview.preferences import units_in_use
@@ -157,7 +158,7 @@ def write_sheet(sheet: Sheet, path: Path) -> str:
     try:
         write_whole(path, made)
     except OSError as error:
-        raise SheetError(say("sheet_command.not_written", path=path, why=error.strerror or error)) from error
+        raise SheetError(say("sheet_command.not_written", path=path, why=why_not(error))) from error
     return say("sheet_command.written", path=path)
 
 

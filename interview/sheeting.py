@@ -12,7 +12,9 @@ import click
 from engine.journal import JournalError, job_ids
 from engine.loading.phrases import say
 from interview import jobs
+from interview.helping import SaidCommand
 from interview.jobs import JobError, KeptJob
+from interview.legible import legible
 from interview.opening import load
 from interview.running import Places, clock
 from interview.sheet import JobSheet, SheetError, SheetWish, refuse_at_once, write_sheet
@@ -26,21 +28,6 @@ __all__ = ["give_out", "refuse", "sheet_command"]
 _NEWEST = "last"
 
 
-class _SheetCommand(click.Command):
-    """A command whose help and examples are looked up when they are shown, in the language in use then."""
-
-    def get_short_help_str(self, limit: int = 45) -> str:
-        """What stands beside its name in the list of commands."""
-        self.help = say("sheet_command.help")
-        return super().get_short_help_str(limit)
-
-    def get_help(self, ctx: click.Context) -> str:
-        """Its page of help."""
-        self.help = say("sheet_command.help")
-        self.epilog = "\b\n" + say("sheet_command.examples")
-        return super().get_help(ctx)
-
-
 def _kept_jobs(ctx: click.Context, _: click.Parameter, incomplete: str) -> list[str]:
     """For shell completion: the jobs kept, and the word for the newest."""
     parent = ctx.parent.params if ctx.parent is not None else {}
@@ -48,7 +35,7 @@ def _kept_jobs(ctx: click.Context, _: click.Parameter, incomplete: str) -> list[
     return [name for name in names if name.startswith(incomplete)]
 
 
-@click.command("sheet", cls=_SheetCommand)
+@click.command("sheet", cls=SaidCommand)
 @click.argument("job", metavar="JOB|last", default=_NEWEST, shell_complete=_kept_jobs)
 @sheet_options(columns=True)
 @click.pass_context
@@ -77,9 +64,7 @@ def give_out(sheet: JobSheet) -> None:
         return
     made = sheet.made()
     if sheet.wish.wanted_form in ("text", "markdown"):
-        # What this output cannot show becomes a question mark; a sheet with one is better than none.
-        encoding = sys.stdout.encoding or "utf-8"
-        print(made.decode().encode(encoding, errors="replace").decode(encoding), end="")
+        print(legible(made.decode(), sys.stdout.encoding), end="")
         return
     sys.stdout.flush()
     sys.stdout.buffer.write(made)

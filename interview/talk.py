@@ -7,8 +7,9 @@ from typing import Protocol
 
 from engine.journal import Event, EventKind
 from engine.session import Session
-from interview.frontend import FrontEnd
+from interview.frontend import Aside, FrontEnd
 from interview.jobs import Clock, stamp
+from interview.saying import Unclear
 
 __all__ = ["Keeps", "Talk"]
 
@@ -26,6 +27,8 @@ class Talk:
     """One interview under way. All that it changes goes through `record`.
 
     `wanted` are the checks and repairs that the person wants to be put next, whatever the strategy would ask.
+    `unclear` is what lines left unclear and is still to be asked back; `ends` is what the person said there, where it
+    was to finish or to leave.
     `doubted` holds numbers that were asked back as hardly meant, by their check, as they were typed.
     """
 
@@ -34,6 +37,8 @@ class Talk:
     journal: Keeps
     clock: Clock
     wanted: list[str] = field(default_factory=list)
+    unclear: list[Unclear] = field(default_factory=list)
+    ends: Aside | None = None
     doubted: dict[str, str] = field(default_factory=dict)
 
     def record(

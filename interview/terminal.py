@@ -7,10 +7,12 @@ import shutil
 import signal
 import sys
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from types import FrameType
 from typing import TYPE_CHECKING
 
 from interview.dialogue import Dialogue
+from interview.legible import legible
 
 if TYPE_CHECKING:
     from interview.prompts import TerminalLines
@@ -43,19 +45,20 @@ class EarlyTerminal:
 
     def write(self, lines: Sequence[Line]) -> None:
         """Show lines above the prompt to come."""
+        lines = [replace(line, text=legible(line.text, sys.stdout.encoding)) for line in lines]
         if self._editor:
             self._editor.write(lines)
         else:
             print("\n".join(line.text for line in lines), flush=True)
 
-    def read(self, prompt: str, shown: Callable[[], None]) -> str:
-        """Read one line. Raises EOFError on Ctrl-D and KeyboardInterrupt on Ctrl-C."""
+    def read(self, prompt: str, shown: Callable[[], None], at_once: str = "", /) -> str:
+        """Read one line, or one of the keys `at_once`. Raises EOFError on Ctrl-D and KeyboardInterrupt on Ctrl-C."""
         if self._editor is None:
             from interview.prompts import TerminalLines
 
             _give_back_when_told_to_end()
             self._editor = TerminalLines()
-        return self._editor.read(prompt, shown)
+        return self._editor.read(legible(prompt, sys.stdout.encoding), shown, at_once)
 
 
 def terminal_front_end() -> Dialogue:

@@ -16,13 +16,18 @@ import numpy as np
 
 from engine.belief import likelihood
 from engine.calls import WorkedCall, read_calls
-from engine.errors import KnowledgeError, Problem
+from engine.errors import KnowledgeError, Problem, why_not
+from engine.loading.phrases import say
 from engine.model import SOMETHING_ELSE, Knowledge
 from engine.session import Models
+from interview.folding import folded
+from interview.helping import SaidCommand, SaidOption
 from interview.scripted import Run, run_call
 
 __all__ = ["Score", "score", "try_files"]
 
+_INDENT = "      "
+_PROGRESS_COLUMNS = 40
 MISLED_SHOWN = 3
 """So many answers are named for a miss."""
 
@@ -104,13 +109,15 @@ def _totals(scores: list[Score], seconds: float) -> dict[str, Any]:
 
 
 def _line(item: Score) -> str:
-    mark = {None: "  ", True: "ok", False: "no"}[item.first]
+    marks = {None: "", True: say("trying.marks.right"), False: say("trying.marks.wrong")}
     causes, share = item.ranked[0]
     named = " + ".join(causes) or SOMETHING_ELSE
     asked = len(item.run.session.job.asked)
-    return (
-        f"{mark}  {item.call.name}: {named} {share:.0%}, {asked} asked, {item.run.minutes:.0f} min, {item.run.decided}"
-    )
+    return say(
+        "trying.line",
+        mark=f"{marks[item.first]:<2}", call=item.call.name, causes=named, share=f"{share:.0%}", asked=asked,
+        minutes=f"{item.run.minutes:.0f}", decided=item.run.decided,
+    )  # fmt: skip
 
 
 def _misled(item: Score) -> list[str]:
@@ -120,52 +127,44 @@ def _misled(item: Score) -> list[str]:
     places = {frozenset(hypothesis): k for k, hypothesis in enumerate(model.hypotheses)}
     right, named = places.get(frozenset(true)), places[frozenset(item.ranked[0][0])]
     if right is None:
-        return [f"      {' + '.join(true)} cannot be told behind this complaint: the tree does not name it"]
-    lines = [f"      really {' + '.join(item.expected)}, believed {session.belief[right]:.1%}"]
+        return [_INDENT + say("trying.not_in_tree", causes=" + ".join(true))]
+    believed = f"{session.belief[right]:.1%}"
+    lines = [_INDENT + say("trying.really", causes=" + ".join(item.expected), believed=believed)]
     weights = []
     for found in session.evidence:
         chances = np.maximum(likelihood(model, found), 1e-300)
         weights.append((10.0 * float(np.log10(chances[named] / chances[right])), found.id))
     for decibans, name in sorted(weights, reverse=True)[:MISLED_SHOWN]:
         if decibans > 0.5:
-            said = item.run.session.job.answers.get(name)
-            lines.append(f"      misled by {name}{f' = {said.reading.value}' if said else ''}, {decibans:+.0f} db")
+            answer = session.job.answers.get(name)
+            finding = f"{name} = {answer.reading.value}" if answer else name
+            lines.append(_INDENT + say("trying.misled", finding=finding, decibans=f"{decibans:+.0f}"))
     if len(lines) == 1:
-        lines.append("      nothing misled; too little was known, and the commoner cause stands first")
+        lines.append(_INDENT + say("trying.nothing_misled"))
     return lines
 
 
-@click.command("try")
+@click.command("try", cls=SaidCommand)
 @click.argument("files", nargs=-1, required=True, type=click.Path(path_type=Path), metavar="FILE...")
-@click.option("--json", "as_json", is_flag=True, help="One JSON object on standard output.")
-@click.option(
-    "--floor", type=click.FloatRange(0.0, 1.0), default=0.0, help="Least share of calls with a true cause first."
-)
+@click.option("--json", "as_json", cls=SaidOption, is_flag=True)
+@click.option("--floor", cls=SaidOption, type=click.FloatRange(0.0, 1.0), default=0.0)
 @click.pass_obj
 def try_files(models: Models, files: tuple[Path, ...], as_json: bool, floor: float) -> None:
-    """Run worked calls and report how many come out right.
-
-    Exit code 1 where the share of calls with a true cause first is under the floor, 2 where a file cannot be used.
-
-    \b
-    Examples:
-      brinecall try calls.yaml
-      brinecall try calls.yaml more.yaml --floor 0.85
-      brinecall try calls.yaml --json > report.json
-    """
+    """Run worked calls and report how many come out right; the help that is shown stands in the words."""
     begun = time.perf_counter()
     calls = _read_all(files, models.knowledge)
     scores = []
     for number, call in enumerate(calls, start=1):
         if sys.stderr.isatty():
-            click.echo(f"\rcall {number} of {len(calls)}", nl=False, err=True)
+            told = say("trying.progress", number=number, count=len(calls))
+            click.echo(f"\r{told}", nl=False, err=True)
         scores.append(score(models, call))
     if sys.stderr.isatty():
-        click.echo("\r" + " " * 30 + "\r", nl=False, err=True)
+        click.echo("\r" + " " * _PROGRESS_COLUMNS + "\r", nl=False, err=True)
     totals = _totals(scores, time.perf_counter() - begun)
     if as_json:
         data = {"calls": [_as_json(item, models.knowledge) for item in scores], "totals": totals}
-        click.echo(json.dumps(data, ensure_ascii=False))
+        click.echo(json.dumps(data, ensure_ascii=False).encode())
     else:
         _print(scores, totals)
     if totals["first"] is not None and totals["first"] < floor:
@@ -174,19 +173,19 @@ def try_files(models: Models, files: tuple[Path, ...], as_json: bool, floor: flo
 
 def _print(scores: list[Score], totals: dict[str, Any]) -> None:
     for item in scores:
-        click.echo(_line(item))
+        _echo(_line(item))
         if item.first is False:
-            click.echo("\n".join(_misled(item)))
+            _echo("\n".join(_misled(item)))
     click.echo()
     if totals["first"] is not None:
-        click.echo(
-            f"{totals['calls']} calls: a true cause first {totals['first']:.1%}, "
-            f"all of them named {totals['exact']:.1%}, every true cause in the first three {totals['top3']:.1%}"
-        )
-    click.echo(
-        f"asked {totals['median_asked']:g} in the middle, {totals['mean_minutes']:.0f} minutes on average, "
-        f"run in {totals['seconds']:.1f} s"
-    )
+        shares = {name: f"{totals[name]:.1%}" for name in ("first", "exact", "top3")}
+        _echo(say("trying.shares", calls=totals["calls"], **shares))
+    asked, minutes = f"{totals['median_asked']:g}", f"{totals['mean_minutes']:.0f}"
+    _echo(say("trying.effort", asked=asked, minutes=minutes, seconds=f"{totals['seconds']:.1f}"))
+
+
+def _echo(text: str) -> None:
+    click.echo(folded(text, sys.stdout, rest="    "))
 
 
 def _read_all(files: tuple[Path, ...], knowledge: Knowledge) -> list[WorkedCall]:
@@ -199,8 +198,8 @@ def _read_all(files: tuple[Path, ...], knowledge: Knowledge) -> list[WorkedCall]
         except KnowledgeError as error:
             problems += error.problems
         except OSError as error:
-            why = (error.strerror or "no reason given").lower()
-            problems.append(Problem(str(file), 1, 1, "this file cannot be read", f"the system says: {why}"))
+            advice = say("trying.system_says", why=why_not(error).lower())
+            problems.append(Problem(str(file), 1, 1, say("trying.unreadable"), advice))
     if problems:
         click.echo(str(KnowledgeError(problems)), err=True)
         raise SystemExit(2)

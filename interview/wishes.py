@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from engine.job import SET_UP
 from engine.loading.phrases import say
@@ -13,6 +13,7 @@ from engine.quantities import show_quantity
 from engine.session import Act, Session
 from interview.answers import Refusal, number_in, read
 from interview.frontend import Choice, Given, Heard, HeardFact, HeardUnclear, Question
+from interview.lexicon import words_of_weight
 from interview.plainwords import without_accents
 from interview.questions import measure_of, question_for, title
 from interview.saying import Fact, Unclear, Understood, understand
@@ -40,8 +41,32 @@ _BROUGHT = ("nothing", "water_sample", "cell", "water_sample+cell")
 
 
 def understood(session: Session, line: str) -> Understood:
-    """What a line says about the checks."""
-    return understand(line, session.knowledge, session.job.role or "counter", tuple(session.job.answers))
+    """What a line says about the checks, and of the complaint."""
+    complaint, rest = _complaint_in(session, line)
+    found = understand(rest, session.knowledge, session.job.role or "counter", tuple(session.job.answers))
+    if complaint is not None:
+        return replace(found, facts=(complaint, *found.facts))
+    # The complaint that stands, said once more where it tells nothing closer.
+    again = [item for item in found.unclear if _is_called(item.text, session.job.complaint, session)]
+    facts = tuple(Fact("complaint", str(session.job.complaint), item.text) for item in again[:1])
+    return Understood((*facts, *found.facts), tuple(item for item in found.unclear if item not in again))
+
+
+def _complaint_in(session: Session, line: str) -> tuple[Fact | None, str]:
+    """The complaint, not settled yet, that stands between two commas of a line by a name, and the line without it."""
+    if session.job.complaint is None:
+        for part in re.finditer(r"[^,;]+", line):
+            for tree in session.knowledge.trees:
+                if _is_called(part[0], tree, session):
+                    return Fact("complaint", tree, part[0].strip()), f"{line[: part.start()]},{line[part.end() :]}"
+    return None, line
+
+
+def _is_called(said: str, tree: str | None, session: Session) -> bool:
+    """Whether a text is one of the names of a complaint."""
+    words = words_of_weight(said)
+    names = session.knowledge.trees[tree].names if tree is not None else ()
+    return bool(words) and words in map(words_of_weight, names)
 
 
 def doubtful(session: Session, found: Understood, doubted: Mapping[str, str]) -> Understood:
@@ -52,7 +77,10 @@ def doubtful(session: Session, found: Understood, doubted: Mapping[str, str]) ->
     facts: list[Fact] = []
     unclear = list(found.unclear)
     for fact in found.facts:
-        check = session.knowledge.checks[fact.check]
+        check = session.knowledge.checks.get(fact.check)
+        if check is None:
+            facts.append(fact)
+            continue
         typed = _FROM_NUMBER.search(fact.text)
         number = typed[0].strip() if typed else ""
         meant = number_in(number, measure_of(session, check), doubted.get(check.id) == number) if number else None

@@ -8,11 +8,13 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
+from interview.helping import SaidOption
+
 if TYPE_CHECKING:
     from engine.systems import System
     from interview.sheet import SheetWish
 
-__all__ = ["SaidOption", "sheet_options", "wish_of"]
+__all__ = ["sheet_options", "wish_of"]
 
 Decorated = TypeVar("Decorated", bound=Callable[..., Any])
 
@@ -22,28 +24,19 @@ _UNITS = ("metric", "us")
 WIDTH, _LEAST_COLUMNS, _MOST_COLUMNS = 80, 30, 200
 
 
-class SaidOption(click.Option):
-    """An option whose help is looked up when it is shown, in the language in use then."""
-
-    def get_help_record(self, ctx: click.Context) -> tuple[str, str] | None:
-        """The line of this option on a page of help."""
-        from engine.loading.phrases import say
-
-        self.help = say(f"sheet_command.options.{self.name}")
-        return super().get_help_record(ctx)
-
-
 def sheet_options(*, columns: bool) -> Callable[[Decorated], Decorated]:
     """The options that say for whom a sheet is, in which form and where; with `columns`, how wide its text is too."""
     options = [
-        click.option("--for", "audience", cls=SaidOption, type=click.Choice(_AUDIENCES)),
-        click.option("--as", "form", cls=SaidOption, type=click.Choice(_FORMS)),
-        click.option("-o", "--output", cls=SaidOption, metavar="FILE", type=click.Path(path_type=Path)),
-        click.option("--units", cls=SaidOption, type=click.Choice(_UNITS)),
+        click.option("--for", "audience", cls=SaidOption, of="sheets", type=click.Choice(_AUDIENCES)),
+        click.option("--as", "form", cls=SaidOption, of="sheets", type=click.Choice(_FORMS)),
+        click.option("-o", "--output", cls=SaidOption, of="sheets", metavar="FILE", type=click.Path(path_type=Path)),
+        click.option("--units", cls=SaidOption, of="sheets", type=click.Choice(_UNITS)),
     ]
     if columns:
         wide = click.IntRange(_LEAST_COLUMNS, _MOST_COLUMNS)
-        options.append(click.option("--columns", cls=SaidOption, type=wide, default=WIDTH, show_default=True))
+        options.append(
+            click.option("--columns", cls=SaidOption, of="sheets", type=wide, default=WIDTH, show_default=True)
+        )
 
     def decorate(command: Decorated) -> Decorated:
         for option in reversed(options):

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
-__all__ = ["BAD", "GOOD", "NAME", "contents_of", "expected_of", "mistakes", "overlaid"]
+from hypothesis import strategies as st
+
+__all__ = ["BAD", "GOOD", "NAME", "contents_of", "damaged", "expected_of", "mistakes", "overlaid"]
 
 EXAMPLES = Path(__file__).parent / "examples"
 GOOD = EXAMPLES / "good"
@@ -32,3 +35,34 @@ def overlaid(mistake: str) -> dict[str, bytes]:
 def expected_of(mistake: str) -> list[str]:
     """The messages that must be printed for a mistake, one a line, in order."""
     return (BAD / mistake / "expected.txt").read_text(encoding="utf-8").splitlines()
+
+
+_FILES = contents_of(GOOD)
+_TOKENS = sorted({token for content in _FILES.values() for token in re.findall(rb"[\w.%-]+|[^\w\s]", content)})
+
+
+@st.composite
+def damaged(draw: st.DrawFn) -> dict[str, bytes]:
+    """The good folder with one to three small damages, as a slip of the hand makes them."""
+    contents = dict(_FILES)
+    for _ in range(draw(st.integers(1, 3))):
+        file = draw(st.sampled_from(sorted(contents)))
+        lines = contents[file].split(b"\n")
+        at = draw(st.integers(0, len(lines) - 1))
+        words = re.split(rb"([\w.%-]+)", lines[at])
+        place = draw(st.integers(0, len(words) - 1))
+        match draw(st.sampled_from(["drop line", "twice", "indent", "drop word", "other word", "number"])):
+            case "drop line":
+                del lines[at]
+            case "twice":
+                lines.insert(at, lines[at])
+            case "indent":
+                lines[at] = b" " + lines[at]
+            case "drop word":
+                lines[at] = b"".join(words[:place] + words[place + 1 :])
+            case "other word":
+                lines[at] = b"".join([*words[:place], draw(st.sampled_from(_TOKENS)), *words[place + 1 :]])
+            case _:
+                lines[at] = re.sub(rb"\d+", str(draw(st.integers(-1, 10**7))).encode(), lines[at], count=1)
+        contents[file] = b"\n".join(lines)
+    return contents

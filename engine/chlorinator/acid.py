@@ -7,6 +7,7 @@ from itertools import pairwise
 
 from engine.chlorinator.limits import RangeError, require_above_zero, require_between
 from engine.chlorinator.substances import HYDROGEN_CHLORIDE, SODIUM_BICARBONATE
+from engine.voice import told
 
 __all__ = [
     "MAX_HCL_PERCENT",
@@ -54,7 +55,7 @@ def hydrochloric_density_g_ml(strength_percent: float) -> float:
         0,
         MAX_HCL_PERCENT,
         "%",
-        "read the HCl content on the label; hydrochloric acid is not sold stronger",
+        "label_of_acid",
     )
     for (weak, weak_density), (strong, strong_density) in pairwise(_DENSITIES):
         if strength_percent <= strong:
@@ -112,14 +113,12 @@ def acid_mix(
         0,
         MAX_HCL_PERCENT,
         "%",
-        "read the HCl content on the label; hydrochloric acid is not sold stronger",
+        "label_of_acid",
     )
-    require_between(
-        "density", density_g_ml, 0.99, 1.20, "g/mL", "leave the density out to have it taken from the strength"
-    )
-    require_above_zero("number of parts of water", water_parts)
-    require_above_zero("number of parts of acid", acid_parts)
-    require_above_zero("volume of the mix", mix_l, "L")
+    require_between("density", density_g_ml, 0.99, 1.20, "g/mL", "leave_density_out")
+    require_above_zero("number_of_parts_of_water", water_parts)
+    require_above_zero("number_of_parts_of_acid", acid_parts)
+    require_above_zero("volume_of_the_mix", mix_l, "L")
     ratio = water_parts / acid_parts
     share = strength_percent / 100
     return AcidMix(
@@ -148,7 +147,7 @@ def bicarbonate_for_acid_g(acid_l: float, strength_percent: float) -> float:
     """
     require_above_zero("acid", acid_l, "L")
     if strength_percent <= 0:
-        raise RangeError(f"strength {strength_percent:g} % holds no acid", "give the mass percent of HCl in the mix")
+        raise RangeError(*told("limits.no_acid", strength=f"{strength_percent:g}"))
     density = hydrochloric_density_g_ml(strength_percent)
     moles = acid_l * density * 1000 * strength_percent / 100 / HYDROGEN_CHLORIDE
     return moles * SODIUM_BICARBONATE

@@ -21,6 +21,7 @@ from engine.chlorinator.substances import (
     SODIUM_CHLORIDE,
     ZERO_CELSIUS_K,
 )
+from engine.voice import told
 
 __all__ = [
     "MAX_INDEX_PH",
@@ -87,14 +88,12 @@ def carbonate_alkalinity_ppm(alkalinity_ppm: float, cya_ppm: float, ph: float) -
     Source: acid equilibrium, pK 6.88 of O'Brien, Morris & Butler 1974 (from memory).
     """
     require_between("alkalinity", alkalinity_ppm, 0, _MAX_MINERAL_PPM, "ppm")
-    require_between("cyanuric acid", cya_ppm, 0, 1000, "ppm")
+    require_between("cyanuric_acid", cya_ppm, 0, 1000, "ppm")
     require_ph(ph, 5, 10)
     cyanurate = cya_ppm * CALCIUM_CARBONATE_EQUIVALENT / CYANURIC_ACID * _cyanurate_share(ph)
     if cyanurate > alkalinity_ppm:
-        raise RangeError(
-            f"cyanurate alone makes {cyanurate:.0f} ppm of alkalinity, more than the {alkalinity_ppm:g} ppm tested",
-            "test alkalinity and stabiliser again",
-        )
+        cyanurate_ppm, tested_ppm = f"{cyanurate:.0f}", f"{alkalinity_ppm:g}"
+        raise RangeError(*told("limits.cyanurate_alone", cyanurate=cyanurate_ppm, tested=tested_ppm))
     return alkalinity_ppm - cyanurate
 
 
@@ -145,7 +144,7 @@ def calcite_index(ph: float, temperature_c: float, hardness_ppm: float, carbonat
     """
     require_ph(ph, 6, MAX_INDEX_PH)
     require_between("temperature", temperature_c, 0, 50, "°C")
-    for name, value in (("hardness", hardness_ppm), ("carbonate alkalinity", carbonate_ppm)):
+    for name, value in (("hardness", hardness_ppm), ("carbonate_alkalinity", carbonate_ppm)):
         require_above_zero(name, value, "ppm")
         require_between(name, value, 0, _MAX_MINERAL_PPM, "ppm")
     require_between("salt", salt_ppm, 0, _MAX_SALT_PPM, "ppm")
@@ -264,15 +263,12 @@ class AcidDose:
 
 def _require_titratable(water: PoolWater, target_ph: float) -> None:
     require_ph(water.ph, 6, 9)
-    require_ph(target_ph, 6, 9, "target pH")
+    require_ph(target_ph, 6, 9, "target_ph")
     require_between("temperature", water.temperature_c, 0, 40, "°C")
     require_between("hardness", water.hardness_ppm, 0, _MAX_MINERAL_PPM, "ppm")
     require_between("salt", water.salt_ppm, 0, _MAX_SALT_PPM, "ppm")
     if target_ph > water.ph:
-        raise RangeError(
-            f"target pH {target_ph:g} is above the present pH {water.ph:g}",
-            "acid only lowers pH; aerate the water to raise it",
-        )
+        raise RangeError(*told("limits.ph_above", target=f"{target_ph:g}", now=f"{water.ph:g}"))
 
 
 def acid_dose(volume_m3: float, water: PoolWater, target_ph: float) -> AcidDose:
@@ -301,10 +297,7 @@ def acid_dose(volume_m3: float, water: PoolWater, target_ph: float) -> AcidDose:
     system = _carbonate_system(water)
     carbonates = carbonate_ppm / CALCIUM_CARBONATE_EQUIVALENT / 1000 - system.of_water(water.ph)
     if carbonates <= 0:
-        raise RangeError(
-            f"alkalinity {water.alkalinity_ppm:g} ppm leaves no carbonate",
-            "raise the alkalinity first: use alkalinity-up",
-        )
+        raise RangeError(*told("limits.no_carbonate", alkalinity=f"{water.alkalinity_ppm:g}"))
     share_before, share_after = system.per_carbon(water.ph), system.per_carbon(target_ph)
     acid = carbonates * (1 - share_after / share_before)
     acid += system.of_water(water.ph) - system.of_water(target_ph)

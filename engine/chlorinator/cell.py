@@ -17,6 +17,7 @@ from engine.chlorinator.substances import (
     ZERO_CELSIUS_K,
 )
 from engine.chlorinator.water import conductivity_ms_cm
+from engine.voice import say, told
 
 __all__ = [
     "CELL_VERDICTS",
@@ -53,7 +54,7 @@ def _require_pack(current_a: float, gaps: float) -> None:
 
 def _require_share(name: str, share: float) -> None:
     if not 0 < share <= 1:
-        raise RangeError(f"{name} {share:g} is no share", "give it above 0 and up to 1, or in %; 0.6 to 0.9 is usual")
+        raise RangeError(*told("limits.no_efficiency", name=say(f"limits.names.{name}"), share=f"{share:g}"))
 
 
 def chlorine_g_h(current_a: float, gaps: float = 1, efficiency: float = 0.8) -> float:
@@ -142,7 +143,7 @@ def minutes_to_fill(current_a: float, gaps: float, cell_l: float, temperature_c:
 
     Source: `hydrogen_l_h`; chlorine and oxygen come on top.
     """
-    require_above_zero("cell volume", cell_l, "L")
+    require_above_zero("cell_volume", cell_l, "L")
     return 60 * cell_l / hydrogen_l_h(current_a, gaps, temperature_c)
 
 
@@ -203,8 +204,8 @@ def output_percent(need_g_day: float, rate_g_h: float, run_h_day: float) -> floa
 
     Source: mass balance; the setting is the share of each hour in which the cell produces.
     """
-    require_above_zero("running time", run_h_day, "h/day")
-    require_between("running time", run_h_day, 0, 24, "h/day", "a day has 24 hours")
+    require_above_zero("running_time", run_h_day, "h/day")
+    require_between("running_time", run_h_day, 0, 24, "h/day", "hours_of_a_day")
     return 100 * full_output_hours(need_g_day, rate_g_h) / run_h_day
 
 
@@ -234,7 +235,7 @@ def cell_current_a(
     Source: current is proportional to conductivity (`conductivity_ms_cm`).
     """
     require_above_zero("current", current_a, "A")
-    require_above_zero("practical salinity", salinity)
+    require_above_zero("practical_salinity", salinity)
     ratio = conductivity_ms_cm(other_salinity, other_temperature_c) / conductivity_ms_cm(salinity, temperature_c)
     return current_a * ratio
 
@@ -267,14 +268,11 @@ def cell_constant_per_m(
     _require_pack(current_a, gaps)
     require_above_zero("voltage", voltage_v, "V")
     require_above_zero("conductivity", conductivity_ms_cm, "mS/cm")
-    require_between("voltage0", voltage0_v, 0, 5, "V", "2.2 V a gap is usual")
+    require_between("voltage0", voltage0_v, 0, 5, "V", "usual_onset")
     threshold_v = gaps * voltage0_v
     if voltage_v <= threshold_v:
-        raise RangeError(
-            f"voltage {voltage_v:g} V is not above {gaps:g} x {voltage0_v:g} V = "
-            f"{threshold_v:g} V, at which current begins",
-            "measure at the cell's own terminals and check the number of gaps",
-        )
+        volts = {"voltage": f"{voltage_v:g}", "onset": f"{voltage0_v:g}", "threshold": f"{threshold_v:g}"}
+        raise RangeError(*told("limits.no_current_yet", gaps=f"{gaps:g}", **volts))
     return conductivity_ms_cm / 10 * (voltage_v - threshold_v) / current_a
 
 
@@ -295,8 +293,8 @@ def clean_ratio(constant_per_m: float, clean_per_m: float | None) -> float | Non
     """
     if clean_per_m is None:
         return None
-    require_above_zero("apparent constant", constant_per_m, "1/m")
-    require_above_zero("clean value", clean_per_m, "1/m")
+    require_above_zero("apparent_constant", constant_per_m, "1/m")
+    require_above_zero("clean_value", clean_per_m, "1/m")
     return constant_per_m / clean_per_m
 
 

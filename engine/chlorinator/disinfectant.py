@@ -19,6 +19,7 @@ from engine.chlorinator.substances import (
     THIOSULFATE_PENTAHYDRATE,
     ZERO_CELSIUS_K,
 )
+from engine.voice import say, told
 
 __all__ = [
     "OBRIEN_TEMPERATURE_C",
@@ -171,14 +172,15 @@ def _equilibria(model: str, ph: float, temperature_c: float) -> _Equilibria:
             OBRIEN_TEMPERATURE_C - 0.5,
             OBRIEN_TEMPERATURE_C + 0.5,
             "°C",
-            "its constants are for 25 °C: use model=wahman, which holds from 5 to 35 °C",
+            "use_wahman",
         )
         return _obrien(ph)
     if model == "wahman":
         require_ph(ph, 6, 9)
         require_between("temperature", temperature_c, 5, 35, "°C")
         return _wahman(ph, temperature_c)
-    raise RangeError(f"{model} is no model of chlorine and cyanurate", f"use {' or '.join(SPLIT_MODELS)}")
+    first, second = SPLIT_MODELS
+    raise RangeError(*told("limits.no_model", model=model, first=first, second=second))
 
 
 def free_chlorine_split(
@@ -205,8 +207,8 @@ def free_chlorine_split(
         Environ. Eng. Sci. 36, 283 and Wahman 2018, Environ. Sci.: Water Res. Technol.,
         10.1039/c8ew00431e, with the hypochlorous acid constant of Morris.
     """
-    require_between("free chlorine", fc_ppm, 0, 1000, "ppm")
-    require_between("cyanuric acid", cya_ppm, 0, 1000, "ppm")
+    require_between("free_chlorine", fc_ppm, 0, 1000, "ppm")
+    require_between("cyanuric_acid", cya_ppm, 0, 1000, "ppm")
     parts = _equilibria(model, ph, temperature_c)
     total = fc_ppm / CHLORINE / 1000
     cyanurate = cya_ppm / CYANURIC_ACID / 1000
@@ -237,15 +239,16 @@ def chlorine_left_ppm(now_ppm: float, half_life_h: float, hours_h: float) -> flo
 
     Source: first-order decay.
     """
-    require_not_negative("free chlorine", now_ppm, "ppm")
-    require_above_zero("half-life", half_life_h, "h")
+    require_not_negative("free_chlorine", now_ppm, "ppm")
+    require_above_zero("half_life", half_life_h, "h")
     require_not_negative("time", hours_h, "h")
     return float(now_ppm * 0.5 ** (hours_h / half_life_h))
 
 
 def _require_strength(strength_percent: float, highest: float, instead: str) -> None:
     if not 0 < strength_percent <= highest:
-        raise RangeError(f"strength {strength_percent:g} % is outside 0 to {highest:g} %", instead)
+        wrong = say("limits.strength", strength=f"{strength_percent:g}", highest=f"{highest:g}")
+        raise RangeError(wrong, say(f"limits.instead.{instead}"))
 
 
 def hypochlorite_l(volume_m3: float, rise_ppm: float, strength_percent: float) -> float:
@@ -267,7 +270,7 @@ def hypochlorite_l(volume_m3: float, rise_ppm: float, strength_percent: float) -
     """
     require_above_zero("volume", volume_m3, "m³")
     require_between("rise", rise_ppm, 0, 1000, "ppm")
-    _require_strength(strength_percent, 25, "for solid products use form=granules")
+    _require_strength(strength_percent, 25, "use_granules")
     return volume_m3 * rise_ppm / (10 * strength_percent)
 
 
@@ -289,7 +292,7 @@ def hypochlorite_kg(volume_m3: float, rise_ppm: float, strength_percent: float) 
     """
     require_above_zero("volume", volume_m3, "m³")
     require_between("rise", rise_ppm, 0, 1000, "ppm")
-    _require_strength(strength_percent, 100, "read the available chlorine on the label")
+    _require_strength(strength_percent, 100, "label_of_chlorine")
     return volume_m3 * rise_ppm / (10 * strength_percent)
 
 
@@ -316,10 +319,8 @@ def thiosulfate_g(volume_m3: float, now_ppm: float, target_ppm: float) -> float:
     Source: S2O3(2-) + 4 HOCl + H2O -> 2 SO4(2-) + 4 Cl- + 6 H+.
     """
     require_above_zero("volume", volume_m3, "m³")
-    require_between("free chlorine", now_ppm, 0, 1000, "ppm")
+    require_between("free_chlorine", now_ppm, 0, 1000, "ppm")
     require_between("target", target_ppm, 0, 1000, "ppm")
     if target_ppm >= now_ppm:
-        raise RangeError(
-            f"target {target_ppm:g} ppm is not below the present {now_ppm:g} ppm", "to raise chlorine use chlorine-up"
-        )
+        raise RangeError(*told("limits.chlorine_not_below", target=f"{target_ppm:g}", now=f"{now_ppm:g}"))
     return volume_m3 * (now_ppm - target_ppm) * THIOSULFATE_PER_CHLORINE

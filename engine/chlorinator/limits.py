@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import math
 
+from engine.voice import say, told
+
 __all__ = [
     "RangeError",
     "require_above_zero",
@@ -31,22 +33,32 @@ class RangeError(ValueError):
         return f"{self.wrong}; {self.instead}"
 
 
-def _named(name: str, value: float, unit: str) -> str:
-    return f"{name} {value:.10g} {unit}".rstrip()
+def _named(name: str) -> str:
+    return say(f"limits.names.{name}")
+
+
+def _shown(name: str, value: float, unit: str) -> str:
+    return f"{_named(name)} {value:.10g} {unit}".rstrip()
 
 
 def require_between(name: str, value: float, low: float, high: float, unit: str = "", instead: str = "") -> None:
     """Refuse a value outside the closed range `low` to `high`, or not a number.
 
+    Args:
+        name: what it is, by its name in the words `limits.names`.
+        value: the value, in `unit`.
+        low: the lowest that the formula covers.
+        high: the highest.
+        unit: its unit; left out for a bare number.
+        instead: the advice, by its name in the words `limits.instead`; by default to check the value.
+
     Raises:
-        RangeError: it is outside; `instead` is the advice, by default to check the value.
+        RangeError: it is outside.
     """
     if not low <= value <= high:
-        range_shown = f"{low:g} to {high:g} {unit}".rstrip()
-        raise RangeError(
-            f"{_named(name, value, unit)} is outside {range_shown}, where the formula holds",
-            instead or f"check the {name}, or measure what is wanted instead of computing it",
-        )
+        highest = f"{high:g} {unit}".rstrip()
+        wrong = say("limits.outside", value=_shown(name, value, unit), low=f"{low:g}", high=highest)
+        raise RangeError(wrong, say(f"limits.instead.{instead}") if instead else say("limits.check", name=_named(name)))
 
 
 def require_above_zero(name: str, value: float, unit: str = "") -> None:
@@ -56,7 +68,7 @@ def require_above_zero(name: str, value: float, unit: str = "") -> None:
         RangeError: it is such a value.
     """
     if not 0 < value < math.inf:
-        raise RangeError(f"{_named(name, value, unit)} is no size", f"give a {name} above 0")
+        raise RangeError(*told("limits.no_size", value=_shown(name, value, unit), name=_named(name)))
 
 
 def require_not_negative(name: str, value: float, unit: str = "") -> None:
@@ -66,18 +78,18 @@ def require_not_negative(name: str, value: float, unit: str = "") -> None:
         RangeError: it is such a value.
     """
     if not 0 <= value < math.inf:
-        raise RangeError(f"{_named(name, value, unit)} is no amount", f"give a {name} of 0 or more")
+        raise RangeError(*told("limits.no_amount", value=_shown(name, value, unit), name=_named(name)))
 
 
-def require_ph(value: float, low: float = 0, high: float = 14, name: str = "pH") -> None:
+def require_ph(value: float, low: float = 0, high: float = 14, name: str = "ph") -> None:
     """Refuse what no pH meter shows, then what the formula does not cover.
 
     Raises:
         RangeError: `value` is outside 0 to 14, or outside `low` to `high`.
     """
     if not 0 <= value <= 14:
-        raise RangeError(f"{_named(name, value, '')} is outside 0 to 14", "measure the pH again")
-    require_between(name, value, low, high, instead="bring the pH nearer to 7.5 with small doses and measure again")
+        raise RangeError(*told("limits.no_ph", value=_shown(name, value, "")))
+    require_between(name, value, low, high, instead="small_doses")
 
 
 def require_whole(name: str, value: float) -> None:
@@ -87,4 +99,4 @@ def require_whole(name: str, value: float) -> None:
         RangeError: it is none.
     """
     if not 1 <= value < math.inf or value != int(value):
-        raise RangeError(f"{_named(name, value, '')} is no count", f"give {name} as 1, 2, 3 ...")
+        raise RangeError(*told("limits.no_count", value=_shown(name, value, ""), name=_named(name)))

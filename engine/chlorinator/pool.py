@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from engine.chlorinator.limits import RangeError, require_above_zero, require_not_negative
+from engine.voice import told
 
 __all__ = [
     "ellipse_m3",
@@ -19,7 +20,7 @@ __all__ = [
 
 def _require_sizes(**sizes_m: float) -> None:
     for name, size_m in sizes_m.items():
-        require_above_zero(name.replace("_", " "), size_m, "m")
+        require_above_zero(name, size_m, "m")
 
 
 def rectangle_m3(length_m: float, width_m: float, depth_m: float) -> float:
@@ -98,9 +99,7 @@ def stadium_m3(length_m: float, width_m: float, depth_m: float) -> float:
     """
     _require_sizes(length=length_m, width=width_m, depth=depth_m)
     if length_m < width_m:
-        raise RangeError(
-            f"length {length_m:g} m is below the width {width_m:g} m", "give the longer measure as the length"
-        )
+        raise RangeError(*told("limits.shorter_than_wide", length=f"{length_m:g}", width=f"{width_m:g}"))
     return ((length_m - width_m) * width_m + math.pi / 4 * width_m**2) * depth_m
 
 

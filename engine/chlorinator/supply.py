@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from engine.chlorinator.limits import RangeError, require_above_zero, require_between
+from engine.voice import say, told
 
 __all__ = [
     "STANDARD_AREAS_MM2",
@@ -24,7 +25,7 @@ STANDARD_AREAS_MM2 = tuple(_MAX_OHM_KM)
 
 def _warm(temperature_c: float) -> float:
     """Resistance at a temperature relative to 20 °C."""
-    require_between("conductor temperature", temperature_c, -40, 120, "°C")
+    require_between("conductor_temperature", temperature_c, -40, 120, "°C")
     return 1 + _COPPER_PER_K * (temperature_c - 20)
 
 
@@ -49,7 +50,7 @@ def cable_drop_v(length_m: float, current_a: float, area_mm2: float, temperature
     """
     require_above_zero("length", length_m, "m")
     require_above_zero("current", current_a, "A")
-    require_above_zero("cross-section", area_mm2, "mm²")
+    require_above_zero("cross_section", area_mm2, "mm²")
     return 2 * length_m * current_a * _COPPER_OHM_MM2_M / area_mm2 * _warm(temperature_c)
 
 
@@ -75,7 +76,7 @@ def standard_cable_drop_v(length_m: float, current_a: float, area_mm2: float, te
     require_above_zero("current", current_a, "A")
     if area_mm2 not in _MAX_OHM_KM:
         listed = ", ".join(f"{area:g}" for area in STANDARD_AREAS_MM2)
-        raise RangeError(f"cross-section {area_mm2:g} mm² is not listed", f"use {listed} mm²")
+        raise RangeError(*told("limits.no_such_cable", area=f"{area_mm2:g}", listed=listed))
     return 2 * length_m / 1000 * current_a * _MAX_OHM_KM[area_mm2] * _warm(temperature_c)
 
 
@@ -98,9 +99,9 @@ def transformer_va(voltage_v: float, current_a: float, efficiency: float, power_
     """
     require_above_zero("voltage", voltage_v, "V")
     require_above_zero("current", current_a, "A")
-    for name, share in (("efficiency", efficiency), ("power factor", power_factor)):
+    for name, share in (("efficiency", efficiency), ("power_factor", power_factor)):
         if not 0 < share <= 1:
-            raise RangeError(f"{name} {share:g} is no share", "give it above 0 and up to 1")
+            raise RangeError(*told("limits.no_share", name=say(f"limits.names.{name}"), share=f"{share:g}"))
     return voltage_v * current_a / (efficiency * power_factor)
 
 
@@ -119,6 +120,6 @@ def transformer_mains_a(apparent_power_va: float, mains_v: float = 230) -> float
 
     Source: definition of apparent power.
     """
-    require_above_zero("apparent power", apparent_power_va, "VA")
-    require_above_zero("mains voltage", mains_v, "V")
+    require_above_zero("apparent_power", apparent_power_va, "VA")
+    require_above_zero("mains_voltage", mains_v, "V")
     return apparent_power_va / mains_v

@@ -21,13 +21,13 @@ _MAX_HOURS = 1_000_000.0
 
 
 def _require_weibull(shape: float, scale_h: float) -> None:
-    require_between("shape", shape, 0.1, 50, instead="2 to 4 is usual for wear")
-    require_between("scale", scale_h, 1, _MAX_HOURS, "h", "give the hours at which 63 of 100 cells have worn out")
+    require_between("shape", shape, 0.1, 50, instead="usual_shape")
+    require_between("scale", scale_h, 1, _MAX_HOURS, "h", "scale_of_wear")
 
 
 def _hazard(hours_h: float, shape: float, scale_h: float) -> float:
     """Cumulative hazard of a Weibull life."""
-    require_between("operating hours", hours_h, 0, _MAX_HOURS, "h")
+    require_between("operating_hours", hours_h, 0, _MAX_HOURS, "h")
     return float((hours_h / scale_h) ** shape)
 
 
@@ -70,7 +70,7 @@ def conditional_survival(hours_h: float, further_h: float, shape: float, scale_h
     Source: Weibull distribution, as `survival`.
     """
     _require_weibull(shape, scale_h)
-    require_not_negative("further hours", further_h, "h")
+    require_not_negative("further_hours", further_h, "h")
     now = _hazard(hours_h, shape, scale_h)
     return math.exp(now - _hazard(hours_h + further_h, shape, scale_h))
 
@@ -111,7 +111,7 @@ def life_at_h(failed_share: float, shape: float, scale_h: float) -> float:
     Source: Weibull distribution, as `survival`.
     """
     _require_weibull(shape, scale_h)
-    require_between("failed share", failed_share, 0, 0.999)
+    require_between("failed_share", failed_share, 0, 0.999)
     return float(scale_h * (-math.log1p(-failed_share)) ** (1 / shape))
 
 
@@ -133,7 +133,7 @@ def further_life_h(hours_h: float, failed_share: float, shape: float, scale_h: f
     Source: Weibull distribution, as `survival`.
     """
     _require_weibull(shape, scale_h)
-    require_between("failed share", failed_share, 0, 0.999)
+    require_between("failed_share", failed_share, 0, 0.999)
     hazard = _hazard(hours_h, shape, scale_h) - math.log1p(-failed_share)
     return max(float(scale_h * hazard ** (1 / shape)) - hours_h, 0.0)
 
@@ -170,16 +170,16 @@ def cleaning_interval(hardness_ppm: float, index: float | None = None) -> Cleani
     """
     require_between("hardness", hardness_ppm, 0, 2000, "ppm")
     if index is not None:
-        require_between("index", index, -5, 5, instead="use scaling to compute it")
+        require_between("index", index, -5, 5, instead="use_scaling")
     hard, scaling = hardness_ppm > 400, index is not None and index > 0.3
     if hard and scaling:
-        return CleaningInterval(1, "hardness above 400 ppm and an index above 0.3")
+        return CleaningInterval(1, "hard_and_scaling")
     if hard:
-        return CleaningInterval(2, "hardness above 400 ppm")
+        return CleaningInterval(2, "hard")
     if scaling:
-        return CleaningInterval(2, "an index above 0.3")
+        return CleaningInterval(2, "scaling")
     if hardness_ppm > 300:
-        return CleaningInterval(3, "hardness from 300 to 400 ppm")
+        return CleaningInterval(3, "rather_hard")
     if hardness_ppm >= 200:
-        return CleaningInterval(6, "hardness from 200 to 300 ppm")
-    return CleaningInterval(12, "hardness under 200 ppm")
+        return CleaningInterval(6, "middling")
+    return CleaningInterval(12, "soft")

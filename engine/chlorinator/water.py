@@ -10,6 +10,7 @@ from engine.chlorinator.limits import (
     require_between,
     require_not_negative,
 )
+from engine.voice import told
 
 __all__ = [
     "MAX_PPM",
@@ -114,7 +115,7 @@ def practical_salinity(conductivity_ms_cm: float, temperature_c: float) -> float
         MIN_TEMPERATURE_C,
         MAX_TEMPERATURE_C,
         "°C",
-        "take the sample to room temperature and measure both again",
+        "room_temperature",
     )
     require_not_negative("conductivity", conductivity_ms_cm, "mS/cm")
     salinity = _salinity(conductivity_ms_cm, temperature_c)
@@ -122,11 +123,11 @@ def practical_salinity(conductivity_ms_cm: float, temperature_c: float) -> float
     if MAX_SALINITY < salinity < MAX_SALINITY * (1 + 1e-9):
         return MAX_SALINITY
     require_between(
-        "practical salinity",
+        "practical_salinity",
         salinity,
         0,
         MAX_SALINITY,
-        instead="dilute the sample with distilled water, measure and multiply",
+        instead="dilute_sample",
     )
     return salinity
 
@@ -152,14 +153,14 @@ def conductivity_ms_cm(practical_salinity: float, temperature_c: float) -> float
         MIN_TEMPERATURE_C,
         MAX_TEMPERATURE_C,
         "°C",
-        "wait for warmer water, or cool the sample, and measure again",
+        "warm_or_cool",
     )
     require_between(
-        "practical salinity",
+        "practical_salinity",
         practical_salinity,
         0,
         MAX_SALINITY,
-        instead="give it as 3.2 or as 3200 ppm for water of 3200 ppm",
+        instead="as_salinity",
     )
     low, high = 0.0, 100.0
     for _ in range(70):
@@ -172,7 +173,7 @@ def conductivity_ms_cm(practical_salinity: float, temperature_c: float) -> float
 
 
 def _require_ppm(name: str, value: float) -> None:
-    require_between(f"{name} concentration", value, 0, MAX_PPM, "ppm", "give it in ppm (mg/L) of pool water")
+    require_between(f"{name}_concentration", value, 0, MAX_PPM, "ppm", "in_ppm")
 
 
 def salt_dose_kg(volume_m3: float, now_ppm: float, target_ppm: float, purity: float = 1) -> float:
@@ -197,12 +198,9 @@ def salt_dose_kg(volume_m3: float, now_ppm: float, target_ppm: float, purity: fl
     _require_ppm("present", now_ppm)
     _require_ppm("target", target_ppm)
     if not 0 < purity <= 1:
-        raise RangeError(f"purity {purity:g} is no share", "give it above 0 and up to 1, or in %")
+        raise RangeError(*told("limits.no_purity", share=f"{purity:g}"))
     if target_ppm < now_ppm:
-        raise RangeError(
-            f"target {target_ppm:g} ppm is below the present {now_ppm:g} ppm",
-            "salt is only removed with water: use dilute",
-        )
+        raise RangeError(*told("limits.target_below", target=f"{target_ppm:g}", now=f"{now_ppm:g}"))
     return volume_m3 * (target_ppm - now_ppm) / 1000 / purity
 
 
@@ -223,30 +221,21 @@ def volume_from_salt_m3(salt_kg: float, before_ppm: float, after_ppm: float) -> 
     Resolution: that of the rise: two readings of 50 ppm error on a rise of 800 give 9 %.
     Source: mass balance.
     """
-    require_above_zero("salt added", salt_kg, "kg")
+    require_above_zero("salt_added", salt_kg, "kg")
     _require_ppm("first", before_ppm)
     _require_ppm("second", after_ppm)
     if after_ppm <= before_ppm:
-        raise RangeError(
-            f"salt after, {after_ppm:g} ppm, is not above {before_ppm:g} ppm before",
-            "circulate for a day and measure both with one instrument",
-        )
+        raise RangeError(*told("limits.no_rise", after=f"{after_ppm:g}", before=f"{before_ppm:g}"))
     return salt_kg * 1000 / (after_ppm - before_ppm)
 
 
 def _require_dilution(now_ppm: float, target_ppm: float, fill_ppm: float) -> None:
-    for name, value in (("present", now_ppm), ("target", target_ppm), ("fill water", fill_ppm)):
+    for name, value in (("present", now_ppm), ("target", target_ppm), ("fill", fill_ppm)):
         _require_ppm(name, value)
     if target_ppm >= now_ppm:
-        raise RangeError(
-            f"target {target_ppm:g} ppm is not below the present {now_ppm:g} ppm",
-            "nothing is to be diluted; use salt-dose to raise salt",
-        )
+        raise RangeError(*told("limits.nothing_to_dilute", target=f"{target_ppm:g}", now=f"{now_ppm:g}"))
     if fill_ppm >= target_ppm:
-        raise RangeError(
-            f"fill water of {fill_ppm:g} ppm never brings the pool to {target_ppm:g} ppm",
-            "find fill water below the target, or set a higher target",
-        )
+        raise RangeError(*told("limits.fill_too_salty", fill=f"{fill_ppm:g}", target=f"{target_ppm:g}"))
 
 
 def drain_m3(volume_m3: float, now_ppm: float, target_ppm: float, fill_ppm: float = 0) -> float:

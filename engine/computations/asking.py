@@ -14,6 +14,7 @@ from engine.computations.supply import SUPPLY
 from engine.computations.water import WATER
 from engine.errors import nearest
 from engine.quantities import QuantityError, read_quantity, show_quantity
+from engine.voice import say
 
 __all__ = ["CATALOGUE", "compute", "compute_sections", "usage"]
 
@@ -44,37 +45,40 @@ def _entry(name: str) -> Entry:
     entry = CATALOGUE.get(name)
     if entry is None:
         if "fuse" in name.lower():
-            raise ComputationError("a fuse is never computed; fit the rating and type marked on the unit, none larger")
+            raise ComputationError(say("compute.refused.fuse"))
         near = nearest(name.lower().replace("_", "-"), CATALOGUE)
-        advice = f"did you mean {near}?" if near else "`brinecall compute --help` lists them"
-        raise ComputationError(f"there is no computation {name!r}; {advice}")
+        if near is None:
+            raise ComputationError(say("compute.refused.no_computation", name=repr(name)))
+        raise ComputationError(say("compute.refused.no_computation_near", name=repr(name), near=near))
     return entry
 
 
 def _refuse_unknown(entry: Entry, given: Mapping[str, str]) -> None:
     known = [key.name for key in entry.keys]
+    keys = ", ".join(known)
     for name in given:
         if name not in known:
             near = nearest(name.lower(), known)
-            advice = f"did you mean {near}? " if near else ""
-            raise ComputationError(f"{entry.name} has no key {name!r}; {advice}it takes {', '.join(known)}")
+            if near is None:
+                raise ComputationError(say("compute.refused.no_key", name=entry.name, key=repr(name), keys=keys))
+            wrong = say("compute.refused.no_key_near", name=entry.name, key=repr(name), near=near, keys=keys)
+            raise ComputationError(wrong)
 
 
 def _refuse_missing(entry: Entry, given: Mapping[str, str]) -> None:
     missing = [key for key in entry.keys if key.required and key.name not in given]
     if missing:
         named = ", ".join(f"{key.name} ({key.unit or '|'.join(key.choices)})" for key in missing)
-        raise ComputationError(f"{entry.name} lacks {named}; for example: {entry.name} {entry.example}")
+        raise ComputationError(say("compute.refused.lacks", name=entry.name, keys=named, example=entry.example))
 
 
 def _read_word(key: Key, typed: str) -> str:
     word = typed.strip().lower()
     if word not in key.choices:
-        near = nearest(word, key.choices)
-        advice = f"did you mean {near}? " if near else ""
-        raise ComputationError(
-            f"{key.name}={' '.join(typed.split())} is not known; {advice}it is one of {', '.join(key.choices)}"
-        )
+        near, shown, words = nearest(word, key.choices), " ".join(typed.split()), ", ".join(key.choices)
+        if near is None:
+            raise ComputationError(say("compute.refused.no_word", key=key.name, typed=shown, words=words))
+        raise ComputationError(say("compute.refused.no_word_near", key=key.name, typed=shown, near=near, words=words))
     return word
 
 
@@ -139,13 +143,14 @@ def compute_sections(name: str, sections: Sequence[Mapping[str, str]]) -> Comput
     if len(done) == 1:
         return done[0]
     if name not in _ADDS_UP:
-        raise ComputationError(f"{name} does not add up; give its keys once, and run it again for the next")
+        raise ComputationError(say("compute.refused.no_sum", name=name))
     result, unit = _ADDS_UP[name]
     total = sum(float(item.results[result] or 0.0) for item in done)
+    together = say("compute.together", total=show_quantity(total, unit))
     return replace(
         done[0],
         inputs={f"{key}_{n}": value for n, item in enumerate(done, 1) for key, value in item.inputs.items()},
         results={result: total},
-        working=(*(line for item in done for line in item.working), f"together {show_quantity(total, unit)}"),
+        working=(*(line for item in done for line in item.working), together),
         notes=tuple(dict.fromkeys(note for item in done for note in item.notes)),
     )

@@ -8,17 +8,20 @@ from engine.chlorinator.water import conductivity_ms_cm
 from engine.computations.form import Answer, Entry, Given, Key, significant
 from engine.computations.water import VOLUME
 from engine.quantities import show_number, show_quantity
+from engine.voice import say
 
 __all__ = ["CELL"]
 
-_ASSUMED = (
-    "gaps and efficiency are assumptions, the largest source of error; 0.6 to 0.9 is usual at 3 to 5 g/L (from memory)"
-)
 _LITTLE_OVER = 1e-9
 
 
 def _gaps(count: float) -> str:
-    return "1 gap" if count == 1 else f"{count:.0f} gaps"
+    return say("compute_cell.one_gap") if count == 1 else say("compute_cell.gaps", count=f"{count:.0f}")
+
+
+def _assumed(gaps: float, efficiency: float) -> tuple[str, str]:
+    of = show_number(efficiency, 2)
+    return say("compute_cell.assumed", gaps=_gaps(gaps), efficiency=of), say("compute_cell.assumptions")
 
 
 def _chlorine_output(given: Given) -> Answer:
@@ -26,16 +29,19 @@ def _chlorine_output(given: Given) -> Answer:
     temp = given.number("temp")
     chlorine = cell.chlorine_g_h(current, gaps, efficiency)
     hydrogen = cell.hydrogen_l_h(current, gaps, temp)
+    gas, at = significant(hydrogen, 2), show_quantity(temp, "°C")
     return Answer(
         {"chlorine_g_h": chlorine, "hydrogen_l_h": hydrogen},
         (
-            f"{show_quantity(current, 'A')} x {_gaps(gaps)} x {show_number(efficiency, 2)} x"
-            f" {cell.CHLORINE_G_AH:.4f} g/Ah"
-            f" = about {significant(chlorine, 2)} g/h of chlorine",
-            f"and {significant(hydrogen, 2)} L/h of hydrogen at {show_quantity(temp, '°C')}",
+            say(
+                "compute_cell.output.chlorine",
+                current=show_quantity(current, "A"), gaps=_gaps(gaps), efficiency=show_number(efficiency, 2),
+                yielded=f"{cell.CHLORINE_G_AH:.4f}", chlorine=significant(chlorine, 2),
+            ),
+            say("compute_cell.output.hydrogen", hydrogen=gas, temp=at),
         ),
-        (f"assumed: {_gaps(gaps)} in series, efficiency {show_number(efficiency, 2)}", _ASSUMED),
-    )
+        _assumed(gaps, efficiency),
+    )  # fmt: skip
 
 
 def _current_for(given: Given) -> Answer:
@@ -44,22 +50,23 @@ def _current_for(given: Given) -> Answer:
     return Answer(
         {"current_a": current},
         (
-            f"{show_quantity(chlorine, 'g/h')} / ({_gaps(gaps)} x {show_number(efficiency, 2)} x"
-            f" {cell.CHLORINE_G_AH:.4f} g/Ah) = about {significant(current, 2)} A",
+            say(
+                "compute_cell.current_for.current",
+                chlorine=show_quantity(chlorine, "g/h"), gaps=_gaps(gaps), efficiency=show_number(efficiency, 2),
+                yielded=f"{cell.CHLORINE_G_AH:.4f}", current=significant(current, 2),
+            ),
         ),
-        (f"assumed: {_gaps(gaps)} in series, efficiency {show_number(efficiency, 2)}", _ASSUMED),
-    )
+        _assumed(gaps, efficiency),
+    )  # fmt: skip
 
 
 def _balance_advice(full_hours: float, hours: float, percent: float) -> str:
+    share, run, needed = show_number(percent, 0), show_quantity(hours, "h"), show_quantity(full_hours, "h")
     if percent <= 100 * (1 + _LITTLE_OVER):
-        return f"the unit carries the pool at {show_number(percent, 0)} %"
+        return say("compute_cell.balance.carries", percent=share, hours=run)
     if full_hours <= 24:
-        return (
-            f"the unit cannot keep up in {show_quantity(hours, 'h')}: run it at full output for at least"
-            f" {show_quantity(full_hours, 'h')} a day"
-        )
-    return "the unit cannot keep up even round the clock: supplement by hand, or a larger unit"
+        return say("compute_cell.balance.longer", percent=share, hours=run, needed=needed)
+    return say("compute_cell.balance.never", percent=share, hours=run)
 
 
 def _chlorine_balance(given: Given) -> Answer:
@@ -71,16 +78,15 @@ def _chlorine_balance(given: Given) -> Answer:
     return Answer(
         {"need_g_day": need, "full_hours": full_hours, "output_percent": percent, "carries": carries},
         (
-            f"{show_quantity(volume, 'm³')} x {show_quantity(demand, 'ppm/day')} = {show_quantity(need, 'g')} a day,"
-            f" {show_quantity(full_hours, 'h')} at {show_quantity(rate, 'g/h')}",
-            f"{show_number(percent, 0)} % of {show_quantity(hours, 'h')}:"
-            f" {_balance_advice(full_hours, hours, percent)}",
+            say(
+                "compute_cell.balance.need",
+                volume=show_quantity(volume, "m³"), demand=show_quantity(demand, "ppm/day"),
+                need=show_quantity(need, "g"), hours=show_quantity(full_hours, "h"), rate=show_quantity(rate, "g/h"),
+            ),
+            _balance_advice(full_hours, hours, percent),
         ),
-        (
-            "a demand by common practice (1 to 2 ppm a day shaded, 2 to 4 in the sun with stabiliser) is"
-            " good to a factor of two",
-        ),
-    )
+        (say("compute_cell.balance.demand"),),
+    )  # fmt: skip
 
 
 def _cell_current(given: Given) -> Answer:
@@ -94,53 +100,44 @@ def _cell_current(given: Given) -> Answer:
             f"{show_quantity(current, 'A')} x {significant(after, 3)} / {significant(before, 3)} mS/cm"
             f" = {show_quantity(other, 'A')} ({100 * (other / current - 1):+.0f} %)",
         ),
-        (
-            "the same cell at the same voltage; a pack that regulates its current moves the voltage instead",
-            "good to 5 %",
-        ),
+        (say("compute_cell.current.same_cell"), say("compute_cell.current.worth")),
     )
-
-
-_VERDICT_SAYS = {
-    "as_clean": "as when clean: a low current is then from salt or cold water",
-    "scaled_or_worn": "scaled or worn: clean and measure again; back to the clean value = scale, still high = worn",
-    "below_clean": "below the clean value: bridged plates, or one of the readings is wrong",
-    "no_clean_value": "no value from when it was clean to compare with",
-}
 
 
 def _cell_health(given: Given) -> Answer:
     voltage, current, gaps, voltage0 = (given.number(name) for name in ("voltage", "current", "gaps", "voltage0"))
     salinity, temp, clean = given.number("salinity"), given.number("temp"), given.maybe("clean")
-    require_not_negative("practical salinity", salinity)
+    require_not_negative("practical_salinity", salinity)
     water = conductivity_ms_cm(salinity, temp)
     constant = cell.cell_constant_per_m(voltage, current, water, gaps, voltage0)
     ratio = cell.clean_ratio(constant, clean)
     verdict = cell.cell_verdict(ratio)
-    compared = "" if ratio is None else f", {show_number(ratio, 2)} x the clean value"
+    says = say(f"compute_cell.verdicts.{verdict}")
     return Answer(
         {"constant_per_m": constant, "ratio": ratio, "verdict": verdict, "conductivity_ms_cm": water},
         (
-            f"water at {show_quantity(temp, '°C')}: {significant(water, 3)} mS/cm = {significant(water / 10, 3)} S/m",
+            say(
+                "compute_cell.health.water",
+                temp=show_quantity(temp, "°C"), conductivity=significant(water, 3), siemens=significant(water / 10, 3),
+            ),
             f"{significant(water / 10, 3)} x ({show_quantity(voltage, 'V')} - {gaps:.0f} x"
             f" {show_quantity(voltage0, 'V')})"
-            f" / {show_quantity(current, 'A')} = {significant(constant, 3)} /m{compared}",
-            f"{verdict}: {_VERDICT_SAYS[verdict]}",
+            f" / {show_quantity(current, 'A')} = {_compared(constant, ratio)}",
+            f"{verdict}: {says}",
         ),
-        (
-            "volts at the cell's own terminals; many packs regulate their current, so then the voltage moves",
-            "measure both polarities: scale is usually worse in one; above 1.3 is scaled or worn (common practice)",
-        ),
-    )
+        (say("compute_cell.health.at_the_terminals"), say("compute_cell.health.both_polarities")),
+    )  # fmt: skip
+
+
+def _compared(constant: float, ratio: float | None) -> str:
+    shown = f"{significant(constant, 3)} /m"
+    return shown if ratio is None else say("compute_cell.health.times", constant=shown, ratio=show_number(ratio, 2))
 
 
 def _wear(given: Given) -> Answer:
     hours, shape, scale, further = (given.number(name) for name in ("hours", "shape", "scale", "further"))
     alive = upkeep.survival(hours, shape, scale)
     conditional = upkeep.conditional_survival(hours, further, shape, scale)
-    going_on = (
-        (f"of those, {show_number(100 * conditional, 0)} % last {show_quantity(further, 'h')} more",) if further else ()
-    )
     mean, b10 = upkeep.mean_life_h(shape, scale), upkeep.life_at_h(0.1, shape, scale)
     return Answer(
         {
@@ -151,34 +148,39 @@ def _wear(given: Given) -> Answer:
             "median_h": upkeep.life_at_h(0.5, shape, scale),
         },
         (
-            f"exp(-({show_quantity(hours, 'h')} / {show_quantity(scale, 'h')})^{show_number(shape, 2)}):"
-            f" {show_number(100 * alive, 0)} % of such cells last {show_quantity(hours, 'h')}",
-            *going_on,
-            f"mean life {significant(mean, 2)} h; one in ten fails by {significant(b10, 2)} h",
+            say(
+                "compute_cell.wear.last",
+                hours=show_quantity(hours, "h"), scale=show_quantity(scale, "h"), shape=show_number(shape, 2),
+                percent=show_number(100 * alive, 0),
+            ),
+            *_going_on(conditional, further),
+            say("compute_cell.wear.mean", mean=significant(mean, 2), early=significant(b10, 2)),
         ),
-        (
-            "shape and scale are the user's: no field data on cells are published; 5000 to 10 000 h is"
-            " usual (common practice)",
-        ),
-    )
+        (say("compute_cell.wear.no_field_data"),),
+    )  # fmt: skip
+
+
+def _going_on(share: float, further_h: float) -> tuple[str, ...]:
+    if not further_h:
+        return ()
+    percent, further = show_number(100 * share, 0), show_quantity(further_h, "h")
+    return (say("compute_cell.wear.further", percent=percent, further=further),)
 
 
 def _cleaning_interval(given: Given) -> Answer:
     since = given.number("since")
     interval = upkeep.cleaning_interval(given.number("hardness"), given.maybe("index"))
-    due = interval.months - since
-    when = f"due in {show_quantity(due, 'months')}" if due > 0 else f"due now ({show_quantity(-due, 'months')} over)"
+    due, reason = interval.months - since, say(f"compute_cell.reasons.{interval.reason}")
+    when = {
+        "reason": reason,
+        "months": show_quantity(interval.months, "months"),
+        "since": show_quantity(since, "months"),
+        "left": show_quantity(abs(due), "months"),
+    }
     return Answer(
-        {"months": interval.months, "due_in_months": due, "reason": interval.reason},
-        (
-            f"{interval.reason}: every {show_quantity(interval.months, 'months')}; last"
-            f" {show_quantity(since, 'months')} ago,"
-            f" {when}",
-        ),
-        (
-            "inspect every three months and clean only when scale is seen",
-            "many in the trade clean every three months regardless; the unit's own handbook wins",
-        ),
+        {"months": interval.months, "due_in_months": due, "reason": reason},
+        (say("compute_cell.cleaning.due" if due > 0 else "compute_cell.cleaning.overdue", **when),),
+        (say("compute_cell.cleaning.inspect"), say("compute_cell.cleaning.regardless")),
     )
 
 
@@ -189,125 +191,109 @@ def _gas_in_cell(given: Given) -> Answer:
     return Answer(
         {"minutes_to_fill": minutes, "hydrogen_l_h": hydrogen},
         (
-            f"{significant(hydrogen, 2)} L/h of hydrogen: a cell of {show_quantity(volume, 'L')} without flow is full"
-            f" in {significant(minutes, 2)} min",
+            say(
+                "compute_cell.gas.full",
+                hydrogen=significant(hydrogen, 2), cell=show_quantity(volume, "L"), minutes=significant(minutes, 2),
+            ),
         ),
-        (
-            "hydrogen burns in air from 4 % by volume (NFPA, from memory); chlorine comes on top",
-            "this is why the flow sensor must never be bridged",
-        ),
-    )
+        (say("compute_cell.gas.burns"), say("compute_cell.gas.flow_sensor")),
+    )  # fmt: skip
 
 
-_CURRENT = Key("current", "A", "DC current")
-_GAPS = Key("gaps", "number", "cells in series: 1 for a monopolar pack, else the gaps of a bipolar stack", 1.0)
-_EFFICIENCY = Key("efficiency", "share", "share of the current that makes chlorine", 0.8)
-_TEMP = Key("temp", "°C", "water temperature")
-_SALINITY = Key("salinity", "SP", "practical salinity; 3.2 means about 3200 ppm")
-_FARADAY = "Faraday's law, 96485.33 C/mol (CODATA 2018)"
+_CURRENT = Key("current", "A", "dc_current")
+_GAPS = Key("gaps", "number", "gaps", 1.0)
+_EFFICIENCY = Key("efficiency", "share", "efficiency", 0.8)
+_TEMP = Key("temp", "°C", "temp")
+_SALINITY = Key("salinity", "SP", "salinity")
 
 CELL = (
     Entry(
         "chlorine-output",
-        "chlorine and hydrogen a cell makes",
-        (_CURRENT, _GAPS, _EFFICIENCY, Key("temp", "°C", "gas temperature", 25.0)),
+        (_CURRENT, _GAPS, _EFFICIENCY, Key("temp", "°C", "gas_temp", 25.0)),
         _chlorine_output,
-        f"{_FARADAY}; ideal gas",
+        "faraday_and_gas",
         ("never_bypass_flow_sensor",),
         example="current=7 gaps=4 efficiency=0.8",
     ),
     Entry(
         "current-for",
-        "current a cell needs for an output",
-        (Key("chlorine", "g/h", "chlorine wanted"), _GAPS, _EFFICIENCY),
+        (Key("chlorine", "g/h", "chlorine_wanted"), _GAPS, _EFFICIENCY),
         _current_for,
-        _FARADAY,
+        "faraday",
         ("not_on_undissolved_salt",),
         example="chlorine=20 gaps=1 efficiency=0.8",
     ),
     Entry(
         "chlorine-balance",
-        "whether a unit carries a pool",
         (
             VOLUME,
-            Key("demand", "ppm/day", "chlorine used"),
-            Key("rate", "g/h", "output on the rating plate"),
-            Key("hours", "h", "running time a day", possible=(0, 24)),
+            Key("demand", "ppm/day", "demand"),
+            Key("rate", "g/h", "rate"),
+            Key("hours", "h", "hours_a_day", possible=(0, 24)),
         ),
         _chlorine_balance,
-        "mass balance",
+        "mass_balance",
         ("bleached_test",),
         example="volume=50 demand=2.5 rate=15 hours=8",
     ),
     Entry(
         "cell-current",
-        "current of the same cell in other water",
-        (
-            _CURRENT,
-            _SALINITY,
-            _TEMP,
-            Key("salinity2", "SP", "salinity of the other water"),
-            Key("temp2", "°C", "temperature of the other water"),
-        ),
+        (_CURRENT, _SALINITY, _TEMP, Key("salinity2", "SP", "other_salinity"), Key("temp2", "°C", "other_temp")),
         _cell_current,
-        "current in proportion to conductivity, PSS-78",
+        "conductivity",
         example="current=5 salinity=3 temp=25 salinity2=3 temp2=10",
     ),
     Entry(
         "cell-health",
-        "whether a low current is the cell's fault or the water's",
         (
-            Key("voltage", "V", "DC volts at the cell's terminals"),
+            Key("voltage", "V", "cell_volts"),
             _CURRENT,
             _SALINITY,
             _TEMP,
             _GAPS,
-            Key("voltage0", "V", "volts a gap takes before current flows", 2.2),
-            Key("clean", "number", "apparent constant when clean, 1/m", optional=True),
+            Key("voltage0", "V", "onset_volts", 2.2),
+            Key("clean", "number", "clean_constant", optional=True),
         ),
         _cell_health,
-        "ohmic resistance beyond the electrode potentials (CRC Handbook, from memory); PSS-78",
+        "resistance",
         ("isolate_and_prove_dead",),
         cell.CELL_VERDICTS,
         "voltage=7.5 current=20 salinity=3 temp=25 clean=0.147",
     ),
     Entry(
         "wear",
-        "how likely a cell of so many hours lasts",
         (
-            Key("hours", "h", "operating hours"),
-            Key("shape", "number", "Weibull shape"),
-            Key("scale", "h", "Weibull scale"),
-            Key("further", "h", "further hours", 0.0),
+            Key("hours", "h", "operating_hours"),
+            Key("shape", "number", "weibull_shape"),
+            Key("scale", "h", "weibull_scale"),
+            Key("further", "h", "further_hours", 0.0),
         ),
         _wear,
-        "Weibull distribution, IEC 61649 (from memory)",
+        "weibull",
         example="hours=8000 shape=3 scale=10000 further=2000",
     ),
     Entry(
         "cleaning-interval",
-        "when the cell wants cleaning",
         (
-            Key("hardness", "ppm", "calcium hardness, as CaCO3", possible=(0, 5000)),
-            Key("index", "number", "calcite index, from scaling", optional=True),
-            Key("since", "months", "since the last cleaning"),
+            Key("hardness", "ppm", "hardness", possible=(0, 5000)),
+            Key("index", "number", "index", optional=True),
+            Key("since", "months", "since_cleaning"),
         ),
         _cleaning_interval,
-        "common practice",
+        "common_practice",
         ("acid_never_with_chlorine", "acid_into_water", "splash_protection", "no_scraping"),
         example="hardness=350 since=2",
     ),
     Entry(
         "gas-in-cell",
-        "how soon a cell without flow fills with hydrogen",
         (
             _CURRENT,
-            Key("gaps", "number", "cells in series"),
-            Key("cell", "L", "inside volume", possible=(0, 100)),
-            Key("temp", "°C", "gas temperature", 25.0),
+            Key("gaps", "number", "cells"),
+            Key("cell", "L", "inside_volume", possible=(0, 100)),
+            Key("temp", "°C", "gas_temp", 25.0),
         ),
         _gas_in_cell,
-        f"{_FARADAY}; ideal gas",
+        "faraday_and_gas",
         ("never_bypass_flow_sensor", "gas_in_cell"),
         example="current=7 gaps=4 cell=1 temp=25",
     ),

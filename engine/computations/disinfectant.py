@@ -6,11 +6,9 @@ from engine.chlorinator import disinfectant
 from engine.computations.form import Answer, Entry, Given, Key, significant
 from engine.computations.water import VOLUME
 from engine.quantities import show_number, show_quantity
+from engine.voice import say
 
 __all__ = ["DISINFECTANT"]
-
-_SPLIT_NOTE = "one significant figure: the two published models differ by a third at usual values, and are never mixed"
-_MODEL_NAMES = {"obrien": "O'Brien, 25 °C", "wahman": "Wahman"}
 
 
 def _hocl(given: Given) -> Answer:
@@ -19,27 +17,24 @@ def _hocl(given: Given) -> Answer:
     return Answer(
         {"fraction": fraction},
         (
-            f"pKa {disinfectant.hocl_pka(temp):.2f} at {show_quantity(temp, '°C')}; at pH {show_number(ph, 2)}"
-            f" {show_number(100 * fraction, 0)} % is hypochlorous acid",
+            say(
+                "compute_disinfectant.hocl.share",
+                pka=f"{disinfectant.hocl_pka(temp):.2f}", temp=show_quantity(temp, "°C"), ph=show_number(ph, 2),
+                percent=show_number(100 * fraction, 0),
+            ),
         ),
-        ("without stabiliser; pool salt lowers the pKa by about 0.09, which takes some 5 % off at pH 7.5",),
-    )
+        (say("compute_disinfectant.hocl.salt"),),
+    )  # fmt: skip
 
 
 def _sun(given: Given) -> Answer:
     ph, temp = given.number("ph"), given.number("temp")
     minutes = disinfectant.sun_half_life_min(ph, temp)
-    share = 100 * disinfectant.hocl_fraction(ph, temp)
+    percent = show_number(100 * disinfectant.hocl_fraction(ph, temp), 0)
     return Answer(
         {"minutes": minutes},
-        (
-            f"{show_number(share, 0)} % hypochlorous acid at 0.0002 /s, the rest at 0.0012 /s:"
-            f" half is gone in {significant(minutes, 2)} min",
-        ),
-        (
-            "at the surface, clear summer noon, without stabiliser: an upper bound of the loss",
-            "averaged over one or two metres of depth, 1 to 2 h is usual (from memory)",
-        ),
+        (say("compute_disinfectant.sun.half", percent=percent, minutes=significant(minutes, 2)),),
+        (say("compute_disinfectant.sun.at_the_surface"), say("compute_disinfectant.sun.over_depth")),
     )
 
 
@@ -47,45 +42,42 @@ def _split(given: Given) -> Answer:
     ph, fc, cya, temp = (given.number(name) for name in ("ph", "fc", "cya", "temp"))
     model = given.word("model")
     split = disinfectant.free_chlorine_split(ph, fc, cya, temp, model)
-    hocl, free = significant(split.hocl_mg_l, 1), significant(split.free_mg_l, 1)
+    tested, stabiliser = show_quantity(fc, "ppm"), show_quantity(cya, "ppm")
     working = [
-        f"of {show_quantity(fc, 'ppm')} free chlorine about {free} ppm is not bound to stabiliser,"
-        f" about {hocl} ppm is hypochlorous acid (model: {_MODEL_NAMES[model]})"
-    ]
-    if fc > 0 and cya > 0:
-        working.append(
-            f"{show_quantity(cya, 'ppm')} of stabiliser to {show_quantity(fc, 'ppm')} of chlorine is"
-            f" {show_number(cya / fc, 0)} to 1; it is this ratio that counts"
+        say(
+            "compute_disinfectant.split.found",
+            tested=tested, free=significant(split.free_mg_l, 1), hocl=significant(split.hocl_mg_l, 1),
+            model=_MODEL_NAMES[model],
         )
-    return Answer(
-        {"hocl_mg_l": split.hocl_mg_l, "free_mg_l": split.free_mg_l},
-        tuple(working),
-        (_SPLIT_NOTE if cya > 0 else "without stabiliser all of it is unbound; the acid's share as in hocl",),
-    )
+    ]  # fmt: skip
+    if fc > 0 and cya > 0:
+        ratio = show_number(cya / fc, 0)
+        working.append(say("compute_disinfectant.split.ratio", stabiliser=stabiliser, tested=tested, ratio=ratio))
+    note = say("compute_disinfectant.split.worth" if cya > 0 else "compute_disinfectant.split.all_unbound")
+    return Answer({"hocl_mg_l": split.hocl_mg_l, "free_mg_l": split.free_mg_l}, tuple(working), (note,))
 
 
 def _chlorine_up(given: Given) -> Answer:
     volume, rise, strength = given.number("volume"), given.number("by"), given.number("strength")
-    chlorine = show_quantity(volume * rise, "g")
-    need = f"{show_quantity(volume, 'm³')} x {show_quantity(rise, 'ppm')} = {chlorine} of chlorine"
+    need = {
+        "volume": show_quantity(volume, "m³"),
+        "rise": show_quantity(rise, "ppm"),
+        "chlorine": show_quantity(volume * rise, "g"),
+    }
     if given.word("form") == "liquid":
         litres = disinfectant.hypochlorite_l(volume, rise, strength)
+        grams, shown = f"{show_number(10 * strength, 1)} g/L", show_quantity(litres, "L")
         return Answer(
             {"product_l": litres},
-            (f"{need}; / {show_number(10 * strength, 1)} g/L = {show_quantity(litres, 'L')} of liquid chlorine",),
-            (
-                "strength taken as g of available chlorine in 100 mL",
-                "liquid chlorine loses strength in store: test afterwards",
-            ),
+            (say("compute_disinfectant.chlorine_up.liquid", **need, strength=grams, product=shown),),
+            (say("compute_disinfectant.chlorine_up.by_volume"), say("compute_disinfectant.chlorine_up.in_store")),
         )
     mass = disinfectant.hypochlorite_kg(volume, rise, strength)
+    percent, shown = f"{show_number(strength, 1)} %", show_quantity(mass, "kg")
     return Answer(
         {"product_kg": mass},
-        (f"{need}; / {show_number(strength, 1)} % = {show_quantity(mass, 'kg')} of granules",),
-        (
-            "strength taken as available chlorine by mass",
-            "stabilised granules add cyanuric acid, others calcium: read the label",
-        ),
+        (say("compute_disinfectant.chlorine_up.granules", **need, strength=percent, product=shown),),
+        (say("compute_disinfectant.chlorine_up.by_mass"), say("compute_disinfectant.chlorine_up.label")),
     )
 
 
@@ -95,16 +87,18 @@ def _chlorine_down(given: Given) -> Answer:
     return Answer(
         {"thiosulfate_g": dose},
         (
-            f"{show_quantity(volume, 'm³')} x ({show_quantity(now, 'ppm')} - {show_quantity(target, 'ppm')}) x"
-            f" {disinfectant.THIOSULFATE_PER_CHLORINE:.3f} = {show_quantity(dose, 'g')} of sodium"
-            " thiosulfate pentahydrate",
+            say(
+                "compute_disinfectant.chlorine_down.dose",
+                volume=show_quantity(volume, "m³"), now=show_quantity(now, "ppm"), target=show_quantity(target, "ppm"),
+                ratio=f"{disinfectant.THIOSULFATE_PER_CHLORINE:.3f}", dose=show_quantity(dose, "g"),
+            ),
         ),
         (
-            "start below this, circulate and test, then repeat: too much eats the chlorine made next",
-            "reckoned for oxidation to sulfate; practice uses 1 to 2 g for each g of chlorine",
-            "waiting with the cell off costs nothing and is often enough",
+            say("compute_disinfectant.chlorine_down.in_parts"),
+            say("compute_disinfectant.chlorine_down.reckoned"),
+            say("compute_disinfectant.chlorine_down.waiting"),
         ),
-    )
+    )  # fmt: skip
 
 
 def _decay(given: Given) -> Answer:
@@ -116,84 +110,65 @@ def _decay(given: Given) -> Answer:
             f"{show_quantity(now, 'ppm')} x 0.5^({show_quantity(hours, 'h')} / {show_quantity(half_life, 'h')})"
             f" = {show_quantity(left, 'ppm')}",
         ),
-        ("assumes a loss in proportion to what is there, and none made meanwhile",),
+        (say("compute_disinfectant.decay.assumes"),),
     )
 
 
-_PH = Key("ph", "pH", "pH")
-_TEMP = Key("temp", "°C", "water temperature")
+_MODEL_NAMES = {"obrien": "O'Brien, 25 °C", "wahman": "Wahman"}
+_PH = Key("ph", "pH", "ph")
+_TEMP = Key("temp", "°C", "temp")
 _FREE = (0.0, 1000.0)
-_MORRIS = "Morris 1966, J. Phys. Chem. 70, 3798 (from memory)"
 
 DISINFECTANT = (
-    Entry(
-        "sun-half-life",
-        "half-life of chlorine without stabiliser in full sun",
-        (_PH, _TEMP),
-        _sun,
-        f"Nowell & Hoigné 1992, Water Research 26, 593; {_MORRIS}",
-        example="ph=7.5 temp=25",
-    ),
-    Entry(
-        "hocl",
-        "share of unbound chlorine that is hypochlorous acid",
-        (_PH, _TEMP),
-        _hocl,
-        _MORRIS,
-        example="ph=7.5 temp=25",
-    ),
+    Entry("sun-half-life", (_PH, _TEMP), _sun, "sunlight", example="ph=7.5 temp=25"),
+    Entry("hocl", (_PH, _TEMP), _hocl, "hocl", example="ph=7.5 temp=25"),
     Entry(
         "free-chlorine-split",
-        "free chlorine not bound to stabiliser, and the acid in it",
         (
             _PH,
-            Key("fc", "ppm", "free chlorine by test", possible=_FREE),
-            Key("cya", "ppm", "cyanuric acid", possible=_FREE),
-            Key("temp", "°C", "water temperature; obrien holds at 25 only", 25.0),
-            Key("model", "", "set of constants", "obrien", choices=disinfectant.SPLIT_MODELS),
+            Key("fc", "ppm", "free_chlorine", possible=_FREE),
+            Key("cya", "ppm", "stabiliser", possible=_FREE),
+            Key("temp", "°C", "temp_of_model", 25.0),
+            Key("model", "", "model", "obrien", choices=disinfectant.SPLIT_MODELS),
         ),
         _split,
-        "obrien: O'Brien, Morris & Butler 1974 (from memory); wahman: Wahman & Alexander 2019, Environ."
-        " Eng. Sci. 36, 283",
+        "split",
         example="ph=7.5 fc=3 cya=50",
     ),
     Entry(
         "chlorine-up",
-        "chlorine by hand",
         (
             VOLUME,
-            Key("by", "ppm", "rise of free chlorine", possible=_FREE),
-            Key("strength", "%", "available chlorine on the label"),
-            Key("form", "", "kind of product", "liquid", choices=("liquid", "granules")),
+            Key("by", "ppm", "chlorine_rise", possible=_FREE),
+            Key("strength", "%", "available_chlorine"),
+            Key("form", "", "form", "liquid", choices=("liquid", "granules")),
         ),
         _chlorine_up,
-        "mass balance",
+        "mass_balance",
         ("acid_never_with_chlorine", "splash_protection", "store_apart", "swimmers_out", "bleached_test"),
         example="volume=50 by=3 strength=12.5 form=liquid",
     ),
     Entry(
         "chlorine-down",
-        "thiosulfate that takes chlorine out",
         (
             VOLUME,
-            Key("now", "ppm", "free chlorine now", possible=_FREE),
-            Key("target", "ppm", "free chlorine wanted", possible=_FREE),
+            Key("now", "ppm", "chlorine_now", possible=_FREE),
+            Key("target", "ppm", "chlorine_target", possible=_FREE),
         ),
         _chlorine_down,
-        "S2O3(2-) + 4 HOCl + H2O -> 2 SO4(2-) + 4 Cl- + 6 H+",
+        "thiosulfate",
         ("swimmers_out", "bleached_test"),
         example="volume=50 now=15 target=5",
     ),
     Entry(
         "chlorine-decay",
-        "chlorine left after some hours",
         (
-            Key("now", "ppm", "free chlorine now", possible=_FREE),
-            Key("half_life", "h", "half-life", possible=(0, 1000)),
-            Key("hours", "h", "time passed", possible=(0, 1000)),
+            Key("now", "ppm", "chlorine_now", possible=_FREE),
+            Key("half_life", "h", "half_life", possible=(0, 1000)),
+            Key("hours", "h", "time_passed", possible=(0, 1000)),
         ),
         _decay,
-        "first-order decay",
+        "decay",
         example="now=3 half_life=35min hours=2",
     ),
 )

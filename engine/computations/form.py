@@ -7,6 +7,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from engine.quantities import show_number
+from engine.voice import say
 
 __all__ = [
     "Answer",
@@ -37,7 +38,7 @@ class Key:
     Attributes:
         name: as it is typed before the equals sign.
         unit: the unit of a bare number, one of `engine.quantities.UNIT_NAMES`; empty for a word.
-        meaning: what it is, in a few words.
+        about: what it is, by its name in the words `compute_keys`.
         default: taken when the key is left out; None where there is no default.
         optional: whether it may be left out although it has no default.
         choices: the words it may be, for a word.
@@ -46,11 +47,16 @@ class Key:
 
     name: str
     unit: str
-    meaning: str
+    about: str
     default: float | str | None = None
     optional: bool = False
     choices: tuple[str, ...] = ()
     possible: tuple[float, float] | None = None
+
+    @property
+    def meaning(self) -> str:
+        """What it is, in a few words."""
+        return say(f"compute_keys.{self.about}")
 
     @property
     def required(self) -> bool:
@@ -68,7 +74,7 @@ class Given:
         """Give the number of a key that is always there."""
         value = self.maybe(key)
         if value is None:
-            raise ComputationError(f"{key} is missing; give it as {key}=...")
+            raise ComputationError(say("compute.refused.missing_one", key=key))
         return value
 
     def maybe(self, key: str) -> float | None:
@@ -96,23 +102,31 @@ class Entry:
 
     Attributes:
         name: its name on the command line.
-        meaning: what it computes, in one line.
         keys: its inputs, in the order they are shown.
         work: from inputs to answer; raises `RangeError` where there is none.
-        source: where the formula and its constants come from.
+        origin: where the formula and its constants come from, by its name in the words `compute_sources`.
         cautions: ids of the cautions that belong to acting on the answer.
         verdicts: the words its `verdict` may be, where it has one.
         example: inputs that show how it is asked.
     """
 
     name: str
-    meaning: str
     keys: tuple[Key, ...]
     work: Callable[[Given], Answer]
-    source: str
+    origin: str
     cautions: tuple[str, ...] = ()
     verdicts: tuple[str, ...] = ()
     example: str = ""
+
+    @property
+    def meaning(self) -> str:
+        """What it computes, in one line."""
+        return say(f"compute.meaning.{self.name}")
+
+    @property
+    def source(self) -> str:
+        """Where the formula and its constants come from."""
+        return say(f"compute_sources.{self.origin}")
 
 
 @dataclass(frozen=True)

@@ -6,6 +6,7 @@ from engine.chlorinator import supply
 from engine.chlorinator.limits import require_above_zero
 from engine.computations.form import Answer, Entry, Given, Key
 from engine.quantities import show_number, show_quantity
+from engine.voice import say
 
 __all__ = ["SUPPLY"]
 
@@ -21,17 +22,21 @@ def _cable_drop(given: Given) -> Answer:
         require_above_zero("voltage", voltage, "V")
         percent = 100 * drop / voltage
     working = [
-        f"2 x {show_quantity(length, 'm')} x {show_quantity(current, 'A')} x 0.01724 / {show_quantity(area, 'mm²')}"
-        f" at {show_quantity(temp, '°C')} = {show_quantity(drop, 'V')}"
-    ]
+        say(
+            "compute_supply.cable_drop.drop",
+            length=show_quantity(length, "m"), current=show_quantity(current, "A"), area=show_quantity(area, "mm²"),
+            temp=show_quantity(temp, "°C"), drop=show_quantity(drop, "V"),
+        )
+    ]  # fmt: skip
     if table is not None:
-        working.append(f"a cable at the standard's limit loses {show_quantity(table, 'V')}")
+        working.append(say("compute_supply.cable_drop.at_the_limit", drop=show_quantity(table, "V")))
     if percent is not None and voltage is not None:
-        working.append(f"{show_number(percent, 1)} % of {show_quantity(voltage, 'V')}")
-    notes = ["contacts come on top: 0.5 V of 7.5 V lost in a cell lead is 7 % and warms its plug"]
+        of = show_quantity(voltage, "V")
+        working.append(say("compute_supply.cable_drop.share", percent=show_number(percent, 1), voltage=of))
+    notes = [say("compute_supply.cable_drop.contacts")]
     if not listed:
         areas = ", ".join(f"{size:g}" for size in supply.STANDARD_AREAS_MM2)
-        notes.insert(0, f"the standard's limit is known here for {areas} mm² only")
+        notes.insert(0, say("compute_supply.cable_drop.not_listed", areas=areas))
     return Answer({"drop_v": drop, "drop_table_v": table, "percent": percent}, tuple(working), tuple(notes))
 
 
@@ -41,45 +46,44 @@ def _transformer(given: Given) -> Answer:
     )
     apparent = supply.transformer_va(voltage, current, efficiency, factor)
     mains_current = supply.transformer_mains_a(apparent, mains)
+    drawn = show_quantity(mains_current, "A")
     return Answer(
         {"va": apparent, "mains_a": mains_current},
         (
             f"{show_quantity(voltage, 'V')} x {show_quantity(current, 'A')} / ({show_number(efficiency, 2)} x"
             f" {show_number(factor, 2)}) = {show_number(apparent, 0)} VA",
-            f"/ {show_quantity(mains, 'V')} = {show_quantity(mains_current, 'A')} from the mains",
+            say("compute_supply.transformer.from_mains", mains=show_quantity(mains, "V"), current=drawn),
         ),
-        ("for plausibility only: replace a fuse by the rating and type marked on the unit, never a larger one",),
+        (say("compute_supply.transformer.fuse"),),
     )
 
 
 SUPPLY = (
     Entry(
         "cable-drop",
-        "voltage lost in a two-wire copper cable",
         (
-            Key("length", "m", "one way"),
+            Key("length", "m", "cable_length"),
             Key("current", "A", "current"),
-            Key("area", "mm²", "cross-section"),
-            Key("temp", "°C", "conductor temperature", 20.0),
-            Key("voltage", "V", "supply voltage", optional=True),
+            Key("area", "mm²", "area"),
+            Key("temp", "°C", "conductor_temp", 20.0),
+            Key("voltage", "V", "supply_voltage", optional=True),
         ),
         _cable_drop,
-        "IEC 60028 resistivity; IEC 60228 class 2 limits (both from memory)",
+        "cable",
         ("isolate_and_prove_dead", "licensed_electrician"),
         example="length=3 current=20 area=4 temp=70 voltage=7.5",
     ),
     Entry(
         "transformer",
-        "what a power pack takes from the mains",
         (
-            Key("voltage", "V", "DC volts"),
-            Key("current", "A", "DC amps"),
-            Key("efficiency", "share", "output over input power"),
-            Key("power_factor", "share", "real over apparent power"),
-            Key("mains", "V", "mains voltage", 230.0),
+            Key("voltage", "V", "dc_volts"),
+            Key("current", "A", "dc_amps"),
+            Key("efficiency", "share", "power_efficiency"),
+            Key("power_factor", "share", "power_factor"),
+            Key("mains", "V", "mains", 230.0),
         ),
         _transformer,
-        "definitions of efficiency and power factor",
+        "power_factor",
         ("fuse_as_marked", "licensed_electrician"),
         example="voltage=24 current=7 efficiency=0.85 power_factor=0.95",
     ),

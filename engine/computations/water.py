@@ -9,11 +9,11 @@ from engine.chlorinator import pool, water
 from engine.chlorinator.limits import RangeError, require_above_zero
 from engine.computations.form import Answer, Entry, Given, Key, significant
 from engine.quantities import show_number, show_quantity
+from engine.voice import say, told
 
 __all__ = ["WATER"]
 
-VOLUME = Key("volume", "m³", "pool volume")
-_SALT_MIXES = "common practice: brush, run the pump for 24 h, cell off until dissolved, then test again"
+VOLUME = Key("volume", "m³", "volume")
 
 
 def _salt_dose(given: Given) -> Answer:
@@ -24,16 +24,23 @@ def _salt_dose(given: Given) -> Answer:
     # Rounding in the last digit must not make a full bag into two.
     bags = math.ceil(salt / bag - 1e-9)
     over = (bags * bag - salt) * purity * 1000 / volume
+    bought = bags * bag
     return Answer(
         {"salt_kg": salt, "bags": bags, "over_ppm": over},
         (
-            f"{show_quantity(volume, 'm³')} x ({show_quantity(target, 'ppm')} - {show_quantity(now, 'ppm')}) / 1000"
-            f" / purity {show_number(purity, 3)} = {show_quantity(salt, 'kg')} of salt",
-            f"{bags} bags of {show_quantity(bag, 'kg')}: {show_quantity(bags * bag, 'kg')}, which goes"
-            f" {show_quantity(round(over, 1), 'ppm')} over, to {show_quantity(target + round(over, 1), 'ppm')}",
+            say(
+                "compute_water.salt_dose.need",
+                volume=show_quantity(volume, "m³"), target=show_quantity(target, "ppm"), now=show_quantity(now, "ppm"),
+                purity=show_number(purity, 3), salt=show_quantity(salt, "kg"),
+            ),
+            say(
+                "compute_water.salt_dose.bags",
+                bags=bags, bag=show_quantity(bag, "kg"), bought=show_quantity(bought, "kg"),
+                over=show_quantity(round(over, 1), "ppm"), reached=show_quantity(target + round(over, 1), "ppm"),
+            ),
         ),
-        ("1 ppm is taken as 1 mg/L (0.3 % off at 3000 ppm)", _SALT_MIXES),
-    )
+        (say("compute_water.salt_dose.mass_is_volume"), say("compute_water.salt_mixes")),
+    )  # fmt: skip
 
 
 def _dilute(given: Given) -> Answer:
@@ -42,37 +49,39 @@ def _dilute(given: Given) -> Answer:
     drain = water.drain_m3(volume, *concentrations)
     overflow = water.overflow_m3(volume, *concentrations)
     now, target, fill = (show_quantity(value, "ppm") for value in concentrations)
+    pool_volume = show_quantity(volume, "m³")
     return Answer(
         {"drain_m3": drain, "overflow_m3": overflow},
         (
-            f"drain, then refill: {show_quantity(volume, 'm³')} x ({now} - {target}) / ({now} - {fill})"
-            f" = {show_quantity(drain, 'm³')} ({show_number(100 * drain / volume, 0)} % of the pool)",
-            f"or overflow while filling: {show_quantity(volume, 'm³')} x ln(({now} - {fill}) / ({target} - {fill}))"
-            f" = {show_quantity(overflow, 'm³')}",
+            say(
+                "compute_water.dilute.drain",
+                volume=pool_volume, now=now, target=target, fill=fill,
+                drain=show_quantity(drain, "m³"), percent=show_number(100 * drain / volume, 0),
+            ),
+            say(
+                "compute_water.dilute.overflow",
+                volume=pool_volume, now=now, target=target, fill=fill, overflow=show_quantity(overflow, "m³"),
+            ),
         ),
-        (
-            "assumes that water run in while overflowing mixes fully",
-            "common practice: drain a third at a time; an empty shell can lift or crack, and local rules"
-            " may limit where to",
-        ),
-    )
+        (say("compute_water.dilute.mixes"), say("compute_water.dilute.in_parts")),
+    )  # fmt: skip
 
 
 def _salt_from_conductivity(given: Given) -> Answer:
     conductivity, temp = given.number("conductivity"), given.number("temp")
     salinity = water.practical_salinity(conductivity, temp)
+    measured, at = show_quantity(conductivity, "mS/cm"), show_quantity(temp, "°C")
+    shown = significant(salinity, 3)
     return Answer(
         {"practical_salinity": salinity, "salt_ppm": 1000 * salinity},
         (
-            f"{show_quantity(conductivity, 'mS/cm')} at {show_quantity(temp, '°C')}: practical salinity"
-            f" {significant(salinity, 3)}",
-            f"x 1000 = about {significant(1000 * salinity, 2)} ppm of dissolved salts",
+            say("compute_water.salt_from_conductivity.salinity", conductivity=measured, temp=at, salinity=shown),
+            say("compute_water.salt_from_conductivity.salt", ppm=significant(1000 * salinity, 2)),
         ),
         (
-            "salt_ppm is 1000 x practical salinity, good to 5 % plus the meter's own error",
-            "everything ionic conducts (hardness, alkalinity, stabiliser): compare with a chloride test before"
-            " condemning a cell",
-            "pure sodium chloride reads about 2 % high, as the scale is for sea salt",
+            say("compute_water.salt_from_conductivity.worth"),
+            say("compute_water.salt_from_conductivity.everything_conducts"),
+            say("compute_water.salt_from_conductivity.sea_salt"),
         ),
     )
 
@@ -83,26 +92,27 @@ def _conductivity_from_salt(given: Given) -> Answer:
     return Answer(
         {"conductivity_ms_cm": conductivity},
         (
-            f"practical salinity {significant(salinity, 3)} (about {significant(1000 * salinity, 2)} ppm) at"
-            f" {show_quantity(temp, '°C')}: {significant(conductivity, 3)} mS/cm",
+            say(
+                "compute_water.conductivity_from_salt.found",
+                salinity=significant(salinity, 3), ppm=significant(1000 * salinity, 2),
+                temp=show_quantity(temp, "°C"), conductivity=significant(conductivity, 3),
+            ),
         ),
-        ("at the water's own temperature; a meter set to 25 °C shows what it would be there", "good to 5 %"),
-    )
+        (say("compute_water.conductivity_from_salt.at"), say("compute_water.conductivity_from_salt.worth")),
+    )  # fmt: skip
 
 
 def _volume_from_salt(given: Given) -> Answer:
     salt, before, after = given.number("salt"), given.number("before"), given.number("after")
     volume = water.volume_from_salt_m3(salt, before, after)
+    percent = significant(7071 / (after - before), 1)
     return Answer(
         {"volume_m3": volume},
         (
             f"{show_quantity(salt, 'kg')} x 1000 / ({show_quantity(after, 'ppm')} - {show_quantity(before, 'ppm')})"
             f" = {show_quantity(volume, 'm³')}",
         ),
-        (
-            f"an error of 50 ppm in each reading makes {significant(7071 / (after - before), 1)} % of error here",
-            _SALT_MIXES,
-        ),
+        (say("compute_water.volume_from_salt.error", percent=percent), say("compute_water.salt_mixes")),
     )
 
 
@@ -121,9 +131,9 @@ def _mean_depth(given: Given) -> float:
     if depth is not None and shallow is None and deep is None:
         return depth
     if depth is not None or shallow is None or deep is None:
-        raise RangeError("the depth is not clear", "give either depth=..., or shallow=... and deep=...")
-    require_above_zero("shallow end", shallow, "m")
-    require_above_zero("deep end", deep, "m")
+        raise RangeError(*told("limits.depth_unclear"))
+    require_above_zero("shallow_end", shallow, "m")
+    require_above_zero("deep_end", deep, "m")
     return (shallow + deep) / 2
 
 
@@ -132,8 +142,10 @@ def _lengths(given: Given, shape: str) -> list[float]:
     needed = _MEASURES[shape]
     for name in ("length", "width", "width2", "diameter"):
         if (given.maybe(name) is None) == (name in needed):
-            fault = "lacks" if name in needed else "has no"
-            raise RangeError(f"shape={shape} {fault} {name}", f"give {', '.join(needed)} and the depth")
+            wanted = ", ".join(needed)
+            if name in needed:
+                raise RangeError(*told("limits.shape_lacks", shape=shape, measure=name, needed=wanted))
+            raise RangeError(*told("limits.shape_has_no", shape=shape, measure=name, needed=wanted))
     return [given.number(name) for name in needed]
 
 
@@ -149,12 +161,13 @@ def _pool_volume(given: Given) -> Answer:
     }
     volume = volumes[shape](*lengths, depth)
     measures = " x ".join(show_quantity(length, "m") for length in lengths)
-    notes = ["several sections add up: pool-volume shape=... pool-volume shape=...", "measure the water, not the shell"]
+    notes = [say("compute_water.pool_volume.sections"), say("compute_water.pool_volume.the_water")]
     if shape == "kidney":
-        notes.insert(0, "a kidney shape is good to 10 % (common practice)")
+        notes.insert(0, say("compute_water.pool_volume.kidney"))
+    named, deep, found = say(f"compute_water.shapes.{shape}"), show_quantity(depth, "m"), show_quantity(volume, "m³")
     return Answer(
         {"volume_m3": volume},
-        (f"{shape} {measures}, mean depth {show_quantity(depth, 'm')}: {show_quantity(volume, 'm³')}",),
+        (say("compute_water.pool_volume.found", shape=named, measures=measures, depth=deep, volume=found),),
         tuple(notes),
     )
 
@@ -166,99 +179,84 @@ def _turnovers(given: Given) -> Answer:
     return Answer(
         {"turnovers": count, "mixed_share": share},
         (
-            f"{show_quantity(flow, 'm³/h')} x {show_quantity(hours, 'h')} / {show_quantity(volume, 'm³')}"
-            f" = {show_number(count, 2)} turnovers",
-            f"1 - exp(-{show_number(count, 2)}) = {show_number(100 * share, 1)} % of the water has passed"
-            " at least once",
+            say(
+                "compute_water.turnovers.count",
+                flow=show_quantity(flow, "m³/h"), hours=show_quantity(hours, "h"), volume=show_quantity(volume, "m³"),
+                count=show_number(count, 2),
+            ),
+            say("compute_water.turnovers.share", count=show_number(count, 2), percent=show_number(100 * share, 1)),
         ),
-        ("assumes perfect mixing; a real pool has dead corners",),
-    )
+        (say("compute_water.turnovers.mixing"),),
+    )  # fmt: skip
 
 
 _LENGTH_KEYS = tuple(
-    Key(name, "m", meaning, optional=True)
-    for name, meaning in (
-        ("length", "length"),
-        ("width", "width"),
-        ("width2", "width of a kidney's other lobe"),
-        ("diameter", "diameter"),
-        ("depth", "water depth, or its mean"),
-        ("shallow", "depth at the shallow end"),
-        ("deep", "depth at the deep end"),
-    )
+    Key(name, "m", name, optional=True)
+    for name in ("length", "width", "width2", "diameter", "depth", "shallow", "deep")
 )
-_TEMP = Key("temp", "°C", "water temperature")
-_MASS_BALANCE = "mass balance"
-_PSS = "Practical Salinity Scale 1978, UNESCO Tech. Pap. Mar. Sci. 44; below 2 Hill et al. 1986 (both from memory)"
+_TEMP = Key("temp", "°C", "temp")
 
 WATER = (
     Entry(
         "salt-dose",
-        "salt that brings the pool to a target",
         (
             VOLUME,
-            Key("now", "ppm", "salt now"),
-            Key("target", "ppm", "salt wanted"),
-            Key("purity", "share", "share of the product that is salt", 1.0),
-            Key("bag", "kg", "size of a bag", 25.0),
+            Key("now", "ppm", "salt_now"),
+            Key("target", "ppm", "salt_wanted"),
+            Key("purity", "share", "purity", 1.0),
+            Key("bag", "kg", "bag", 25.0),
         ),
         _salt_dose,
-        _MASS_BALANCE,
+        "mass_balance",
         ("not_on_undissolved_salt",),
         example="volume=50 now=1200 target=3200",
     ),
     Entry(
         "dilute",
-        "water to replace where there is too much of something",
         (
             VOLUME,
-            Key("now", "ppm", "concentration now"),
-            Key("target", "ppm", "concentration wanted"),
-            Key("fill", "ppm", "that of the fill water", 0.0),
+            Key("now", "ppm", "concentration_now"),
+            Key("target", "ppm", "concentration_wanted"),
+            Key("fill", "ppm", "fill", 0.0),
         ),
         _dilute,
-        "mass balance; overflow as the washout of a stirred tank",
+        "washout_and_balance",
         example="volume=50 now=5000 target=3500 fill=200",
     ),
     Entry(
         "salt-from-conductivity",
-        "salt from a conductivity meter, compensated for temperature",
-        (Key("conductivity", "mS/cm", "conductivity at the water's temperature"), _TEMP),
+        (Key("conductivity", "mS/cm", "conductivity"), _TEMP),
         _salt_from_conductivity,
-        _PSS,
+        "practical_salinity",
         example="conductivity=6.5 temp=25",
     ),
     Entry(
         "conductivity-from-salt",
-        "conductivity of water of known salt",
-        (Key("salinity", "SP", "practical salinity; 3.2 means about 3200 ppm"), _TEMP),
+        (Key("salinity", "SP", "salinity"), _TEMP),
         _conductivity_from_salt,
-        _PSS,
+        "practical_salinity",
         example="salinity=3.2 temp=18",
     ),
     Entry(
         "volume-from-salt",
-        "pool volume from the rise that a known amount of salt made",
-        (Key("salt", "kg", "salt added"), Key("before", "ppm", "salt before"), Key("after", "ppm", "salt after")),
+        (Key("salt", "kg", "salt_added"), Key("before", "ppm", "salt_before"), Key("after", "ppm", "salt_after")),
         _volume_from_salt,
-        _MASS_BALANCE,
+        "mass_balance",
         ("not_on_undissolved_salt",),
         example="salt=40 before=2400 after=3200",
     ),
     Entry(
         "pool-volume",
-        "pool volume from its measures",
-        (Key("shape", "", "its shape", choices=tuple(_MEASURES)), *_LENGTH_KEYS),
+        (Key("shape", "", "shape", choices=tuple(_MEASURES)), *_LENGTH_KEYS),
         _pool_volume,
-        "geometry; the kidney's factor 0.45 is common practice",
+        "geometry",
         example="shape=rectangle length=10 width=5 shallow=1 deep=2",
     ),
     Entry(
         "turnovers",
-        "turnovers of the pump, and how much of the water has passed",
-        (VOLUME, Key("flow", "m³/h", "flow"), Key("hours", "h", "running time")),
+        (VOLUME, Key("flow", "m³/h", "flow"), Key("hours", "h", "hours")),
         _turnovers,
-        "washout of a stirred tank",
+        "washout",
         example="volume=50 flow=10 hours=15",
     ),
 )

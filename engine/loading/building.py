@@ -211,6 +211,7 @@ def _tree(form: TreeForm) -> Tree:
     return Tree(
         id=form.tree,
         wording=_words(form.opens),
+        names=tuple(form.names),
         given=frozen({check: tuple(answers) for check, answers in form.given.items()}),
         singles=_of_1(form.of_100_calls),
         pairs=frozen(pairs),

@@ -8,7 +8,7 @@ from importlib.resources.abc import Traversable
 from pathlib import Path as FilePath
 from typing import Any
 
-from engine.errors import KnowledgeError, Problem, advice_for
+from engine.errors import KnowledgeError, Problem, advice_for, why_not
 from engine.loading.phrases import LANGUAGES, WORDS
 from engine.loading.schema import (
     CauseForm,
@@ -22,6 +22,7 @@ from engine.loading.schema import (
     TreeForm,
     UnitForm,
 )
+from engine.voice import say, told
 
 __all__ = ["FILES", "Kind", "contents_of"]
 
@@ -71,7 +72,7 @@ def contents_of(folder: Traversable | FilePath) -> tuple[dict[str, bytes], list[
                     _take(contents, problems, str(folder), f"{item.name}/{file.name}", file, known=True)
         elif item.is_dir() and item.name[:1] not in "._":
             advice = advice_for(f"{item.name}/", [name for name in FILES if name.endswith("/")])
-            problems.append(Problem(f"{folder}/{item.name}", 1, 1, "no folder of this name belongs here", advice))
+            problems.append(Problem(f"{folder}/{item.name}", 1, 1, say("mistakes_files.unknown_folder"), advice))
         elif item.is_file():
             _take(contents, problems, str(folder), item.name, item, known=item.name in FILES)
     return contents, problems
@@ -81,25 +82,22 @@ def _listed(folder: Traversable | FilePath, name: str) -> list[Any]:
     try:
         return sorted(folder.iterdir(), key=lambda item: item.name)
     except (FileNotFoundError, NotADirectoryError):
-        raise KnowledgeError([Problem(name, 1, 1, "there is no such folder", "name a folder of fault trees")]) from None
+        raise KnowledgeError([Problem(name, 1, 1, *told("mistakes_files.no_folder"))]) from None
     except OSError as error:
-        raise KnowledgeError([Problem(name, 1, 1, "this folder cannot be read", _why(error))]) from None
-
-
-def _why(error: OSError) -> str:
-    return f"the system says: {(error.strerror or 'no reason').lower()}"
+        problem = Problem(name, 1, 1, *told("mistakes_files.unread_folder", why=why_not(error).lower()))
+        raise KnowledgeError([problem]) from None
 
 
 def _take(contents: dict[str, bytes], problems: list[Problem], folder: str, name: str, file: Any, known: bool) -> None:
     """Read one file into `contents`, where it is one of ours."""
     place = (f"{folder}/{name}", 1, 1)
     if name.endswith(".yml"):
-        problems.append(Problem(*place, "this file would not be read", "let its name end in `.yaml`"))
+        problems.append(Problem(*place, *told("mistakes_files.wrong_ending")))
     elif name.endswith(".yaml") and not known:
         expected = [file_name for file_name in FILES if not file_name.endswith("/")]
-        problems.append(Problem(*place, "no file of this name belongs here", advice_for(name, expected)))
+        problems.append(Problem(*place, say("mistakes_files.unknown_file"), advice_for(name, expected)))
     elif name.endswith(".yaml"):
         try:
             contents[name] = file.read_bytes()
         except OSError as error:
-            problems.append(Problem(*place, "this file cannot be read", _why(error)))
+            problems.append(Problem(*place, *told("mistakes_files.unread_file", why=why_not(error).lower())))

@@ -58,7 +58,7 @@ class Folder:
     roles: Mapping[str, Placed[RoleForm]]
     units: Mapping[str, Placed[UnitForm]]
     trees: Mapping[str, Placed[TreeForm]]
-    declared: Mapping[str, Mapping[str, str]]
+    declared: Mapping[str, Mapping[str, tuple[str, int]]]
     unread: frozenset[str]
 
     def lacks(self, kind: str, id: str) -> bool:

@@ -8,7 +8,9 @@ from typing import TYPE_CHECKING, Annotated, Any, get_args, get_origin
 
 from engine.errors import Problem, advice_for, nearest
 from engine.loading.schema import ChoiceCheckForm, Form, NumberCheckForm
+from engine.loading.words import RefusedError
 from engine.loading.yamltext import Document, Path
+from engine.voice import say, told
 
 if TYPE_CHECKING:
     from pydantic_core import ErrorDetails
@@ -16,11 +18,7 @@ if TYPE_CHECKING:
 __all__ = ["form_problems"]
 
 _KEY = "[key]"
-_BOUNDS = {
-    "greater_than": ("gt", "too small", "write a number above"),
-    "greater_than_equal": ("ge", "too small", "the least is"),
-    "less_than_equal": ("le", "too large", "the most is"),
-}
+_BOUNDS = {"greater_than": "gt", "greater_than_equal": "ge", "less_than_equal": "le"}
 
 
 def form_problems(
@@ -41,7 +39,7 @@ def form_problems(
             continue
         at_key = error["type"] == "extra_forbidden" or loc[-1:] == (_KEY,)
         path = tuple(part for part in loc if part != _KEY)
-        what, advice = _say(form, error)
+        what, advice = _told(form, error)
         yield document.problem((*base, *path), what, advice, at_key)
 
 
@@ -49,25 +47,23 @@ def _meant(form: type[Form], error: ErrorDetails) -> str | None:
     return nearest(str(error["loc"][-1]), _fields(_form_at(form, error["loc"][:-1])))
 
 
-def _say(form: type[Form], error: ErrorDetails) -> tuple[str, str]:
+def _told(form: type[Form], error: ErrorDetails) -> tuple[str, str]:
     """What is wrong and what to write instead."""
     kind, loc, value = error["type"], error["loc"], error["input"]
     context: dict[str, Any] = error.get("ctx", {})
     if kind == "missing":
-        return f"`{loc[-1]}` is missing", _belongs(form, loc)
+        return say("mistakes_form.missing", name=loc[-1]), _belongs(form, loc)
     if kind == "extra_forbidden":
         return _unknown_field(form, loc)
-    if kind == "value_error":
-        what, _, advice = str(context["error"]).partition("; ")
-        return what, advice
+    if kind == "value_error" and isinstance(context["error"], RefusedError):
+        return context["error"].what, context["error"].advice
     if value is None:
-        return f"nothing stands after `{_name(loc)}:`", _belongs(form, loc)
+        return say("mistakes_form.nothing_after", name=_name(loc)), _belongs(form, loc)
     if kind == "literal_error":
         choices = re.findall(r"'([^']*)'", context["expected"])
-        return f"`{_shown(value)}` is not one of the words that can stand here", advice_for(str(value), choices)
+        return say("mistakes_form.not_a_choice", value=_shown(value)), advice_for(str(value), choices)
     if kind in _BOUNDS:
-        bound, fault, advice = _BOUNDS[kind]
-        return f"{_shown(value)} is {fault}", f"{advice} {context[bound]:g}"
+        return told(f"mistakes_form.bounds.{kind}", value=_shown(value), bound=f"{context[_BOUNDS[kind]]:g}")
     return _wrong_kind(form, error)
 
 
@@ -76,40 +72,43 @@ def _wrong_kind(form: type[Form], error: ErrorDetails) -> tuple[str, str]:
     if kind == "string_pattern_mismatch":
         return _bad_text(form, loc, str(value))
     if kind in {"float_type", "int_type", "int_from_float"}:
-        whole = "whole number" if kind.startswith("int") else "number"
-        return f"`{_shown(value)}` is no {whole}", "write it in figures, without a unit, such as 12"
+        whole = kind.startswith("int")
+        return told("mistakes_form.no_whole_number" if whole else "mistakes_form.no_number", value=_shown(value))
     if kind == "string_type":
-        advice = "put it in quotes" if isinstance(value, (int, float)) else _belongs(form, loc)
-        return f"{_quoted(value)} stands where text belongs", advice
+        advice = say("mistakes_form.quote_it") if isinstance(value, (int, float)) else _belongs(form, loc)
+        return say("mistakes_form.not_text", value=_quoted(value)), advice
     if kind == "too_short":
-        return f"`{_name(loc)}` holds too little", _belongs(form, loc)
-    wanted = "a list" if kind == "list_type" else "a group of `name: value`"
-    return f"{_quoted(value)} stands where {wanted} belongs", _belongs(form, loc)
+        return say("mistakes_form.too_little", name=_name(loc)), _belongs(form, loc)
+    is_list = kind == "list_type"
+    what = say("mistakes_form.not_a_list" if is_list else "mistakes_form.not_a_group", value=_quoted(value))
+    return what, _belongs(form, loc)
 
 
 def _bad_text(form: type[Form], loc: Path, value: str) -> tuple[str, str]:
     if not value.strip():
-        return f"the text of `{_name(loc)}` is empty", _belongs(form, loc)
+        return say("mistakes_form.empty_text", name=_name(loc)), _belongs(form, loc)
     slug = re.sub(r"[^a-z0-9]+", "_", value.lower()).strip("_")
-    example = f"such as `{slug}`" if slug[:1].isalpha() else "beginning with a letter"
-    return f"`{_shown(value)}` is no id", f"write it in small letters, digits and `_`, {example}"
+    has_letter = slug[:1].isalpha()
+    return told("mistakes_form.no_id" if has_letter else "mistakes_form.no_letter", value=_shown(value), slug=slug)
 
 
 def _unknown_field(form: type[Form], loc: Path) -> tuple[str, str]:
     name, around = str(loc[-1]), _form_at(form, loc[:-1])
     if around is ChoiceCheckForm and name in _fields(NumberCheckForm):
-        return f"a check with `answers` has no `{name}`", "take out one of the two"
-    return f"`{name}` is no field here", advice_for(name, _fields(around))
+        return told("mistakes_form.answers_and_bands", name=name)
+    return say("mistakes_form.no_field", name=name), advice_for(name, _fields(around))
 
 
 def _belongs(form: type[Form], loc: Path) -> str:
-    """What belongs at this place, from the description of the entry's field."""
+    """What belongs at this place, by the key that is the description of the entry's field."""
     parent, name = _form_at(form, loc[:-1]), str(loc[-1])
     if len(loc) > 1 and parent is not None:
-        return f"write all of {', '.join(_fields(parent))}"
+        return say("mistakes_form.all_of", names=", ".join(_fields(parent)))
     own = form if len(loc) > 1 else parent
     field = _fields(own).get(str(loc[0]) if len(loc) > 1 else name)
-    return "write it, or leave the line out" if field is None or not field.description else f"write {field.description}"
+    if field is None or not field.description:
+        return say("mistakes_form.write_or_leave_out")
+    return say(f"mistakes_fields.{field.description}")
 
 
 def _fields(form: type[Form] | None) -> dict[str, Any]:
@@ -142,5 +141,5 @@ def _shown(value: object) -> str:
 
 def _quoted(value: object) -> str:
     if isinstance(value, dict):
-        return "a group of `name: value`"
-    return "a list" if isinstance(value, list) else f"`{_shown(value)}`"
+        return say("mistakes_form.value.group")
+    return say("mistakes_form.value.list") if isinstance(value, list) else f"`{_shown(value)}`"

@@ -9,9 +9,9 @@ from typing import Any
 from engine.errors import KnowledgeError, Problem, advice_for
 from engine.loading.contents import FILES, Kind
 from engine.loading.entries import Folder, Placed
-from engine.loading.phrases import say
 from engine.loading.schema import FindingForm, Form, NumberCheckForm, TreeForm
 from engine.loading.yamltext import Document, Path, compose
+from engine.voice import say, told
 
 __all__ = ["Overlay", "flat", "overlay_of", "texts_of"]
 
@@ -58,7 +58,7 @@ def overlay_of(folder: Folder, name: str, contents: Mapping[str, bytes]) -> Over
     for where, kind in FILES.items():
         files = [file for file in contents if file == where or (where.endswith("/") and file.startswith(where))]
         laid: dict[str, Placed[Any]] = dict(folder.of_kind(kind.name))
-        seen: dict[str, str] = {}
+        seen: dict[str, tuple[str, int]] = {}
         for file in files:
             for document, base in _entries(overlay, kind, f"{name}/{file}", contents[file]):
                 _lay(overlay, kind, document, base, laid, seen)
@@ -72,7 +72,7 @@ def overlay_of(folder: Folder, name: str, contents: Mapping[str, bytes]) -> Over
 def texts_of(form: Form) -> Texts:
     """The texts of an entry, with every group written out and every band worded."""
     # A tree's steps are no steps of work, and hold no words.
-    fields = ("opens",) if isinstance(form, TreeForm) else _TEXT_FIELDS
+    fields = ("names", "opens") if isinstance(form, TreeForm) else _TEXT_FIELDS
     texts: Texts = {name: _plain(getattr(form, name)) for name in fields if name in type(form).model_fields}
     if isinstance(form, (NumberCheckForm, FindingForm)):
         worded = texts["band_words"]
@@ -109,8 +109,7 @@ def _entries(overlay: Overlay, kind: Kind, file: str, content: bytes) -> Iterato
         return
     overlay.problems += document.problems
     if kind.listed and not isinstance(document.data, list):
-        what, advice = say("overlay.no_list"), say("overlay.begin_each", kind=kind.name)
-        overlay.problems.append(document.problem((), what, advice))
+        overlay.problems.append(document.problem((), *told("mistakes_form.not_list", kind=kind.name)))
         return
     bases: Sequence[Path] = [()]
     if isinstance(document.data, list) and kind.listed:
@@ -120,8 +119,7 @@ def _entries(overlay: Overlay, kind: Kind, file: str, content: bytes) -> Iterato
         if isinstance(entry, dict) and isinstance(entry.get(kind.name), str):
             yield document, base
         else:
-            what, advice = say("overlay.no_entry"), say("overlay.begin_it", kind=kind.name)
-            overlay.problems.append(document.problem(base, what, advice))
+            overlay.problems.append(document.problem(base, *told("mistakes_form.no_entry", kind=kind.name)))
 
 
 def _part(data: Any, path: Path) -> Any:
@@ -131,17 +129,23 @@ def _part(data: Any, path: Path) -> Any:
 
 
 def _lay(
-    overlay: Overlay, kind: Kind, document: Document, base: Path, laid: dict[str, Placed[Any]], seen: dict[str, str]
+    overlay: Overlay,
+    kind: Kind,
+    document: Document,
+    base: Path,
+    laid: dict[str, Placed[Any]],
+    seen: dict[str, tuple[str, int]],
 ) -> None:
     """Put one entry's texts in the place of the English ones."""
     said = _part(document.data, base)
     entry_id = said[kind.name]
     at = (*base, kind.name)
     if entry_id in seen:
-        what = say("overlay.twice", kind=kind.name, id=entry_id, first=seen[entry_id])
+        file, line = seen[entry_id]
+        what = say("overlay.twice", kind=kind.name, id=entry_id, file=file, line=line)
         overlay.problems.append(document.problem(at, what, say("overlay.keep_one")))
         return
-    seen[entry_id] = f"{document.file} line {document.place(at)[0]}"
+    seen[entry_id] = (document.file, document.place(at)[0])
     if entry_id not in laid:
         if overlay.folder.lacks(kind.name, entry_id):
             what = say("overlay.unknown_id", kind=kind.name, id=entry_id)

@@ -8,8 +8,9 @@ from importlib.resources import files
 from importlib.resources.abc import Traversable
 from pathlib import Path as FilePath
 
-from engine.errors import KnowledgeError, Problem
+from engine.errors import KnowledgeError, Problem, why_not
 from engine.loading.yamltext import Document, Path, compose
+from engine.voice import language_in_use, said, say, speak_with, told
 
 __all__ = [
     "ENGLISH",
@@ -30,6 +31,9 @@ WORDS = "words"
 LANGUAGES = "languages"
 """Names of folders inside a faults folder: the program's own words, and the other languages laid over it all."""
 
+_BROKEN = "the words file that tells this mistake is broken here"
+"""The one English sentence in the code: a words file that cannot be read can hold no words for its own mistake."""
+
 
 class Phrases:
     """The words of one language, looked up by keys such as `opening.role.question`.
@@ -46,26 +50,37 @@ class Phrases:
         self.language = language
         self._layers = [place.joinpath(WORDS) for place in (*over, *whole)]
         self._files: dict[str, dict[str, str]] = {}
+        self._half_read: set[str] = set()
 
-    def say(self, key: str, **fields: object) -> str:
+    def say(self, key: str, /, **fields: object) -> str:
         """The text of a key, with its fields filled in. Raises KeyError for a key or a field that there is none of."""
-        text = self._file(key)[key]
-        return text.format_map(fields) if fields or "{" in text else text
+        texts = self._file(key)
+        if key not in texts and key.partition(".")[0] in self._half_read:
+            return f"{_BROKEN} ({key})"
+        text = texts[key]
+        return text.format_map(fields) if "{" in text or "}" in text else text
 
-    def said(self, key: str) -> dict[str, str]:
+    def said(self, key: str, /) -> dict[str, str]:
         """The texts directly under a key, by their own names, in the order of the English file."""
         found = {path[len(key) + 1 :]: text for path, text in self._file(key).items() if path.startswith(f"{key}.")}
-        if not found:
+        if not found and key.partition(".")[0] not in self._half_read:
             raise KeyError(key)
         return found
 
     def _file(self, key: str) -> dict[str, str]:
         name = key.partition(".")[0]
         if name not in self._files:
-            texts: dict[str, str] = {}
-            for layer in reversed(self._layers):
-                texts |= _texts(layer.joinpath(f"{name}.yaml"), name)
-            self._files[name] = texts
+            # What is wrong in a file of mistakes is told in the words of its layers that were read before it.
+            texts = self._files[name] = {}
+            self._half_read.add(name)
+            try:
+                for layer in reversed(self._layers):
+                    texts.update(_texts(layer.joinpath(f"{name}.yaml"), name))
+            except KnowledgeError:
+                del self._files[name]
+                raise
+            finally:
+                self._half_read.discard(name)
         return self._files[name]
 
 
@@ -93,13 +108,11 @@ def flat_texts(document: Document) -> dict[str, str]:
         elif isinstance(data, str):
             try:
                 fields_of(data)
-            except ValueError as error:
-                problems.append(
-                    document.problem(path, f"a field is amiss ({error})", "write {name}, or {{ for a brace")
-                )
+            except ValueError:
+                problems.append(document.problem(path, *told("mistakes_text.field")))
             texts[".".join(str(part) for part in path)] = data
         else:
-            problems.append(document.problem(path, "this is no text", "put it in quotes"))
+            problems.append(document.problem(path, *told("mistakes_text.no_text")))
 
     walk(document.data, ())
     if problems:
@@ -114,34 +127,11 @@ def _texts(file: Traversable | FilePath, name: str) -> dict[str, str]:
     except FileNotFoundError:
         return {}
     except OSError as error:
-        problem = Problem(str(file), 1, 1, f"cannot be read ({error.strerror})", "see who may read it")
+        problem = Problem(str(file), 1, 1, *told("mistakes_files.unread_file", why=why_not(error).lower()))
         raise KnowledgeError([problem]) from None
     return {f"{name}.{path}": text for path, text in flat_texts(compose(str(file), content)[0]).items()}
 
 
-_IN_USE = [Phrases()]
-"""One process speaks one language; a list, so that it can be changed without a `global` statement."""
-
-
 def use_language(language: str, folder: Traversable | FilePath | None = None) -> None:
     """From now on speak this language, with the words of this faults folder before the shipped ones."""
-    _IN_USE[:] = [Phrases(language, folder)]
-
-
-def language_in_use() -> str:
-    """The code of the language spoken now."""
-    return _IN_USE[0].language
-
-
-def say(key: str, /, **fields: object) -> str:
-    """The text of a key in the language in use, with its fields filled in.
-
-    Raises:
-        KeyError: for a key or a field that there is none of: a fault of the program, which a test finds first.
-    """
-    return _IN_USE[0].say(key, **fields)
-
-
-def said(key: str, /) -> Mapping[str, str]:
-    """The texts directly under a key in the language in use, by their own names, in the order of the file."""
-    return _IN_USE[0].said(key)
+    speak_with(Phrases(language, folder))

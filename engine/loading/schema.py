@@ -7,6 +7,7 @@ from typing import Annotated, Any, Literal
 from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field
 
 from engine.loading.words import (
+    RefusedError,
     read_amount,
     read_assumption,
     read_factor,
@@ -17,6 +18,7 @@ from engine.loading.words import (
     read_text,
 )
 from engine.model import Assumption, Limit, MeterError, Need, Place, Plant, ResultShows, RoleId
+from engine.voice import told
 
 __all__ = [
     "PROFILE_VALUES",
@@ -48,7 +50,7 @@ __all__ = [
 _ID = r"^[a-z][a-z0-9]*(?:_[a-z0-9]+)*$"
 _TREE_ID = r"^[a-z][a-z0-9]*(?:[-_][a-z0-9]+)*$"
 
-# The description of a field is what a message says belongs there; each can stand after "write".
+# The description of a field is the key, in words/mistakes_fields.yaml, of what a message says belongs there.
 Id = Annotated[str, Field(pattern=_ID)]
 Text = Annotated[str, Field(pattern=r"\S"), AfterValidator(read_text)]
 Hundredth = Annotated[float, Field(ge=0, le=100)]
@@ -92,7 +94,7 @@ def _both(value: object) -> object:
     if not isinstance(value, str):
         return value
     if not value.strip():
-        raise ValueError("this text is empty; write one text, or {customer: ..., technician: ...}")
+        raise RefusedError(*told("mistakes_form.empty_wording"))
     return {"customer": value, "technician": value}
 
 
@@ -102,7 +104,7 @@ Words = Annotated[WordsForm, BeforeValidator(_both)]
 class AnswerForm(WordsForm):
     """The wording of an answer, and other short words that people use for it."""
 
-    names: list[Text] = Field(default=[], description="short words people use, such as `names: [white]`")
+    names: list[Text] = Field(default=[], description="answer.names")
 
 
 AnswerWords = Annotated[AnswerForm, BeforeValidator(_both)]
@@ -135,32 +137,24 @@ class DecisionsForm(Form):
 class NamedForm(Form):
     """What every entry has: what it is called to a customer and among technicians."""
 
-    customer: Text = Field(description="the words a customer reads, such as `customer: Lime on the plates.`")
-    technician: Text = Field(description="the short words of the trade, such as `technician: Scale.`")
+    customer: Text = Field(description="entry.customer")
+    technician: Text = Field(description="entry.technician")
 
 
 class CheckForm(NamedForm):
     """What choice checks and number checks have in common."""
 
-    check: Id = Field(description="the check's id, small letters and `_`, such as `check: cell_plates`")
-    names: list[Text] = Field(default=[], description="short words people use, such as `names: [plates]`")
-    how: Words = Field(description="how it is done, one text or {customer: ..., technician: ...}")
-    usual: dict[Id, Hundredth] = Field(
-        description="what 100 pools show whose fault lies elsewhere, such as `usual: {clean: 90, scaled: 10}`"
-    )
-    minutes: MinutesForm = Field(
-        description="minutes for each role, such as `minutes: {counter: 2, phone: 10, field: 8}`"
-    )
-    known: KnownForm = Field(
-        description="how often each role can say, such as `known: {counter: seldom, phone: never, field: usually}`"
-    )
-    needs: Need = Field(description="one of nothing, kit, tools, meter, mains")
-    plant: Plant = Field(description="one of running, isolated, any")
-    brought: Literal["water_sample", "cell"] | None = Field(
-        default=None, description="water_sample or cell, or leave the line out"
-    )
-    cautions: list[Id] = Field(default=[], description="ids of cautions, such as `cautions: [release_pressure]`")
-    source: Text = Field(description="where the numbers come from, or `judgement`")
+    check: Id = Field(description="check.check")
+    names: list[Text] = Field(default=[], description="check.names")
+    how: Words = Field(description="check.how")
+    usual: dict[Id, Hundredth] = Field(description="check.usual")
+    minutes: MinutesForm = Field(description="check.minutes")
+    known: KnownForm = Field(description="check.known")
+    needs: Need = Field(description="any.needs")
+    plant: Plant = Field(description="any.plant")
+    brought: Literal["water_sample", "cell"] | None = Field(default=None, description="check.brought")
+    cautions: list[Id] = Field(default=[], description="check.cautions")
+    source: Text = Field(description="any.source")
 
 
 class ChoiceCheckForm(CheckForm):
@@ -168,7 +162,7 @@ class ChoiceCheckForm(CheckForm):
 
     answers: dict[Id, AnswerWords] = Field(
         min_length=2,
-        description="two answers or more, from usual to most striking: `answers: {dry: Dry, drips: It drips}`",
+        description="choice.answers",
     )
 
 
@@ -178,99 +172,75 @@ Bands = Annotated[dict[Id, Annotated[Limit | None, BeforeValidator(read_limit)]]
 class NumberCheckForm(CheckForm):
     """A check whose answer is a number; its bands rise, and `usual` lists them from usual to most striking."""
 
-    answer_in: Text = Field(description="the unit, such as `answer_in: ppm`")
-    possible: Annotated[Any, BeforeValidator(read_possible)] = Field(
-        description="the least and the greatest that can be, such as `possible: 0 to 12000`"
-    )
-    error: Annotated[MeterError, BeforeValidator(read_meter_error)] = Field(
-        description="the usual instrument's error, such as `error: 5 % or 100`"
-    )
-    bands: Bands = Field(
-        description="at least two bands, rising, such as `bands: {low: under salt.low, right: the rest}`"
-    )
-    band_words: dict[Id, Words] = Field(default={}, description="wording of bands, each `id: wording`")
+    answer_in: Text = Field(description="number.answer_in")
+    possible: Annotated[Any, BeforeValidator(read_possible)] = Field(description="number.possible")
+    error: Annotated[MeterError, BeforeValidator(read_meter_error)] = Field(description="number.error")
+    bands: Bands = Field(description="number.bands")
+    band_words: dict[Id, Words] = Field(default={}, description="any.band_words")
 
 
 class FindingForm(NamedForm):
     """A derived finding: a number that the program computes from readings."""
 
-    finding: Id = Field(description="the finding's id, such as `finding: salt_gap`")
-    from_: list[Id] = Field(
-        alias="from", min_length=1, description="the checks it is computed from, such as `from: [unit_salt]`"
-    )
+    finding: Id = Field(description="finding.finding")
+    from_: list[Id] = Field(alias="from", min_length=1, description="finding.from")
     assume: dict[Id, Annotated[Assumption, BeforeValidator(read_assumption)]] = Field(
-        default={}, description="those that may be missing, with their usual spread, `{water_temp: 24 give or take 4}`"
+        default={}, description="finding.assume"
     )
-    replaces: list[Id] = Field(default=[], description="checks that then fall silent, such as `replaces: [unit_salt]`")
-    bands: Bands = Field(description="at least two bands, rising, such as `bands: {low: under 0.85, fine: the rest}`")
-    band_words: dict[Id, Words] = Field(default={}, description="wording of bands, each `id: wording`")
-    usual: dict[Id, Hundredth] = Field(
-        description="what 100 pools show whose fault lies elsewhere, such as `usual: {fine: 90, low: 10}`"
-    )
-    source: Text = Field(description="where the numbers come from, or `judgement`")
+    replaces: list[Id] = Field(default=[], description="finding.replaces")
+    bands: Bands = Field(description="finding.bands")
+    band_words: dict[Id, Words] = Field(default={}, description="any.band_words")
+    usual: dict[Id, Hundredth] = Field(description="finding.usual")
+    source: Text = Field(description="any.source")
 
 
 class CauseForm(NamedForm):
     """What can be wrong."""
 
-    cause: Id = Field(description="the cause's id, such as `cause: cell_scaled`")
-    names: list[Text] = Field(default=[], description="short words people use, such as `names: [scale]`")
-    shows: Shares = Field(
-        default={}, description="what it makes visible, such as `shows: {cell_plates: {white_scale: usually}}`"
-    )
-    likelier: dict[Id, dict[Id, Factor]] = Field(
-        default={}, description="what makes it likelier, such as `likelier: {hardness: {hard: twice}}`"
-    )
-    repairs: list[Id] = Field(min_length=1, description="its repairs, the usual one first: `repairs: [acid_clean]`")
-    not_with: list[Id] = Field(default=[], description="causes that it cannot go with, such as `not_with: [salt_high]`")
-    place: Place | None = Field(default=None, description="where it sits, such as `place: cell`; may be left out")
-    source: Text = Field(description="where the numbers come from, or `judgement`")
+    cause: Id = Field(description="cause.cause")
+    names: list[Text] = Field(default=[], description="cause.names")
+    shows: Shares = Field(default={}, description="cause.shows")
+    likelier: dict[Id, dict[Id, Factor]] = Field(default={}, description="cause.likelier")
+    repairs: list[Id] = Field(min_length=1, description="cause.repairs")
+    not_with: list[Id] = Field(default=[], description="cause.not_with")
+    place: Place | None = Field(default=None, description="cause.place")
+    source: Text = Field(description="any.source")
 
 
 class RepairForm(NamedForm):
     """A remedy."""
 
-    repair: Id = Field(description="the repair's id, such as `repair: acid_clean`")
-    steps: Words = Field(description="what is done step by step, one text or {customer: ..., technician: ...}")
-    cures: dict[Id, Share] = Field(min_length=1, description="what it cures, such as `cures: {cell_scaled: usually}`")
-    who: list[Who] = Field(min_length=1, description="a list of owner, technician, electrician, other_trade")
-    plant: Plant = Field(description="one of running, isolated, any")
-    needs: Need = Field(description="one of nothing, kit, tools, meter, mains")
-    minutes: Minutes = Field(description="the minutes it takes, such as `minutes: 40`")
-    parts: dict[Id, Annotated[str, BeforeValidator(read_amount)]] = Field(
-        default={}, description="parts with their amounts, such as `parts: {cleaning_acid: 0.2 L}`"
-    )
-    swap_back: Minutes | None = Field(
-        default=None, description="minutes to put the old part back where the new one did not help: `swap_back: 10`"
-    )
-    result_shows: ResultShows = Field(description="one of at once, next day, next week")
-    ask_again: list[Id] = Field(default=[], description="checks that verify it, such as `ask_again: [unit_salt]`")
-    cautions: list[Id] = Field(default=[], description="ids of cautions, such as `cautions: [splash_protection]`")
-    decision: DecisionsForm = Field(
-        description="for each role, such as `decision: {counter: bring_cell, phone: bring_cell, field: repair_here}`"
-    )
-    source: Text = Field(description="where the numbers come from, or `judgement`")
+    repair: Id = Field(description="repair.repair")
+    steps: Words = Field(description="repair.steps")
+    cures: dict[Id, Share] = Field(min_length=1, description="repair.cures")
+    who: list[Who] = Field(min_length=1, description="repair.who")
+    plant: Plant = Field(description="any.plant")
+    needs: Need = Field(description="any.needs")
+    minutes: Minutes = Field(description="repair.minutes")
+    parts: dict[Id, Annotated[str, BeforeValidator(read_amount)]] = Field(default={}, description="repair.parts")
+    swap_back: Minutes | None = Field(default=None, description="repair.swap_back")
+    result_shows: ResultShows = Field(description="repair.result_shows")
+    ask_again: list[Id] = Field(default=[], description="repair.ask_again")
+    cautions: list[Id] = Field(default=[], description="repair.cautions")
+    decision: DecisionsForm = Field(description="repair.decision")
+    source: Text = Field(description="any.source")
 
 
 class PartForm(NamedForm):
     """Something sold or fitted."""
 
-    part: Id = Field(description="the part's id, such as `part: cell`")
-    price: Literal["cheap", "middling", "dear", "very_dear"] = Field(
-        description="one of cheap, middling, dear, very_dear"
-    )
-    in_van: Literal["yes", "no"] = Field(description="yes or no")
-    before_ordering: str = Field(default="", description="what to read on the old part, as one text")
+    part: Id = Field(description="part.part")
+    price: Literal["cheap", "middling", "dear", "very_dear"] = Field(description="part.price")
+    in_van: Literal["yes", "no"] = Field(description="part.in_van")
+    before_ordering: str = Field(default="", description="part.before_ordering")
 
 
 class CautionForm(NamedForm):
     """A caution."""
 
-    caution: Id = Field(description="the caution's id, such as `caution: release_pressure`")
-    signal: Literal["DANGER", "WARNING", "CAUTION", "NOTICE"] = Field(
-        description="one of DANGER, WARNING, CAUTION, NOTICE"
-    )
-    source: Text = Field(description="where it comes from, or `common practice`")
+    caution: Id = Field(description="caution.caution")
+    signal: Literal["DANGER", "WARNING", "CAUTION", "NOTICE"] = Field(description="caution.signal")
+    source: Text = Field(description="caution.source")
 
 
 class CostsForm(Form):
@@ -293,10 +263,10 @@ class CostsForm(Form):
 class RoleForm(NamedForm):
     """Who asks."""
 
-    role: RoleId = Field(description="one of counter, phone, field")
-    can_use: list[Need] = Field(min_length=1, description="a list of nothing, kit, tools, meter, mains")
-    limit: int = Field(ge=1, le=1000, description="the most questions in one call, such as `limit: 12`")
-    minutes: CostsForm = Field(description="what each thing is worth in minutes, all twelve of them")
+    role: RoleId = Field(description="role.role")
+    can_use: list[Need] = Field(min_length=1, description="role.can_use")
+    limit: int = Field(ge=1, le=1000, description="role.limit")
+    minutes: CostsForm = Field(description="role.minutes")
 
 
 class SaltForm(Form):
@@ -321,15 +291,15 @@ class RatedForm(Form):
 class UnitForm(NamedForm):
     """A unit profile: the one place where a unit's limits stand."""
 
-    unit: Id = Field(description="the profile's id, such as `unit: default`")
-    salt: SaltForm = Field(description="rising, such as `salt: {stop: 2400, low: 2800, ideal: 3600, high: 4500}`")
-    lockout: Positive = Field(description="the water temperature in degC under which it stops, such as `lockout: 11`")
-    rated: RatedForm = Field(description="current, voltage, salt, temperature and chlorine of a clean cell")
-    gaps: Positive = Field(description="how many gaps between plates the current passes in a row, such as `gaps: 1`")
-    electrode_hours: Positive = Field(description="the hours a cell lasts, such as `electrode_hours: 9000`")
-    reports: dict[Id, Text] = Field(description="for each answer of unit_report a sentence: how this unit tells it")
-    shows_numbers: list[Id] = Field(description="number checks it shows, such as `shows_numbers: [unit_salt]`, or []")
-    source: Text = Field(description="where the numbers come from, or `invented`")
+    unit: Id = Field(description="unit.unit")
+    salt: SaltForm = Field(description="unit.salt")
+    lockout: Positive = Field(description="unit.lockout")
+    rated: RatedForm = Field(description="unit.rated")
+    gaps: Positive = Field(description="unit.gaps")
+    electrode_hours: Positive = Field(description="unit.electrode_hours")
+    reports: dict[Id, Text] = Field(description="unit.reports")
+    shows_numbers: list[Id] = Field(description="unit.shows_numbers")
+    source: Text = Field(description="unit.source")
 
 
 PROFILE_VALUES: tuple[str, ...] = (
@@ -362,22 +332,13 @@ class StepForm(Form):
 class TreeForm(Form):
     """What one complaint opens."""
 
-    tree: Annotated[str, Field(pattern=_TREE_ID)] = Field(description="the complaint's id, such as `tree: low-salt`")
-    opens: Words = Field(description="what is reported, one text or {customer: ..., technician: ...}")
-    of_100_jobs: Calls = Field(
-        default=0.0, description="how many of 100 jobs are such calls, such as `of_100_jobs: 30`; may be left out"
-    )
-    given: dict[Id, Annotated[list[Id], Field(min_length=1)]] = Field(
-        default={}, description="answers that the complaint implies, such as `given: {unit_power: [lit]}`"
-    )
-    of_100_calls: dict[Id, Calls] = Field(
-        description="the main cause of 100 such calls, such as `of_100_calls: {salt_low: 60, something_else: 40}`"
-    )
-    two_faults: dict[str, Calls] = Field(
-        default={}, description="how many of the 100 have two: `two_faults: {salt_low + cell_scaled: 3, any: 6}`"
-    )
-    here: dict[Id, Shares] = Field(
-        default={}, description="what a cause shows here, such as `here: {water_cold: {water_temp: {cool: usually}}}`"
-    )
-    steps: dict[Id, StepForm] = Field(min_length=1, description="the steps, such as `steps: {free: {choose: any}}`")
-    source: Text = Field(description="where the numbers come from, or `judgement`")
+    tree: Annotated[str, Field(pattern=_TREE_ID)] = Field(description="tree.tree")
+    opens: Words = Field(description="tree.opens")
+    names: list[Text] = Field(default=[], description="tree.names")
+    of_100_jobs: Calls = Field(default=0.0, description="tree.of_100_jobs")
+    given: dict[Id, Annotated[list[Id], Field(min_length=1)]] = Field(default={}, description="tree.given")
+    of_100_calls: dict[Id, Calls] = Field(description="tree.of_100_calls")
+    two_faults: dict[str, Calls] = Field(default={}, description="tree.two_faults")
+    here: dict[Id, Shares] = Field(default={}, description="tree.here")
+    steps: dict[Id, StepForm] = Field(min_length=1, description="tree.steps")
+    source: Text = Field(description="any.source")

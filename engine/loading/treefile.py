@@ -22,6 +22,7 @@ from engine.loading.rules import rule_problems
 from engine.loading.schema import NumberCheckForm
 from engine.loading.yamltext import Document, Path, compose
 from engine.model import Knowledge
+from engine.voice import say, told
 
 __all__ = ["FILES", "knowledge_from", "load_knowledge", "read_folder"]
 
@@ -31,7 +32,7 @@ class _Reading:
     """What has been read so far, and what was wrong with it."""
 
     entries: dict[str, dict[str, Placed[Any]]]
-    declared: dict[str, dict[str, str]]
+    declared: dict[str, dict[str, tuple[str, int]]]
     unread: set[str] = field(default_factory=set)
     problems: list[Problem] = field(default_factory=list)
 
@@ -109,8 +110,8 @@ def read_folder(name: str, contents: Mapping[str, bytes]) -> tuple[Folder, list[
 
 def _missing(folder: str, where: str) -> Problem:
     if where.endswith("/"):
-        return Problem(f"{folder}/{where[:-1]}", 1, 1, f"no file stands in `{where}`", "write one that ends in `.yaml`")
-    return Problem(f"{folder}/{where}", 1, 1, "this file is missing", "write it; faults/README.md says what it holds")
+        return Problem(f"{folder}/{where[:-1]}", 1, 1, *told("mistakes_files.none_inside", folder=where))
+    return Problem(f"{folder}/{where}", 1, 1, *told("mistakes_files.missing"))
 
 
 def _read_file(reading: _Reading, kind: Kind, file: str, content: bytes) -> None:
@@ -129,8 +130,7 @@ def _read_file(reading: _Reading, kind: Kind, file: str, content: bytes) -> None
             _read_entry(reading, kind, document, (index,))
     else:
         reading.unread.add(kind.name)
-        advice = f"begin each entry with `- {kind.name}: ...`"
-        reading.problems.append(document.problem((), "this is not a list of entries", advice))
+        reading.problems.append(document.problem((), *told("mistakes_form.not_list", kind=kind.name)))
 
 
 def _read_entry(reading: _Reading, kind: Kind, document: Document, base: Path) -> None:
@@ -139,18 +139,19 @@ def _read_entry(reading: _Reading, kind: Kind, document: Document, base: Path) -
         data = data[part]
     if not isinstance(data, dict):
         reading.unread.add(kind.name)
-        reading.problems.append(document.problem(base, "this is no entry", f"begin it with `{kind.name}: ...`"))
+        reading.problems.append(document.problem(base, *told("mistakes_form.no_entry", kind=kind.name)))
         return
     entry_id = data.get(kind.name)
     if not isinstance(entry_id, str):
         reading.unread.add(kind.name)
     elif entry_id in reading.declared[kind.name]:
-        what = f"`{entry_id}` is the id of another {kind.name} already, {reading.declared[kind.name][entry_id]}"
-        reading.problems.append(document.problem((*base, kind.name), what, "give one of the two another id"))
+        file, line = reading.declared[kind.name][entry_id]
+        what = say(f"mistakes_form.id_taken.{kind.name}", id=entry_id, file=file, line=line)
+        reading.problems.append(document.problem((*base, kind.name), what, say("mistakes_form.other_id")))
         return
     else:
         line, _ = document.place((*base, kind.name))
-        reading.declared[kind.name][entry_id] = f"{document.file} line {line}"
+        reading.declared[kind.name][entry_id] = (document.file, line)
     form = NumberCheckForm if kind.name == "check" and "answers" not in data and "answer_in" in data else kind.form
     try:
         reading.entries[kind.name][str(entry_id)] = Placed(form.model_validate(data), document, base)

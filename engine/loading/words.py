@@ -6,14 +6,16 @@ import math
 import re
 from collections.abc import Mapping
 
-from engine.errors import nearest
+from engine.errors import advice_for, nearest
 from engine.model import Assumption, Limit, MeterError
 from engine.systems import marked_units
+from engine.voice import say, told
 
 __all__ = [
     "FACTOR_WORDS",
     "SHARE_WORDS",
     "THE_REST",
+    "RefusedError",
     "read_amount",
     "read_assumption",
     "read_factor",
@@ -54,40 +56,48 @@ _LIMIT = re.compile(rf"under (?:({_NUMBER}) ?% of )?([a-z][a-z_.]*)|under ({_NUM
 _NORMAL = re.compile(rf"({_NUMBER}) give or take ({_NUMBER})")
 _LOGNORMAL = re.compile(rf"({_NUMBER}) within a factor ({_NUMBER})")
 
-_SHARE_HELP = f"write one of {', '.join(SHARE_WORDS)}, or a number between 0 and 1 such as 0.35"
-_FACTOR_HELP = f"write {', '.join(FACTOR_WORDS)}, `3 times`, or a number above 0"
-_LIMIT_HELP = "write `under 2800`, `under salt.low` or `under 20 % of rated.current`, and `the rest` in the last band"
-_ERROR_HELP = "write `5 % or 100` (the larger counts), `2 %`, or a bare number such as 0.2"
-_RANGE_HELP = "write the least and the greatest that can be, such as `0 to 12000`"
-_SPREAD_HELP = "write `24 give or take 4`, `50 within a factor 1.6`, or shares of 100, {230: 80, 120: 20}"
 
-_QUANTITY_HELP = "write a figure and its unit, such as [15 °C], [20 to 25 °C], [0.2 L] or [30 kPa]"
+class RefusedError(ValueError):
+    """A value that cannot be read: what is wrong with it, and what to write instead, in the language in use."""
+
+    def __init__(self, what: str, advice: str) -> None:
+        super().__init__(f"{what}; {advice}")
+        self.what = what
+        self.advice = advice
 
 
 def _shown(value: object) -> str:
     """A value as a message quotes it: short, on one line."""
     if value is None:
-        return "nothing"
+        return say("mistakes_numbers.value.nothing")
     if isinstance(value, Mapping):
-        return "a group of `name: value`"
+        return say("mistakes_numbers.value.group")
     if isinstance(value, list):
-        return "a list"
+        return say("mistakes_numbers.value.list")
     text = f"{value:g}" if isinstance(value, float) else " ".join(str(value).split())
-    return f"`{text[:60]}`"
+    return say("mistakes_numbers.value.text", text=text[:60])
+
+
+def _share_help() -> str:
+    return say("mistakes_numbers.share", words=", ".join(SHARE_WORDS))
+
+
+def _factor_help() -> str:
+    return say("mistakes_numbers.factor", words=", ".join(FACTOR_WORDS))
 
 
 def read_text(text: str) -> str:
-    """A text as it is. Raises ValueError where what it holds in brackets begins with a figure and is no quantity."""
+    """A text as it is. Raises RefusedError where what it holds in brackets begins with a figure and is no quantity."""
     for held, is_quantity in marked_units(text):
         if not is_quantity:
-            raise ValueError(f"`[{held[:60]}]` is no quantity; {_QUANTITY_HELP}")
+            raise RefusedError(*told("mistakes_numbers.no_quantity", held=held[:60]))
     return text
 
 
 def read_number(text: str) -> float:
-    """Text such as `230` or `0.5` as a number. Raises ValueError for anything else."""
+    """Text such as `230` or `0.5` as a number. Raises RefusedError for anything else."""
     if not re.fullmatch(_NUMBER, text):
-        raise ValueError(f"{_shown(text)} is not a number; write it in figures, such as 230 or 0.5")
+        raise RefusedError(*told("mistakes_numbers.no_number", value=_shown(text)))
     return float(text)
 
 
@@ -99,27 +109,28 @@ def read_share(value: object) -> float:
             they forbid what no later answer can bring back.
 
     Raises:
-        ValueError: for anything else, in the trade's words.
+        RefusedError: for anything else, in the trade's words.
     """
     if isinstance(value, str):
         if value in SHARE_WORDS:
             return SHARE_WORDS[value]
-        near = nearest(value, SHARE_WORDS)
-        help_text = f"did you mean `{near}`?" if near else _SHARE_HELP
-        raise ValueError(f"{_shown(value)} does not say how often; {help_text}")
+        advice = advice_for(value, SHARE_WORDS) if nearest(value, SHARE_WORDS) else _share_help()
+        raise RefusedError(say("mistakes_numbers.how_often", value=_shown(value)), advice)
     if not isinstance(value, (int, float)):
-        raise ValueError(f"{_shown(value)} does not say how often; {_SHARE_HELP}")
+        raise RefusedError(say("mistakes_numbers.how_often", value=_shown(value)), _share_help())
     if value in (0, 1):
         word = "always" if value == 1 else "never"
-        raise ValueError(f"{value:g} is certainty; write `{word}`, and only for what is true by definition")
+        raise RefusedError(*told("mistakes_numbers.certainty", value=f"{value:g}", word=word))
     if not 0 < value < 1:
-        advice = f"write {value / 100:g} for {value:g} in 100" if 1 < value < 100 else _SHARE_HELP
-        raise ValueError(f"{value:g} is no share of 1; {advice}")
+        advice = _share_help()
+        if 1 < value < 100:
+            advice = say("mistakes_numbers.percent", share=f"{value / 100:g}", percent=f"{value:g}")
+        raise RefusedError(say("mistakes_numbers.no_share", value=f"{value:g}"), advice)
     return float(value)
 
 
 def read_factor(value: object) -> float:
-    """A factor on the odds, above 0: one of FACTOR_WORDS, `3 times`, or a bare number. Raises ValueError otherwise."""
+    """A factor on the odds, above 0: one of FACTOR_WORDS, `3 times` or a number. Raises RefusedError otherwise."""
     factor = math.nan
     if isinstance(value, str):
         times = _TIMES.fullmatch(value)
@@ -127,20 +138,21 @@ def read_factor(value: object) -> float:
     elif isinstance(value, (int, float)):
         factor = float(value)
     if math.isnan(factor):
-        raise ValueError(f"{_shown(value)} is no factor; {_FACTOR_HELP}")
+        raise RefusedError(say("mistakes_numbers.no_factor", value=_shown(value)), _factor_help())
     if not 0 < factor < math.inf:
-        raise ValueError(f"a factor of {factor:g} would rule the cause out or make it certain; {_FACTOR_HELP}")
+        raise RefusedError(say("mistakes_numbers.certain_factor", factor=f"{factor:g}"), _factor_help())
     return factor
 
 
 def read_limit(value: object) -> Limit | None:
-    """The upper end of a band: a Limit, or None for `the rest`. Raises ValueError for anything else."""
+    """The upper end of a band: a Limit, or None for `the rest`. Raises RefusedError for anything else."""
     if value == THE_REST:
         return None
     match = _LIMIT.fullmatch(value) if isinstance(value, str) else None
     if match is None:
-        hint = f"write `under {value:g}`" if isinstance(value, (int, float)) else _LIMIT_HELP
-        raise ValueError(f"{_shown(value)} is no end of a band; {hint}")
+        is_bare = isinstance(value, (int, float))
+        hint = say("mistakes_numbers.end_with_under", number=f"{value:g}") if is_bare else say("mistakes_numbers.end")
+        raise RefusedError(say("mistakes_numbers.no_end", value=_shown(value)), hint)
     percent, name, number = match.groups()
     if name is None:
         return Limit(share=float(number))
@@ -148,7 +160,7 @@ def read_limit(value: object) -> Limit | None:
 
 
 def read_meter_error(value: object) -> MeterError:
-    """The usual instrument's error, one standard deviation above 0. Raises ValueError for anything else."""
+    """The usual instrument's error, one standard deviation above 0. Raises RefusedError for anything else."""
     relative, absolute = 0.0, 0.0
     match = _ERROR.fullmatch(value) if isinstance(value, str) else None
     if match is not None:
@@ -156,25 +168,25 @@ def read_meter_error(value: object) -> MeterError:
     elif isinstance(value, (int, float)):
         absolute = float(value)
     else:
-        raise ValueError(f"{_shown(value)} is no error of an instrument; {_ERROR_HELP}")
+        raise RefusedError(say("mistakes_numbers.no_error", value=_shown(value)), say("mistakes_numbers.error"))
     if relative < 0 or absolute < 0 or relative + absolute == 0:
-        raise ValueError(f"an error of {_shown(value)} is not above 0; {_ERROR_HELP}")
+        raise RefusedError(say("mistakes_numbers.error_of_none", value=_shown(value)), say("mistakes_numbers.error"))
     return MeterError(relative=relative, absolute=absolute)
 
 
 def read_possible(value: object) -> tuple[float, float]:
-    """The least and the greatest possible reading, least first. Raises ValueError for anything else."""
+    """The least and the greatest possible reading, least first. Raises RefusedError for anything else."""
     match = _RANGE.fullmatch(value) if isinstance(value, str) else None
     if match is None:
-        raise ValueError(f"{_shown(value)} is no range; {_RANGE_HELP}")
+        raise RefusedError(say("mistakes_numbers.no_range", value=_shown(value)), say("mistakes_numbers.range"))
     low, high = float(match[1]), float(match[2])
     if low >= high:
-        raise ValueError(f"{_shown(value)} runs backwards; {_RANGE_HELP}")
+        raise RefusedError(say("mistakes_numbers.backwards", value=_shown(value)), say("mistakes_numbers.range"))
     return low, high
 
 
 def read_assumption(value: object) -> Assumption:
-    """The usual spread of an input that may be missing. Raises ValueError for none of the three forms."""
+    """The usual spread of an input that may be missing. Raises RefusedError for none of the three forms."""
     if isinstance(value, Mapping):
         return _read_mixture(value)
     text = value if isinstance(value, str) else ""
@@ -184,28 +196,28 @@ def read_assumption(value: object) -> Assumption:
     if lognormal is not None and float(lognormal[1]) > 0 and float(lognormal[2]) > 1:
         return Assumption("lognormal", ((float(lognormal[1]), float(lognormal[2])),))
     if normal is not None:
-        raise ValueError(f"{_shown(value)} has no spread; give or take must be more than 0")
+        raise RefusedError(*told("mistakes_numbers.flat_spread", value=_shown(value)))
     if lognormal is not None:
-        raise ValueError(f"{_shown(value)} has no spread; the middle must be above 0 and the factor above 1")
-    raise ValueError(f"{_shown(value)} is no usual spread; {_SPREAD_HELP}")
+        raise RefusedError(*told("mistakes_numbers.flat_factor", value=_shown(value)))
+    raise RefusedError(say("mistakes_numbers.no_spread", value=_shown(value)), say("mistakes_numbers.spread"))
 
 
 def _read_mixture(value: Mapping[object, object]) -> Assumption:
     points: list[tuple[float, float]] = []
     for key, share in value.items():
         if not isinstance(share, (int, float)) or not 0 < share <= 100:
-            raise ValueError(f"{_shown(share)} is no number of 100; {_SPREAD_HELP}")
+            raise RefusedError(say("mistakes_numbers.not_of_100", value=_shown(share)), say("mistakes_numbers.spread"))
         points.append((read_number(str(key)), share / 100))
     total = sum(share for _, share in points) * 100
     if not math.isclose(total, 100, abs_tol=1e-6):
-        raise ValueError(f"the shares add up to {total:g}; they must add up to 100")
+        raise RefusedError(*told("mistakes_numbers.shares_not_100", total=f"{total:g}"))
     return Assumption("mixture", tuple(points))
 
 
 def read_amount(value: object) -> str:
-    """How much of a part, as text for people: `0.2 L`, `1`, `as computed`. Raises ValueError for no text or number."""
+    """How much of a part, as text for people: `0.2 L`, `1`, `as computed`. Raises RefusedError for anything else."""
     if isinstance(value, (int, float)) and value > 0:
         return f"{value:g}"
     if isinstance(value, str) and value.strip():
         return value.strip()
-    raise ValueError(f"{_shown(value)} is no amount; write it as people read it, such as `0.2 L`, 1 or `as computed`")
+    raise RefusedError(*told("mistakes_numbers.no_amount", value=_shown(value)))

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-__all__ = ["MOST_LEVELS", "TAG", "TOO_DEEP", "Saying", "explain"]
+from engine.voice import told
+
+__all__ = ["MOST_LEVELS", "Saying", "explain", "tag", "too_deep"]
 
 MOST_LEVELS = 40
-TOO_DEEP = (f"this is nested more than {MOST_LEVELS} levels deep", "write it flat")
-TAG = ("a tag (`!...`) stands before this value", "leave it out, and quote a text that begins with `!`")
 
 
 @dataclass(frozen=True)
@@ -20,82 +20,45 @@ class Saying:
     where_it_began: bool = False
 
 
-_QUOTE = Saying("the quote that opens here is not closed", "put the same quote mark at the end of the text", True)
-_BACKSLASH = Saying(
-    "a backslash in a text in double quotes has a meaning of its own",
-    "write the text in single quotes, or leave the backslash out",
+_SIGNS: tuple[tuple[str, str], ...] = (
+    ("nesting depth", "too_deep"),
+    ("',' or ']'", "list"),
+    ("',' or '}'", "group"),
+    ("mapping values", "colon"),
+    ("expected ':'", "no_colon"),
+    ("sequence entries", "item"),
+    ("mapping keys", "question"),
+    ("of stream", "quote"),
+    ("document separator", "quote"),
+    ("document indicator", "quote"),
+    ("escape", "backslash"),
+    ("hexdecimal", "backslash"),
+    ("tag handle", "tag"),
+    ("YAML document", "order"),
+    ("directive", "order"),
+    ("block scalar", "block"),
+    ("an anchor", "anchor"),
+    ("an alias", "alias"),
+    ("'-' indicator", "stray_line"),
+    ("block collection", "stray_line"),
+    ("document start", "after_end"),
+    ("node content", "no_value"),
 )
-_STRAY_LINE = Saying(
-    "this line does not belong to the list above it",
-    "begin it with `- ` in the column of the other items, or indent it further",
-)
-_ORDER = Saying("this line is an order to the reader of the file", "delete the line that begins with `%`")
+"""A sign in what the parser says (two are in use, each with its own wording), and the name of our words for it.
 
-_SAYINGS: tuple[tuple[str, Saying], ...] = (
-    ("nesting depth", Saying(*TOO_DEEP)),
-    (
-        "',' or ']'",
-        Saying(
-            "the list that `[` opens here is not closed, or a comma is missing in it",
-            "close it with `]`, and put commas between its items",
-            True,
-        ),
-    ),
-    (
-        "',' or '}'",
-        Saying(
-            "the group that `{` opens here is not closed, or a comma is missing in it",
-            "close it with `}`, and put commas between its parts",
-            True,
-        ),
-    ),
-    (
-        "mapping values are not allowed",
-        Saying(
-            "a colon stands where none can",
-            "quote a text that holds a colon, indent all fields alike, and see that the line above has its colon",
-        ),
-    ),
-    ("expected ':'", Saying("the colon after this name is missing", "write `name: value`", True)),
-    (
-        "sequence entries are not allowed",
-        Saying(
-            "a list item (`- `) stands where none can",
-            "begin the list on a line of its own, below the name it belongs to",
-        ),
-    ),
-    ("mapping keys are not allowed", Saying("a `?` stands where a value belongs", "quote a text that begins with `?`")),
-    ("unexpected end of stream", _QUOTE),
-    ("document separator", _QUOTE),
-    ("document indicator", _QUOTE),
-    ("escape", _BACKSLASH),
-    ("hexdecimal", _BACKSLASH),
-    ("tag handle", Saying(*TAG)),
-    ("YAML document", _ORDER),
-    ("directive", _ORDER),
-    (
-        "block scalar",
-        Saying(
-            "something other than a line end follows the `|` or `>`",
-            "begin the text on the next line, indented, and quote a text that begins with `|` or `>`",
-        ),
-    ),
-    ("scanning an anchor", Saying("a text cannot begin with `&`", "quote it", True)),
-    ("scanning an alias", Saying("a text cannot begin with `*`", "quote it", True)),
-    ("'-' indicator", _STRAY_LINE),
-    ("block collection", _STRAY_LINE),
-    (
-        "document start",
-        Saying("text follows the end of the document", "take out the line `...`, or mend the indent of this line"),
-    ),
-    ("node content", Saying("a value is missing here", "write it, or take out the name before it")),
-)
-"""A sign in what the parser says (two are in use, each with its own wording), and our words. First match counts."""
+The first match counts.
+"""
+_WHERE_IT_BEGAN = {"list", "group", "no_colon", "quote", "anchor", "alias"}
 
-_NO_FIT = Saying(
-    "this does not fit what stands before it",
-    "indent it like its neighbours, and put a text in quotes as a whole or not at all",
-)
+
+def too_deep() -> tuple[str, str]:
+    """What is wrong with a part inside too many others, and what to do."""
+    return told("mistakes_syntax.too_deep", levels=MOST_LEVELS)
+
+
+def tag() -> tuple[str, str]:
+    """What is wrong with a tag, and what to do."""
+    return told("mistakes_syntax.tag")
 
 
 def explain(said: str, line_up_to_place: str) -> Saying:
@@ -105,8 +68,11 @@ def explain(said: str, line_up_to_place: str) -> Saying:
         said: the parser's own words.
         line_up_to_place: the line it complains of, up to and including the character it stopped at.
     """
-    if "cannot start any token" in said or "tab character" in said:
+    if "cannot start" in said or "tab character" in said:
         if "\t" in line_up_to_place:
-            return Saying("a tab stands where spaces belong", "indent with spaces")
-        return Saying(f"a text cannot begin with `{line_up_to_place[-1:]}`", "quote it")
-    return next((saying for sign, saying in _SAYINGS if sign in said), _NO_FIT)
+            return Saying(*told("mistakes_syntax.tab"))
+        return Saying(*told("mistakes_syntax.beginning", sign=line_up_to_place[-1:]))
+    name = next((name for sign, name in _SIGNS if sign in said), "no_fit")
+    if name == "too_deep":
+        return Saying(*too_deep())
+    return Saying(*told(f"mistakes_syntax.{name}"), where_it_began=name in _WHERE_IT_BEGAN)

@@ -11,7 +11,8 @@ from typing import Any
 import yaml
 
 from engine.errors import KnowledgeError, Problem
-from engine.loading.yamlsyntax import MOST_LEVELS, TAG, TOO_DEEP, explain
+from engine.loading.yamlsyntax import MOST_LEVELS, explain, tag, too_deep
+from engine.voice import told
 
 __all__ = ["MOST_BYTES", "Document", "Path", "Place", "compose", "read_document", "read_documents"]
 
@@ -72,9 +73,9 @@ class _Builder:
         place = _mark_place(event.start_mark)
         self.values[path] = place
         if len(path) > MOST_LEVELS:
-            raise KnowledgeError([Problem(self.file, *place, *TOO_DEEP)])
+            raise KnowledgeError([Problem(self.file, *place, *too_deep())])
         if isinstance(event, yaml.AliasEvent):
-            self._report(place, f"`*{event.anchor}` repeats a part by reference", "write the part out in full here")
+            self._report(place, *told("mistakes_text.alias", name=event.anchor))
             return None
         self._check_plain(event, place)
         if isinstance(event, yaml.ScalarEvent):
@@ -83,9 +84,9 @@ class _Builder:
 
     def _check_plain(self, event: Any, place: Place) -> None:
         if event.anchor is not None:
-            self._report(place, f"`&{event.anchor}` is an anchor", "leave it out, and write repeated parts out in full")
+            self._report(place, *told("mistakes_text.anchor", name=event.anchor))
         if event.tag is not None:
-            self._report(place, TAG[0], TAG[1])
+            self._report(place, *tag())
 
     def _sequence(self, path: Path) -> list[object]:
         items: list[object] = []
@@ -119,14 +120,14 @@ class _Builder:
 
     def _why_no_key(self, event: Any, path: Path) -> tuple[str, str] | None:
         if not isinstance(event, yaml.ScalarEvent):
-            return "something other than a name stands before this colon", "write one plain word"
+            return told("mistakes_text.no_name")
         if event.value == "<<" and event.implicit[0]:
-            return "`<<` merges another part in", "write the fields out in full"
+            return told("mistakes_text.merge")
         if not event.value.strip():
-            return "the name before this colon is missing", "write one plain word"
+            return told("mistakes_text.name_missing")
         first = self.keys.get((*path, event.value))
         if first is not None:
-            return f"`{event.value}` stands here a second time, first in line {first[0]}", "keep one of the two"
+            return told("mistakes_text.twice", name=event.value, line=first[0])
         return None
 
     def _pass_over(self, event: Any) -> None:
@@ -203,11 +204,11 @@ def compose(file: str, content: bytes, several: bool = False) -> tuple[Document,
         raise KnowledgeError([_syntax_problem(file, text, error)]) from None
     except yaml.reader.ReaderError as error:
         place = _place_at(text, error.position)
-        raise KnowledgeError([Problem(file, *place, "this character cannot be read", "delete it")]) from None
+        raise KnowledgeError([Problem(file, *place, *told("mistakes_text.character"))]) from None
     except RecursionError:
-        raise KnowledgeError([Problem(file, 1, 1, *TOO_DEEP)]) from None
+        raise KnowledgeError([Problem(file, 1, 1, *too_deep())]) from None
     if not documents or all(document.data is None for document in documents):
-        raise KnowledgeError([Problem(file, 1, 1, "this file is empty", "write its entries, or delete it")])
+        raise KnowledgeError([Problem(file, 1, 1, *told("mistakes_text.empty"))])
     return documents
 
 
@@ -220,26 +221,25 @@ def _documents(file: str, events: Iterator[Any], several: bool) -> Iterator[Docu
         builder = _Builder(file, events)
         if count > 1 and not several:
             place = _mark_place(event.start_mark)
-            builder.problems.append(Problem(file, *place, "a second document begins here", "take out the line `---`"))
+            builder.problems.append(Problem(file, *place, *told("mistakes_text.second_document")))
         data = builder.value(next(events), ())
         yield Document(file, data, builder.values, builder.keys, tuple(builder.problems))
 
 
 def _text(file: str, content: bytes) -> str:
     if len(content) > MOST_BYTES:
-        what = f"this file is larger than {MOST_BYTES:,} bytes"
-        raise KnowledgeError([Problem(file, 1, 1, what, "split it into several files")])
+        raise KnowledgeError([Problem(file, 1, 1, *told("mistakes_text.too_large", bytes=f"{MOST_BYTES:,}"))])
     try:
         # A byte order mark, which some editors put in front, says nothing and goes.
         text = content.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         place = _place_at(content[: error.start].decode("utf-8-sig", errors="replace"), error.start)
-        problem = Problem(file, *place, "this is not text in UTF-8", "save the file as plain text, UTF-8")
+        problem = Problem(file, *place, *told("mistakes_text.not_utf_8"))
         raise KnowledgeError([problem]) from None
     bad = _NOT_TEXT.search(text)
     if bad is not None:
-        what = f"a control character (U+{ord(bad[0]):04X}) stands here"
-        raise KnowledgeError([Problem(file, *_place_at(text, bad.start()), what, "delete it, this must be plain text")])
+        saying = told("mistakes_text.control", code=f"U+{ord(bad[0]):04X}")
+        raise KnowledgeError([Problem(file, *_place_at(text, bad.start()), *saying)])
     return text
 
 

@@ -45,12 +45,9 @@ def single_looks(knowledge: Knowledge, now: Situation, may_show: Callable[[Check
 
 
 def kin(knowledge: Knowledge, check: str) -> tuple[str, ...]:
-    """The checks whose answers bear on what this one may show: the inputs of every derived finding it goes into, and
-    of those that replace the same readings."""
+    """The checks whose answers bear on what this one may show: the inputs of every derived finding it goes into."""
     own = [f for f in knowledge.findings.values() if check in f.inputs]
-    replaced = {name for f in own for name in f.replaces}
-    near = [f for f in knowledge.findings.values() if f in own or replaced & set(f.replaces)]
-    return tuple(sorted({name for f in near for name in f.inputs} - {check}))
+    return tuple(sorted({name for f in own for name in f.inputs} - {check}))
 
 
 def finding_looks(

@@ -191,11 +191,14 @@ class Planner:
             self._kin[check.id] = kin(self._knowledge, check.id)
         near = self._kin[check.id]
         key = (check.id, *((name, situation.answers[name].value) for name in near if name in situation.answers))
-        if key not in self._kept:
+        # Another thread may throw the tables away meanwhile.
+        found = self._kept.get(key)
+        if found is None:
+            found = outcomes(self._knowledge, self._tree, self._unit, check, situation.answers)
             if len(self._kept) >= MOST_KEPT:
                 self._kept.clear()
-            self._kept[key] = outcomes(self._knowledge, self._tree, self._unit, check, situation.answers)
-        return self._kept[key]
+            self._kept[key] = found
+        return found
 
 
 def _tries(aim: Aim) -> int:

@@ -102,7 +102,7 @@ def _head(case: Case, shop: str) -> Head:
         date=case.date,
         job=cleaned(job.id),
         role=roles.get(job.role, "") if job.role is not None else "",
-        unit=case.say(case.unit.wording) if job.unit is not None else "",
+        unit=case.say(case.unit.wording) if complaint is not None or job.unit is not None else "",
         unit_assumed=job.unit_assumed,
         complaint="" if complaint is None else case.say(complaint.wording),
         brought=tuple(brought_thing(thing) for thing in job.brought),

@@ -233,7 +233,7 @@ def _wear(case: Case, renewed: Mapping[str, str], known: Known) -> Amount:
     early, middle = (further_life_h(run_h, failed, _WEAR_SHAPE, life_h) / year_h for failed in (0.1, 0.5))
     months = say("view_plan.wear.months_of_use", number=round(12 * SEASON_SHARE))
     key = "from_age" if age else "from_new"
-    if case.job.unit_assumed or case.job.unit is None:
+    if case.job.unit_assumed:
         key += "_usual"
     working = say(
         f"view_plan.wear.{key}",

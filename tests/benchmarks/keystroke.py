@@ -1,7 +1,8 @@
 """From the last keystroke of an answer to the next question, beside a prompt that asks for nothing. Run it by itself.
 
-Both are the same line editor on a terminal of their own, in turns in one run; what differs is all that the program does
-between two questions: writing the answer to disk, the belief, the next step, and showing it.
+All are the same line editor on a terminal of their own, in turns in one run; what differs is all that the program does
+between two questions: writing the answer to disk, the belief, the next step, and showing it. The program runs twice: as
+it is, and without working out the next step while somebody reads.
 """
 
 from __future__ import annotations
@@ -22,6 +23,8 @@ PROGRAM = (
     "import sys; from interview.cli import main;"
     "sys.argv[1:] = 'ask --role counter --unit default --complaint no-output'.split(); sys.exit(main())"
 )
+NOT_AHEAD = f"from interview.ahead import Ahead; Ahead.begin = lambda *_: None; {PROGRAM}"
+OPENING = ("Someone felt", "none", "A water sample and the cell", "nothing")
 EMPTY = """
 from prompt_toolkit import PromptSession
 session = PromptSession()
@@ -32,10 +35,12 @@ while True:
     number += 1
 """
 ROUNDS, QUESTIONS = 5, 8
+READING_SECONDS = 0.5
+"""A moment to read a question of a line or two; who answers from habit takes no less."""
 MOST_SECONDS = 0.1
 
 
-def waits(code: str, *opening: str) -> list[float]:
+def waits(code: str, *opening: str, reading_seconds: float = READING_SECONDS) -> list[float]:
     """Seconds from Enter until the next question takes an answer, for each question; `opening` leads to the first."""
     with tempfile.TemporaryDirectory() as jobs:
         env = {**os.environ, "PYTHONPATH": str(ROOT), "BRINECALL_JOBS": jobs, "TERM": "xterm", "LC_ALL": "C.UTF-8"}
@@ -51,8 +56,8 @@ def waits(code: str, *opening: str) -> list[float]:
         child.expect("Question [0-9]+ of")
         child.expect_exact("or ? >")
         for _ in range(QUESTIONS):
-            # A moment to read the question, in which whatever was put off may happen, as it would at a counter.
-            time.sleep(0.05)
+            # In this moment whatever was put off may happen, as it would at a counter.
+            time.sleep(reading_seconds)
             child.send("dk")
             begun = time.perf_counter()
             child.send("\r")
@@ -65,15 +70,18 @@ def waits(code: str, *opening: str) -> list[float]:
 
 def main() -> int:
     """Measure in turns, print medians, the 95th percentiles and the ratio; 1 where a question comes too late."""
-    runs: dict[str, list[float]] = {"empty prompt": [], "brinecall": []}
+    parties = {"empty prompt": (EMPTY,), "not ahead": (NOT_AHEAD, *OPENING), "brinecall": (PROGRAM, *OPENING)}
+    runs: dict[str, list[float]] = {name: [] for name in parties}
     for _ in range(ROUNDS):
-        runs["empty prompt"] += waits(EMPTY)
-        runs["brinecall"] += waits(PROGRAM, "Someone felt", "1", "A water sample and the cell", "1")
+        for name, party in parties.items():
+            runs[name] += waits(*party)
     middle = {name: statistics.median(times) for name, times in runs.items()}
     late = {name: statistics.quantiles(times, n=20)[-1] for name, times in runs.items()}
     for name in runs:
         sys.stdout.write(f"{name:<14} median {middle[name] * 1000:6.1f} ms, 95 % {late[name] * 1000:6.1f} ms\n")
-    sys.stdout.write(f"brinecall / empty prompt: {middle['brinecall'] / middle['empty prompt']:.1f}\n")
+    for other in ("empty prompt", "not ahead"):
+        median, last = (of["brinecall"] / of[other] for of in (middle, late))
+        sys.stdout.write(f"brinecall / {other}: median {median:.2f}, 95 % {last:.2f}\n")
     kept = late["brinecall"] <= MOST_SECONDS
     sys.stdout.write(f"95 % of the questions within {MOST_SECONDS * 1000:.0f} ms: {kept}\n")
     return 0 if kept else 1

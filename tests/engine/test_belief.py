@@ -56,7 +56,9 @@ def knowledge(checks: list[Check], causes: list[Cause], tree: Tree) -> Knowledge
 
 
 def tree(singles: dict[str, float], given: dict[str, tuple[str, ...]] | None = None, any_pair: float = 0.0) -> Tree:
-    return Tree("tree", WORDS, frozen(given or {}), frozen(singles), frozen({}), any_pair, frozen({}), frozen({}), "")
+    return Tree(
+        "tree", WORDS, (), frozen(given or {}), frozen(singles), frozen({}), any_pair, frozen({}), frozen({}), ""
+    )
 
 
 def compiled(checks: list[Check], causes: list[Cause], of: Tree) -> TreeModel:
@@ -247,3 +249,19 @@ def test_one_is_suspected_where_one_mends_it_though_two_would_mend_it_more() -> 
     found = conflict(model, [hard(model, name, 1) for name in ("a", "b", "c")])
     assert found is not None
     assert found.suspects in (("a",), ("b",))
+
+
+def test_shares_of_causes_are_relative() -> None:
+    """Of calls that were counted to four fifths, half and half are half and half."""
+    model = compiled([PLATES], [SCALED, WORN], tree({"scaled": 0.4, "worn": 0.4}))
+    assert model.prior == pytest.approx([0.5, 0.5, 0.0])
+
+
+def test_what_a_cause_says_of_answers_that_are_never_usual_counts_as_it_stands() -> None:
+    """By hand: .6 to .2 of what may be seen is .75 to .25; with another cause at .5, .75 x .5 show nothing worse."""
+    seen = check("seen", {"clean": 0.0, "white": 0.7, "worn": 0.3})
+    one = cause("one", {"seen": {"white": 0.6, "worn": 0.2}})
+    two = cause("two", {"seen": {"white": 0.5, "worn": 0.5}})
+    model = compiled([seen], [one, two], tree({"one": 0.5, "two": 0.5}, any_pair=0.1))
+    assert model.tables["seen"][:, 0] == pytest.approx([0.0, 0.75, 0.25])
+    assert model.tables["seen"][:, 2] == pytest.approx([0.0, 0.375, 0.625])

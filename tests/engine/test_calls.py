@@ -4,6 +4,7 @@ import pytest
 
 from engine.calls import read_calls
 from engine.errors import KnowledgeError
+from engine.loading.phrases import use_language
 from tests.shipped import knowledge, visible_calls
 
 GOOD = "call: one\nrole: counter\ncomplaint: low-salt\nfacts:\n  tested_salt: 3400\n  return_flow: none\n"
@@ -60,3 +61,18 @@ def test_every_mistake_of_a_file_is_told_at_once() -> None:
     with pytest.raises(KnowledgeError) as caught:
         read_calls("f", text.encode(), knowledge())
     assert len(caught.value.problems) == 3
+
+
+def test_a_mistake_is_told_in_the_language_in_use() -> None:
+    text = GOOD.replace("counter", "couner").replace("3400", "-5").replace("none", "nun")
+    use_language("es")
+    try:
+        with pytest.raises(KnowledgeError) as caught:
+            read_calls("f", text.encode(), knowledge())
+    finally:
+        use_language("en")
+    assert str(caught.value).splitlines() == [
+        "f:2:7: no se conoce el papel `couner`; ¿quiso decir `counter`?",
+        "f:5:16: -5 ppm no puede ser; tested_salt va de 0 a 100000 ppm",
+        "f:6:16: `nun` no es una respuesta a return_flow; aquí se conocen: strong, weak, none",
+    ]

@@ -50,10 +50,11 @@ def acting(model: DecisionModel, belief: list[float], position: Position, tries:
 class Plain:
     """Now, after the best repair, or never, with loops."""
 
-    def __init__(self, model: DecisionModel, looks: tuple[Look, ...], belief: list[float], tries: int) -> None:
-        self.model, self.looks, self.belief, self.tries = model, looks, belief, tries
+    def __init__(self, model: DecisionModel, position: Position, tries: int) -> None:
+        self.model, self.tries, self.plant = model, tries, position.plant
+        self.belief = [float(p) for p in position.belief]
         self.price = SEARCH_SLACK * min(
-            look.minutes[0] / max(look.chance * self.bits(look, belief), 1e-9) for look in looks
+            look.minutes[self.plant] / max(look.chance * self.bits(look, self.belief), 1e-9) for look in position.looks
         )
 
     def remedy(self, belief: list[float]) -> list[float]:
@@ -90,10 +91,10 @@ class Plain:
     def after(self, look: Look, position: Position, repair: int) -> float:
         left = after_failure(self.model, np.array([self.belief]), repair)[0]
         still = float(left.sum())
-        right, wrong = self.model.right[0, repair], self.model.wrong[0, repair]
+        right, wrong = self.model.right[self.plant, repair], self.model.wrong[self.plant, repair]
         opened = position.open_repairs.copy()
         opened[repair] = False
-        plant = int(self.model.leaves[0, repair])
+        plant = int(self.model.leaves[self.plant, repair])
         then = Position(position.belief, position.looks, opened, plant)
         belief = [float(p) / still for p in left]
         on = self.to_go(belief, then)
@@ -114,19 +115,19 @@ def positions(draw: st.DrawFn) -> tuple[Setting, Position]:
 
 def check_worths(model: DecisionModel, position: Position, tries: int) -> int:
     """Hold every quick worth against the plain one; how many looks were better put off until after the first repair."""
-    plain = Plain(model, position.looks, [float(p) for p in position.belief], tries)
+    plain, plant = Plain(model, position, tries), position.plant
     # Where one remedy is only to be named, one step is all that is looked ahead, however small the problem.
     with mock.patch.object(lookahead, "MOST_LEAVES", lookahead.MOST_LEAVES if tries == 1 else 0):
         found = worths(model, position, tries)
-    _, first = act(model, position.belief[None, :], position.open_repairs[None, :], np.zeros(1, dtype=np.intp), tries)
+    _, first = act(model, position.belief[None, :], position.open_repairs[None, :], np.array([plant]), tries)
     repair = int(first[0])
     gains = [plain.gain(look, position) for look in position.looks]
     may_wait = tries > 1 and repair < len(model.repairs) and bool(model.goes_on[repair])
-    may_wait = may_wait and any(g > look.minutes[0] for g, look in zip(gains, position.looks, strict=True))
+    may_wait = may_wait and any(g > look.minutes[plant] for g, look in zip(gains, position.looks, strict=True))
     never, waiting = plain.to_go(plain.belief, position), 0
     for worth, gain in zip(found, gains, strict=True):
         assert worth.bits == pytest.approx(plain.bits(worth.look, plain.belief), abs=1e-9)
-        assert worth.minutes == worth.look.minutes[0]
+        assert worth.minutes == worth.look.minutes[plant]
         if may_wait and (after := plain.after(worth.look, position, repair)) < never - gain + worth.minutes - 1e-9:
             waiting += 1
             assert worth.gain == pytest.approx(min(max(gain - (never - after), 0.0), worth.minutes), abs=1e-6)
@@ -151,6 +152,7 @@ def test_what_is_put_off_is_the_plain_comparison() -> None:
         looks = tuple(replace(look, chance=float(rng.choice([1.0, 0.6]))) for look in position.looks)
         waiting += check_worths(model, replace(position, looks=looks), MOST_TRIES)
         check_worths(model, replace(position, looks=looks), 1)
+        check_worths(*two_states(rng, model, position), MOST_TRIES)
     assert waiting >= 5
 
 
@@ -180,24 +182,47 @@ def looked(model: DecisionModel, position: Position, k: int, further: int) -> fl
     return mass * look.minutes[position.plant] + look.chance * said + (1.0 - look.chance) * unsaid
 
 
-@settings(deadline=None, max_examples=25)
-@given(st.integers(0, 2**32 - 1), st.integers(2, 3), st.integers(1, 2), st.sampled_from([1.0, 0.7]))
-def test_two_and_three_steps_are_the_plain_recursion(seed: int, causes: int, checks: int, chance: float) -> None:
-    model, position = position_of(random_problem(np.random.default_rng(seed), causes, checks))
-    position = replace(position, looks=tuple(replace(look, chance=chance) for look in position.looks))
-    further = lookahead.depth(position) - 1
-    assert further >= 1
+def two_states(rng: np.random.Generator, model: DecisionModel, position: Position) -> tuple[DecisionModel, Position]:
+    """The same with a second plant state with costs of its own, to which some looks and repairs lead."""
+    repairs = len(model.repairs)
+    dearer, swap = rng.uniform(0.5, 2.0, (2, repairs)), rng.uniform(0.0, 9.0, (2, repairs))
+    looks = tuple(
+        replace(
+            look,
+            minutes=(look.minutes[0], float(rng.uniform(0.5, 3.0))),
+            leaves=(int(rng.integers(2)), int(rng.integers(2))),
+            chance=float(rng.choice([1.0, 0.7])),
+        )
+        for look in position.looks
+    )
+    right = model.right * dearer
+    turned = replace(model, right=right, wrong=right + swap, leaves=rng.integers(0, 2, (2, repairs)))
+    return turned, replace(position, looks=looks, plant=int(rng.integers(2)))
+
+
+@settings(deadline=None, max_examples=40)
+@given(st.integers(0, 2**32 - 1), st.integers(2, 3), st.integers(1, 2), st.sampled_from([1, 2]))
+def test_two_and_three_steps_are_the_plain_recursion(seed: int, causes: int, checks: int, further: int) -> None:
+    rng = np.random.default_rng(seed)
+    model, position = two_states(rng, *position_of(random_problem(rng, causes, checks)))
     never = min(
         [float(position.belief @ model.hand_on)]
         + [
-            float((1.0 - then.belief.sum()) * model.right[0, r] + then.belief.sum() * model.wrong[0, r])
+            float((1.0 - still) * model.right[position.plant, r] + still * model.wrong[position.plant, r])
             + ahead(model, then, further)
             for r in range(len(model.repairs))
             for then in [after_repair(model, position, r)]
+            for still in [float(then.belief.sum())]
         ]
     )
-    for k, worth in enumerate(worths(model, position)):
+    # So few ends that just so many steps are looked ahead.
+    branches = sum(len(look.outcomes) for look in position.looks) + len(model.repairs)
+    with mock.patch.object(lookahead, "MOST_LEAVES", branches ** (further + 1) * causes):
+        assert lookahead.depth(position) == further + 1
+        found = worths(model, position)
+    for k, worth in enumerate(found):
         now = looked(model, position, k, further)
+        assert worth.minutes == worth.look.minutes[position.plant]
         assert worth.gain == pytest.approx(max(never - now + worth.minutes, 0.0), abs=1e-9)
 
 

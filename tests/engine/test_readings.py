@@ -77,8 +77,9 @@ def test_a_cell_is_judged_by_volts_amps_and_water_together() -> None:
     assert health(6.0, 13.6)["starved"] > 0.9
     assert health(7.5, 13.5, temperature=10.0)["sound"] > 0.9
     assert health(4.0, 25.0)["bridged"] > 0.99
-    # Barely over its onset a sound cell takes barely any current: .8 of 5.3 V drive 2.9 A.
+    # Barely over its onset a sound cell takes barely any current: .8 of 5.3 V drive 2.9 A, .5 V 1.8 A.
     assert health(3.0, 2.9)["raised"] < 0.5
+    assert health(2.7, 1.8)["raised"] < 0.5
     assert health(7.5, 0.0)["no_current"] > 0.99
     assert health(0.0, 0.0)["no_current"] > 0.99
 

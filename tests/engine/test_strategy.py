@@ -176,11 +176,13 @@ def test_the_reading_that_completes_a_finding_is_worth_more_than_the_same_readin
 def test_to_name_a_remedy_it_makes_no_difference_how_surely_it_works_to_mend_it_does() -> None:
     half = {r.id: replace(r, cures={c: p / 2 for c, p in r.cures.items()}) for r in KNOWLEDGE.repairs.values()}
     unsure = Planner(replace(KNOWLEDGE, repairs=half), models().tree("low-salt"), KNOWLEDGE.roles["field"], UNIT)
+    always = {r.id: replace(r, cures=dict.fromkeys(r.cures, 1.0)) for r in KNOWLEDGE.repairs.values()}
+    certain = Planner(replace(KNOWLEDGE, repairs=always), models().tree("low-salt"), KNOWLEDGE.roles["field"], UNIT)
     sure, now = planner("low-salt", "field"), replace(situation("field"), open_checks=["cell_plates"])
     shares: dict[tuple[str, ...], float] = {("salt_low",): 0.9, ("cell_scaled",): 0.1}
     belief = np.array([shares.get(h, 0.0) for h in models().tree("low-salt").hypotheses])
-    gains = {aim: [plan.appraise(belief, now, aim)[0].gain for plan in (sure, unsure)] for aim in AIMS}
-    assert gains["settle"][0] == pytest.approx(gains["settle"][1])
+    gains = {aim: [plan.appraise(belief, now, aim)[0].gain for plan in (sure, unsure, certain)] for aim in AIMS}
+    assert gains["settle"] == pytest.approx([gains["settle"][2]] * 3)
     assert gains["mend"][0] < gains["mend"][1] - 1.0
 
 
@@ -191,7 +193,8 @@ def test_only_a_repair_done_here_saves_switching_swaps_parts_and_goes_on(role: R
     for index, remedy in enumerate(plan.remedies):
         repair, here = KNOWLEDGE.repairs[remedy.repair], remedy.decision == "repair_here"
         saved = switch if here and repair.plant == "isolated" else 0.0
-        assert plan.decision.right[0, index] - plan.decision.right[1, index] == pytest.approx(saved)
+        for minutes in (plan.decision.right, plan.decision.wrong):
+            assert minutes[0, index] - minutes[1, index] == pytest.approx(saved)
         assert plan.decision.swaps[index] == (here and repair.swap_back is not None)
         assert plan.decision.goes_on[index] == (here and repair.result_shows == "at once")
 

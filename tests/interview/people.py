@@ -92,7 +92,8 @@ class PaperSheet:
     def decision(self) -> str:
         """What the session decides."""
         act = self.session.next()
-        return "make_safe" if act.kind == "make_safe" else act.about
+        asking = act.kind in ("ask", "set_up", "isolate", "switch_on") and self.session.job.complaint is not None
+        return "make_safe" if act.kind == "make_safe" else (self.session.conclude() if asking else act).about
 
     def headline(self) -> str:
         """In short."""

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
+from engine.loading.phrases import use_language
 from interview.check import check
 from tests.overlay import BAD, GOOD, expected_of
 
@@ -43,3 +44,12 @@ def test_it_says_that_a_folder_is_not_there(tmp_path: Path) -> None:
 def test_the_shipped_fault_trees_are_free_of_mistakes() -> None:
     result = CliRunner().invoke(check, [])
     assert (result.exit_code, result.stdout) == (0, "")
+
+
+def test_how_much_was_checked_is_said_in_the_language_in_use() -> None:
+    use_language("es")
+    try:
+        result = CliRunner().invoke(check, [str(GOOD), "--verbose"])
+    finally:
+        use_language("en")
+    assert result.stderr.startswith("1 árboles, 3 causas, 9 pruebas, 3 reparaciones; conocimiento ")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 
 import click
@@ -10,11 +11,22 @@ import pytest
 from click.testing import CliRunner, Result
 
 from engine.computations import CATALOGUE
+from engine.loading.phrases import use_language
 from interview.compute import compute_command
+
+FIGURE = re.compile(r"[0-9]+(?:[.][0-9]+)?")
 
 
 def run(*words: str) -> Result:
     return CliRunner().invoke(compute_command, list(words), prog_name="brinecall compute")
+
+
+def in_spanish(*words: str) -> Result:
+    use_language("es")
+    try:
+        return run(*words)
+    finally:
+        use_language("en")
 
 
 def test_text_shows_working_source_resolution_and_caution() -> None:
@@ -82,8 +94,9 @@ def test_a_refusal_is_one_line_on_the_error_stream_and_exit_code_2(
 
 def test_help_lists_every_computation_with_its_keys_verdicts_and_examples() -> None:
     text = run("--help").stdout
+    on_one_line = " ".join(text.split())
     for entry in CATALOGUE.values():
-        assert f"{entry.name}: {entry.meaning}" in text
+        assert f"{entry.name}: {entry.meaning}" in on_one_line
         assert all(f"{key.name}=" in text for key in entry.keys)
     assert "verdict is dissolving, balanced or scaling" in text
     assert "verdict is as_clean, scaled_or_worn, below_clean or no_clean_value" in text
@@ -120,6 +133,26 @@ def test_a_caution_the_knowledge_lacks_is_still_named(tmp_path: Path) -> None:
         encoding="utf-8",
     )
     assert "CAUTION: Neutralise it first." in CliRunner().invoke(program, words).stdout
+
+
+def test_the_cautions_of_a_computation_are_said_in_the_language_in_use() -> None:
+    """PELIGRO, ADVERTENCIA and PRECAUCIÓN as Spanish-language safety labels give them (from memory)."""
+    english, spanish = run("spent-acid", "litres=1", "percent=3.3"), in_spanish("spent-acid", "litres=1", "percent=3.3")
+    signals = [line.partition(":")[0] for line in spanish.stdout.splitlines()]
+    assert [word for word in signals if word.isupper()] == ["PELIGRO", "ADVERTENCIA", "PRECAUCIÓN"]
+    assert not set(english.stdout.splitlines()) & set(spanish.stdout.splitlines())
+
+
+@pytest.mark.parametrize("name", CATALOGUE)
+def test_every_computation_gives_the_same_figures_in_spanish(name: str) -> None:
+    words = [name, *CATALOGUE[name].example.split()]
+    english, spanish = json.loads(run(*words, "--json").stdout), json.loads(in_spanish(*words, "--json").stdout)
+    assert spanish["inputs"] == english["inputs"]
+    assert spanish["cautions"] == english["cautions"]
+    for key, value in english["results"].items():
+        assert spanish["results"][key] == value or key in {"ph_note", "reason"}
+    assert FIGURE.findall(" ".join(spanish["working"])) == FIGURE.findall(" ".join(english["working"]))
+    assert spanish["notes"] != english["notes"]
 
 
 def test_sections_of_a_pool_add_up_by_repeating_the_name() -> None:

@@ -33,9 +33,12 @@ def kinds(memory: Memory) -> list[tuple[str, str]]:
 
 def test_the_first_questions_come_in_their_order() -> None:
     session = opened(Session(models()))
-    answers = (Given("counter"), Given("none"), Aside.UNKNOWN, Given("no-output"), Given("water_sample"))
+    opening = (Given("counter"), Given("none"), Given("no-output"), Given("water_sample"))
+    answers = (*opening, Request("ask", "unit_report"), Aside.UNKNOWN)
     ending, person, memory = talk(session, *answers)
-    assert [question.about for question in person.asked[:5]] == ["role", "danger_now", "unit", "complaint", "brought"]
+    assert [question.about for question in person.asked[:4]] == ["role", "danger_now", "complaint", "brought"]
+    # Which unit it is like is asked before it first matters: how units tell their state differs.
+    assert [question.about for question in person.asked[5:7]] == ["unit", "unit_report"]
     assert session.job.unit_assumed
     assert session.job.brought == ("water_sample",)
     assert any("is assumed" in said for said in person.said)

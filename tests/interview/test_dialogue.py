@@ -22,14 +22,16 @@ class Typist:
     typed: list[str]
     shown: list[str] = field(default_factory=list)
     prompts: list[str] = field(default_factory=list)
+    at_once: list[str] = field(default_factory=list)
     width: int = 80
     height: int | None = 24
 
     def write(self, lines: Sequence[Line]) -> None:
         self.shown += [line.text for line in lines]
 
-    def read(self, prompt: str, shown: Callable[[], None]) -> str:
+    def read(self, prompt: str, shown: Callable[[], None], at_once: str = "", /) -> str:
         self.prompts.append(prompt)
+        self.at_once.append(at_once)
         shown()
         if not self.typed:
             raise EOFError
@@ -156,3 +158,22 @@ def test_the_question_is_reported_as_standing_before_a_line_is_read() -> None:
 def test_reasons_are_asked_where_an_answer_needs_one() -> None:
     question = replace(COLOURS, choices=(Choice("done", "Done"), Choice("could_not", "Could not", needs_reason=True)))
     assert put(question, "2", "no part")[0] == Cannot("no part")
+
+
+@pytest.mark.parametrize(
+    ("question", "keys"),
+    [
+        (COLOURS, "1234"),
+        (SALT, ""),
+        (replace(COLOURS, kind="set_up"), "1234"),
+        (replace(COLOURS, about="danger_now"), ""),
+        (replace(COLOURS, kind="confirm"), ""),
+        (replace(COLOURS, kind="perform"), ""),
+        (replace(COLOURS, kind="verify"), ""),
+        (replace(COLOURS, kind="close"), ""),
+        (replace(COLOURS, choices=tuple(Choice(f"c{n}", f"Choice {n}") for n in range(10))), ""),
+    ],
+)
+def test_a_figure_answers_at_once_only_where_a_slip_does_no_harm(question: Question, keys: str) -> None:
+    _, typist = put(question, "1")
+    assert typist.at_once[0] == keys

@@ -28,8 +28,8 @@ QUIET_SECONDS, LONGEST_SECONDS = 0.15, 20.0
 WAITS = re.compile(r"[>] ?$")
 
 CALLS: Mapping[str, Sequence[str]] = {
-    "counter": ("1", "1", "2", "1", "salt 3400, plates white, cleaned 12 months ago", "?", "?", "dk", "help", "back"),
-    "phone": ("2", "1", "1", "1", "can't he is not at the pool", "list", "later", "finish"),
+    "counter": ("1", "1", "1", "1", "salt 3400, plates white, cleaned 12 months ago", "?", "?", "dk", "help", "back"),
+    "phone": ("2", "1", "1", "can't he is not at the pool", "list", "later", "finish"),
     "field": ("3", "1", "1", "2", "1", "1", "?", "note wet box", "can't no meter", "finish"),
     "danger": ("2", "5", "done"),
 }

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import contextlib
 from collections.abc import Iterator
+from dataclasses import replace
 
 import pytest
 from prompt_toolkit.input import create_pipe_input
 from prompt_toolkit.output import DummyOutput
 
 from interview.dialogue import Dialogue
-from interview.frontend import Aside, Cannot, Given, Note, Question, Reply, nothing_more
+from interview.frontend import Aside, Cannot, Given, Note, Question, Reply, Request, nothing_more
 from interview.prompts import TerminalLines
 from interview.screen import Line
 from tests.interview.people import COLOURS, SALT
@@ -61,6 +62,8 @@ def typed(keys: str, question: Question = COLOURS) -> Reply:
         (ENTER + ENTER + "1" + ENTER, Given("grey", "1")),
         ("xyz" + ENTER + "1" + ENTER, Given("grey", "1")),
         (LEFT + "1" + ENTER, Given("grey", "1")),
+        ("2", Given("white_scale", "2")),
+        ("12" + BACKSPACE + ENTER, Given("grey", "1")),
         (CTRL_D, Aside.LEAVE),
         ("xyz" + ENTER + CTRL_D, Aside.LEAVE),
     ],
@@ -106,3 +109,21 @@ def test_lines_and_their_tones_are_written(monkeypatch: pytest.MonkeyPatch) -> N
             lines.write([Line("a"), Line("b", "DANGER")])
             assert lines.width > 0
             assert lines.height is not None
+
+
+def test_a_figure_by_itself_answers_at_once_and_return_by_habit_after_it_does_nothing() -> None:
+    with within(5), create_pipe_input() as keyboard:
+        front = Dialogue(TerminalLines(keyboard, DummyOutput()))
+        keyboard.send_text("2")
+        assert front.put(COLOURS, nothing_more) == Given("white_scale", "2")
+
+        def habit_then_answer() -> None:
+            keyboard.send_text(ENTER)
+            keyboard.send_text("1")
+
+        assert front.put(COLOURS, habit_then_answer) == Given("grey", "1")
+
+
+def test_what_comes_in_one_go_is_a_line() -> None:
+    facts = replace(COLOURS, says_more=lambda line: line == "18 C")
+    assert typed("18 C" + ENTER, facts) == Request("say", "18 C")

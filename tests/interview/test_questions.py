@@ -58,10 +58,10 @@ def test_what_a_unit_reports_is_said_in_its_own_sentences_unless_the_unit_is_a_g
 
 
 def test_the_default_unit_is_named_where_dont_know_takes_it() -> None:
-    begun = opened(Session(models()), ("role", "counter"), ("danger_now", "none"))
+    begun = opened(Session(models()), ("role", "field"), ("danger_now", "none"))
     question = question_for(begun, begun.next())
     assert question.about == "unit"
-    assert knowledge().units["default"].wording.customer in question.unknown
+    assert knowledge().units["default"].wording.technician in question.unknown
 
 
 @pytest.mark.parametrize(("role", "confirms"), [("field", True), ("phone", False), ("counter", False)])

@@ -14,8 +14,6 @@ import pytest
 from tests.interview.people import PROGRAM, environment, run
 
 MORE_PROMPTS, MORE_KEYS = 2, 10
-MOST_PROMPTS, MOST_KEYS = 6, 40
-"""What a plain counter call with three known facts may take."""
 SHORT_CALL = ("ask", "--role", "counter", "--unit", "default", "--complaint")
 UNKNOWN = "dk"
 
@@ -161,14 +159,6 @@ SITUATIONS = [
     ),
 ]
 
-SHORT_CALLS = [
-    ("cold-water", "water 9 C, unit 9 C, no bubbles", "Wait, then look again.", "too cold"),
-    ("low-salt", "salt test 1500, unit 1500, age 3", "You can do this yourself at home.", "too little salt"),
-    ("low-salt", "salt test 3500, cell bare, age 8", "Bring the cell to the shop.", "end of its life"),
-    ("no-output", "cya 0, water green, fc 0", "You can do this yourself at home.", "too little stabiliser"),
-]
-SHORT_TOLD = {**OPENING, "bring": "1", "itself say": "1", "crowd": "1"}
-
 
 def played(jobs: Path, arguments: tuple[str, ...], lines: tuple[str, ...], told: Mapping[str, str]) -> Played:
     """Type the lines, then answer each question by its words, until the sheet is there; a minute at most."""
@@ -227,17 +217,6 @@ def test_a_situation_in_plain_words_comes_to_the_decision(situation: Situation, 
     assert all(words in call.sheet for words in situation.also)
     assert len(call.typed) <= situation.prompts + MORE_PROMPTS, call.typed
     assert call.keys <= situation.keys + MORE_KEYS, call.typed
-
-
-@pytest.mark.parametrize(("complaint", "facts", "decision", "cause"), SHORT_CALLS)
-def test_a_plain_counter_call_with_three_facts_is_short(
-    complaint: str, facts: str, decision: str, cause: str, tmp_path: Path
-) -> None:
-    call = played(tmp_path, (*SHORT_CALL, complaint), (facts,), SHORT_TOLD)
-    assert decision in call.sheet, call.said[-1500:]
-    assert cause in leading(call.sheet)
-    assert len(call.typed) <= MOST_PROMPTS, call.typed
-    assert call.keys <= MOST_KEYS, call.typed
 
 
 @pytest.mark.parametrize(

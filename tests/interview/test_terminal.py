@@ -160,7 +160,7 @@ def test_colour_is_a_second_signal_that_can_be_left_out(jobs: Path) -> None:
 
 def test_a_narrow_terminal_cuts_no_word(jobs: Path) -> None:
     terminal = Terminal(jobs, columns=40)
-    terminal.type("phone", "none", "dk")
+    terminal.type("phone", "none")
     shown = terminal.wait()
     assert "There is little or no chlorine in" in shown
     terminal.child.send(CTRL_D)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import statistics
 from importlib.resources import files
 from pathlib import Path
@@ -10,6 +11,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner, Result
 
+from engine.loading.phrases import use_language
 from interview.trying import score, try_files
 from tests.shipped import models, visible_calls
 
@@ -95,3 +97,22 @@ def test_a_missing_file_is_named(tmp_path: Path) -> None:
     result = run(str(tmp_path / "nowhere.yaml"))
     assert result.exit_code == 2
     assert "nowhere.yaml:1:1: this file cannot be read" in result.stderr
+
+
+def test_the_report_is_in_the_language_in_use_and_its_data_the_same(tmp_path: Path) -> None:
+    """A call whose cause is said wrongly, so that the report tells what misled too."""
+    calls = tmp_path / "calls.yaml"
+    text = next(part for part in Path(CALLS).read_text(encoding="utf-8").split("---") if "cause:" in part)
+    calls.write_text("\n".join(re.sub(r"cause:.*", "cause: salt_high", line) for line in text.splitlines()))
+    english, data = run(str(calls)), json.loads(run(str(calls), "--json").stdout)
+    use_language("es")
+    try:
+        spanish, there = run(str(calls)), json.loads(run(str(calls), "--json").stdout)
+    finally:
+        use_language("en")
+    assert english.exit_code == spanish.exit_code == 0
+    for word in ("asked", "a true cause first", "minutes on average"):
+        assert word in english.stdout
+        assert word not in spanish.stdout
+    assert "preguntas" in spanish.stdout
+    assert data["calls"] == there["calls"]

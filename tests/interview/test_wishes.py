@@ -4,17 +4,13 @@ from __future__ import annotations
 
 import io
 import json
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
 
 import pytest
 
 from engine.session import Session
 from interview.conversation import Conversation
-from interview.dialogue import Dialogue
 from interview.frontend import Aside, Cannot, Given, Reply, Request
 from interview.pipe import PipeFrontEnd
-from interview.screen import Line
 from interview.wishes import repairs_named
 from tests.interview.people import ListedPerson, Memory, PaperSheet, clock, opened
 from tests.shipped import knowledge, models
@@ -144,43 +140,3 @@ def test_the_pipe_says_what_it_understood_and_then_the_question_again() -> None:
     assert understood["understood"] == [{"ask": "cell_plates", "answer": "white_scale"}]
     assert [item["candidates"] for item in understood["unclear"]] == [["unit_salt", "tested_salt"]]
     assert {"ask", "text"} <= again.keys() & asked.keys()
-
-
-@dataclass
-class Typist:
-    """A screen and keyboard with lines to type, which counts prompts and keystrokes until the sheet is shown."""
-
-    typed: list[str]
-    width: int = 80
-    height: int | None = 24
-    prompts: int = 0
-    keystrokes: int = 0
-    shown: list[str] = field(default_factory=list)
-
-    def write(self, lines: Sequence[Line]) -> None:
-        """Remember what is shown."""
-        self.shown += [line.text for line in lines]
-
-    def read(self, prompt: str, shown: Callable[[], None]) -> str:
-        """The next line, each character and its Return counted while nothing is decided."""
-        shown()
-        self.shown.append(prompt)
-        if not self.typed:
-            raise EOFError
-        line = self.typed.pop(0)
-        self.prompts += 1
-        self.keystrokes += len(line) + 1
-        return line
-
-
-def test_a_plain_counter_call_with_three_known_facts_is_decided_in_six_prompts_and_forty_keystrokes() -> None:
-    session = opened(Session(models()))
-    complaint = str(list(knowledge().trees).index("cold-water") + 1)
-    typist = Typist(["1", "1", "1", complaint, "1", "pool 8 C, unit temp 8, pH 7.4"])
-    Conversation(session, Dialogue(typist), Memory(), clock, PaperSheet).run()
-    assert typist.typed == []
-    assert typist.prompts <= 6
-    assert typist.keystrokes <= 40
-    assert {"water_temp", "unit_temp", "ph"} <= session.job.answers.keys()
-    assert any(line.startswith("SHEET of") for line in typist.shown)
-    assert "Decided: wait. Close this job?" in typist.shown

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import nullcontext
 from dataclasses import replace
 
 import pytest
@@ -11,7 +12,7 @@ from hypothesis.stateful import run_state_machine_as_test
 from engine.acts import Act
 from engine.model import Repair
 from engine.session import Session
-from tests.laws.test_session_laws import Interview
+from tests.laws.test_session_laws import BASKETS_ON_THE_PHONE, Interview, dull
 
 FOUND_SOON = settings(
     max_examples=60,
@@ -58,3 +59,20 @@ def test_a_step_before_its_plant_state_or_caution_is_caught(
     monkeypatch.setattr(Session, method, broken)
     with pytest.raises(AssertionError, match=law):
         run_state_machine_as_test(Interview, settings=FOUND_SOON)
+
+
+@pytest.mark.parametrize(
+    ("broken", "law"), [(at_once, "before its plant state"), (uncautioned, "without its caution"), (CARRIED_OUT, "")]
+)
+def test_it_is_caught_where_a_repair_is_done_on_the_phone(
+    monkeypatch: pytest.MonkeyPatch, broken: object, law: str
+) -> None:
+    monkeypatch.setattr(Session, "_carry_out", broken)
+    interview = Interview()
+    interview.begun(BASKETS_ON_THE_PHONE)
+    with pytest.raises(AssertionError, match=law) if law else nullcontext():
+        interview.does_it_together()
+        for _ in range(3):
+            interview.reply(dull)
+    performed = [event.about for event in interview.conversation.session.events if event.kind == "repaired"]
+    assert performed == ([] if law else ["empty_baskets"])

@@ -30,15 +30,19 @@ REOPENING = ("taken_back", "lifted", "verified", "already_tried", "corrected")
 
 BEGUN = (("danger_now", "none"), ("unit", "default"), ("complaint", "no-output"))
 PLATES = (("water_look", "clear"), ("unit_report", "cell_service"), ("cell_plates", "white_scale"))
+BASKETS = (("unit_report", "no_flow"), ("pump_running", "running"), ("baskets", "blocked"))
+BASKETS_ON_THE_PHONE = (("role", "phone"), ("danger_now", "none"), ("complaint", "flow-fault"), *BASKETS)
 STARTS: tuple[tuple[tuple[str, str], ...], ...] = (
     (),
     (("role", "counter"), *BEGUN),
     (("role", "phone"), *BEGUN),
+    BASKETS_ON_THE_PHONE,
+    BASKETS_ON_THE_PHONE,
     (("role", "field"), *BEGUN),
     (("role", "field"), *BEGUN, *PLATES),
     (("role", "field"), *BEGUN, *PLATES),
 )
-"""Where an interview may stand at first; with the plates seen, a repair is near."""
+"""Where an interview may stand at first; with the plates or the baskets seen, a repair is near."""
 
 
 class Draws(Protocol):
@@ -82,12 +86,14 @@ class Person:
             if about != DANGER_CHECK and job.role == "field":
                 assert set(check.cautions) <= told, "a caution was left out"
             assert not job.settled(about) or about in self.wanted(), "a settled check was asked"
-            since = [event.kind for event in self.session.events[self.put_before.get(about, 0) :]]
-            answered = any(e.about == about for e in self.session.events[self.put_before.get(about, 0) :])
+            later = self.session.events[self.put_before.get(about, 0) :]
+            since = {event.kind for event in later}
+            # Switching for a check is no answer to it.
+            answered = any(e.about == about and e.kind not in ("made_safe", "switched_on") for e in later)
             if about in self.put_before and answered and about not in self.wanted():
-                assert set(since) & set(REOPENING), "asked twice without reason"
+                assert since & set(REOPENING), "asked twice without reason"
             self.put_before[about] = len(self.session.events)
-        if question.kind == "perform" and job.role == "field":
+        if question.kind == "perform" and (job.role == "field" or question.one_by_one):
             repair = KNOWLEDGE.repairs[about]
             assert set(repair.cautions) <= told, "a repair without its caution"
             assert repair.plant != "isolated" or job.plant == "isolated", "a repair before its plant state"
@@ -154,9 +160,9 @@ class Interview(RuleBasedStateMachine):
             self.journal.write(Event("answered", AT, about=about, value=value))
         self.take_up()
 
-    def reply(self, policy: Callable[[Question], Reply]) -> None:
-        """One step with the first question answered so, and whatever it leads to answered dully."""
-        replies = iter([policy])
+    def reply(self, *policies: Callable[[Question], Reply]) -> None:
+        """One step with the first questions answered so, and whatever they lead to answered dully."""
+        replies = iter(policies)
         self.person.policy = lambda question: next(replies, dull)(question)
         self.ending = self.conversation.step()
 
@@ -169,6 +175,15 @@ class Interview(RuleBasedStateMachine):
     @rule(data=st.data())
     def answers_too(self, data: st.DataObject) -> None:
         self.reply(lambda question: answer(question, data))
+
+    @precondition(lambda self: self.ending is None)
+    @rule()
+    def does_it_together(self) -> None:
+        """The sheet now; where it says what can be done on the phone, that is done at once."""
+        self.reply(
+            lambda _: Aside.FINISH,
+            lambda question: Given("together") if "together" in {c.id for c in question.choices} else dull(question),
+        )
 
     @precondition(lambda self: self.ending is None)
     @rule()

@@ -47,6 +47,25 @@ def test_imports_go_one_way(path: Path) -> None:
     assert ours <= MAY_IMPORT[folder]
 
 
+def test_no_module_imports_itself_by_way_of_others() -> None:
+    """Imports for type checkers are left out, and so is what a package does for all its modules."""
+    known = {name(path).removesuffix(".py").replace("/", "."): path for path in MODULES if path.name != "__init__.py"}
+    needs = {module: set(imports_when_read(path)) & known.keys() for module, path in known.items()}
+    while done := {module for module, others in needs.items() if not others & needs.keys()}:
+        needs = {module: others for module, others in needs.items() if module not in done}
+    assert needs == {}
+
+
+def imports_when_read(path: Path) -> Iterator[str]:
+    """What a module imports at its top: names of modules, also those taken out of a package."""
+    for node in ast.parse(path.read_text(encoding="utf-8")).body:
+        if isinstance(node, ast.Import):
+            yield from (alias.name for alias in node.names)
+        elif isinstance(node, ast.ImportFrom) and node.module and node.level == 0:
+            yield node.module
+            yield from (f"{node.module}.{alias.name}" for alias in node.names)
+
+
 @pytest.mark.parametrize("library", ONE_PLACE)
 def test_a_library_has_one_place(library: str) -> None:
     users = [name(path) for path in MODULES if library in {module.split(".")[0] for module in imports(path)}]

@@ -1,4 +1,4 @@
-"""No sentence of the interview stands in its code: a text there could not be said in another language."""
+"""No sentence that a person reads stands in the code: a text there could not be said in another language."""
 
 from __future__ import annotations
 
@@ -9,12 +9,21 @@ from pathlib import Path
 
 import pytest
 
-INTERVIEW = Path(__file__).parents[2] / "interview"
-DESK_TOOLS = {"check.py", "cli.py", "compute.py", "trying.py"}
-"""The command line, and the commands for whoever writes fault trees: their words are English in every language."""
-MODULES = sorted(path for path in INTERVIEW.glob("*.py") if path.name not in DESK_TOOLS)
+ROOT = Path(__file__).parents[2]
+HELD = (
+    "interview/*.py",
+    "engine/*.py",
+    "engine/chlorinator/*.py",
+    "engine/computations/*.py",
+    "engine/loading/**/*.py",
+)
+SPELLINGS = ROOT / "engine" / "units.py"
+"""How people spell units, which is read and never said."""
+MODULES = sorted({path for pattern in HELD for path in ROOT.glob(pattern)} - {SPELLINGS})
+ONE_SENTENCE = {"engine/loading/phrases.py": ["the words file that tells this mistake is broken here"]}
+"""What must stand in the code: words that are broken cannot say that they are."""
 WORD = re.compile(r"(?<![\w{<-])[A-Za-z][a-z']+(?![\w}(:=])")
-RAISED_AT_PROGRAMMERS = {"AssertionError", "ValueError"}
+RAISED_AT_PROGRAMMERS = {"AssertionError", "ValueError", "RuntimeError"}
 
 
 def sentences(source: str) -> Iterator[tuple[int, str]]:
@@ -27,6 +36,8 @@ def sentences(source: str) -> Iterator[tuple[int, str]]:
         error = node.exc if isinstance(node, ast.Raise) else None
         if isinstance(error, ast.Call) and ast.unparse(error.func) in RAISED_AT_PROGRAMMERS:
             left_out |= {id(part) for part in ast.walk(error)}
+        if isinstance(node, ast.Call) and ast.unparse(node.func) == "re.compile":
+            left_out |= {id(part) for part in ast.walk(node)}  # a pattern is read, not said
     for node in ast.walk(tree):
         if id(node) in left_out or not isinstance(node, ast.Constant | ast.JoinedStr):
             continue
@@ -38,9 +49,10 @@ def sentences(source: str) -> Iterator[tuple[int, str]]:
             yield node.lineno, text
 
 
-@pytest.mark.parametrize("path", MODULES, ids=lambda path: path.name)
+@pytest.mark.parametrize("path", MODULES, ids=lambda path: path.relative_to(ROOT).as_posix())
 def test_no_sentence_stands_in_the_code(path: Path) -> None:
-    assert list(sentences(path.read_text(encoding="utf-8"))) == []
+    found = [text for _, text in sentences(path.read_text(encoding="utf-8"))]
+    assert found == ONE_SENTENCE.get(path.relative_to(ROOT).as_posix(), [])
 
 
 def test_a_sentence_in_code_is_found() -> None:

@@ -9,6 +9,7 @@ from engine.errors import Problem, advice_for
 from engine.loading.entries import Folder, Placed
 from engine.loading.schema import PROFILE_VALUES, FindingForm, NumberCheckForm, profile_values
 from engine.model import Limit
+from engine.voice import say, told
 
 __all__ = ["RULES"]
 
@@ -45,12 +46,10 @@ def last_band_is_the_rest(folder: Folder) -> Iterator[Problem]:
     for placed in _banded(folder):
         *others, last = placed.form.bands
         if placed.form.bands[last] is not None:
-            what = f"the last band, `{last}`, ends somewhere"
-            yield placed.problem(("bands", last), what, "write `the rest`, so that every reading has a band")
+            yield placed.problem(("bands", last), *told("mistakes_rules.bands.last_ends", band=last))
         for band in others:
             if placed.form.bands[band] is None:
-                what = f"`{band}` is the rest before the last band"
-                yield placed.problem(("bands", band), what, "list it last")
+                yield placed.problem(("bands", band), *told("mistakes_rules.bands.rest_not_last", band=band))
 
 
 def limits_name_profile_values(folder: Folder) -> Iterator[Problem]:
@@ -62,7 +61,7 @@ def limits_name_profile_values(folder: Folder) -> Iterator[Problem]:
     for placed in _banded(folder):
         for band, limit in placed.form.bands.items():
             if limit is not None and limit.of is not None and limit.of not in PROFILE_VALUES:
-                what = f"unit profiles have no `{limit.of}`"
+                what = say("mistakes_rules.bands.no_value", name=limit.of)
                 yield placed.problem(("bands", band), what, advice_for(limit.of, PROFILE_VALUES))
 
 
@@ -78,9 +77,15 @@ def bands_rise(folder: Folder) -> Iterator[Problem]:
             for (lower, below), (upper, above) in pairwise(_limits(placed.form.bands, values)):
                 if above <= below and upper not in told:
                     told.add(upper)
-                    what = f"`{upper}` ends at {above:g}, not above the end of `{lower}`, {below:g}"
-                    advice = "list the bands from lowest to highest"
-                    yield placed.problem(("bands", upper), what + _for(placed, profile), advice)
+                    what = say(
+                        "mistakes_rules.bands.not_above_for" if _varies(placed) else "mistakes_rules.bands.not_above",
+                        upper=upper,
+                        above=f"{above:g}",
+                        lower=lower,
+                        below=f"{below:g}",
+                        profile=profile,
+                    )
+                    yield placed.problem(("bands", upper), what, say("mistakes_rules.bands.rise"))
 
 
 def bands_wider_than_two_errors(folder: Folder) -> Iterator[Problem]:
@@ -101,9 +106,14 @@ def bands_wider_than_two_errors(folder: Folder) -> Iterator[Problem]:
                 error = form.error.of((above + below) / 2)
                 if 0 < above - below < 2 * error and band not in told:
                     told.add(band)
-                    what = f"`{band}` is {above - below:g} wide, less than two errors, {2 * error:g}"
-                    advice = "join it with its neighbour, or state a better instrument"
-                    yield placed.problem(("bands", band), what + _for(placed, profile), advice)
+                    what = say(
+                        "mistakes_rules.bands.narrow_for" if _varies(placed) else "mistakes_rules.bands.narrow",
+                        band=band,
+                        width=f"{above - below:g}",
+                        errors=f"{2 * error:g}",
+                        profile=profile,
+                    )
+                    yield placed.problem(("bands", band), what, say("mistakes_rules.bands.widen"))
 
 
 def limits_are_possible(folder: Folder) -> Iterator[Problem]:
@@ -122,9 +132,15 @@ def limits_are_possible(folder: Folder) -> Iterator[Problem]:
             for band, end in _limits(form.bands, values):
                 if not low < end < high and band not in told:
                     told.add(band)
-                    what = f"`{band}` ends at {end:g}, outside the possible {low:g} to {high:g}"
-                    advice = "mend the limit, or the range under `possible`"
-                    yield placed.problem(("bands", band), what + _for(placed, profile), advice)
+                    what = say(
+                        "mistakes_rules.bands.outside_for" if _varies(placed) else "mistakes_rules.bands.outside",
+                        band=band,
+                        end=f"{end:g}",
+                        low=f"{low:g}",
+                        high=f"{high:g}",
+                        profile=profile,
+                    )
+                    yield placed.problem(("bands", band), what, say("mistakes_rules.bands.mend"))
 
 
 def band_words_name_bands(folder: Folder) -> Iterator[Problem]:
@@ -136,14 +152,13 @@ def band_words_name_bands(folder: Folder) -> Iterator[Problem]:
     for placed in _banded(folder):
         for band in placed.form.band_words:
             if band not in placed.form.bands:
-                advice = advice_for(band, placed.form.bands)
-                yield placed.problem(("band_words", band), f"`{band}` is no band here", advice, True)
+                what = say("mistakes_rules.no_such.band", id=band)
+                yield placed.problem(("band_words", band), what, advice_for(band, placed.form.bands), True)
 
 
-def _for(placed: Placed[NumberCheckForm] | Placed[FindingForm], profile: str) -> str:
-    """Which unit profile it is that a limit fails for, where limits depend on it."""
-    varies = any(limit is not None and limit.of is not None for limit in placed.form.bands.values())
-    return f", for the unit profile `{profile}`" if varies else ""
+def _varies(placed: Placed[NumberCheckForm] | Placed[FindingForm]) -> bool:
+    """Whether limits depend on the unit profile, so that a message must say for which one they fail."""
+    return any(limit is not None and limit.of is not None for limit in placed.form.bands.values())
 
 
 RULES: tuple[Callable[[Folder], Iterator[Problem]], ...] = (

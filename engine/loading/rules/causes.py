@@ -10,6 +10,7 @@ from engine.loading.entries import Folder, Placed, answers_of, observables
 from engine.loading.schema import CauseForm, TreeForm
 from engine.loading.yamltext import Path
 from engine.model import SOMETHING_ELSE
+from engine.voice import say, told
 
 __all__ = ["RULES"]
 
@@ -42,12 +43,12 @@ def answers_are_known(folder: Folder) -> Iterator[Problem]:
     """
     for placed, path, check, answers in (*_shown(folder), *_context(folder)):
         if folder.lacks("check", check) and folder.lacks("finding", check):
-            what = f"there is no check or finding `{check}`"
+            what = say("mistakes_rules.no_such.check_or_finding", id=check)
             yield placed.problem(path, what, folder.advice(check, "check", "finding"), True)
         known = answers_of(folder, check)
         for answer in answers if known is not None else ():
             if answer not in (known or ()):
-                what = f"`{answer}` is no answer of `{check}`"
+                what = say("mistakes_rules.no_such.answer", answer=answer, check=check)
                 yield placed.problem((*path, answer), what, advice_for(answer, known or ()), True)
 
 
@@ -60,14 +61,14 @@ def shares_fit(folder: Folder) -> Iterator[Problem]:
     for placed, path, check, answers in _shown(folder):
         total = math.fsum(answers.values())
         if total > 1 + 1e-6:
-            what = f"the shares of `{check}` add up to {total * 100:g} %"
-            yield placed.problem(path, what, "make it 100 % or less", True)
+            saying = told("mistakes_rules.causes.over_100", check=check, total=f"{total * 100:g}")
+            yield placed.problem(path, *saying, at_key=True)
         observable = observables(folder).get(check)
         usual: Mapping[str, float] = {} if observable is None else observable.form.usual
         unsaid = sum(share for answer, share in usual.items() if answer not in answers)
         if usual and not unsaid and total < 1 - 1e-6:
-            what = f"the shares of `{check}` add up to {total * 100:g} %, and no answer is left for the rest"
-            yield placed.problem(path, what, "make it 100 %, or leave one answer out to take the rest", True)
+            saying = told("mistakes_rules.causes.under_100", check=check, total=f"{total * 100:g}")
+            yield placed.problem(path, *saying, at_key=True)
 
 
 def context_is_no_symptom(folder: Folder) -> Iterator[Problem]:
@@ -76,17 +77,17 @@ def context_is_no_symptom(folder: Folder) -> Iterator[Problem]:
     Right: `likelier: {months_since_clean: {overdue: 3 times}}` and no `months_since_clean` under `shows`.
     Wrong: `shows: {hardness: {hard: usually}}` with `likelier: {hardness: {hard: twice}}`.
     """
-    advice = "what comes before the fault goes under `likelier`, what it causes under `shows`"
     for entry_id, placed in folder.causes.items():
         for check in placed.form.likelier:
             if check in placed.form.shows:
-                what = f"`{check}` stands under `shows` of `{entry_id}` already"
-                yield placed.problem(("likelier", check), what, advice, True)
+                what = say("mistakes_rules.causes.shown_already", check=check, cause=entry_id)
+                yield placed.problem(("likelier", check), what, say("mistakes_rules.causes.before_or_after"), True)
     for tree in folder.trees.values():
         for cause, shows in tree.form.here.items():
             for check in shows:
                 if cause in folder.causes and check in folder.causes[cause].form.likelier:
-                    what = f"`{check}` stands under `likelier` of `{cause}`"
+                    what = say("mistakes_rules.causes.context_already", check=check, cause=cause)
+                    advice = say("mistakes_rules.causes.before_or_after")
                     yield tree.problem(("here", cause, check), what, advice, True)
 
 
@@ -99,9 +100,10 @@ def not_with_names_causes(folder: Folder) -> Iterator[Problem]:
     for entry_id, placed in folder.causes.items():
         for index, other in enumerate(placed.form.not_with):
             if other == entry_id:
-                yield placed.problem(("not_with", index), f"`{entry_id}` names itself", "take it out")
+                saying = told("mistakes_rules.causes.names_itself", cause=entry_id)
+                yield placed.problem(("not_with", index), *saying)
             elif folder.lacks("cause", other):
-                what = f"there is no cause `{other}`"
+                what = say("mistakes_rules.no_such.cause", id=other)
                 yield placed.problem(("not_with", index), what, folder.advice(other, "cause"))
 
 
@@ -114,11 +116,11 @@ def repairs_cure(folder: Folder) -> Iterator[Problem]:
     for entry_id, placed in folder.causes.items():
         for index, repair in enumerate(placed.form.repairs):
             if folder.lacks("repair", repair):
-                what = f"there is no repair `{repair}`"
+                what = say("mistakes_rules.no_such.repair", id=repair)
                 yield placed.problem(("repairs", index), what, folder.advice(repair, "repair"))
             elif repair in folder.repairs and entry_id not in folder.repairs[repair].form.cures:
-                what = f"the repair `{repair}` does not cure `{entry_id}`"
-                yield placed.problem(("repairs", index), what, f"add `{entry_id}` to its `cures`, or take it out here")
+                saying = told("mistakes_rules.causes.not_cured", repair=repair, cause=entry_id)
+                yield placed.problem(("repairs", index), *saying)
 
 
 def causes_stand_in_trees(folder: Folder) -> Iterator[Problem]:
@@ -130,11 +132,9 @@ def causes_stand_in_trees(folder: Folder) -> Iterator[Problem]:
     named = {cause for tree in folder.trees.values() for cause in tree.form.of_100_calls}
     for entry_id, placed in folder.causes.items():
         if entry_id == SOMETHING_ELSE:
-            what = f"`{SOMETHING_ELSE}` is what stands for every cause that is not listed"
-            yield placed.problem(("cause",), what, "give this cause another id")
+            yield placed.problem(("cause",), *told("mistakes_rules.causes.stands_for_others", cause=SOMETHING_ELSE))
         elif entry_id not in named and folder.is_whole("tree"):
-            advice = "give it a number under `of_100_calls` of a tree"
-            yield placed.problem(("cause",), f"no tree counts `{entry_id}`", advice)
+            yield placed.problem(("cause",), *told("mistakes_rules.causes.not_counted", cause=entry_id))
 
 
 RULES: tuple[Callable[[Folder], Iterator[Problem]], ...] = (

@@ -10,6 +10,7 @@ from engine.loading.entries import Folder, answers_of, observables
 from engine.loading.schema import ChoiceCheckForm, NumberCheckForm
 from engine.model import DANGER_CHECK
 from engine.units import UNIT_NAMES, is_unit
+from engine.voice import say, told
 
 __all__ = ["RULES"]
 
@@ -27,11 +28,12 @@ def usual_names_every_answer(folder: Folder) -> Iterator[Problem]:
         usual = placed.form.usual
         for answer in usual:
             if answer not in known:
-                what = f"`{answer}` is no answer of `{entry_id}`"
+                what = say("mistakes_rules.no_such.answer", answer=answer, check=entry_id)
                 yield placed.problem(("usual", answer), what, advice_for(answer, known), True)
         for answer in known:
             if answer not in usual:
-                yield placed.problem(("usual",), f"`usual` leaves out `{answer}`", "give its number of 100 too", True)
+                saying = told("mistakes_rules.checks.usual_leaves_out", answer=answer)
+                yield placed.problem(("usual",), *saying, at_key=True)
 
 
 def usual_adds_up(folder: Folder) -> Iterator[Problem]:
@@ -43,7 +45,8 @@ def usual_adds_up(folder: Folder) -> Iterator[Problem]:
     for placed in observables(folder).values():
         total = math.fsum(placed.form.usual.values())
         if not math.isclose(total, 100, abs_tol=1e-6):
-            yield placed.problem(("usual",), f"`usual` adds up to {total:g}", "make it 100, of 100 pools", True)
+            saying = told("mistakes_rules.checks.usual_not_100", total=f"{total:g}")
+            yield placed.problem(("usual",), *saying, at_key=True)
 
 
 def units_are_known(folder: Folder) -> Iterator[Problem]:
@@ -55,9 +58,9 @@ def units_are_known(folder: Folder) -> Iterator[Problem]:
     for placed in folder.checks.values():
         form = placed.form
         if isinstance(form, NumberCheckForm) and not is_unit(form.answer_in):
-            what = f"`{form.answer_in}` is no unit that can be read"
-            near = nearest(form.answer_in, UNIT_NAMES)
-            advice = "write one such as ppm, °C, kPa, V, A, h or %" if near is None else f"did you mean `{near}`?"
+            what = say("mistakes_rules.checks.no_unit", unit=form.answer_in)
+            is_near = nearest(form.answer_in, UNIT_NAMES) is not None
+            advice = advice_for(form.answer_in, UNIT_NAMES) if is_near else say("mistakes_rules.checks.units")
             yield placed.problem(("answer_in",), what, advice)
 
 
@@ -70,11 +73,11 @@ def danger_comes_first(folder: Folder) -> Iterator[Problem]:
     placed = folder.checks.get(DANGER_CHECK)
     if placed is None:
         if folder.lacks("check", DANGER_CHECK):
-            what = f"no check asks `{DANGER_CHECK}`, the first question of every call"
-            yield Problem(f"{folder.name}/checks", 1, 1, what, "write it; danger comes before all else")
+            saying = told("mistakes_rules.checks.no_danger", check=DANGER_CHECK)
+            yield Problem(f"{folder.name}/checks", 1, 1, *saying)
     elif not isinstance(placed.form, ChoiceCheckForm) or next(iter(placed.form.answers)) != _NO_DANGER:
-        what = f"the first answer of `{DANGER_CHECK}` is not `{_NO_DANGER}`"
-        yield placed.problem(("answers",), what, f"list `{_NO_DANGER}` first, then the dangers", True)
+        saying = told("mistakes_rules.checks.danger_not_first", check=DANGER_CHECK, answer=_NO_DANGER)
+        yield placed.problem(("answers",), *saying, at_key=True)
 
 
 RULES: tuple[Callable[[Folder], Iterator[Problem]], ...] = (

@@ -10,6 +10,7 @@ from engine.loading.entries import Folder, Placed
 from engine.loading.schema import FindingForm
 from engine.loading.yamltext import Path
 from engine.model import Assumption
+from engine.voice import say, told
 
 __all__ = ["RULES"]
 
@@ -28,7 +29,7 @@ def findings_can_be_computed(folder: Folder) -> Iterator[Problem]:
     """
     for entry_id, placed in folder.findings.items():
         if entry_id not in COMPUTED_FINDINGS:
-            what = f"the program computes no finding `{entry_id}`"
+            what = say("mistakes_rules.findings.not_computed", id=entry_id)
             yield placed.problem(("finding",), what, advice_for(entry_id, COMPUTED_FINDINGS))
 
 
@@ -41,7 +42,8 @@ def finding_inputs_are_checks(folder: Folder) -> Iterator[Problem]:
     for placed in folder.findings.values():
         for index, check in enumerate(placed.form.from_):
             if folder.lacks("check", check):
-                yield placed.problem(("from", index), f"there is no check `{check}`", folder.advice(check, "check"))
+                what = say("mistakes_rules.no_such.check", id=check)
+                yield placed.problem(("from", index), what, folder.advice(check, "check"))
 
 
 def assumed_and_replaced_are_inputs(folder: Folder) -> Iterator[Problem]:
@@ -56,8 +58,7 @@ def assumed_and_replaced_are_inputs(folder: Folder) -> Iterator[Problem]:
         paths += [(("replaces", index), check, False) for index, check in enumerate(form.replaces)]
         for path, check, at_key in paths:
             if check not in form.from_:
-                what = f"`{check}` does not stand in `from`"
-                yield placed.problem(path, what, "name it there, or take it out here", at_key)
+                yield placed.problem(path, *told("mistakes_rules.findings.not_in_from", check=check), at_key=at_key)
 
 
 def findings_get_what_they_need(folder: Folder) -> Iterator[Problem]:
@@ -70,14 +71,16 @@ def findings_get_what_they_need(folder: Folder) -> Iterator[Problem]:
         form = placed.form
         for check in computed.reads:
             if check not in form.from_:
-                yield placed.problem(("from",), f"`{form.finding}` is computed from `{check}` too", "add it", True)
+                saying = told("mistakes_rules.findings.reads_too", finding=form.finding, check=check)
+                yield placed.problem(("from",), *saying, at_key=True)
         for check in (*computed.spreads, *computed.mixtures):
             if check not in form.assume:
-                what = f"`{form.finding}` needs a usual spread for `{check}`, which may be missing"
-                yield placed.problem(("assume",), what, "add it under `assume`", True)
+                saying = told("mistakes_rules.findings.needs_spread", finding=form.finding, check=check)
+                yield placed.problem(("assume",), *saying, at_key=True)
         for band in computed.bands:
             if band not in form.bands:
-                yield placed.problem(("bands",), f"`{form.finding}` gives a band `{band}`", "add it", True)
+                saying = told("mistakes_rules.findings.gives_band", finding=form.finding, band=band)
+                yield placed.problem(("bands",), *saying, at_key=True)
 
 
 def spreads_have_their_kind(folder: Folder) -> Iterator[Problem]:
@@ -90,15 +93,15 @@ def spreads_have_their_kind(folder: Folder) -> Iterator[Problem]:
         for check, spread in placed.form.assume.items():
             advice = _wrong_kind(computed, check, spread)
             if advice is not None:
-                what = f"this kind of spread does not serve for `{check}` here"
+                what = say("mistakes_rules.findings.wrong_spread", check=check)
                 yield placed.problem(("assume", check), what, advice)
 
 
 def _wrong_kind(computed: Computed, check: str, spread: Assumption) -> str | None:
     if check in computed.mixtures and spread.kind != "mixture":
-        return "write values with their shares of 100, such as {230: 80, 120: 20}"
+        return say("mistakes_rules.findings.mixture")
     if check in computed.spreads and spread.kind == "mixture":
-        return "write it as `24 give or take 4` or `50 within a factor 1.6`"
+        return say("mistakes_rules.findings.spread")
     return None
 
 

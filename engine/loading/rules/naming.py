@@ -8,6 +8,7 @@ from engine.errors import Problem
 from engine.loading.entries import Folder, Placed
 from engine.loading.schema import Form
 from engine.loading.yamltext import Path
+from engine.voice import told
 
 __all__ = ["RULES"]
 
@@ -20,8 +21,9 @@ def ids_are_not_shared(folder: Folder) -> Iterator[Problem]:
     """
     for entry_id, placed in folder.findings.items():
         if entry_id in folder.declared["check"]:
-            what = f"`{entry_id}` is the id of a check already, {folder.declared['check'][entry_id]}"
-            yield placed.problem(("finding",), what, "give one of the two another id")
+            file, line = folder.declared["check"][entry_id]
+            saying = told("mistakes_rules.naming.id_of_a_check", id=entry_id, file=file, line=line)
+            yield placed.problem(("finding",), *saying)
 
 
 def lists_name_each_once(folder: Folder) -> Iterator[Problem]:
@@ -35,7 +37,7 @@ def lists_name_each_once(folder: Folder) -> Iterator[Problem]:
             for path, names in _lists(placed):
                 for index, name in enumerate(names):
                     if name in names[:index]:
-                        yield placed.problem((*path, index), f"`{name}` stands in this list already", "take it out")
+                        yield placed.problem((*path, index), *told("mistakes_rules.naming.listed_twice", name=name))
 
 
 def _lists(placed: Placed[Form]) -> Iterator[tuple[Path, list[object]]]:

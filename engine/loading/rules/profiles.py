@@ -8,12 +8,12 @@ from itertools import pairwise
 from engine.errors import Problem, advice_for
 from engine.loading.entries import Folder, answers_of
 from engine.loading.schema import NumberCheckForm
-from engine.model import ROLES
+from engine.model import REPORT_CHECK, ROLES
+from engine.voice import say, told
 
 __all__ = ["RULES"]
 
 _DEFAULT = "default"
-_REPORT = "unit_report"
 
 
 def salt_limits_rise(folder: Folder) -> Iterator[Problem]:
@@ -25,8 +25,10 @@ def salt_limits_rise(folder: Folder) -> Iterator[Problem]:
     for placed in folder.units.values():
         for (lower, below), (upper, above) in pairwise(placed.form.salt):
             if above <= below:
-                what = f"`{upper}`, {above:g}, is not above `{lower}`, {below:g}"
-                yield placed.problem(("salt", upper), what, "the limits rise: stop, low, ideal, high")
+                saying = told(
+                    "mistakes_rules.profiles.salt", upper=upper, above=f"{above:g}", lower=lower, below=f"{below:g}"
+                )
+                yield placed.problem(("salt", upper), *saying)
 
 
 def there_is_a_default_profile(folder: Folder) -> Iterator[Problem]:
@@ -36,8 +38,7 @@ def there_is_a_default_profile(folder: Folder) -> Iterator[Problem]:
     Wrong: only files with other names after `unit:`.
     """
     if folder.lacks("unit", _DEFAULT):
-        what = f"no unit profile is called `{_DEFAULT}`"
-        yield Problem(f"{folder.name}/units", 1, 1, what, "write one; it serves whoever does not know the unit")
+        yield Problem(f"{folder.name}/units", 1, 1, *told("mistakes_rules.profiles.no_default", unit=_DEFAULT))
 
 
 def reports_tell_every_answer(folder: Folder) -> Iterator[Problem]:
@@ -46,16 +47,16 @@ def reports_tell_every_answer(folder: Folder) -> Iterator[Problem]:
     Right: `reports: {normal: It says that all is well., nothing: It stays dark.}`, where these are all the answers.
     Wrong: `reports: {normal: It says that all is well.}`, where there are two.
     """
-    known = answers_of(folder, _REPORT)
+    known = answers_of(folder, REPORT_CHECK)
     for placed in folder.units.values() if known is not None else ():
         for answer in placed.form.reports:
             if answer not in (known or ()):
-                what = f"`{answer}` is no answer of `{_REPORT}`"
+                what = say("mistakes_rules.no_such.answer", answer=answer, check=REPORT_CHECK)
                 yield placed.problem(("reports", answer), what, advice_for(answer, known or ()), True)
         for answer in known or ():
             if answer not in placed.form.reports:
-                what = f"`reports` leaves out `{answer}`"
-                yield placed.problem(("reports",), what, "add a sentence that says how this unit tells it", True)
+                saying = told("mistakes_rules.profiles.report_missing", answer=answer)
+                yield placed.problem(("reports",), *saying, at_key=True)
 
 
 def shown_numbers_are_checks(folder: Folder) -> Iterator[Problem]:
@@ -67,11 +68,11 @@ def shown_numbers_are_checks(folder: Folder) -> Iterator[Problem]:
     for placed in folder.units.values():
         for index, check in enumerate(placed.form.shows_numbers):
             if folder.lacks("check", check):
-                what = f"there is no check `{check}`"
+                what = say("mistakes_rules.no_such.check", id=check)
                 yield placed.problem(("shows_numbers", index), what, folder.advice(check, "check"))
             elif check in folder.checks and not isinstance(folder.checks[check].form, NumberCheckForm):
-                what = f"the answer to `{check}` is no number"
-                yield placed.problem(("shows_numbers", index), what, "name a number check, or take it out")
+                saying = told("mistakes_rules.profiles.not_a_number", check=check)
+                yield placed.problem(("shows_numbers", index), *saying)
 
 
 def every_role_is_there(folder: Folder) -> Iterator[Problem]:
@@ -82,8 +83,7 @@ def every_role_is_there(folder: Folder) -> Iterator[Problem]:
     """
     for role in ROLES:
         if folder.lacks("role", role):
-            what = f"the role `{role}` is missing"
-            yield Problem(f"{folder.name}/roles.yaml", 1, 1, what, f"add an entry `- role: {role}`")
+            yield Problem(f"{folder.name}/roles.yaml", 1, 1, *told("mistakes_rules.profiles.no_role", role=role))
 
 
 RULES: tuple[Callable[[Folder], Iterator[Problem]], ...] = (

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator, Mapping
 
 from engine.errors import Problem
 from engine.loading.entries import Folder, work_of
+from engine.voice import say, told
 
 __all__ = ["RULES"]
 
@@ -22,12 +23,11 @@ def cured_causes_list_the_repair(folder: Folder) -> Iterator[Problem]:
     for entry_id, placed in folder.repairs.items():
         for cause in placed.form.cures:
             if folder.lacks("cause", cause):
-                what = f"there is no cause `{cause}`"
+                what = say("mistakes_rules.no_such.cause", id=cause)
                 yield placed.problem(("cures", cause), what, folder.advice(cause, "cause"), True)
             elif cause in folder.causes and entry_id not in folder.causes[cause].form.repairs:
-                what = f"`{cause}` does not list the repair `{entry_id}`"
-                advice = "add it to the `repairs` of that cause, or take the cause out here"
-                yield placed.problem(("cures", cause), what, advice, True)
+                saying = told("mistakes_rules.repairs.not_listed", cause=cause, repair=entry_id)
+                yield placed.problem(("cures", cause), *saying, at_key=True)
 
 
 def parts_are_known(folder: Folder) -> Iterator[Problem]:
@@ -39,7 +39,8 @@ def parts_are_known(folder: Folder) -> Iterator[Problem]:
     for placed in folder.repairs.values():
         for part in placed.form.parts:
             if folder.lacks("part", part):
-                yield placed.problem(("parts", part), f"there is no part `{part}`", folder.advice(part, "part"), True)
+                what = say("mistakes_rules.no_such.part", id=part)
+                yield placed.problem(("parts", part), what, folder.advice(part, "part"), True)
 
 
 def what_is_swapped_back_is_in_the_van(folder: Folder) -> Iterator[Problem]:
@@ -54,9 +55,7 @@ def what_is_swapped_back_is_in_the_van(folder: Folder) -> Iterator[Problem]:
             continue
         away = [p for p in form.parts if p in folder.parts and folder.parts[p].form.in_van == "no"]
         if away or not form.parts or form.result_shows != "at once":
-            what = f"`{form.repair}` cannot be swapped in to try it"
-            advice = "leave `swap_back` out where a part is not in the van, there is none, or the result shows later"
-            yield placed.problem(("swap_back",), what, advice)
+            yield placed.problem(("swap_back",), *told("mistakes_rules.repairs.no_swap", repair=form.repair))
 
 
 def cautions_are_known(folder: Folder) -> Iterator[Problem]:
@@ -68,7 +67,7 @@ def cautions_are_known(folder: Folder) -> Iterator[Problem]:
     for placed in work_of(folder):
         for index, caution in enumerate(placed.form.cautions):
             if folder.lacks("caution", caution):
-                what = f"there is no caution `{caution}`"
+                what = say("mistakes_rules.no_such.caution", id=caution)
                 yield placed.problem(("cautions", index), what, folder.advice(caution, "caution"))
 
 
@@ -81,7 +80,7 @@ def asked_again_are_checks(folder: Folder) -> Iterator[Problem]:
     for placed in folder.repairs.values():
         for index, check in enumerate(placed.form.ask_again):
             if folder.lacks("check", check):
-                what = f"there is no check `{check}`"
+                what = say("mistakes_rules.no_such.check", id=check)
                 yield placed.problem(("ask_again", index), what, folder.advice(check, "check"))
 
 
@@ -95,8 +94,7 @@ def mains_work_is_an_electricians(folder: Folder) -> Iterator[Problem]:
         if placed.form.needs == "mains":
             for index, who in enumerate(placed.form.who):
                 if who != "electrician":
-                    what = f"`{who}` may not work on the mains"
-                    yield placed.problem(("who", index), what, "leave `who: [electrician]`, or mend `needs`")
+                    yield placed.problem(("who", index), *told("mistakes_rules.repairs.not_on_mains", who=who))
 
 
 def handing_on_fits_who(folder: Folder) -> Iterator[Problem]:
@@ -110,12 +108,14 @@ def handing_on_fits_who(folder: Folder) -> Iterator[Problem]:
         for role, decision in form.decision:
             who = _HANDS.get(decision)
             if who is not None and who not in form.who:
-                what = f"`{decision}` hands on what is not the work of `{who}`"
-                yield placed.problem(("decision", role), what, f"add `{who}` to `who`, or decide otherwise")
+                saying = told("mistakes_rules.repairs.not_theirs", decision=decision, who=who)
+                yield placed.problem(("decision", role), *saying)
             for other_decision, other in _HANDS.items():
                 if form.who == [other] and decision != other_decision:
-                    what = f"`{decision}` does not fit what is the work of `{other}` alone"
-                    yield placed.problem(("decision", role), what, f"write `{other_decision}`, or mend `who`")
+                    saying = told(
+                        "mistakes_rules.repairs.theirs_alone", decision=decision, who=other, other=other_decision
+                    )
+                    yield placed.problem(("decision", role), *saying)
 
 
 RULES: tuple[Callable[[Folder], Iterator[Problem]], ...] = (

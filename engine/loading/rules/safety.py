@@ -6,10 +6,12 @@ from collections.abc import Callable, Iterator
 
 from engine.errors import Problem
 from engine.loading.entries import Folder, work_of
+from engine.voice import told
 
-__all__ = ["ACID", "ACID_CAUTIONS", "ISOLATE", "RULES"]
+__all__ = ["ACID", "ACID_CAUTIONS", "ELECTRICIAN", "ISOLATE", "RULES"]
 
 ISOLATE = "isolate_and_prove_dead"
+ELECTRICIAN = "licensed_electrician"
 ACID = "cleaning_acid"
 ACID_CAUTIONS = ("acid_into_water", "acid_never_with_chlorine", "splash_protection")
 
@@ -22,8 +24,7 @@ def isolated_work_says_so(folder: Folder) -> Iterator[Problem]:
     """
     for placed in work_of(folder):
         if placed.form.plant == "isolated" and ISOLATE not in placed.form.cautions:
-            what = f"work with the plant isolated carries no `{ISOLATE}`"
-            yield placed.problem(("plant",), what, "add it under `cautions`")
+            yield placed.problem(("plant",), *told("mistakes_rules.safety.not_isolated", caution=ISOLATE))
 
 
 def acid_carries_its_cautions(folder: Folder) -> Iterator[Problem]:
@@ -36,8 +37,8 @@ def acid_carries_its_cautions(folder: Folder) -> Iterator[Problem]:
     for placed in folder.repairs.values():
         missing = [caution for caution in ACID_CAUTIONS if caution not in placed.form.cautions]
         if ACID in placed.form.parts and missing:
-            what = f"work with acid carries no {', '.join(f'`{caution}`' for caution in missing)}"
-            yield placed.problem(("parts", ACID), what, "add it under `cautions`", True)
+            named = ", ".join(f"`{caution}`" for caution in missing)
+            yield placed.problem(("parts", ACID), *told("mistakes_rules.safety.acid", cautions=named), at_key=True)
 
 
 def mains_checks_name_the_electrician(folder: Folder) -> Iterator[Problem]:
@@ -47,9 +48,8 @@ def mains_checks_name_the_electrician(folder: Folder) -> Iterator[Problem]:
     Wrong: `needs: mains` without cautions.
     """
     for placed in work_of(folder):
-        if placed.form.needs == "mains" and "licensed_electrician" not in placed.form.cautions:
-            what = "mains work carries no `licensed_electrician`"
-            yield placed.problem(("needs",), what, "add it under `cautions`")
+        if placed.form.needs == "mains" and ELECTRICIAN not in placed.form.cautions:
+            yield placed.problem(("needs",), *told("mistakes_rules.safety.mains", caution=ELECTRICIAN))
 
 
 RULES: tuple[Callable[[Folder], Iterator[Problem]], ...] = (

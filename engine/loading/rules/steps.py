@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 
 from engine.errors import Problem, advice_for
 from engine.loading.entries import Folder, Placed, answers_of
 from engine.loading.schema import StepForm, TreeForm
 from engine.loading.yamltext import Path
+from engine.voice import say, told
 
 __all__ = ["RESERVED", "RULES"]
 
@@ -43,12 +44,20 @@ def steps_do_one_thing(folder: Folder) -> Iterator[Problem]:
     for placed, step_id, step in _steps(folder):
         done = [name for name in ("ask", "choose", "propose") if getattr(step, name) is not None]
         if len(done) != 1:
-            what = f"the step `{step_id}` does {'nothing' if not done else ' and '.join(f'`{name}`' for name in done)}"
-            advice = "write one of `ask: a_check`, `choose: any`, `propose: a_repair`"
-            yield placed.problem(("steps", step_id), what, advice, True)
+            yield placed.problem(("steps", step_id), _doing(step_id, done), say("mistakes_rules.steps.one_of"), True)
         elif step.ask is None and _goals(step):
-            what = f"the step `{step_id}` leads on without asking"
-            yield placed.problem(("steps", step_id), what, "take out `then` and `else`, or ask a check", True)
+            yield placed.problem(("steps", step_id), *told("mistakes_rules.steps.leads_on", step=step_id), at_key=True)
+
+
+def _doing(step: str, done: Sequence[str]) -> str:
+    """That a step does not do just one thing, but none, two or three."""
+    match done:
+        case []:
+            return say("mistakes_rules.steps.does_nothing", step=step)
+        case [first, second]:
+            return say("mistakes_rules.steps.does_two", step=step, first=first, second=second)
+        case _:
+            return say("mistakes_rules.steps.does_three", step=step, first=done[0], second=done[1], third=done[2])
 
 
 def step_names_are_free(folder: Folder) -> Iterator[Problem]:
@@ -59,8 +68,8 @@ def step_names_are_free(folder: Folder) -> Iterator[Problem]:
     """
     for placed, step_id, _ in _steps(folder):
         if step_id in RESERVED:
-            what = f"`{step_id}` is a state of every interview"
-            yield placed.problem(("steps", step_id), what, "give the step another name", True)
+            saying = told("mistakes_rules.steps.name_taken", step=step_id)
+            yield placed.problem(("steps", step_id), *saying, at_key=True)
 
 
 def steps_ask_what_is_known(folder: Folder) -> Iterator[Problem]:
@@ -71,15 +80,15 @@ def steps_ask_what_is_known(folder: Folder) -> Iterator[Problem]:
     """
     for placed, step_id, step in _steps(folder):
         if step.ask is not None and folder.lacks("check", step.ask):
-            what = f"there is no check `{step.ask}`"
+            what = say("mistakes_rules.no_such.check", id=step.ask)
             yield placed.problem(("steps", step_id, "ask"), what, folder.advice(step.ask, "check"))
         known = answers_of(folder, step.ask) if step.ask is not None and step.ask in folder.checks else None
         for answer in step.then:
             if known is not None and answer not in known:
-                what = f"`{answer}` is no answer of `{step.ask}`"
+                what = say("mistakes_rules.no_such.answer", answer=answer, check=step.ask)
                 yield placed.problem(("steps", step_id, "then", answer), what, advice_for(answer, known), True)
         if step.propose is not None and folder.lacks("repair", step.propose):
-            what = f"there is no repair `{step.propose}`"
+            what = say("mistakes_rules.no_such.repair", id=step.propose)
             yield placed.problem(("steps", step_id, "propose"), what, folder.advice(step.propose, "repair"))
 
 
@@ -96,7 +105,7 @@ def steps_lead_to_steps(folder: Folder) -> Iterator[Problem]:
             ways.append(((*here, "else"), step.else_))
         for path, goal in ways:
             if goal not in placed.form.steps:
-                what = f"there is no step `{goal}`"
+                what = say("mistakes_rules.no_such.step", id=goal)
                 yield placed.problem(path, what, advice_for(goal, placed.form.steps))
 
 
@@ -116,8 +125,8 @@ def steps_are_reached(folder: Folder) -> Iterator[Problem]:
             waiting += goals
         for step_id in steps:
             if step_id not in reached:
-                what = f"nothing leads to the step `{step_id}` from `{first}`, the first one"
-                yield placed.problem(("steps", step_id), what, "lead to it by `then` or `else`, or take it out", True)
+                saying = told("mistakes_rules.steps.not_reached", step=step_id, first=first)
+                yield placed.problem(("steps", step_id), *saying, at_key=True)
 
 
 def steps_come_to_an_end(folder: Folder) -> Iterator[Problem]:
@@ -135,8 +144,8 @@ def steps_come_to_an_end(folder: Folder) -> Iterator[Problem]:
             ended.update(ending)
             open_ids = [step_id for step_id in open_ids if step_id not in ended]
         if open_ids:
-            what = f"from the step `{open_ids[0]}` the way can go round in a circle"
-            yield placed.problem(("steps", open_ids[0]), what, "lead on to a step that was not passed before", True)
+            saying = told("mistakes_rules.steps.circle", step=open_ids[0])
+            yield placed.problem(("steps", open_ids[0]), *saying, at_key=True)
 
 
 RULES: tuple[Callable[[Folder], Iterator[Problem]], ...] = (

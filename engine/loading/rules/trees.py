@@ -10,6 +10,7 @@ from engine.loading.building import ANY_PAIR, pair_of
 from engine.loading.entries import Folder, Placed, answers_of
 from engine.loading.schema import TreeForm
 from engine.model import SOMETHING_ELSE
+from engine.voice import say, told
 
 __all__ = ["RULES"]
 
@@ -23,8 +24,11 @@ def calls_add_up(folder: Folder) -> Iterator[Problem]:
     for placed in folder.trees.values():
         total = math.fsum(placed.form.of_100_calls.values())
         if not math.isclose(total, 100, abs_tol=1e-6):
-            advice = f"add {100 - total:g}" if total < 100 else f"take {total - 100:g} away"
-            yield placed.problem(("of_100_calls",), f"`of_100_calls` adds up to {total:g}, not to 100", advice, True)
+            advice = say("mistakes_rules.trees.add", missing=f"{100 - total:g}")
+            if total > 100:
+                advice = say("mistakes_rules.trees.take_away", excess=f"{total - 100:g}")
+            what = say("mistakes_rules.trees.not_100", total=f"{total:g}")
+            yield placed.problem(("of_100_calls",), what, advice, True)
 
 
 def tree_causes_are_known(folder: Folder) -> Iterator[Problem]:
@@ -37,11 +41,11 @@ def tree_causes_are_known(folder: Folder) -> Iterator[Problem]:
         counted = placed.form.of_100_calls
         for cause in counted:
             if cause != SOMETHING_ELSE and folder.lacks("cause", cause):
-                what = f"there is no cause `{cause}`"
+                what = say("mistakes_rules.no_such.cause", id=cause)
                 yield placed.problem(("of_100_calls", cause), what, folder.advice(cause, "cause"), True)
         if SOMETHING_ELSE not in counted:
-            what = f"`of_100_calls` leaves out `{SOMETHING_ELSE}`"
-            yield placed.problem(("of_100_calls",), what, "say how many of the 100 have a cause not listed here", True)
+            saying = told("mistakes_rules.trees.no_something_else", cause=SOMETHING_ELSE)
+            yield placed.problem(("of_100_calls",), *saying, at_key=True)
 
 
 def given_is_known(folder: Folder) -> Iterator[Problem]:
@@ -53,12 +57,12 @@ def given_is_known(folder: Folder) -> Iterator[Problem]:
     for placed in folder.trees.values():
         for check, answers in placed.form.given.items():
             if folder.lacks("check", check):
-                what = f"there is no check `{check}`"
+                what = say("mistakes_rules.no_such.check", id=check)
                 yield placed.problem(("given", check), what, folder.advice(check, "check"), True)
             known = answers_of(folder, check) if check in folder.checks else None
             for index, answer in enumerate(answers):
                 if known is not None and answer not in known:
-                    what = f"`{answer}` is no answer of `{check}`"
+                    what = say("mistakes_rules.no_such.answer", answer=answer, check=check)
                     yield placed.problem(("given", check, index), what, advice_for(answer, known))
 
 
@@ -75,8 +79,8 @@ def pairs_can_be(folder: Folder) -> Iterator[Problem]:
             if line == ANY_PAIR:
                 continue
             if pair is None:
-                what = f"`{line}` does not name two causes"
-                yield placed.problem(("two_faults", line), what, "write `one_cause + another_cause`, or `any`", True)
+                saying = told("mistakes_rules.trees.no_pair", line=line)
+                yield placed.problem(("two_faults", line), *saying, at_key=True)
                 continue
             for what, advice in _pair_faults(folder, placed, pair, seen):
                 yield placed.problem(("two_faults", line), what, advice, True)
@@ -90,16 +94,16 @@ def _pair_faults(
     causes = [cause for cause in placed.form.of_100_calls if cause != SOMETHING_ELSE]
     strangers = [cause for cause in pair if cause not in causes]
     for cause in strangers:
-        yield f"`{cause}` is no cause of this tree", advice_for(cause, causes)
+        yield say("mistakes_rules.no_such.cause_here", id=cause), advice_for(cause, causes)
     if first == second:
-        yield f"`{first}` stands twice in the pair", "name two different causes"
+        yield told("mistakes_rules.trees.same_twice", cause=first)
     elif frozenset(pair) in seen:
-        yield "this pair stands here already", "keep one of the two lines"
+        yield told("mistakes_rules.trees.pair_twice")
     elif any(
         cause in folder.causes and other in folder.causes[cause].form.not_with
         for cause, other in ((first, second), (second, first))
     ):
-        yield f"`{first}` and `{second}` exclude each other by `not_with`", "take out the pair, or the `not_with`"
+        yield told("mistakes_rules.trees.exclude", first=first, second=second)
 
 
 def two_faults_fit(folder: Folder) -> Iterator[Problem]:
@@ -111,7 +115,8 @@ def two_faults_fit(folder: Folder) -> Iterator[Problem]:
     for placed in folder.trees.values():
         total = math.fsum(placed.form.two_faults.values())
         if total > 100:
-            yield placed.problem(("two_faults",), f"`two_faults` adds up to {total:g}", "make it 100 or less", True)
+            saying = told("mistakes_rules.trees.two_over_100", total=f"{total:g}")
+            yield placed.problem(("two_faults",), *saying, at_key=True)
 
 
 def here_speaks_of_its_causes(folder: Folder) -> Iterator[Problem]:
@@ -124,7 +129,7 @@ def here_speaks_of_its_causes(folder: Folder) -> Iterator[Problem]:
         causes = [cause for cause in placed.form.of_100_calls if cause != SOMETHING_ELSE]
         for cause in placed.form.here:
             if cause not in causes:
-                what = f"`{cause}` is no cause of this tree"
+                what = say("mistakes_rules.no_such.cause_here", id=cause)
                 yield placed.problem(("here", cause), what, advice_for(cause, causes), True)
 
 

@@ -2,13 +2,23 @@
 
 from __future__ import annotations
 
+import shutil
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+import yaml
 
-from engine.errors import KnowledgeError
+from engine.errors import KnowledgeError, Problem
+from engine.loading import phrases
 from engine.loading.phrases import Phrases, fields_of, language_in_use, say, use_language
+from engine.loading.treefile import knowledge_from, load_knowledge
+from engine.loading.yamltext import read_document
+from engine.voice import speak_with
+from tests.overlay import NAME, overlaid
+
+ROOT = Path(__file__).parents[3]
+WORDS = ROOT / "faults" / "words"
 
 
 @pytest.fixture
@@ -57,8 +67,13 @@ def test_a_field_is_a_plain_name(text: str) -> None:
         fields_of(text)
 
 
-def test_doubled_braces_are_no_field() -> None:
+def test_doubled_braces_are_no_field(tmp_path: Path) -> None:
     assert fields_of("{{x}} {name}") == {"name"}
+    file = tmp_path / "words" / "talk.yaml"
+    file.parent.mkdir()
+    file.write_text("opens: '{{'\ncloses: '}}'\nboth: '{{{name}}}'\n", encoding="utf-8")
+    words = Phrases(folder=tmp_path)
+    assert (words.say("talk.opens"), words.say("talk.closes"), words.say("talk.both", name="x")) == ("{", "}", "{x}")
 
 
 @pytest.mark.parametrize(
@@ -78,3 +93,93 @@ def test_a_mistake_is_told_with_its_place(tmp_path: Path, content: str, where: s
 def test_one_language_is_in_use(folder: Path) -> None:
     use_language("xx", folder)
     assert (language_in_use(), say("talk.greeting", name="B")) == ("xx", "B, day good.")
+
+
+# --- words that are broken themselves -------------------------------------------------------------------------------
+
+MISTAKE_FILES = sorted(path.name for path in [*WORDS.glob("mistakes_*.yaml"), WORDS / "errors.yaml"])
+
+
+@pytest.fixture
+def shipped(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]:
+    """A copy of the shipped words that stands in for them and may be broken."""
+    shutil.copytree(WORDS, tmp_path / "shipped" / "words")
+    monkeypatch.setattr(phrases, "files", lambda _: tmp_path / "shipped")
+    yield tmp_path / "shipped" / "words"
+    monkeypatch.undo()
+    use_language("en")
+
+
+OF_EACH_FILE = [
+    "duplicate_key",
+    "unclosed_bracket",
+    "missing_fields",
+    "misspelt_field",
+    "misspelt_word_for_a_share",
+    "calls_not_100",
+]
+"""Mistakes that together are told in words of every file of MISTAKE_FILES but one; that one tells of missing files."""
+
+
+def everything_told() -> list[Problem]:
+    problems: list[Problem] = []
+    for contents in ({}, *map(overlaid, OF_EACH_FILE)):
+        with pytest.raises(KnowledgeError) as caught:
+            knowledge_from(NAME, contents)
+        problems += caught.value.problems
+    return problems
+
+
+BROKEN = [b"a: [b\n", b"\ta: b\n", b"a: \xff\n", b"a: 3\n", b"", b"a: b\na: b\n", b"a: '{'\n"]
+
+
+@pytest.mark.parametrize("name", MISTAKE_FILES)
+@pytest.mark.parametrize("broken", BROKEN)
+def test_broken_words_for_mistakes_are_told_themselves_at_their_place(shipped: Path, name: str, broken: bytes) -> None:
+    (shipped / name).write_bytes(broken)
+    use_language("en")
+    told = everything_told()
+    at = [problem for problem in told if problem.file == str(shipped / name)]
+    assert at
+    assert all(problem.line >= 1 and problem.what and problem.advice for problem in at)
+
+
+@pytest.mark.usefixtures("as_before")
+@pytest.mark.parametrize("name", ["mistakes_text.yaml", "mistakes_syntax.yaml"])
+def test_a_folders_own_broken_words_are_told_in_the_shipped_ones(tmp_path: Path, name: str) -> None:
+    file = tmp_path / "words" / name
+    file.parent.mkdir()
+    file.write_text("tab: {what: x, advice: y}\ntab: {what: x, advice: y}\n[\n", encoding="utf-8")
+    use_language("en", tmp_path)
+    with pytest.raises(KnowledgeError) as caught:
+        say(f"{name.removesuffix('.yaml')}.tab.what")
+    (problem,) = caught.value.problems
+    assert problem.file == str(file)
+    assert "broken" not in f"{problem.what} {problem.advice}"
+
+
+@pytest.mark.parametrize("path", sorted(ROOT.glob("faults/**/words/*.yaml")), ids=lambda path: path.name)
+def test_words_are_the_same_to_both_parsers(path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where PyYAML's compiled parser is missing, the one in Python must read the words too, and it is the stricter."""
+    quick = read_document(path.name, path.read_bytes()).data
+    monkeypatch.setattr("engine.loading.yamltext._LOADER", yaml.SafeLoader)
+    assert read_document(path.name, path.read_bytes()).data == quick
+
+
+class _Silent:
+    """Words that nobody may ask for."""
+
+    language = "none"
+
+    def say(self, key: str, /, **_: object) -> str:
+        raise AssertionError(key)
+
+    def said(self, key: str, /) -> dict[str, str]:
+        raise AssertionError(key)
+
+
+@pytest.mark.usefixtures("as_before")
+@pytest.mark.parametrize("language", ["en", "es"])
+def test_no_words_are_looked_up_while_there_is_nothing_to_tell(language: str) -> None:
+    speak_with(_Silent())
+    assert load_knowledge(ROOT / "faults", language).causes

@@ -14,11 +14,15 @@ from hypothesis import strategies as st
 
 from engine import steps
 from engine.errors import KnowledgeError
+from engine.loading import schema, yamlsyntax
+from engine.loading.phrases import flat_texts
 from engine.loading.rules.steps import RESERVED
-from engine.loading.schema import CautionForm, CostsForm, Decision, RepairForm, RoleForm, Who
+from engine.loading.schema import CautionForm, CostsForm, Decision, Form, RepairForm, RoleForm, Who
+from engine.loading.treefile import FILES as TREE_FILES
 from engine.loading.treefile import knowledge_from, load_knowledge
+from engine.loading.yamltext import read_document
 from engine.model import COSTS, DECISIONS, NEEDS, ROLES, SIGNALS, WHO, Knowledge, Wording
-from tests.overlay import BAD, GOOD, NAME, contents_of, expected_of, mistakes, overlaid
+from tests.overlay import BAD, GOOD, NAME, contents_of, damaged, expected_of, mistakes, overlaid
 
 FILES = contents_of(GOOD)
 
@@ -251,36 +255,6 @@ def test_a_file_that_would_silently_be_passed_over_is_told(tmp_path: Path, name:
 
 # --- laws ----------------------------------------------------------------------------------------------------------
 
-TOKENS = sorted({token for content in FILES.values() for token in re.findall(rb"[\w.%-]+|[^\w\s]", content)})
-
-
-@st.composite
-def damaged(draw: st.DrawFn) -> dict[str, bytes]:
-    """The good folder with one to three small damages, as a slip of the hand makes them."""
-    contents = dict(FILES)
-    for _ in range(draw(st.integers(1, 3))):
-        file = draw(st.sampled_from(sorted(contents)))
-        lines = contents[file].split(b"\n")
-        at = draw(st.integers(0, len(lines) - 1))
-        words = re.split(rb"([\w.%-]+)", lines[at])
-        place = draw(st.integers(0, len(words) - 1))
-        match draw(st.sampled_from(["drop line", "twice", "indent", "drop word", "other word", "number"])):
-            case "drop line":
-                del lines[at]
-            case "twice":
-                lines.insert(at, lines[at])
-            case "indent":
-                lines[at] = b" " + lines[at]
-            case "drop word":
-                lines[at] = b"".join(words[:place] + words[place + 1 :])
-            case "other word":
-                lines[at] = b"".join([*words[:place], draw(st.sampled_from(TOKENS)), *words[place + 1 :]])
-            case _:
-                lines[at] = re.sub(rb"\d+", str(draw(st.integers(-1, 10**7))).encode(), lines[at], count=1)
-        contents[file] = b"\n".join(lines)
-    return contents
-
-
 FOREIGN = ("Input should", "Extra inputs", "Field required", "pydantic", "Value error", "tag:yaml", "{'")
 """What a library would say, and a person in a shop would not."""
 
@@ -323,3 +297,24 @@ def test_the_form_and_the_model_know_the_same_words() -> None:
 
 def test_no_written_step_can_take_the_name_of_a_fixed_state() -> None:
     assert set(steps.FIXED_STATES) <= set(RESERVED)
+
+
+def words_under(file: str) -> dict[str, str]:
+    path = Path(__file__).parents[3] / "faults" / "words" / f"{file}.yaml"
+    return flat_texts(read_document(path.name, path.read_bytes()))
+
+
+def test_each_field_of_the_form_has_its_words_and_no_words_are_of_no_field() -> None:
+    forms = [form for form in vars(schema).values() if isinstance(form, type) and issubclass(form, Form)]
+    fields = [field.description for form in forms for field in form.model_fields.values() if field.description]
+    assert set(fields) == set(words_under("mistakes_fields"))
+
+
+def test_each_kind_of_entry_has_words_for_an_id_that_is_taken() -> None:
+    taken = {key.split(".")[1] for key in words_under("mistakes_form") if key.startswith("id_taken.")}
+    assert taken == {kind.name for kind in TREE_FILES.values()}
+
+
+def test_each_saying_of_the_parser_has_its_words_and_no_words_are_of_none() -> None:
+    found = {key.split(".")[0] for key in words_under("mistakes_syntax")}
+    assert found == {name for _, name in yamlsyntax._SIGNS} | {"tab", "beginning", "no_fit"}

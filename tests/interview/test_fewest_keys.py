@@ -1,0 +1,94 @@
+"""Plain counter calls from the bare start, key by key in a terminal: how many prompts and keystrokes they take."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+import pexpect
+import pytest
+
+from tests.interview.people import PROGRAM, environment
+
+MOST_PROMPTS, MOST_KEYS = 6, 40
+"""What a plain counter call with three known facts may take, from its first prompt to its decision."""
+RETURN = "\r"
+OPENING = (("Where are you taking this call?", "1"), ("First, for safety.", "1" + RETURN))
+
+
+@dataclass(frozen=True)
+class Call:
+    """What someone at the counter tells, the keys hit at each prompt by words of it, and what the sheet must say.
+
+    The decisions and causes: judgement, common practice, no source.
+    """
+
+    told: str
+    keys: tuple[tuple[str, str], ...]
+    decision: str
+    cause: str
+
+
+CALLS = {
+    "salt": Call(
+        "The unit warns of low salt; the strip and the unit both say 1500; the cell is three years old.",
+        (
+            ("What is the trouble?", "2"),
+            ("bring?", "1"),
+            ("Known already?", "salt test 1500, unit 1500, age 3" + RETURN),
+            ("last put salt", "1"),
+        ),
+        "You can do this yourself at home.",
+        "too little salt",
+    ),
+    "worn": Call(
+        "The unit warns of low salt; the strip says 3500; the plates show bare metal; the cell is eight years old.",
+        (
+            ("What is the trouble?", "2"),
+            ("bring?", "1"),
+            ("Known already?", "salt test 3500, cell bare, age 8" + RETURN),
+            ("last put salt", "1"),
+        ),
+        "Bring the cell to the shop.",
+        "end of its life",
+    ),
+    "cold": Call(
+        "The unit says cold water and rests; it shows 9 degrees, and so does the thermometer. Nothing was brought.",
+        (
+            ("What is the trouble?", "cold water, water 9 C, unit 9 C" + RETURN),
+            ("bring?", "1"),
+        ),
+        "Wait, then look again.",
+        "too cold",
+    ),
+    "colder": Call(
+        "The same in winter, from the list of troubles: 6 degrees by both, and no bubbles in the cell.",
+        (
+            ("What is the trouble?", "5"),
+            ("bring?", "1"),
+            ("Known already?", "water 6 C, unit 6 C, no bubbles" + RETURN),
+            ("What salt number", "dk" + RETURN),
+        ),
+        "Wait, then look again.",
+        "too cold",
+    ),
+}
+
+
+@pytest.mark.parametrize("name", CALLS)
+def test_a_plain_counter_call_with_three_known_facts_is_short(name: str, tmp_path: Path) -> None:
+    call = CALLS[name]
+    typed = (*OPENING, *call.keys)
+    assert len(typed) <= MOST_PROMPTS
+    assert sum(len(keys) for _, keys in typed) <= MOST_KEYS
+    env = {key: value for key, value in environment(tmp_path).items() if key != "COLUMNS"}
+    program = pexpect.spawn(PROGRAM[0], PROGRAM[1:], env=env, dimensions=(60, 80), timeout=20, encoding="utf-8")
+    for question, keys in typed:
+        program.expect_exact(question)
+        program.expect_exact("or ? >")
+        program.send(keys)
+    program.expect_exact("Close this job?")
+    sheet = " ".join(str(program.before).split())
+    program.close(force=True)
+    assert call.decision in sheet
+    assert call.cause in sheet.split("WHAT IS WRONG", 1)[1].split("WHAT TO DO", 1)[0]

@@ -1,0 +1,104 @@
+"""Several facts on one line, from the very first prompt on: what is kept, what is asked back, and when."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from engine.journal import Event, read_events
+from tests.interview.people import run
+from tests.shipped import knowledge
+
+FACTS = "no chlorine, salt 4100, plates white, 18 C"
+WHICH_SALT = '"salt 4100": which of these?'
+
+
+def answers(jobs: Path) -> dict[str, object]:
+    (path,) = jobs.glob("*.jsonl")
+    return {event.about: event.value for event in read_events(path) if event.kind in ("answered", "corrected")}
+
+
+def events(jobs: Path) -> tuple[Event, ...]:
+    (path,) = jobs.glob("*.jsonl")
+    return read_events(path)
+
+
+@pytest.mark.parametrize("lines", [[FACTS, "counter", "none"], ["counter", FACTS, "none"], ["counter", "none", FACTS]])
+def test_a_line_is_taken_at_each_of_the_first_prompts_and_asked_back_after_the_question_of_danger(
+    lines: list[str], tmp_path: Path
+) -> None:
+    done = run(tmp_path, typed="\n".join([*lines, "2", "2"]))
+    assert done.returncode == 0, done.stderr
+    assert answers(tmp_path) == {
+        "role": "counter",
+        "danger_now": "none",
+        "complaint": "no-output",
+        "cell_plates": "white_scale",
+        "tested_salt": 4100.0,
+        "water_temp": 18.0,
+    }
+    assert done.stdout.index("First, for safety.") < done.stdout.index(WHICH_SALT)
+
+
+def test_where_there_is_danger_nothing_is_asked_back(tmp_path: Path) -> None:
+    done = run(tmp_path, typed=f"counter\n{FACTS}\n5\n")
+    assert WHICH_SALT not in done.stdout
+    assert answers(tmp_path)["cell_plates"] == "white_scale"
+
+
+def test_danger_said_in_the_first_line_comes_first(tmp_path: Path) -> None:
+    done = run(tmp_path, typed=f"burnt smell, {FACTS}\ncounter\n")
+    assert answers(tmp_path)["danger_now"] == "burning_smell"
+    assert WHICH_SALT not in done.stdout
+    assert "Tell the person there" in done.stdout
+
+
+@pytest.mark.parametrize(
+    ("typed", "shown"), [("finish", "Close this job?"), ("list", "1. Where are you"), ("note call back", "Noted.")]
+)
+def test_where_something_is_asked_back_the_other_words_hold(typed: str, shown: str, tmp_path: Path) -> None:
+    done = run(tmp_path, typed=f"counter\nnone\n{FACTS}\n{typed}\n")
+    assert shown in done.stdout
+    asked = done.stdout.count(WHICH_SALT)
+    assert asked == (1 if typed == "finish" else 2)
+
+
+def test_leaving_where_something_is_asked_back_keeps_the_job(tmp_path: Path) -> None:
+    done = run(tmp_path, typed=f"counter\nnone\n{FACTS}\nleave\nnever read\n")
+    assert "brinecall" in done.stderr
+    assert "resume" in done.stderr
+    assert "Close this job?" not in done.stdout
+    assert answers(tmp_path)["complaint"] == "no-output"
+
+
+@pytest.mark.parametrize("tree", list(knowledge().trees))
+def test_each_name_of_a_complaint_opens_its_tree_and_no_other(tree: str, tmp_path: Path) -> None:
+    for number, name in enumerate(knowledge().trees[tree].names):
+        jobs = tmp_path / str(number)
+        run(jobs, typed=f"phone\nnone\nnote nothing\n{name}, cell age 3\n")
+        assert answers(jobs)["complaint"] == tree, name
+        assert answers(jobs)["cell_age_years"] == 3.0
+
+
+def test_the_complaint_said_again_is_no_riddle(tmp_path: Path) -> None:
+    done = run(tmp_path, typed="counter\nnone\nno-output\nnothing\nno chlorine, plates white\n")
+    assert "   ? " not in done.stdout
+    assert [event.about for event in events(tmp_path) if event.about == "complaint"] == ["complaint"]
+
+
+def test_a_line_before_the_role_is_on_disk_before_the_role_is_asked_again(tmp_path: Path) -> None:
+    run(tmp_path, typed=f"{FACTS}\n")
+    assert answers(tmp_path) == {"complaint": "no-output", "cell_plates": "white_scale"}
+    resumed = run(tmp_path, "resume", typed="counter\n")
+    assert resumed.returncode == 0, resumed.stderr
+    assert "Where are you taking this call?" in resumed.stdout
+    assert "First, for safety." in resumed.stdout
+
+
+def test_a_whole_water_test_is_one_short_line(tmp_path: Path) -> None:
+    """By the trade's own abbreviations: free and combined chlorine, pH, total alkalinity, calcium, cyanuric acid."""
+    done = run(tmp_path, typed="counter\nnone\nfc 0.5 cc 0.2 ph 7.8 ta 120 ch 300 cya 20\n")
+    assert "   ? " not in done.stdout
+    measured = {"free_chlorine": 0.5, "combined_chlorine": 0.2, "ph": 7.8, "alkalinity": 120.0, "hardness": 300.0}
+    assert answers(tmp_path).items() >= (measured | {"stabiliser": 20.0}).items()
