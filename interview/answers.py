@@ -9,7 +9,6 @@ from functools import reduce
 from typing import Literal
 
 from engine.loading.phrases import say
-from engine.model import DANGER_CHECK
 from interview.commands import behind, command_words
 from interview.frontend import Aside, Cannot, Choice, Given, Later, Measure, Note, Question, Reply, Request
 from interview.plainwords import without_accents
@@ -124,8 +123,8 @@ def _is_done(plain: str, question: Question) -> bool:
 
 
 def at_once(question: Question) -> str:
-    """The figures that answer by themselves: none where a slip could hurt or close something, or two make a number."""
-    if question.kind not in ("set_up", "ask") or question.about == DANGER_CHECK or len(question.choices) > 9:
+    """The figures that answer by themselves: none where a slip could do harm, or where two make a number."""
+    if not question.harmless or len(question.choices) > 9:
         return ""
     return "".join(str(number) for number, _ in enumerate(question.choices, start=1))
 

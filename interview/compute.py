@@ -98,7 +98,7 @@ def _cautions() -> Mapping[str, Placed[CautionForm]]:
 
     Only the files of cautions are read: a mistake in a tree must not stand between a person and a dose.
     """
-    # Late: they bring the YAML reader, which --json does not need.
+    # Late: they bring the forms of the whole catalogue, which --json does not need.
     from engine.loading.overlay import overlay_of
     from engine.loading.treefile import read_folder
 

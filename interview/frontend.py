@@ -80,9 +80,10 @@ class Question:
 
     `about` is what the reply is about: a check, a repair, `role`, `unit`, `complaint`, `brought`. `unknown` says what
     "don't know" leads to and is empty where that is no reply; `may_fail` says whether "can't" is one, `may_wait`
-    whether "later" is. `doubted` is text that was asked back already as hardly meant: said again it is kept. Where
-    `confirm_cautions` is set the person who does the work confirms the cautions before the question is shown. What
-    stands in `one_by_one` is to be said and done one after the other, before the question.
+    whether "later" is; `harmless`, whether a slip can simply be taken back. `doubted` is text that was asked back
+    already as hardly meant: said again it is kept. Where `confirm_cautions` is set the person who does the work confirms
+    the cautions before the question is shown. What stands in `one_by_one` is to be said and done one after the other,
+    before the question.
     """
 
     kind: QuestionKind
@@ -102,6 +103,7 @@ class Question:
     unknown: str = ""
     may_fail: bool = False
     may_wait: bool = False
+    harmless: bool = False
     doubted: str = ""
     figures: Callable[[], tuple[str, ...]] | None = field(default=None, compare=False, repr=False)
     """The figures behind the question, a line each; worked out only where they are asked for."""

@@ -17,6 +17,7 @@ from interview.wishes import (
     parts_of,
     read_as,
     repairs_named,
+    start_named,
     understood,
     which,
 )
@@ -33,7 +34,8 @@ def heed(talk: Talk, request: Request) -> None:
         case "say":
             _take_line(talk, request.text)
         case "ask":
-            _want(talk, request.text, checks_named(talk.session.knowledge, request.text))
+            named = (*start_named(request.text), *checks_named(talk.session.knowledge, request.text))
+            _want(talk, request.text, named)
         case "list":
             _list(talk)
         case "change":

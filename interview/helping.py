@@ -14,7 +14,7 @@ from engine.loading.phrases import said, say
 
 __all__ = ["SaidArgument", "SaidCommand", "SaidGroup", "SaidOption", "range_shown"]
 
-_MOST_COLUMNS, _LEAST_COLUMNS = 80, 30
+_MOST_COLUMNS, _LEAST_COLUMNS, _MARGIN = 80, 30, 2
 _NARROW, _TERM_COLUMNS = 60, 30
 """On a screen of fewer columns each option stands above its words, and not beside them."""
 _MOST_BELOW = 200
@@ -29,6 +29,15 @@ class _Page(click.Command):
         """What it does, in paragraphs; one with an indented line is laid out already."""
         return say(f"help.text.{self.name}")
 
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        """Take the options and arguments. Raises UsageError for what is none of them."""
+        try:
+            return super().parse_args(ctx, args)
+        except click.BadOptionUsage as error:
+            # Without its command a refusal cannot say whether the option takes a value.
+            error.ctx = error.ctx or ctx
+            raise
+
     def get_short_help_str(self, limit: int = 45) -> str:
         """What stands beside its name in the list of commands."""
         self.help = self.said_text()
@@ -37,7 +46,7 @@ class _Page(click.Command):
     def get_help(self, ctx: click.Context) -> str:
         """Its page of help, for the width of this screen."""
         columns = shutil.get_terminal_size().columns
-        formatter = click.HelpFormatter(width=max(min(columns, _MOST_COLUMNS), _LEAST_COLUMNS) - 2)
+        formatter = click.HelpFormatter(width=max(min(columns, _MOST_COLUMNS), _LEAST_COLUMNS) - _MARGIN)
         self.format_help(ctx, formatter)
         return formatter.getvalue().rstrip("\n")
 
@@ -167,7 +176,8 @@ def _write(formatter: click.HelpFormatter, text: str) -> None:
     """Write paragraphs; those that are laid out already line by line, folded only where the screen is too narrow."""
     formatter.write_paragraph()
     with formatter.indentation():
-        width = formatter.width - formatter.current_indent
+        # A line that is laid out already may go to the edge of the screen.
+        width = formatter.width + _MARGIN - formatter.current_indent
         formatter.write_text("\n\n".join(_laid_out(part, width) for part in text.strip("\n").split("\n\n")))
 
 

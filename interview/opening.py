@@ -102,6 +102,7 @@ def role_question(roles: Iterable[tuple[str, str]]) -> Question:
         why=(say("opening.role_why"),),
         # What it says can be told only once the knowledge is there; nothing of several words is thrown away.
         says_more=lambda line: " " in line,
+        harmless=True,
     )
 
 

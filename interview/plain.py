@@ -15,7 +15,8 @@ from interview.screen import Line
 
 __all__ = ["PlainLines", "plain_front_end"]
 
-_LEADERS = re.compile(r" \.{2,} ")
+_RULING = re.compile(r"[-=_+| ]+")
+_LEADERS = re.compile(r"(?<=[:?]) \.{2,} ")
 
 
 class PlainLines:
@@ -67,7 +68,7 @@ class PlainLines:
 def _told(texts: Iterable[str]) -> Iterator[str]:
     """Lines without rulings, borders and leading points, each of which would be spelt out sign by sign."""
     for text in texts:
-        if text.strip() and not any(char.isalnum() for char in text):
+        if _RULING.fullmatch(text.strip()):
             continue
         framed = text.startswith("| ") and text.endswith(" |")
         yield _LEADERS.sub(" ", text[2:-2].rstrip() if framed else text)

@@ -174,6 +174,7 @@ def _set_up(session: Session, act: Act) -> Question:
         why=(say(f"asking.why.{act.about}"),),
         progress=progress_line(session),
         unknown=unknown.get(act.about, ""),
+        harmless=True,
     )
 
 
@@ -226,6 +227,7 @@ def _ask(session: Session, act: Act) -> Question:
         unknown=say("asking.unknown.danger" if danger else "asking.unknown.check"),
         may_fail=not danger,
         may_wait=not danger,
+        harmless=not danger,
         figures=None if danger else lambda: figures(session, check.id),
     )
 

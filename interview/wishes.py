@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from engine.job import SET_UP
-from engine.loading.phrases import say
+from engine.loading.phrases import said, say
 from engine.model import Knowledge
 from engine.quantities import show_quantity
 from engine.session import Act, Session
@@ -29,6 +29,7 @@ __all__ = [
     "read_as",
     "repairs_named",
     "said_something",
+    "start_named",
     "understood",
     "value_words",
     "which",
@@ -120,6 +121,16 @@ def checks_named(knowledge: Knowledge, line: str) -> tuple[str, ...]:
     )
 
 
+def start_named(line: str) -> tuple[str, ...]:
+    """The questions of the start that a line names."""
+    plain = " ".join(_words(line))
+    return tuple(
+        about
+        for about, names in said("asking.set_up_names").items()
+        if plain in (" ".join(_words(name)) for name in (about, *names.split(",")))
+    )
+
+
 def repairs_named(knowledge: Knowledge, line: str) -> tuple[tuple[str, ...], bool]:
     """The repairs that a line may mean, and whether each of its words is in the words of all of these."""
     typed = _words(line)
@@ -208,7 +219,7 @@ def which(session: Session, said: str, names: Sequence[str]) -> Question:
     """Ask back which of several checks or repairs was meant."""
     choices = tuple(Choice(name, title(session, name)) for name in names[:_MOST_CHOICES])
     none = Choice("none_of_these", say("heeding.none_of_these"))
-    return Question("set_up", "which", say("heeding.which", said=said), (*choices, none))
+    return Question("set_up", "which", say("heeding.which", said=said), (*choices, none), harmless=True)
 
 
 def read_as(session: Session, line: str, check: str) -> str | float | None:
@@ -231,6 +242,8 @@ def _name(session: Session, about: str) -> str:
     check = session.knowledge.checks.get(about)
     if check is not None and check.names and session.job.role != "field":
         return check.names[0]
+    if about in SET_UP:
+        return said("asking.set_up_names")[about].partition(",")[0]
     return title(session, about).strip("¿?")
 
 

@@ -87,14 +87,15 @@ def _run(
         usable = left[rows, repair] & (chance[rows, repair] > 0)
         if not usable.any():
             break
-        open_share = np.where(usable[:, None], open_share * (1.0 - model.cures[repair]), open_share)
+        # A row in which no repair is of use any more never is better again, whatever is worked out for it.
+        open_share = open_share * (1.0 - model.cures[repair])
         after, handed = mass.unsolved(open_share)
         wrong, right = model.wrong[plant, repair], model.right[plant, repair]
-        spent = spent + np.where(usable, (unsolved - after) * right + after * wrong, 0.0)
+        spent = spent + ((unsolved - after) * right + after * wrong)
         leading = repair if place == 0 else leading
         better = usable & (spent + handed < best - 1e-12)
         first, best = np.where(better, leading, first), np.where(better, spent + handed, best)
         unsolved = after
-        plant = np.where(usable, model.leaves[plant, repair], plant)
+        plant = model.leaves[plant, repair]
         left[rows, repair] = False
     return best, first

@@ -44,6 +44,7 @@ COLOURS = Question(
     why=("It tells scale from wear.",),
     unknown="this check is passed by",
     may_fail=True,
+    harmless=True,
 )
 SALT = Question(
     kind="ask",

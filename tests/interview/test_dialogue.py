@@ -164,13 +164,8 @@ def test_reasons_are_asked_where_an_answer_needs_one() -> None:
     ("question", "keys"),
     [
         (COLOURS, "1234"),
-        (SALT, ""),
-        (replace(COLOURS, kind="set_up"), "1234"),
-        (replace(COLOURS, about="danger_now"), ""),
-        (replace(COLOURS, kind="confirm"), ""),
-        (replace(COLOURS, kind="perform"), ""),
-        (replace(COLOURS, kind="verify"), ""),
-        (replace(COLOURS, kind="close"), ""),
+        (replace(COLOURS, harmless=False), ""),
+        (replace(SALT, harmless=True), ""),
         (replace(COLOURS, choices=tuple(Choice(f"c{n}", f"Choice {n}") for n in range(10))), ""),
     ],
 )

@@ -55,7 +55,7 @@ def test_danger_said_in_the_first_line_comes_first(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    ("typed", "shown"), [("finish", "Close this job?"), ("list", "1. Where are you"), ("note call back", "Noted.")]
+    ("typed", "shown"), [("finish", "Close this job?"), ("list", "1. place: Shop counter"), ("note call back", "Noted.")]
 )
 def test_where_something_is_asked_back_the_other_words_hold(typed: str, shown: str, tmp_path: Path) -> None:
     done = run(tmp_path, typed=f"counter\nnone\n{FACTS}\n{typed}\n")
@@ -102,3 +102,14 @@ def test_a_whole_water_test_is_one_short_line(tmp_path: Path) -> None:
     assert "   ? " not in done.stdout
     measured = {"free_chlorine": 0.5, "combined_chlorine": 0.2, "ph": 7.8, "alkalinity": 120.0, "hardness": 300.0}
     assert answers(tmp_path).items() >= (measured | {"stabiliser": 20.0}).items()
+
+
+@pytest.mark.parametrize(
+    ("wish", "about", "answer"),
+    [("ask unit", "unit", "tells_little"), ("ask model", "unit", "default"), ("ask brought", "brought", "cell")],
+)
+def test_what_the_start_asks_can_be_said_at_any_time(wish: str, about: str, answer: str, tmp_path: Path) -> None:
+    # `unit` is also how people ask for a check, so it is asked back which is meant; the first is the kind of unit.
+    which = ["1"] if wish == "ask unit" else []
+    run(tmp_path, typed="\n".join(["counter", "none", "no chlorine", "nothing", wish, *which, answer, ""]))
+    assert answers(tmp_path)[about] == answer

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from engine.journal import Event, Journal, JournalError
+from engine.loading.phrases import use_language
 from interview.jobs import JobError, default_folder, drop_if_empty, find, new_job, open_jobs, stamp, taken_up
 from tests.interview.people import clock
 from tests.shipped import knowledge, models
@@ -94,6 +95,34 @@ def test_a_job_that_names_what_the_trees_do_not_know_says_where(tmp_path: Path) 
     events = (Event("opened", AT), Event("answered", AT, about="role", value="captain"))
     with pytest.raises(JobError, match=r"jsonl:2.*captain.*--faults"):
         taken_up(models(), events, tmp_path / "x.jsonl")
+
+
+@pytest.mark.parametrize(
+    ("event", "says"),
+    [
+        (
+            Event("answered", "2026-01-01T00:00:00Z", about="role", value="captain"),
+            "'captain' no es ninguno de estos: counter,",
+        ),
+        (Event("answered", "2026-01-01T00:00:00Z", about="moon", value="full"), "'moon' no es una prueba;"),
+        (Event("repaired", "2026-01-01T00:00:00Z", about="moon", value="done"), "'moon' no es una reparación;"),
+        (Event("deferred", "2026-01-01T00:00:00Z", about="moon"), "'moon' no es una prueba ni una reparación"),
+        (
+            Event("answered", "2026-01-01T00:00:00Z", about="tested_salt", value=-5.0),
+            "-5.0 no es un número en ppm de 0",
+        ),
+        (Event("answered", "2026-01-01T00:00:00Z", about="return_flow", value="x"), "'x' no es una respuesta a"),
+    ],
+)
+def test_what_cannot_be_taken_up_is_told_in_the_language_in_use(tmp_path: Path, event: Event, says: str) -> None:
+    opened = Event("opened", "2026-01-01T00:00:00Z", value="x", text=knowledge().fingerprint)
+    use_language("es")
+    try:
+        with pytest.raises(JobError) as caught:
+            taken_up(models(), (opened, event), tmp_path / "x.jsonl")
+    finally:
+        use_language("en")
+    assert str(caught.value).startswith(f"{tmp_path}/x.jsonl:2: {says}")
 
 
 def test_a_job_is_taken_up_where_it_stands(tmp_path: Path) -> None:

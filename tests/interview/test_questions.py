@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from engine.journal import Event
-from engine.model import ROLES, RoleId
+from engine.model import DANGER_CHECK, ROLES, RoleId
 from engine.session import Act, Session
 from interview.questions import conclusion, progress_line, question_for, ranked, standing_line
 from tests.interview.people import opened
@@ -122,3 +122,19 @@ def test_a_conclusion_is_no_question_but_closing_is() -> None:
         question_for(session(), Act("conclude", "wait"))
     ended = conclusion(session(), "Repaired.", "repair_here")
     assert [choice.id for choice in ended.choices] == ["close", "keep"]
+
+
+def test_only_what_can_be_taken_back_is_answered_by_one_key() -> None:
+    field = session("field")
+    harmless = {
+        act: question_for(field, Act(*act)).harmless
+        for act in (
+            ("ask", "cell_plates"),
+            ("ask", DANGER_CHECK),
+            ("isolate", "cell_plates"),
+            ("perform", "acid_clean"),
+            ("verify", "acid_clean"),
+        )
+    }
+    assert [act for act, is_so in harmless.items() if is_so] == [("ask", "cell_plates")]
+    assert not conclusion(field, "Done.", "repair_here").harmless

@@ -102,6 +102,13 @@ def test_the_spanish_answer_names_the_same_things(told: Run, arguments: list[str
     assert sorted(named.findall(spanish.error)) == sorted(named.findall(english.error))
 
 
+@pytest.mark.parametrize("typed", [["ask", "--pipe=3"], ["check", "--verbose=1"], ["--version=2"]])
+def test_a_flag_takes_no_value_and_an_option_needs_one(told: Run, typed: list[str]) -> None:
+    assert told(*typed).error == f"brinecall: Option '{typed[-1].partition('=')[0]}' does not take a value.\n"
+    assert told("--faults").error == "brinecall: Option '--faults' requires an argument.\n"
+    assert told("sheet", "--columns").error == "brinecall: Option '--columns' requires an argument.\n"
+
+
 def test_what_was_meant_is_guessed(told: Run) -> None:
     assert "'check'" in told("chekc").error
     assert "'--facts'" in told("ask", "--fakts", "x").error
