@@ -30,7 +30,7 @@ def _possible(knowledge: Knowledge, job: Job, check: Check) -> bool:
     """Whether this person could meet what the check needs on this visit; after a danger, only what is harmless."""
     if job.made_safe and not _harmless(job, check):
         return False
-    if check.needs in job.barred or _not_shown(knowledge, job, check):
+    if check.needs in job.barred or _not_shown(knowledge, job, check) or _pointless(job, check):
         return False
     return check.needs in _role(knowledge, job).can_use or (job.role == "counter" and check.brought in job.brought)
 
@@ -40,6 +40,12 @@ def _not_shown(knowledge: Knowledge, job: Job, check: Check) -> bool:
     if job.unit_assumed or check.id in knowledge.units[job.unit or "default"].shows_numbers:
         return False
     return any(check.id in unit.shows_numbers for unit in knowledge.units.values())
+
+
+def _pointless(job: Job, check: Check) -> bool:
+    """Whether what has been said leaves nothing to look at: no gas where the unit is dark."""
+    said = {about: answered.reading.value for about, answered in job.answers.items()}
+    return any(said.get(about) in answers for about, answers in check.pointless_if.items())
 
 
 def _harmless(job: Job, check: Check) -> bool:

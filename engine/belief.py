@@ -151,6 +151,17 @@ def left_wrong(first: Indices, second: Indices, beliefs: Array, cured: Array, un
     return np.asarray(left)
 
 
+def after_helping_repair(model: TreeModel, belief: Array, cures: Mapping[str, float]) -> Array:
+    """What was wrong, once a repair has brought the plant back to work; `cures` is P(cured) by cause.
+
+    Of a pair both must have been cured. Where the repair can cure nothing that is thought of, nothing is learnt.
+    """
+    helps = np.array([math.prod(cures.get(cause, 0.0) for cause in h) if h else 0.0 for h in model.hypotheses])
+    right = belief * helps
+    total = float(right.sum())
+    return np.asarray(right / total if total > 0.0 else belief)
+
+
 def after_failed_repair(model: TreeModel, belief: Array, cures: Mapping[str, float], undone: bool = False) -> Array:
     """The belief once a repair was done and the plant still does not work; `cures` is P(cured) by cause.
 

@@ -181,7 +181,8 @@ class Check:
     `answers` run from usual to most striking: the order that noisy-MAX uses. A number check has a `unit`, and its
     answers are its bands; `bands` holds the same ids in rising order. `usual` sums to 1: what 100 pools show whose
     fault lies elsewhere. `known` is the probability that a person in this role can say; `brought` names what a
-    customer may bring to the counter that lets it be answered there.
+    customer may bring to the counter that lets it be answered there. `pointless_if` holds answers of other checks
+    after which nobody asks it.
     """
 
     id: str
@@ -201,6 +202,7 @@ class Check:
     bands: tuple[Band, ...] = ()
     brought: str | None = None
     cautions: tuple[str, ...] = ()
+    pointless_if: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
 
     @property
     def is_number(self) -> bool:

@@ -17,6 +17,7 @@ from engine.belief import (
     Hypothesis,
     TreeModel,
     after_failed_repair,
+    after_helping_repair,
     causes_marginal,
     compile_tree,
     conflict,
@@ -24,7 +25,7 @@ from engine.belief import (
     likelihood,
     posterior,
 )
-from engine.job import Job, replay
+from engine.job import Job, effective, replay
 from engine.journal import Event
 from engine.model import DANGER_CHECK, REPORT_CHECK, Knowledge, Repair, Role, Tree, UnitProfile
 from engine.readings import evidence
@@ -221,12 +222,16 @@ class Session:
 
     @property
     def evidence(self) -> tuple[Evidence, ...]:
-        """The findings that speak, each once; a failed repair speaks too, in `belief`."""
+        """The findings that speak, each once; a repair speaks too, in `belief`. Once it helped, those before it."""
+        if (before := self._before_help()) is not None:
+            return before[0].evidence
         return evidence(self.knowledge, self.unit, self.job.readings)
 
     @property
     def belief(self) -> Array:
         """P(hypothesis) given everything said and tried, in the order of `model.hypotheses`."""
+        if self._belief is None and (before := self._before_help()) is not None:
+            self._belief = after_helping_repair(self.model, before[0].belief, before[1].cures)
         if self._belief is None:
             repairs = [self.knowledge.repairs[name] for name in self.job.failed]
             # What a repair changes was asked again after it, and so speaks of what the repair left.
@@ -239,6 +244,15 @@ class Session:
                 now = now * np.maximum(likelihood(self.model, found), 1e-300)
             self._belief = now / now.sum()
         return self._belief
+
+    def _before_help(self) -> tuple[Session, Repair] | None:
+        """The interview before a repair that helped, and that repair: what was wrong is what was found then."""
+        if "helped" not in self.job.verified.values():
+            return None
+        standing = effective(self.events)
+        helped = [k for k, event in enumerate(standing) if event.kind == "verified" and event.value == "helped"]
+        at = helped[-1]
+        return Session(self.models, standing[:at]), self.knowledge.repairs[standing[at].about]
 
     def _undone(self, repair: Repair) -> bool:
         """Whether a repair that did not help was undone: a part swapped in on this visit goes back, the old one in."""
@@ -304,7 +318,9 @@ class Session:
         return Act("set_up", "unit", options=tuple(self.knowledge.units))
 
     def _danger(self) -> Act:
-        cautions = ("tingle_keep_out", "isolate_and_prove_dead", "licensed_electrician", "acid_never_with_chlorine")
+        cautions = ("tingle_keep_out", "isolate_and_prove_dead", "licensed_electrician")
+        if self.job.danger == "chlorine_smell":
+            cautions = (*cautions, "acid_never_with_chlorine")
         if not self.job.made_safe:
             return Act("make_safe", self.job.danger or "", cautions)
         return Act("conclude", "make_safe", cautions, why="danger")
@@ -346,12 +362,11 @@ class Session:
     def _carry_out(self, repair: Repair, why: str) -> Act:
         """The repair by whoever is at the pool, or the switching that must come before it.
 
-        At a counter it was done at home, and so it was on the phone where it was put off before.
+        Steps for owners tell themselves when to switch off and on, as they are followed at home too.
         """
-        here = self.job.role == "field" or (self.job.role == "phone" and repair.id not in self.job.waiting)
-        if here and repair.plant == "isolated" and self.job.plant != "isolated":
+        if self.job.role == "field" and repair.plant == "isolated" and self.job.plant != "isolated":
             return Act("isolate", repair.id, repair.cautions, repair=repair.id)
-        if here and repair.plant == "running" and self.job.plant != "running":
+        if self.job.role == "field" and repair.plant == "running" and self.job.plant != "running":
             # Without `repair`: with it, a switching on is for seeing what came of a repair.
             return Act("switch_on", repair.id, ("residual_current_protection",))
         return Act("perform", repair.id, repair.cautions, repair=repair.id, why=why)

@@ -120,8 +120,11 @@ class Conversation:
 
     def _one(self, act: Act) -> Ending | None:
         """Put one question and take in the reply; an ending where the person stops here."""
+        self._talk.asked = act.about if act.kind == "ask" else ""
         question = self._open_to_more(self._unconfirmed(question_for(self.session, act)))
         reply = self._put(act, question)
+        if question.one_by_one and not isinstance(reply, Given | Note | Request):
+            self._stop_safely(question)
         if isinstance(reply, Given | Cannot | Later) or reply is Aside.UNKNOWN:
             self._confirmed |= {caution.id for caution in question.cautions}
         match reply:
@@ -152,7 +155,9 @@ class Conversation:
     def _open_to_more(self, question: Question) -> Question:
         """The question, where a line that is no answer may say something else."""
         doubted = self._talk.doubted.get(question.about, "")
-        return replace(question, doubted=doubted, says_more=lambda line: said_something(self.session, line))
+        return replace(
+            question, doubted=doubted, says_more=lambda line: said_something(self.session, line, self._talk.asked)
+        )
 
     def _unconfirmed(self, question: Question) -> Question:
         """The question with those of its cautions that have not been confirmed yet, where it asks for that."""
@@ -231,6 +236,12 @@ class Conversation:
             self._talk.record("repaired", question.about, "could_not", reason=reply.reason)
         elif isinstance(reply, Given):
             self._talk.record("repaired", question.about, reply.value, text=reply.text)
+
+    def _stop_safely(self, question: Question) -> None:
+        """Steps that are broken off leave nothing open and switched on."""
+        self._front.say(say("talk.together.stopped"))
+        if self.session.knowledge.repairs[question.about].plant == "isolated" and self.session.job.plant == "running":
+            self._talk.record("made_safe", question.about)
 
     def _take_verified(self, question: Question, reply: Reply) -> None:
         """`later` leaves the job waiting for this very question."""

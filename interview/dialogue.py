@@ -183,11 +183,15 @@ class Dialogue:
         width = self._lines.width
         self._lines.write([Line(""), *paragraph(question.text, width, "strong")])
         self._lines.write(paragraph(say("talk.together.first"), width, "quiet"))
-        at = self._reached.pop(question.about, 0)
+        at, helped_last = self._reached.pop(question.about, 0), False
         while at < len(steps):
             step = say("talk.together.step", number=at + 1, count=len(steps), what=steps[at])
             self._lines.write(paragraph(step, width))
             typed = self._lines.read(say("talk.together.prompt"), _nothing)
+            by_habit, helped_last = helped_last and not clean(typed), False
+            if by_habit:
+                # `?` needs no Return; one that follows it says nothing of a step.
+                continue
             if not clean(typed) or is_consent(typed):
                 at += 1
                 continue
@@ -202,6 +206,7 @@ class Dialogue:
                         return Cannot(reason)
                 case Help():
                     self._lines.write(helped(question, width))
+                    helped_last = True
                 case _:
                     self._lines.write(paragraph(say("talk.together.first"), width))
         return None

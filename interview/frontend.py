@@ -81,9 +81,9 @@ class Question:
     `about` is what the reply is about: a check, a repair, `role`, `unit`, `complaint`, `brought`. `unknown` says what
     "don't know" leads to and is empty where that is no reply; `may_fail` says whether "can't" is one, `may_wait`
     whether "later" is; `harmless`, whether a slip can simply be taken back. `doubted` is text that was asked back
-    already as hardly meant: said again it is kept. Where `confirm_cautions` is set the person who does the work confirms
-    the cautions before the question is shown. What stands in `one_by_one` is to be said and done one after the other,
-    before the question.
+    already as hardly meant: said again it is kept. Where `confirm_cautions` is set the person who does the work
+    confirms the cautions before the question is shown. What stands in `one_by_one` is to be said and done one after the
+    other, before the question.
     """
 
     kind: QuestionKind

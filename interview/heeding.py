@@ -51,7 +51,7 @@ def heed(talk: Talk, request: Request) -> None:
 
 def _take_line(talk: Talk, line: str) -> None:
     """Keep the facts of a line, show them, and remember what is to be asked back."""
-    found = doubtful(talk.session, understood(talk.session, line), talk.doubted)
+    found = doubtful(talk.session, understood(talk.session, line, talk.asked), talk.doubted)
     named = checks_named(talk.session.knowledge, line)
     if named and not found.facts:
         talk.unclear.append(Unclear(line, "", named))
@@ -82,7 +82,9 @@ def _keep(talk: Talk, fact: Fact) -> None:
 
 def _ask_back(talk: Talk, item: Unclear) -> None:
     """Which check was meant; its answer is taken from the words where they hold one, else it is put next."""
-    meant = _meant(talk, item.text, item.candidates)
+    # What can be read as the answer to the only check that fits is still a guess; a check that is put is none.
+    sole = len(item.candidates) == 1 and read_as(talk.session, item.text, item.candidates[0]) is None
+    meant = _meant(talk, item.text, item.candidates, sure=sole)
     if meant is None:
         return
     value = read_as(talk.session, item.text, meant)
@@ -110,6 +112,7 @@ def _meant(talk: Talk, said: str, names: tuple[str, ...], sure: bool = True) -> 
                 talk.ends = ends
                 return None
             case _:
+                talk.front.say(say("heeding.dropped", said=said))
                 return None
 
 

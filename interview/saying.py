@@ -59,7 +59,8 @@ class _Group:
     """Pieces read as one fact, or as something unclear.
 
     A `loose` one loses its sense beside an `unsaid` one, which is or ends with words that are unknown or say an answer
-    of nothing named; a `weak` one is nothing but such words.
+    of nothing named; a `weak` one is nothing but such words. A `bare` one answers the question that stands, and loses
+    that sense beside a `half` one, which is unclear without a number: `no` of `no salt added` is no answer.
     """
 
     start: int
@@ -69,13 +70,17 @@ class _Group:
     loose: bool
     unsaid: bool = False
     weak: bool = False
+    bare: bool = False
+    half: bool = False
 
 
 _LAST: list[tuple[Knowledge, Lexicon]] = []
 """The catalogue last asked about, with its words: a line is read in far less time than they are gathered in."""
 
 
-def understand(line: str, knowledge: Knowledge, role: RoleId, settled: Collection[str] = ()) -> Understood:
+def understand(
+    line: str, knowledge: Knowledge, role: RoleId, settled: Collection[str] = (), asked: str = ""
+) -> Understood:
     """What a line says about the checks of a catalogue, by the catalogue's own words.
 
     Args:
@@ -83,13 +88,14 @@ def understand(line: str, knowledge: Knowledge, role: RoleId, settled: Collectio
         knowledge: the catalogue.
         role: who is asked back, for the words of the reasons.
         settled: ids of checks already answered; where several may be meant, they are named last.
+        asked: the check whose question stands; an answer of nothing named is its.
 
     Returns:
         The facts in the order of the line, each check at most once, and what is unclear. Nothing is guessed: what
         could mean two things is unclear, and so is a word that the catalogue lacks with what stands beside it.
     """
     text = in_figures(cleaned("; ".join(line.splitlines())))[:_LONGEST_LINE].strip()
-    reader = _Reader(text, knowledge, role, frozenset(settled))
+    reader = _Reader(text, knowledge, role, frozenset(settled), asked)
     groups = reader.joined(reader.grouped(pieces_of(text, _lexicon(knowledge))))
     meant = [group.meant for group in groups if group.meant is not None]
     return reader.settled_once(meant)
@@ -104,12 +110,13 @@ def _lexicon(knowledge: Knowledge) -> Lexicon:
 class _Reader:
     """Reads the pieces of one line."""
 
-    def __init__(self, text: str, knowledge: Knowledge, role: RoleId, settled: frozenset[str]) -> None:
+    def __init__(self, text: str, knowledge: Knowledge, role: RoleId, settled: frozenset[str], asked: str) -> None:
         self._text = text
         self._checks = knowledge.checks
         self._places = {check: place for place, check in enumerate(knowledge.checks)}
         self._role = role
         self._settled = settled
+        self._asked = asked
 
     def grouped(self, pieces: Sequence[Piece]) -> list[_Group]:
         """Group the pieces so that as little as possible is unclear, and then in as few groups as possible."""
@@ -159,7 +166,8 @@ class _Reader:
 
     @staticmethod
     def _belong(before: _Group, after: _Group) -> bool:
-        return (before.unsaid or after.unsaid) and before.loose and after.loose
+        spoils = (before.unsaid or after.unsaid) and before.loose and after.loose
+        return spoils or (before.bare and after.half) or (before.half and after.bare)
 
     def _spoilt(self, before: _Group, after: _Group) -> _Group:
         text = self._text[before.start : after.end]
@@ -194,8 +202,19 @@ class _Reader:
         # Of two ways that explain as much, a name belongs to what follows it.
         late = sum(bool(piece.names) for piece in pieces[1:])
         cost = _GROUP_COST + late + (_UNCLEAR_COST if isinstance(found, Unclear) else 0)
-        half = isinstance(found, Unclear) and len(pieces) == 1 and not pieces[0].names and not numbers
-        return _Group(start, end, found, cost, isinstance(found, Unclear) or not numbers, unsaid=half, weak=half)
+        alone = len(pieces) == 1 and not pieces[0].names and not numbers
+        unclear = isinstance(found, Unclear)
+        return _Group(
+            start,
+            end,
+            found,
+            cost,
+            loose=unclear or not numbers,
+            unsaid=unclear and alone,
+            weak=unclear and alone,
+            bare=alone and not unclear,
+            half=unclear and not numbers,
+        )
 
     def _number(self, text: str, pieces: Sequence[Piece], number: Piece) -> Fact | Unclear | None:
         """A number with the names around it."""
@@ -268,8 +287,11 @@ class _Reader:
             pairs |= {pair for pair in piece.answers if pair[0] in named}
         return frozenset(pairs)
 
-    def _half(self, text: str, piece: Piece) -> Unclear:
-        """A name without an answer, or an answer without a name."""
+    def _half(self, text: str, piece: Piece) -> Fact | Unclear:
+        """A name without an answer, or an answer without a name, which may be of the question that stands."""
+        answers = [answer for check, answer in piece.answers if check == self._asked]
+        if not piece.names and len(answers) == 1:
+            return Fact(self._asked, answers[0], text)
         candidates = self._ordered([*piece.names, *(check for check, _ in piece.answers)])
         if piece.names:
             return Unclear(text, say("saying.say_answer"), candidates)

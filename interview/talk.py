@@ -27,8 +27,8 @@ class Talk:
     """One interview under way. All that it changes goes through `record`.
 
     `wanted` are the checks and repairs that the person wants to be put next, whatever the strategy would ask.
-    `unclear` is what lines left unclear and is still to be asked back; `ends` is what the person said there, where it
-    was to finish or to leave.
+    `asked` is the check whose question stands, `unclear` what lines left unclear and is still to be asked back; `ends`
+    is what the person said there, where it was to finish or to leave.
     `doubted` holds numbers that were asked back as hardly meant, by their check, as they were typed.
     """
 
@@ -37,6 +37,7 @@ class Talk:
     journal: Keeps
     clock: Clock
     wanted: list[str] = field(default_factory=list)
+    asked: str = ""
     unclear: list[Unclear] = field(default_factory=list)
     ends: Aside | None = None
     doubted: dict[str, str] = field(default_factory=dict)

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from engine.job import SET_UP
 from engine.loading.phrases import said, say
-from engine.model import Knowledge
+from engine.model import Knowledge, Role
 from engine.quantities import show_quantity
 from engine.session import Act, Session
 from interview.answers import Refusal, number_in, read
@@ -41,26 +41,39 @@ _MOST_CHOICES = 8
 _BROUGHT = ("nothing", "water_sample", "cell", "water_sample+cell")
 
 
-def understood(session: Session, line: str) -> Understood:
-    """What a line says about the checks, and of the complaint."""
-    complaint, rest = _complaint_in(session, line)
-    found = understand(rest, session.knowledge, session.job.role or "counter", tuple(session.job.answers))
-    if complaint is not None:
-        return replace(found, facts=(complaint, *found.facts))
+def understood(session: Session, line: str, asked: str = "") -> Understood:
+    """What a line says about the checks, the role and the complaint. Args: `asked`, the check whose question stands."""
+    start, rest = _start_in(session, line)
+    found = understand(rest, session.knowledge, session.job.role or "counter", tuple(session.job.answers), asked)
     # The complaint that stands, said once more where it tells nothing closer.
     again = [item for item in found.unclear if _is_called(item.text, session.job.complaint, session)]
-    facts = tuple(Fact("complaint", str(session.job.complaint), item.text) for item in again[:1])
+    facts = (*start, *(Fact("complaint", str(session.job.complaint), item.text) for item in again[:1]))
     return Understood((*facts, *found.facts), tuple(item for item in found.unclear if item not in again))
 
 
-def _complaint_in(session: Session, line: str) -> tuple[Fact | None, str]:
-    """The complaint, not settled yet, that stands between two commas of a line by a name, and the line without it."""
-    if session.job.complaint is None:
-        for part in re.finditer(r"[^,;]+", line):
-            for tree in session.knowledge.trees:
-                if _is_called(part[0], tree, session):
-                    return Fact("complaint", tree, part[0].strip()), f"{line[: part.start()]},{line[part.end() :]}"
-    return None, line
+def _start_in(session: Session, line: str) -> tuple[tuple[Fact, ...], str]:
+    """Role and complaint, where not settled, that stand between two commas by a name; and the line without them.
+
+    Of several complaints none is taken: the question is asked anyway.
+    """
+    job, knowledge = session.job, session.knowledge
+    roles, complaints, rest = [], [], []
+    for part in re.findall(r"[^,;]*[,;]?", line):
+        role = next((r.id for r in knowledge.roles.values() if job.role is None and _is_role(part, r)), None)
+        tree = next((t for t in knowledge.trees if job.complaint is None and _is_called(part, t, session)), None)
+        if role is not None:
+            roles.append(Fact("role", role, part.strip(" ,;")))
+        elif tree is not None:
+            complaints.append(Fact("complaint", tree, part.strip(" ,;")))
+        else:
+            rest.append(part)
+    named = {fact.value for fact in complaints}
+    return (*roles[:1], *(complaints[:1] if len(named) == 1 else ())), "".join(rest)
+
+
+def _is_role(said: str, role: Role) -> bool:
+    words = words_of_weight(said)
+    return bool(words) and words in map(words_of_weight, (role.id, role.wording.customer, role.wording.technician))
 
 
 def _is_called(said: str, tree: str | None, session: Session) -> bool:
@@ -92,9 +105,9 @@ def doubtful(session: Session, found: Understood, doubted: Mapping[str, str]) ->
     return Understood(tuple(facts), tuple(unclear))
 
 
-def said_something(session: Session, line: str) -> bool:
+def said_something(session: Session, line: str, asked: str = "") -> bool:
     """Whether a line that is no answer says a fact, names a check, or says half of a fact."""
-    found = understood(session, line)
+    found = understood(session, line, asked)
     if found.facts or checks_named(session.knowledge, line):
         return True
     # A bare number at a question of choices is rather a slip than half of a fact.

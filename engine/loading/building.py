@@ -128,6 +128,7 @@ def _check(form: CheckForm) -> Check:
         bands=() if number is None else _bands(number.bands),
         brought=form.brought,
         cautions=tuple(form.cautions),
+        pointless_if=frozen({check: tuple(answers) for check, answers in form.pointless_if.items()}),
     )
 
 

@@ -154,6 +154,9 @@ class CheckForm(NamedForm):
     plant: Plant = Field(description="any.plant")
     brought: Literal["water_sample", "cell"] | None = Field(default=None, description="check.brought")
     cautions: list[Id] = Field(default=[], description="check.cautions")
+    pointless_if: dict[Id, Annotated[list[Id], Field(min_length=1)]] = Field(
+        default={}, description="check.pointless_if"
+    )
     source: Text = Field(description="any.source")
 
 

@@ -15,6 +15,7 @@ from hypothesis import strategies as st
 from engine.belief import (
     Evidence,
     after_failed_repair,
+    after_helping_repair,
     causes_marginal,
     combine_most_striking,
     conflict,
@@ -153,6 +154,7 @@ def test_what_is_put_off_is_the_plain_comparison() -> None:
         waiting += check_worths(model, replace(position, looks=looks), MOST_TRIES)
         check_worths(model, replace(position, looks=looks), 1)
         check_worths(*two_states(rng, model, position), MOST_TRIES)
+        check_worths(*two_states(rng, model, position), 2)
     assert waiting >= 5
 
 
@@ -243,6 +245,7 @@ def test_a_look_settles_where_one_answer_leaves_one_remedy() -> None:
     assert not lookahead.settles(model, np.array([[0.45, 0.05], [0.05, 0.45]]))
     assert lookahead.settles(model, np.array([[0.45, 0.05], [0.0, 0.5], [0.0, 0.0]]))
     assert lookahead.settles(model, np.array([[0.096, 0.004], [0.4, 0.5]]))
+    assert lookahead.settles(model, np.array([[0.475, 0.025], [0.025, 0.475]])), ".95 is enough"
 
 
 @settings(deadline=None, max_examples=60)
@@ -333,6 +336,20 @@ def test_failed_repairs_tell_the_same_in_any_order(tree: str, seed: int, data: s
     assert np.abs(there - back).max() < 1e-12
     assert there.sum() == pytest.approx(1.0)
     assert np.abs(after_failed_repair(model, belief, {}) - belief).max() < 1e-15
+
+
+@settings(deadline=None, max_examples=40)
+@given(st.sampled_from(TREES), st.integers(0, 2**32 - 1), st.sampled_from(sorted(KNOWLEDGE.repairs)))
+def test_what_helped_and_what_did_not_add_up_to_what_was_believed(tree: str, seed: int, repair: str) -> None:
+    """The law of total probability: P(h) = P(helps) P(h | helps) + P(does not) P(h | does not), the repair undone."""
+    model, cures = models().tree(tree), KNOWLEDGE.repairs[repair].cures
+    belief = np.random.default_rng(seed).dirichlet(np.ones(len(model.hypotheses)))
+    cured = [math.prod(cures.get(cause, 0.0) for cause in h) if h else 0.0 for h in model.hypotheses]
+    helps = float(np.dot(belief, cured))
+    helped, failed = after_helping_repair(model, belief, cures), after_failed_repair(model, belief, cures, undone=True)
+    assert np.abs(helps * helped + (1.0 - helps) * failed - belief).max() < 1e-12
+    assert helped.sum() == pytest.approx(1.0)
+    assert np.abs(after_helping_repair(model, belief, {}) - belief).max() < 1e-15
 
 
 def test_a_pair_of_which_one_cause_is_cured_for_good_becomes_the_other() -> None:

@@ -113,6 +113,20 @@ def test_a_repair_that_helped_ends_the_job() -> None:
     assert (act.kind, act.why, act.repair) == ("conclude", "solved", "acid_clean")
 
 
+def test_what_helped_tells_what_was_wrong_whatever_is_measured_afterwards() -> None:
+    session = opened("field", "low-salt")
+    for event in (answered("tested_salt", 3500.0), answered("unit_salt", 2300.0), answered("cell_plates", "white_scale")):
+        session.record(event)
+    found = {item.id for item in session.evidence}
+    session.record(Event("repaired", AT, about="acid_clean", value="done"))
+    session.record(Event("verified", AT, about="acid_clean", value="helped"))
+    session.record(answered("cell_plates", "clean"))
+    assert {item.id for item in session.evidence} == found
+    cured = {cause for cause, share in knowledge().repairs["acid_clean"].cures.items() if share > 0}
+    assert all(set(causes) <= cured for causes, share in session.hypotheses() if share > 1e-12)
+    assert next(iter(session.marginals())) == "cell_scaled"
+
+
 @pytest.mark.parametrize(
     "event",
     [

@@ -13,6 +13,7 @@ import pytest
 
 from engine.journal import read_events
 from tests.interview.people import PROGRAM, ROOT, environment, lines
+from tests.interview.test_resizing import Watched, shown_text
 
 PAGES = ("ascii", "cp437", "cp850", "cp1252")
 """ASCII, the console's pages in the United States and in Western Europe, and that of files there (from memory)."""
@@ -21,10 +22,9 @@ BOM = b"\xef\xbb\xbf"
 FAULTS = ROOT / "faults"
 VISIBLE = FAULTS / "calls" / "visible.yaml"
 CALLS: Mapping[str, str] = {
-    "counter": lines("none", "low-salt", "nothing", "1", "3.2 g/L", "?", "?", "help", "list", "dk", "finish", "2"),
-    "field": lines("none", "1", "cold-water", "1", "18 C", "?", "?", "help", "list", "12", "dk", "finish", "2"),
+    "counter": lines("none", "nothing", "3.2 g/L", "?", "?", "help", "list", "dk", "note 20 m³", "finish", "2"),
+    "field": lines("none", "18 C", "?", "?", "help", "list", "12", "dk", "note 20 m³", "finish", "2"),
 }
-"""Opening answers in an order that fits any order of the opening: what fits no question is asked back."""
 
 
 def ran(folder: Path, *arguments: str, typed: bytes = b"", **more: str) -> subprocess.CompletedProcess[bytes]:
@@ -46,7 +46,7 @@ def ran(folder: Path, *arguments: str, typed: bytes = b"", **more: str) -> subpr
 
 def printed(folder: Path, page: str, *arguments: str, typed: str = "") -> list[str]:
     """What a command prints in a code page, line by line, without what differs from run to run."""
-    done = ran(folder, *arguments, typed=typed.encode(), PYTHONIOENCODING=f"{page}:strict")
+    done = ran(folder, *arguments, typed=BOM + typed.encode(), PYTHONIOENCODING=f"{page}:strict")
     text = (done.stdout + done.stderr).decode(page)
     differs = r"[0-9]{4}-[0-9]{2}-[0-9]{2}-[0-9]{4}|[0-9.]+ s$"
     return re.sub(differs, "...", text, flags=re.MULTILINE).splitlines()
@@ -71,7 +71,7 @@ def check_lines(lines_shown: list[str], meant: list[str], page: str) -> None:
 
 @pytest.mark.parametrize(("role", "language"), [("counter", "en"), ("field", "es")])
 def test_a_whole_call_can_be_read_in_any_code_page(tmp_path: Path, role: str, language: str) -> None:
-    call = ("--language", language, "ask", "--role", role)
+    call = ("--language", language, "ask", "--role", role, "--complaint", "cold-water", "--unit", "default")
     sheet = ("--language", language, "sheet", "last", "--as", "markdown")
     meant = printed(tmp_path / "utf-8", "utf-8", *call, typed=CALLS[role])
     assert any(word in line for line in meant for word in ("DANGER", "PELIGRO", "WARNING", "ADVERTENCIA"))
@@ -96,6 +96,18 @@ def test_every_command_can_be_read_in_any_code_page(tmp_path: Path, arguments: l
     meant = printed(tmp_path, "utf-8", *spanish)
     for page in PAGES[1:]:
         check_lines(printed(tmp_path, page, *spanish), meant, page)
+
+
+def test_a_terminal_of_another_code_page_is_legible_too(tmp_path: Path) -> None:
+    """Before the line editor is there, in what it draws, and in its prompt."""
+    terminal = Watched(tmp_path, page="cp437", LC_ALL="es_MX.UTF-8")
+    brought = terminal.settled() + "".join(map(terminal.type, ("ninguno", "pedir volumen", "10", "terminar")))
+    terminal.close()
+    shown = shown_text(brought)
+    assert "tensión" in shown or "sección" in shown or "después" in shown
+    assert re.search(r"m3, o \? >", shown)
+    assert "DECISION" in shown
+    assert not re.search(r"\w\?\w", shown)
 
 
 @pytest.mark.parametrize("page", PAGES)

@@ -55,7 +55,8 @@ def test_danger_said_in_the_first_line_comes_first(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    ("typed", "shown"), [("finish", "Close this job?"), ("list", "1. place: Shop counter"), ("note call back", "Noted.")]
+    ("typed", "shown"),
+    [("finish", "Close this job?"), ("list", "1. place: Shop counter"), ("note call back", "Noted.")],
 )
 def test_where_something_is_asked_back_the_other_words_hold(typed: str, shown: str, tmp_path: Path) -> None:
     done = run(tmp_path, typed=f"counter\nnone\n{FACTS}\n{typed}\n")
@@ -113,3 +114,47 @@ def test_what_the_start_asks_can_be_said_at_any_time(wish: str, about: str, answ
     which = ["1"] if wish == "ask unit" else []
     run(tmp_path, typed="\n".join(["counter", "none", "no chlorine", "nothing", wish, *which, answer, ""]))
     assert answers(tmp_path)[about] == answer
+
+
+def test_the_place_may_be_said_in_the_first_line_too(tmp_path: Path) -> None:
+    run(tmp_path, typed="phone, no flow, pump running\nnone\n")
+    assert answers(tmp_path) == {
+        "role": "phone",
+        "complaint": "flow-fault",
+        "pump_running": "running",
+        "danger_now": "none",
+    }
+
+
+def test_of_two_complaints_in_a_line_none_is_taken_and_the_question_is_asked(tmp_path: Path) -> None:
+    done = run(tmp_path, typed="phone, unit dead, no chlorine, cell age 3\nnone\n")
+    assert "complaint" not in answers(tmp_path)
+    assert answers(tmp_path)["cell_age_years"] == 3.0
+    assert "What is the trouble?" in done.stdout
+
+
+def test_an_answer_with_more_behind_it_goes_to_the_question_that_stands(tmp_path: Path) -> None:
+    done = run(tmp_path, typed="counter\nnone\nno chlorine\nnothing\ncloudy, salt test 2100\n")
+    assert "What does the pool water look like?" in done.stdout
+    assert answers(tmp_path).items() >= {"water_look": "cloudy", "tested_salt": 2100.0}.items()
+
+
+@pytest.mark.parametrize(
+    "line", ["no salt added, cell age 3", "clear plates or so, cell age 3", "not clear, cell age 3"]
+)
+def test_a_word_of_the_question_beside_other_words_is_no_answer_to_it(line: str, tmp_path: Path) -> None:
+    run(tmp_path, typed=f"counter\nnone\nno chlorine\nnothing\n{line}\n")
+    assert "water_look" not in answers(tmp_path)
+    assert answers(tmp_path)["cell_age_years"] == 3.0
+
+
+def test_what_only_one_check_could_mean_is_asked_back_all_the_same(tmp_path: Path) -> None:
+    done = run(tmp_path, typed="field\nnone\ndefault\nno chlorine\nsay 18.5 A\n1\n")
+    assert '"18.5 A": which of these?' in done.stdout
+    assert answers(tmp_path)["cell_current"] == 18.5
+
+
+def test_what_is_not_taken_at_last_is_told(tmp_path: Path) -> None:
+    done = run(tmp_path, typed=f"counter\nnone\n{FACTS}\nback\n3\n")
+    assert "Not taken: salt 4100" in done.stdout
+    assert "Not taken: 18 C" in done.stdout

@@ -35,6 +35,10 @@ def test_whatever_is_said_can_be_encoded_and_what_could_be_stays_as_it_is(text: 
     assert all(char in kept for char in text if not lacking(char, page))
 
 
+def test_every_sign_there_is_can_be_said_in_ascii() -> None:
+    assert [place for place in range(sys.maxunicode + 1) if not legible(chr(place), "ascii").isascii()] == []
+
+
 @given(st.text(), st.sampled_from(PAGES))
 def test_each_sign_is_spelt_by_itself(text: str, page: str) -> None:
     assert legible(text, page) == "".join(legible(char, page) for char in text)

@@ -1,12 +1,14 @@
-"""A repair done at home while both talk: the supply off first, cautions before steps, one step after the other."""
+"""A repair done at home while both talk: cautions before steps, one step after the other, and a safe stop."""
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
 
 from engine.journal import read_events
+from engine.model import Repair
 from interview.frontend import Aside, Cannot, Choice, Given, Note, Question
 from tests.interview.people import run
 from tests.interview.test_dialogue import put
@@ -33,14 +35,12 @@ def happened(jobs: Path) -> list[tuple[str, str, object]]:
     return [(event.kind, event.about, event.value) for event in read_events(path)]
 
 
-def test_a_repair_on_the_phone_goes_step_by_step_with_the_supply_off_and_is_verified_with_it_on(tmp_path: Path) -> None:
+def test_a_repair_on_the_phone_goes_step_by_step_behind_its_cautions_and_is_verified(tmp_path: Path) -> None:
     steps = [""] * 5
-    done = run(tmp_path, typed=lines(*OPENING, "together", "done", *steps, "done", "done", "helped", "close"))
+    done = run(tmp_path, typed=lines(*OPENING, "together", "ok", *steps, "done", "helped", "close"))
     assert done.returncode == 0, done.stderr
-    assert happened(tmp_path)[-5:] == [
-        ("made_safe", REPAIR.id, None),
+    assert happened(tmp_path)[-3:] == [
         ("repaired", REPAIR.id, "done"),
-        ("switched_on", REPAIR.id, None),
         ("verified", REPAIR.id, "helped"),
         ("closed", "", "repair_here"),
     ]
@@ -52,14 +52,8 @@ def test_a_repair_on_the_phone_goes_step_by_step_with_the_supply_off_and_is_veri
         assert " ".join(shown.split()).index(first_words) < " ".join(shown.split()).index("Step 1 of 5.")
 
 
-def test_what_cannot_be_done_on_the_phone_is_left_and_the_sheet_says_another_way(tmp_path: Path) -> None:
-    done = run(tmp_path, typed=lines(*OPENING, "together", "done", "", "can't the lid is stuck", "finish"))
-    assert ("repaired", REPAIR.id, "could_not") in happened(tmp_path)
-    assert done.returncode == 0, done.stderr
-
-
 def test_a_job_that_is_left_between_two_steps_goes_on_from_the_sheet(tmp_path: Path) -> None:
-    run(tmp_path, typed=lines(*OPENING, "together", "done", "", "leave"))
+    run(tmp_path, typed=lines(*OPENING, "together", "ok", "", "leave"))
     assert happened(tmp_path)[-1] == ("made_safe", REPAIR.id, None)
     again = run(tmp_path, "resume", typed=lines("finish", "together", "ok", *[""] * 5, "done", "done", "helped"))
     assert again.returncode == 0, again.stderr
@@ -77,10 +71,34 @@ def test_a_job_that_is_left_between_two_steps_goes_on_from_the_sheet(tmp_path: P
         (["", "leave"], Aside.LEAVE, ["1", "2"]),
         (["can't", "no key"], Cannot("no key"), ["1"]),
         (["note wet"], Note("wet"), ["1"]),
-        (["?", "zebra", "", "", "", "done"], Given("done", "done"), ["1", "1", "1", "2", "3"]),
+        (["?", "", "zebra", "", "", "", "done"], Given("done", "done"), ["1", "1", "1", "1", "2", "3"]),
     ],
 )
 def test_each_key_path_through_steps(typed: list[str], reply: object, said: list[str]) -> None:
     found, typist = put(STEPS, *typed)
     assert found == reply
     assert [line.split()[1] for line in typist.shown if line.startswith("Step ")] == said
+
+
+@pytest.mark.parametrize(
+    "repair",
+    [
+        repair
+        for repair in knowledge().repairs.values()
+        if repair.plant == "isolated" and repair.decision["phone"] == "check_at_home"
+    ],
+    ids=lambda repair: repair.id,
+)
+def test_the_steps_of_an_owner_switch_off_before_anything_is_opened(repair: Repair) -> None:
+    """Common practice, no source: off and locked, then opened, and on again only when closed."""
+    steps = repair.steps.for_role("phone").lower()
+    off = re.search(r"switch(?:ed)? (?:it |both |the unit |the power )?off|switch off", steps)
+    opened = re.search(r"\b(?:open (?:the|its)|unscrew|lift|take (?:the|it|out)|undo|loosen)\b", steps)
+    assert off is not None
+    assert opened is None or off.start() < opened.start()
+
+
+def test_steps_that_are_broken_off_leave_the_supply_off(tmp_path: Path) -> None:
+    done = run(tmp_path, typed=lines(*OPENING, "together", "ok", "", "", "can't the lid is stuck", "finish"))
+    assert "Leave the unit and the pump off" in " ".join(done.stdout.split())
+    assert happened(tmp_path)[-2:] == [("made_safe", REPAIR.id, None), ("repaired", REPAIR.id, "could_not")]

@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterator
 
 from engine.errors import Problem, advice_for, nearest
 from engine.loading.entries import Folder, answers_of, observables
+from engine.loading.rules.answering import answers_are_known
 from engine.loading.schema import ChoiceCheckForm, NumberCheckForm
 from engine.model import DANGER_CHECK
 from engine.units import UNIT_NAMES, is_unit
@@ -49,6 +50,16 @@ def usual_adds_up(folder: Folder) -> Iterator[Problem]:
             yield placed.problem(("usual",), *saying, at_key=True)
 
 
+def pointless_answers_are_known(folder: Folder) -> Iterator[Problem]:
+    """`pointless_if` names checks and their own answers.
+
+    Right: `pointless_if: {unit_power: [dark]}`.
+    Wrong: `pointless_if: {unit_power: [black]}`.
+    """
+    for placed in folder.checks.values():
+        yield from answers_are_known(folder, placed, "pointless_if", placed.form.pointless_if)
+
+
 def units_are_known(folder: Folder) -> Iterator[Problem]:
     """`answer_in` is a unit in which the program can read what people type.
 
@@ -83,6 +94,7 @@ def danger_comes_first(folder: Folder) -> Iterator[Problem]:
 RULES: tuple[Callable[[Folder], Iterator[Problem]], ...] = (
     usual_names_every_answer,
     usual_adds_up,
+    pointless_answers_are_known,
     units_are_known,
     danger_comes_first,
 )

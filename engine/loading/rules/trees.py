@@ -7,7 +7,8 @@ from collections.abc import Callable, Iterator
 
 from engine.errors import Problem, advice_for
 from engine.loading.building import ANY_PAIR, pair_of
-from engine.loading.entries import Folder, Placed, answers_of
+from engine.loading.entries import Folder, Placed
+from engine.loading.rules.answering import answers_are_known
 from engine.loading.schema import TreeForm
 from engine.model import SOMETHING_ELSE
 from engine.voice import say, told
@@ -55,15 +56,7 @@ def given_is_known(folder: Folder) -> Iterator[Problem]:
     Wrong: `given: {unit_power: [lighted]}`.
     """
     for placed in folder.trees.values():
-        for check, answers in placed.form.given.items():
-            if folder.lacks("check", check):
-                what = say("mistakes_rules.no_such.check", id=check)
-                yield placed.problem(("given", check), what, folder.advice(check, "check"), True)
-            known = answers_of(folder, check) if check in folder.checks else None
-            for index, answer in enumerate(answers):
-                if known is not None and answer not in known:
-                    what = say("mistakes_rules.no_such.answer", answer=answer, check=check)
-                    yield placed.problem(("given", check, index), what, advice_for(answer, known))
+        yield from answers_are_known(folder, placed, "given", placed.form.given)
 
 
 def pairs_can_be(folder: Folder) -> Iterator[Problem]:

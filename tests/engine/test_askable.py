@@ -1,0 +1,53 @@
+"""Which checks are open to whom: not what a unit does not show, nor what has become pointless."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from engine.askable import may_say, open_checks
+from engine.job import Answered, Job
+from engine.model import ROLES, RoleId
+from engine.readings import Reading
+from tests.shipped import knowledge
+
+KNOWLEDGE = knowledge()
+POINTLESS = [
+    (check.id, about, answer)
+    for check in KNOWLEDGE.checks.values()
+    for about, answers in check.pointless_if.items()
+    for answer in answers
+]
+
+
+def job(role: RoleId, unit: str | None = None, **answers: str) -> Job:
+    said = {about: Answered(about, Reading(value), "", "") for about, value in answers.items()}
+    return Job(role=role, unit=unit, unit_assumed=unit is None, answers=said)
+
+
+@given(role=st.sampled_from(ROLES), case=st.sampled_from(POINTLESS))
+def test_what_has_become_pointless_is_neither_open_nor_put_by_a_written_step(
+    role: RoleId, case: tuple[str, str, str]
+) -> None:
+    check, about, answer = case
+    others = [a.id for a in KNOWLEDGE.checks[about].answers if a.id not in KNOWLEDGE.checks[check].pointless_if[about]]
+    assert check not in open_checks(KNOWLEDGE, job(role, **{about: answer}))
+    assert not may_say(KNOWLEDGE, job(role, **{about: answer}), check)
+    for other in others:
+        left = open_checks(KNOWLEDGE, job(role, **{about: other}))
+        assert (check in left) is (check in open_checks(KNOWLEDGE, job(role)))
+
+
+def test_a_dark_unit_makes_no_gas_and_shows_no_figures() -> None:
+    """No current flows without supply, so nothing is split at the plates: electrolysis, by definition."""
+    left = open_checks(KNOWLEDGE, job("phone", unit_power="dark"))
+    assert not {"cell_bubbles", "unit_report", "unit_salt", "unit_temp"} & set(left)
+
+
+@pytest.mark.parametrize(
+    ("unit", "asked"), [(None, True), ("default", True), ("number_display", True), ("tells_little", False)]
+)
+def test_a_figure_is_asked_only_of_a_unit_that_shows_it(unit: str | None, asked: bool) -> None:
+    assert ("unit_salt" in open_checks(KNOWLEDGE, job("phone", unit))) is asked
+    assert "tested_salt" in open_checks(KNOWLEDGE, job("field", unit))
