@@ -289,7 +289,8 @@ def _table(item: Check | Finding, causes: Sequence[Cause], pairs: Sequence[tuple
     said = [_said(item, cause, tree) for cause in causes]
     speaks = np.array([s is not None for s in said])
     symptom = np.stack([usual if s is None else _spread(ids, usual, s) for s in said], axis=1)
-    factor = np.stack([_factors(ids, cause.likelier.get(item.id)) for cause in causes], axis=1)
+    # Only the ratios of these factors on a cause's odds count, as the columns are scaled to sum to 1.
+    factor = np.array([[cause.likelier.get(item.id, {}).get(a, 1.0) for cause in causes] for a in ids])
     first = np.array([i for i, _ in pairs], dtype=np.intp)
     second = np.array([j for _, j in pairs], dtype=np.intp)
     double = np.where(
@@ -309,19 +310,12 @@ def _said(item: Check | Finding, cause: Cause, tree: Tree) -> Mapping[str, float
 
 
 def _spread(ids: Sequence[str], usual: Array, said: Mapping[str, float]) -> Array:
-    """A cause's answers; the unsaid ones share the rest in the proportions of `usual`."""
+    """A cause's answers, unscaled; the unsaid ones share the rest in the proportions of `usual`."""
     stated = np.array([said.get(a, 0.0) for a in ids])
     unsaid = np.array([a not in said for a in ids])
     rest = max(0.0, 1.0 - float(stated.sum()))
     background = usual * unsaid
-    if background.sum() > 0:
-        return np.asarray(stated + rest * background / background.sum())
-    return np.asarray(stated / stated.sum())
-
-
-def _factors(ids: Sequence[str], said: Mapping[str, float] | None) -> Array:
-    """Factors on a cause's odds by answer; only their ratios count, as the columns are scaled to sum to 1."""
-    return np.array([1.0 if said is None else said.get(a, 1.0) for a in ids])
+    return stated + rest * background / background.sum() if background.sum() > 0 else stated
 
 
 def _only_given(table: Array, rows: tuple[int, ...]) -> Array:

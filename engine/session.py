@@ -25,7 +25,7 @@ from engine.belief import (
     likelihood,
     posterior,
 )
-from engine.job import Job, effective, replay
+from engine.job import SET_UP, Job, effective, replay
 from engine.journal import Event
 from engine.model import DANGER_CHECK, REPORT_CHECK, Knowledge, Repair, Role, Tree, UnitProfile
 from engine.readings import evidence
@@ -252,7 +252,9 @@ class Session:
         standing = effective(self.events)
         helped = [k for k, event in enumerate(standing) if event.kind == "verified" and event.value == "helped"]
         at = helped[-1]
-        return Session(self.models, standing[:at]), self.knowledge.repairs[standing[at].about]
+        # Behind another complaint, said since, what was found then counts as it does there.
+        start = [event for event in standing[at:] if event.about in SET_UP]
+        return Session(self.models, [*standing[:at], *start]), self.knowledge.repairs[standing[at].about]
 
     def _undone(self, repair: Repair) -> bool:
         """Whether a repair that did not help was undone: a part swapped in on this visit goes back, the old one in."""

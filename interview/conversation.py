@@ -182,7 +182,10 @@ class Conversation:
         undone = next((old for old, new in zip(before, after, strict=False) if old != new), before[-1])
         self._talk.record("taken_back")
         if undone.about:
-            self._front.say(say("heeding.taken_back", what=title(self.session, undone.about)))
+            what = title(self.session, undone.about)
+            stands = next((line for about, line in listed(self.session) if about == undone.about), "")
+            again = say("heeding.stands_again", line=stands) if stands else say("heeding.taken_back", what=what)
+            self._front.say(again)
 
     def _take(self, act: Act, question: Question, reply: Reply) -> Ending | None:
         match question.kind:
@@ -248,7 +251,23 @@ class Conversation:
         if isinstance(reply, Given) and reply.value == "later":
             put_off(self._talk, question.about, "")
         elif isinstance(reply, Given):
+            again = self._as_found(question.about)
             self._talk.record("verified", question.about, reply.value, text=reply.text)
+            if reply.value == "helped" and again:
+                self._talk.wanted += again
+                self._front.say(say("talk.as_left"))
+
+    def _as_found(self, repair: str) -> list[str]:
+        """In the field, what the repair changes and was measured before it: it is measured once more, as left.
+
+        Nothing is switched off for it again, and how long ago something was is no reading.
+        """
+        job, knowledge = self.session.job, self.session.knowledge
+        if job.role != "field":
+            return []
+        contexts = {check for cause in knowledge.causes.values() for check in cause.likelier}
+        again = [name for name in knowledge.repairs[repair].ask_again if name in job.answers and name not in contexts]
+        return [name for name in again if knowledge.checks[name].plant in ("any", job.plant)]
 
     def _finish(self) -> Ending | None:
         """The sheet with what is known now."""

@@ -11,6 +11,7 @@ from interview.frontend import Aside, Cannot, CautionText, Given, Heard, Later, 
 from interview.screen import (
     Line,
     asked,
+    before_asked,
     caution_lines,
     figured,
     helped,
@@ -66,6 +67,11 @@ class Dialogue:
                 return reply
             if question.one_by_one and (reply := self._lead(question)) is not None:
                 return reply
+            screens, question = before_asked(question, self._lines.width, self._lines.height)
+            for screen in screens:
+                self._lines.write(screen)
+                if (reply := self._more(question)) is not None:
+                    return reply
             return self._ask(question, shown)
         except EOFError:
             return Aside.LEAVE
@@ -173,6 +179,14 @@ class Dialogue:
                 case _:
                     pass
             self._lines.write(paragraph(say("asking.mind_this"), self._lines.width))
+
+    def _more(self, question: Question) -> Reply | None:
+        """Wait until a screen has been read; a reply where one is given there already."""
+        while clean(typed := self._lines.read(say("talk.more"), _nothing)) and not is_consent(typed):
+            meant = read(typed, question)
+            if isinstance(meant, Aside | Cannot | Later | Note | Request):
+                return meant
+        return None
 
     def _lead(self, question: Question) -> Reply | None:
         """The steps one by one until the last is done; or the reply that breaks off.

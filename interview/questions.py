@@ -82,8 +82,16 @@ def conclusion(session: Session, headline: str, decision: str) -> Question:
         choices=tuple(choices),
         how=say("asking.close.how"),
         why=(say("asking.close.why"),),
+        standing=_in_short(session, repair),
         may_wait=at_home and not session.job.waiting,
     )
+
+
+def _in_short(session: Session, repair: str | None) -> str:
+    """What the sheet comes to, said once more where its beginning may have scrolled away."""
+    if session.job.danger not in (None, "none") or repair is None or repair in session.job.verified:
+        return ""
+    return f"{standing_line(session)} {say('asking.close.first', what=title(session, repair))}".strip()
 
 
 def title(session: Session, about: str) -> str:
@@ -184,6 +192,8 @@ def _units(check: Check) -> tuple[str, ...]:
         return ()
     unit, understood = unit_shown(check.unit), units_understood(check.unit)
     salt = check.id == _SALT_TEST
+    if understood == unit:
+        return (say("asking.units.only", unit=unit),)
     return (say("asking.units.salt" if salt else "asking.units.plain", unit=unit, understood=understood),)
 
 

@@ -70,13 +70,13 @@ class Places:
         """The jobs folder. Raises JobError where there is no usual place."""
         return self.jobs or jobs.default_folder()
 
-    def resume_command(self, job: str) -> str:
-        """What to type to go on with a job."""
+    def command(self, *wanted: str) -> str:
+        """What to type for a command with these words, with the same knowledge, jobs and language."""
         words = ["brinecall"]
         for option, folder in (("--faults", self.faults), ("--jobs", self.jobs)):
             words += [option, str(folder)] if folder is not None else []
         words += ["--language", self.language] if self.language is not None else []
-        return _typed([*words, "resume", job])
+        return _typed([*words, *wanted])
 
 
 def _typed(words: Sequence[str]) -> str:
@@ -249,7 +249,9 @@ def _converse(
             (lambda _: "") if _is_piped(front) else lambda sheet: keep_sheet(sheet, place),
             ahead,
         ).run(first)
-    if not ending.closed:
+    if ending.closed:
+        print(say("jobs.closed", command=places.command("sheet", journal.job)), file=sys.stderr)
+    else:
         print(_resume_line(places, journal), file=sys.stderr)
     return 0
 
@@ -268,7 +270,7 @@ def ahead_for(front: FrontEnd) -> AbstractContextManager[Ahead | None]:
 
 
 def _resume_line(places: Places, journal: Journal) -> str:
-    return say("jobs.kept", command=places.resume_command(journal.job))
+    return say("jobs.kept", command=places.command("resume", journal.job))
 
 
 @contextmanager

@@ -290,7 +290,7 @@ class _Reader:
     def _half(self, text: str, piece: Piece) -> Fact | Unclear:
         """A name without an answer, or an answer without a name, which may be of the question that stands."""
         answers = [answer for check, answer in piece.answers if check == self._asked]
-        if not piece.names and len(answers) == 1:
+        if not piece.names and len(answers) == 1 and not self._checks[self._asked].is_number:
             return Fact(self._asked, answers[0], text)
         candidates = self._ordered([*piece.names, *(check for check, _ in piece.answers)])
         if piece.names:

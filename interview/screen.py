@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from engine.loading.phrases import say
@@ -17,6 +17,7 @@ __all__ = [
     "Line",
     "Tone",
     "asked",
+    "before_asked",
     "caution_lines",
     "helped",
     "keys_screen",
@@ -52,6 +53,28 @@ def asked(question: Question, width: int, height: int | None = None) -> tuple[Li
     return _asked(question, width, full=False)
 
 
+def before_asked(question: Question, width: int, height: int | None) -> tuple[list[tuple[Line, ...]], Question]:
+    """Screens to be read before the question, where its details leave no room for it; and the question without them."""
+    if height is None or not question.details or len(_asked(question, width, full=False)) < height:
+        return [], question
+    lines = [*paragraph(question.text, width, "strong"), *_details(question, width)]
+    # The prompt below takes a row, and so does the empty one above.
+    rows = max(height - 2, 1)
+    screens = [(Line(""), *lines[at : at + rows]) for at in range(0, len(lines), rows)]
+    return screens, replace(question, details=())
+
+
+def _details(question: Question, width: int) -> list[Line]:
+    lines: list[Line] = []
+    for detail in question.details:
+        place, stop, step = detail.partition(". ")
+        if stop and place.isdecimal():
+            lines += paragraph(step, width, first=f" {place:>2}. ")
+        else:
+            lines += paragraph(detail, width, first="   ")
+    return lines
+
+
 def _asked(question: Question, width: int, full: bool) -> tuple[Line, ...]:
     lines: list[Line] = [Line("")]
     head = " ".join(part for part in (question.progress, question.standing) if part)
@@ -63,12 +86,8 @@ def _asked(question: Question, width: int, full: bool) -> tuple[Line, ...]:
     if not question.confirm_cautions:
         lines += caution_lines(question.cautions, width)
     lines += paragraph(question.text, width, "strong")
-    for detail in question.details if question.kind != "close" else ():
-        place, stop, step = detail.partition(". ")
-        if stop and place.isdecimal():
-            lines += paragraph(step, width, first=f" {place:>2}. ")
-        else:
-            lines += paragraph(detail, width, first="   ")
+    if question.kind != "close":
+        lines += _details(question, width)
     figures = len(str(len(question.choices)))
     for number, choice in enumerate(question.choices, start=1):
         lines += paragraph(choice.text, width, first=f" {number:>{figures}}  ")

@@ -68,7 +68,7 @@ def _head(head: Head) -> tuple[tuple[str, str], ...]:
     unit = head.unit or say("shop.head.not_said")
     pairs = [
         (say("shop.head.trouble"), head.complaint or say("shop.head.not_said")),
-        (say("shop.head.unit"), say("shop.head.assumed", unit=unit) if head.unit_assumed else unit),
+        (say("shop.head.unit"), say("shop.head.assumed", unit=unit) if head.unit_assumed and head.unit else unit),
         (say("shop.head.taken"), head.role or say("shop.head.not_said")),
     ]
     if head.brought:

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from engine.loading.phrases import say
+from engine.loading.phrases import said, say
 from engine.model import DANGER_CHECK
-from reports.view.amounts import chlorine_range, hand_dose, nothing_needed
+from reports.view.amounts import chlorine_for_stabiliser_ppm, chlorine_range, hand_dose, nothing_needed
 from reports.view.case import Case, waiting_for
 from reports.view.decisions import danger_named, danger_steps, ending_words
 from reports.view.model import Action, Advice, DecisionLine
 from reports.view.safety import Concerns, local_code
-from reports.view.work import known_numbers
+from reports.view.work import known_numbers, not_read_again
 from reports.words import chance_in_words, date_after, either, joined, percent, sentence, when_it_shows, who_may
 
 __all__ = ["advice", "danger_said", "decision_line"]
@@ -19,7 +19,6 @@ __all__ = ["advice", "danger_said", "decision_line"]
 
 _STRONG_DOSE = "superchlorinate"
 _LEFT_OFF = ("bring_cell", "bring_pack", "send_technician")
-_BLEACHED, _BLEACHED_SHARE = "indicator_bleached", 0.02
 
 
 def decision_line(case: Case, laid_out: Sequence[Action]) -> DecisionLine:
@@ -67,6 +66,8 @@ def _reasons(case: Case, laid_out: Sequence[Action]) -> list[str]:
         reasons.append(ending)
     if laid_out and laid_out[0].repair == case.conclusion.repair:
         reasons += _why_this_work(case, laid_out[0])
+    if case.stuck:
+        reasons.append(_whom_to_ask(case))
     if laid_out and case.voice != "field" and case.conclusion.decision in ("send_technician", "call_electrician"):
         reasons.append(say("view_advice.why.work_for", who=either(laid_out[0].who)))
     reasons += _could_not(case)
@@ -85,6 +86,18 @@ def _why_this_work(case: Case, action: Action) -> list[str]:
         text = case.say(case.knowledge.causes[likeliest].wording).rstrip(".")
         lines.append(say(f"view_advice.why.likelier.{case.reader}", cause=text))
     return lines
+
+
+def _whom_to_ask(case: Case) -> str:
+    """Who is asked next where nothing here is worth its time: whoever knows the place that is likeliest at fault."""
+    cause, share = next(iter(case.judged.marginals().items()))
+    named = case.knowledge.causes[cause]
+    other = next((share for causes, share in case.judged.hypotheses() if not causes), 0.0)
+    whom = said("view_advice.why.specialists")
+    who = whom.get(named.place or "", whom["else"]) if share > other else whom["else"]
+    if share <= other:
+        return say("view_advice.why.ask_next", who=who)
+    return say("view_advice.why.ask_next_for", who=who, cause=case.say(named.wording).rstrip("."))
 
 
 def _could_not(case: Case) -> list[str]:
@@ -106,7 +119,7 @@ def _meanwhile(case: Case, laid_out: Sequence[Action], about: Concerns) -> list[
         return _closed_pool(case)
     if about.too_much:
         return [say(f"view_advice.meanwhile.too_much.{case.reader}")]
-    lines = [_not_without_chlorine(case), *_dosing(case, laid_out, about)]
+    lines = [_not_without_chlorine(case), *_dosing(case, laid_out, about), *_for_stabiliser(case)]
     if laid_out and laid_out[0].plant == "isolated" and case.conclusion.decision in _LEFT_OFF:
         lines.append(say(f"view_advice.meanwhile.unit_off.{case.reader}"))
     return lines
@@ -120,7 +133,7 @@ def _dosing(case: Case, laid_out: Sequence[Action], about: Concerns) -> list[str
         return [say(f"view_advice.meanwhile.doubtful_test.{case.reader}")]
     if any(action.repair == _STRONG_DOSE and action.when != "otherwise" for action in laid_out):
         return [say(f"view_advice.meanwhile.strong_dose.{case.reader}")]
-    return _by_hand(case) if case.judges else []
+    return [_by_hand(case, about)] if case.judges else []
 
 
 def _closed_pool(case: Case) -> list[str]:
@@ -137,14 +150,26 @@ def _not_without_chlorine(case: Case) -> str:
     return say(f"view_advice.meanwhile.no_swimming_range.{case.reader}", low=low, high=high)
 
 
-def _by_hand(case: Case) -> list[str]:
+def _by_hand(case: Case, about: Concerns) -> str:
     dose = hand_dose(known_numbers(case))
     if nothing_needed(dose):
-        return [say("view_advice.meanwhile.no_dose", working=sentence(dose.working))]
-    lines = [say(f"view_advice.meanwhile.by_hand.{case.reader}", dose=dose.text, working=dose.working)]
-    if case.judged.marginals().get(_BLEACHED, 0.0) >= _BLEACHED_SHARE:
-        lines.append(say(f"view_advice.meanwhile.bleached.{case.reader}"))
-    return lines
+        return say("view_advice.meanwhile.no_dose", working=sentence(dose.working))
+    key = "thinned_first" if about.thinned_first else "plain"
+    return say(f"view_advice.hand_dose.{key}.{case.reader}", dose=dose.text, working=dose.working)
+
+
+def _for_stabiliser(case: Case) -> list[str]:
+    """How much free chlorine the stabiliser asks for, where that is more than usual, and what lowers it."""
+    known = known_numbers(case)
+    needed, between = chlorine_for_stabiliser_ppm(known), chlorine_range(known)
+    right = known.limits("stabiliser", "right")
+    if needed is None or between is None or right is None:
+        return []
+    tested = known.numbers["stabiliser"]
+    key = "right" if tested < right[1] else "raised"
+    key = key if needed <= between[1] else "too_high"
+    figures = {"stabiliser": known.show(tested, "ppm"), "chlorine": known.show(needed, "ppm")}
+    return [say(f"view_advice.for_stabiliser.{key}.{case.reader}", **figures)]
 
 
 def _hands_off(case: Case, laid_out: Sequence[Action], about: Concerns) -> list[str]:
@@ -175,6 +200,8 @@ def _come_back(case: Case, laid_out: Sequence[Action]) -> list[str]:
     shows |= {action.result_shows for action in laid_out[:1]}
     later = sorted(shows - {when_it_shows("at once", case.date)})
     lines += [say("view_advice.come_back.shows", when=when) for when in later]
+    if case.conclusion.solved and case.reader == "technician" and (unread := not_read_again(case)):
+        lines.append(say("view_advice.come_back.not_read", checks=joined(case.short(check) for check in unread)))
     if laid_out and case.conclusion.decision not in ("nothing_to_repair", "make_safe"):
         lines.append(say(f"view_advice.come_back.no_help.{case.reader}"))
     return lines

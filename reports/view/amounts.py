@@ -18,7 +18,15 @@ from reports.view.acidwork import bicarbonate, cleaning_amounts
 from reports.view.known import USUAL_WATER_C, Known
 from reports.view.model import Amount
 
-__all__ = ["AS_COMPUTED", "chlorine_range", "hand_dose", "nothing_needed", "part_amount", "work_amounts"]
+__all__ = [
+    "AS_COMPUTED",
+    "chlorine_for_stabiliser_ppm",
+    "chlorine_range",
+    "hand_dose",
+    "nothing_needed",
+    "part_amount",
+    "work_amounts",
+]
 
 AS_COMPUTED = "as computed"
 
@@ -26,6 +34,8 @@ _LIQUID_STRENGTH_PERCENT = 12.0
 """The liquid chlorine that a dose is told for as an example; about 12 % is usual in the trade: common practice."""
 _STRONG_DOSE_PPM = 10.0
 """Least rise for a superchlorination, and ten times the combined chlorine: common practice, no source."""
+_STABILISER_PER_CHLORINE = 20.0
+"""Cyanuric acid to free chlorine at most; what works of the chlorine goes by this ratio."""
 _SIZED_AT = 2.0 / 3.0
 """Share of full output at which a new unit should carry an ordinary week: common practice, no source."""
 _SPARING_SETTING = 0.75
@@ -59,18 +69,36 @@ def chlorine_range(known: Known) -> tuple[float, float] | None:
     return known.limits("free_chlorine", "fine")
 
 
+def chlorine_for_stabiliser_ppm(known: Known) -> float | None:
+    """Free chlorine that the stabiliser as tested asks for, ppm, in steps of a half.
+
+    None where it was not tested, or asks for no more than the middle of the usual range.
+
+    Source: cyanuric acid to free chlorine at most 20 to 1, Falk and others, Water 11 (2019) 1314 (from memory).
+    """
+    between, stabiliser = chlorine_range(known), known.numbers.get("stabiliser")
+    if between is None or stabiliser is None:
+        return None
+    needed = math.ceil(2 * stabiliser / _STABILISER_PER_CHLORINE) / 2
+    return needed if needed > sum(between) / 2 else None
+
+
 def nothing_needed(amount: Amount) -> bool:
     """Whether an amount says that none of the product is needed."""
     return amount.text == say("view_amounts.none")
 
 
 def hand_dose(known: Known) -> Amount:
-    """Chlorine by hand that brings the pool to the middle of its range, or what each ppm takes."""
+    """Chlorine by hand that brings the pool to the middle of its range, or what each ppm takes.
+
+    Much stabiliser asks for more, as far as the range goes.
+    """
     between = chlorine_range(known)
     now = known.numbers.get("free_chlorine", known.numbers.get("owner_test"))
     if between is None or now is None:
         return _chlorine(known, 1.0, say("view_amounts.chlorine.purpose.by_one", rise=known.show(1.0, "ppm")))
-    rise = (between[0] + between[1]) / 2 - now
+    target = min(chlorine_for_stabiliser_ppm(known) or sum(between) / 2, between[1])
+    rise = target - now
     shown = known.show(now, "ppm")
     if rise <= 0:
         return Amount(say("view_amounts.none"), say("view_amounts.shown", now=shown))

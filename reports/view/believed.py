@@ -15,6 +15,7 @@ from reports.view.model import CauseLine, ConflictLine, NotDone, Unknown, Weight
 from reports.words import chance_in_words, percent, sentence, weight_in_words
 
 __all__ = [
+    "again",
     "cause_lines",
     "conflict_line",
     "cut_short_lines",
@@ -90,9 +91,16 @@ def conflict_line(case: Case) -> ConflictLine | None:
     found = case.judged.conflict() if case.judges else None
     if found is None:
         return None
+    return ConflictLine(tuple(_told(case, check) for check in again(case)), math.exp(min(found.nats, 14.0)))
+
+
+def again(case: Case) -> tuple[str, ...]:
+    """The checks whose readings hardly go together with the others, and are to be taken again."""
+    found = case.judged.conflict() if case.judges else None
+    if found is None:
+        return ()
     readings = {evidence.id: evidence.readings for evidence in case.judged.evidence}
-    checks = dict.fromkeys(check for suspect in found.suspects for check in readings.get(suspect, ()))
-    return ConflictLine(tuple(_told(case, check) for check in checks), math.exp(min(found.nats, 14.0)))
+    return tuple(dict.fromkeys(check for suspect in found.suspects for check in readings.get(suspect, ())))
 
 
 def would_help(case: Case) -> tuple[Unknown, ...]:

@@ -10,6 +10,7 @@ from engine.systems import System
 from reports.text import cleaned
 from reports.view.advice import advice, danger_said, decision_line
 from reports.view.believed import (
+    again,
     cause_lines,
     conflict_line,
     cut_short_lines,
@@ -62,6 +63,7 @@ def job_view(
     laid_out = actions(case)
     about = concerns(case, laid_out, known_numbers(case))
     asked_for = would_help(case)
+    advised = [*(line.check for line in asked_for), *still_open(case), *again(case)]
     return JobView(
         voice=case.voice,
         head=_head(case, cleaned(shop)),
@@ -77,7 +79,7 @@ def job_view(
         conflict=conflict_line(case),
         actions=laid_out,
         parts=part_lines(case, laid_out, about.by_hand),
-        cautions=caution_lines(case, laid_out, [*(u.check for u in asked_for), *still_open(case)], about),
+        cautions=caution_lines(case, laid_out, advised, about),
         advice=advice(case, laid_out, about),
         would_help=asked_for,
         waiting=waiting_lines(case),

@@ -87,7 +87,14 @@ class Case:
         """The words of the decision, as this job stands."""
         return decided_words(self._decided_as(), self.reader)
 
+    @property
+    def stuck(self) -> bool:
+        """Whether the job is handed on as nothing that can be done here is worth its time."""
+        return self.judges and self.conclusion.decision == "other_trade" and self.conclusion.repair is None
+
     def _decided_as(self) -> str:
+        if self.stuck:
+            return "no_remedy"
         if self.conclusion.solved or self.conclusion.why == "unverified":
             return self.conclusion.why
         if self.conclusion.decision == "bring_cell" and "cell" in self.job.brought:
@@ -148,7 +155,7 @@ def case_of(session: Session, date: str, act: Act | None) -> Case:
     conclusion = _conclusion(session, events, act)
     mended = conclusion.why in ("solved", "unverified")
     judged = Session(session.models, _until_repaired(session, events)) if mended else session
-    return Case(session, judged, session.job.role or "counter", date, conclusion)
+    return Case(session, _before_help(judged), session.job.role or "counter", date, conclusion)
 
 
 def waiting_for(job: Job) -> list[str]:
@@ -194,6 +201,15 @@ def _cut_short(session: Session, act: Act) -> Conclusion:
     if remedy is None:
         return Conclusion("other_trade" if session.job.role == "field" else "send_technician", None, "", (), "", True)
     return Conclusion(remedy.decision, remedy.repair, "", session.knowledge.repairs[remedy.repair].cautions, "", True)
+
+
+def _before_help(session: Session) -> Session:
+    """The job before any repair that helped: what was found then is what the belief rests on ever after."""
+    while "helped" in session.job.verified.values():
+        standing = effective(session.events)
+        helped = [place for place, event in enumerate(standing) if event.kind == "verified" and event.value == "helped"]
+        session = Session(session.models, standing[: helped[-1]])
+    return session
 
 
 def _until_repaired(session: Session, events: Sequence[Event]) -> Sequence[Event]:

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from engine.loading.phrases import say
-from engine.model import SIGNALS
+from engine.model import DANGER_CHECK, SIGNALS
 from reports.view.amounts import hand_dose, nothing_needed
 from reports.view.case import Case
 from reports.view.known import Known
@@ -21,6 +21,8 @@ _HAND_CAUTIONS = ("acid_never_with_chlorine", "store_apart", "swimmers_out")
 _SHOCK_DECISIONS = ("call_electrician", "make_safe")
 _SHOCK_SHARE = 0.10
 _STOP_DOSING, _TEST_FIRST = "dilute_and_retest", "new_reagents"
+_BLEACHED, _BLEACHED_SHARE = "indicator_bleached", 0.02
+"""From this probability on, a nil test is thinned and read again before chlorine is added: judgement."""
 
 
 @dataclass(frozen=True)
@@ -29,7 +31,8 @@ class Concerns:
 
     shock: someone could be hurt by current in or near the water. mains, acid, gas: work or products of that kind are on
     the sheet. by_hand: chlorine is to be dosed by hand meanwhile. too_much: there may be far too much chlorine.
-    doubtful_test: the test that showed the fault is itself in doubt. still_water: the pump stands still.
+    doubtful_test: the test that showed the fault is itself in doubt. still_water: the pump stands still. thinned_first:
+    a diluted sample is read before that dose by hand, as the low test may be a bleached one.
     """
 
     shock: bool
@@ -40,6 +43,7 @@ class Concerns:
     too_much: bool
     doubtful_test: bool
     still_water: bool
+    thinned_first: bool
 
 
 def concerns(case: Case, laid_out: Sequence[Action], known: Known) -> Concerns:
@@ -65,14 +69,16 @@ def concerns(case: Case, laid_out: Sequence[Action], known: Known) -> Concerns:
         or case.job.danger == "chlorine_smell"
         or bool({"gas_in_cell", "acid_never_with_chlorine"} & cautions)
     )
-    return Concerns(shock, mains, acid, gas, by_hand, too_much, doubtful, still)
+    thinned = by_hand and _maybe_bleached(case, laid_out)
+    return Concerns(shock, mains, acid, gas, by_hand, too_much, doubtful, still, thinned)
 
 
 def caution_lines(
     case: Case, laid_out: Sequence[Action], advised: Sequence[str], about: Concerns
 ) -> tuple[CautionLine, ...]:
-    """Every caution of the work laid out, the steps taken and the checks advised, gravest first, each once.
+    """Every caution of the work laid out or done and of the checks advised, gravest first, each once.
 
+    A check that was done warned when it was done; what the sheet tells to do is another matter. Danger is always told.
     An id that this knowledge does not hold is passed by: the knowledge, not this module, has the words.
     """
     return gravest_first(case, _caution_ids(case, laid_out, advised, about))
@@ -96,6 +102,8 @@ def concern_cautions(about: Concerns) -> Iterator[str]:
         yield "swimmers_out"
     if about.by_hand:
         yield from _HAND_CAUTIONS
+    if about.thinned_first:
+        yield "bleached_test"
     if about.too_much:
         yield from ("bleached_test", "swimmers_out")
 
@@ -109,9 +117,10 @@ def local_code(case: Case, about: Concerns) -> tuple[str, ...]:
 def _caution_ids(case: Case, laid_out: Sequence[Action], advised: Sequence[str], about: Concerns) -> Iterator[str]:
     job, knowledge = case.job, case.knowledge
     yield from case.conclusion.cautions
-    for repair in dict.fromkeys((*(action.repair for action in laid_out), *job.repaired)):
+    put_off = [name for name in job.waiting if name in knowledge.repairs]
+    for repair in dict.fromkeys((*(action.repair for action in laid_out), *job.repaired, *put_off)):
         yield from knowledge.repairs[repair].cautions
-    yield from _of_checks(case, (*(event.about for event in case.standing), *advised))
+    yield from _of_checks(case, (DANGER_CHECK, *job.waiting, *advised))
     if any(event.kind == "made_safe" for event in case.standing):
         yield "isolate_and_prove_dead"
     if any(event.kind == "switched_on" for event in case.standing):
@@ -142,6 +151,11 @@ def _shock(case: Case) -> bool:
         if _TINGLE in repair.cautions and repair.needs != "nothing":
             likely = max(likely, share.probability)
     return likely >= _SHOCK_SHARE
+
+
+def _maybe_bleached(case: Case, laid_out: Sequence[Action]) -> bool:
+    share = case.judged.marginals().get(_BLEACHED, 0.0)
+    return share >= _BLEACHED_SHARE or any(action.repair == _STOP_DOSING for action in laid_out)
 
 
 def _still_water(case: Case) -> bool:

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 
 from engine.costs import decision_for
 from engine.loading.phrases import say
-from engine.model import PartNeed, Repair, RoleId
+from engine.model import Check, PartNeed, Repair, RoleId
 from engine.session import RemedyShare
 from engine.systems import shown_in
 from reports.view.amounts import AS_COMPUTED, part_amount, work_amounts
@@ -17,7 +17,7 @@ from reports.view.known import Known
 from reports.view.model import Action, Amount, DoneLine, PartLine, When
 from reports.words import lowered, when_it_shows, who_may
 
-__all__ = ["actions", "done_lines", "known_numbers", "part_lines", "split_steps"]
+__all__ = ["actions", "done_lines", "known_numbers", "not_read_again", "part_lines", "split_steps"]
 
 _LAID_OUT: Mapping[RoleId, tuple[int, float]] = {"counter": (3, 0.15), "phone": (3, 0.15), "field": (4, 0.10)}
 """How many remedies are laid out at most, and from which probability on beside the first: judgement."""
@@ -91,6 +91,28 @@ def done_lines(case: Case) -> tuple[DoneLine, ...]:
         when = say(f"view.work.tried.{case.reader}") if name in before else say("view.work.done")
         lines.append(DoneLine(name, case.say(repair.wording), when, say(f"view.work.outcomes.{verified}")))
     return tuple(lines)
+
+
+def not_read_again(case: Case) -> tuple[Check, ...]:
+    """What instruments, the unit or the running plant would show of the repairs done, and nobody has read since."""
+    since: set[str] = set()
+    owed: dict[str, None] = {}
+    for event in case.standing:
+        repair = case.repair(event.about)
+        if event.kind == "repaired" and event.value == "done" and repair is not None:
+            since.clear()
+            owed |= dict.fromkeys(repair.ask_again)
+        elif event.kind in ("answered", "corrected"):
+            since.add(event.about)
+    checks = [check for name in owed if name not in since and (check := case.check(name)) is not None]
+    return tuple(check for check in checks if _is_read(case, check))
+
+
+def _is_read(case: Case, check: Check) -> bool:
+    shown = any(check.id in unit.shows_numbers for unit in case.knowledge.units.values())
+    if shown:
+        return check.id in case.unit.shows_numbers
+    return check.needs in ("kit", "meter") or check.plant == "running"
 
 
 def split_steps(text: str) -> tuple[str, tuple[str, ...], str]:

@@ -8,6 +8,7 @@ import pytest
 from engine.belief import (
     Evidence,
     TreeModel,
+    after_helping_repair,
     causes_marginal,
     combine_most_striking,
     compile_tree,
@@ -157,6 +158,12 @@ def test_pairs_count_for_both_their_causes() -> None:
     assert causes_marginal(model, model.prior) == pytest.approx({"scaled": 0.6, "worn": 0.6})
 
 
+def test_causes_are_listed_most_probable_first() -> None:
+    model = compiled([PLATES], [SCALED, WORN, SALTY], tree({"scaled": 0.3, "worn": 0.2, "salty": 0.5}))
+    assert list(causes_marginal(model, model.prior)) == ["salty", "scaled", "worn"]
+    assert next(iter(causes_marginal(model, posterior(model, [hard(model, "plates", 2)])))) == "worn"
+
+
 def test_answers_that_hardly_go_together_are_named() -> None:
     """Two checks that one cause alone explains, answered one for and one firmly against it, both unlikely otherwise."""
     rare = {"no": 0.99, "yes": 0.01}
@@ -227,16 +234,30 @@ def test_five_times_rarer_together_is_told(usual: float, told: bool) -> None:
     assert (conflict(model, [hard(model, "a", 1), hard(model, "c", 1)]) is not None) == told
 
 
-def test_two_are_suspected_where_two_stand_against_two() -> None:
-    """Two answers for one cause against two for the other: no single one, taken back, leaves the rest in agreement."""
-    rare = {"no": 0.99, "yes": 0.01}
-    checks = [check(name, rare) for name in ("a", "b", "c", "d")]
+@pytest.mark.parametrize("usual", [0.01, 0.05])
+def test_two_are_suspected_where_two_stand_against_two(usual: float) -> None:
+    """Two answers for one cause against two for the other: no single one, taken back, leaves the rest in agreement.
+
+    By hand: with s = .99 for its cause and u else, three of them are (s + u)^2 / 4su times rarer together: 25 and 5.5.
+    """
+    checks = [check(name, {"no": 1.0 - usual, "yes": usual}) for name in ("a", "b", "c", "d")]
     one = cause("one", {"a": {"yes": 0.99}, "b": {"yes": 0.99}})
     two = cause("two", {"c": {"yes": 0.99}, "d": {"yes": 0.99}})
     model = compiled(checks, [one, two], tree({"one": 0.5, "two": 0.5}))
     found = conflict(model, [hard(model, name, 1) for name in ("a", "b", "c", "d")])
     assert found is not None
     assert found.suspects in (("a", "b"), ("c", "d"))
+
+
+def test_two_that_belong_together_are_suspected_where_three_causes_have_two_answers_each() -> None:
+    """Taking one back leaves its fellow against the rest; taking both back leaves two against two, which is less."""
+    answers = {"one": ("a", "b"), "two": ("c", "d"), "three": ("e", "f")}
+    checks = [check(name, {"no": 0.99, "yes": 0.01}) for pair in answers.values() for name in pair]
+    causes = [cause(key, {name: {"yes": 0.99} for name in pair}) for key, pair in answers.items()]
+    model = compiled(checks, causes, tree({"one": 0.4, "two": 0.3, "three": 0.3}))
+    found = conflict(model, [hard(model, name, 1) for name in "abcdef"])
+    assert found is not None
+    assert found.suspects in answers.values()
 
 
 def test_one_is_suspected_where_one_mends_it_though_two_would_mend_it_more() -> None:
@@ -265,3 +286,14 @@ def test_what_a_cause_says_of_answers_that_are_never_usual_counts_as_it_stands()
     model = compiled([seen], [one, two], tree({"one": 0.5, "two": 0.5}, any_pair=0.1))
     assert model.tables["seen"][:, 0] == pytest.approx([0.0, 0.75, 0.25])
     assert model.tables["seen"][:, 2] == pytest.approx([0.0, 0.375, 0.625])
+
+
+def test_what_helped_tells_what_was_wrong() -> None:
+    """Bayes by hand: a, b, both and neither at .4, .3, .2, .1; a repair that cures a in .8 and b in .5 of cases helped:
+    .32, .15, .2 x .8 x .5 = .08 and nothing, of .55 in all. One that can cure neither tells nothing."""
+    prior = np.array([0.4, 0.3, 0.2, 0.1])
+    model = TreeModel("two", (("a",), ("b",), ("a", "b"), ()), prior, {}, {})
+    helped = after_helping_repair(model, prior, {"a": 0.8, "b": 0.5})
+    assert helped == pytest.approx([0.32 / 0.55, 0.15 / 0.55, 0.08 / 0.55, 0.0])
+    assert after_helping_repair(model, prior, {"a": 1.0}) == pytest.approx([1.0, 0.0, 0.0, 0.0])
+    assert after_helping_repair(model, prior, {"c": 1.0}) == pytest.approx(prior)

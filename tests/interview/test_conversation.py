@@ -170,17 +170,37 @@ def test_a_caution_is_confirmed_once() -> None:
 
 def test_a_repair_is_done_verified_and_the_job_closed() -> None:
     ending, person, memory, session = to_the_plates(
-        Given("done"), Given("white_scale"), Given("done"), Given("done"), Given("helped"), Given("close")
+        Given("done"),
+        Given("white_scale"),
+        Given("done"),
+        Given("done"),
+        Given("helped"),
+        Given("normal"),
+        Given("close"),
     )
-    assert [question.kind for question in person.asked] == ["confirm", "ask", "perform", "confirm", "verify", "close"]
-    assert [(e.kind, e.value) for e in memory.events[-4:]] == [
+    kinds_asked = ["confirm", "ask", "perform", "confirm", "verify", "ask", "close"]
+    assert [question.kind for question in person.asked] == kinds_asked
+    # What the unit said is asked once more, as left; the plates are not opened for it again.
+    assert person.asked[5].about == "unit_report"
+    assert [(e.kind, e.value) for e in memory.events[-5:]] == [
         ("repaired", "done"),
         ("switched_on", None),
         ("verified", "helped"),
+        ("answered", "normal"),
         ("closed", "repair_here"),
     ]
     assert ending == Ending(closed=True, sheet_shown=True)
     assert session.job.closed
+
+
+def test_a_reading_as_left_may_be_passed_by() -> None:
+    done = Given("done")
+    ending, person, memory, _ = to_the_plates(
+        done, Given("white_scale"), done, done, Given("helped"), Aside.BACK, Given("close")
+    )
+    assert "For the sheet, the same readings as they are now; back passes one by." in person.said
+    assert [event.kind for event in memory.events[-2:]] == ["verified", "closed"]
+    assert ending.closed
 
 
 def test_could_not_keeps_its_reason() -> None:

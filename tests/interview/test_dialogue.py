@@ -119,7 +119,7 @@ def test_whoever_has_no_reason_goes_back_to_the_question() -> None:
 def test_cautions_are_confirmed_before_the_question_is_shown() -> None:
     reply, typist = put(CAUTIONED, "", "1", "ok", "1")
     assert reply == Given("grey", "1")
-    assert typist.prompts == ["ok > ", "ok > ", "ok > ", "1-4, or ? > "]
+    assert typist.prompts == ["type ok > ", "type ok > ", "type ok > ", "1-4, or ? > "]
     assert typist.shown.index("DANGER: It can kill.") < typist.shown.index(" 1  Grey, as new")
 
 
@@ -137,6 +137,30 @@ def test_cautions_are_confirmed_before_the_question_is_shown() -> None:
 )
 def test_who_will_not_confirm_can_still_reply(typed: list[str], reply: Reply) -> None:
     assert put(CAUTIONED, *typed)[0] == reply
+
+
+@pytest.mark.parametrize(("rows", "pages"), [(None, 0), (40, 0), (24, 0), (23, 1), (12, 3)])
+def test_steps_that_leave_no_room_for_their_question_come_before_it_a_screen_at_a_time(
+    rows: int | None, pages: int
+) -> None:
+    steps = tuple(f"{number}. Do this and mind that." for number in range(1, 21))
+    typist = Typist(["done" if rows is None or pages == 0 else ""] + [""] * (pages - 1) + ["done"], height=rows)
+    work = replace(COLOURS, kind="perform", details=steps, choices=(Choice("done", "Done"),))
+    assert Dialogue(typist).put(work, nothing_more) == Given("done", "done")
+    assert typist.prompts.count("more > ") == pages
+    shown = [line for line in typist.shown if "Do this" in line]
+    assert len(shown) == len(steps)
+    if rows is not None and pages:
+        last = typist.shown[max(k for k, line in enumerate(typist.shown) if "Do this" in line) + 1 :]
+        assert COLOURS.text in last
+        assert len(last) < rows
+
+
+def test_what_is_said_between_two_screens_is_a_reply() -> None:
+    work = replace(COLOURS, kind="perform", details=tuple(f"{n}. Do it." for n in range(1, 41)))
+    assert put(work, "", "can't no time")[0] == Cannot("no time")
+    assert put(work, "leave")[0] is Aside.LEAVE
+    assert put(work, "zebra", "", "", "back")[0] is Aside.BACK
 
 
 def test_the_hint_is_said_once() -> None:

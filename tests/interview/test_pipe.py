@@ -216,6 +216,7 @@ def test_a_whole_job_over_the_pipe_ends_with_its_sheet(tmp_path: Path) -> None:
         {"done": True},
         {"done": True},
         {"answer": "helped"},
+        {"answer": "normal"},
     ]
     done = run(tmp_path, "ask", "--pipe", typed="".join(json.dumps(item) + "\n" for item in sent))
     assert done.returncode == 0, done.stderr
@@ -223,7 +224,7 @@ def test_a_whole_job_over_the_pipe_ends_with_its_sheet(tmp_path: Path) -> None:
     assert all(line["v"] == 1 for line in out)
     named = [line.get("ask") or line.get("do") or ("error" if "error" in line else "sheet") for line in out]
     assert named[:6] == ["role", "danger_now", "unit", "complaint", "water_look", "error"]
-    assert named[-5:] == ["cell_plates", "acid_clean", "confirm", "verify", "sheet"]
+    assert named[-5:] == ["acid_clean", "confirm", "verify", "unit_report", "sheet"]
     assert out[-1]["sheet"]["decision"]["decision"] == "repair_here"
     assert out[0]["ranked"] == []
     assert out[-2]["ranked"][0]["causes"] == ["cell_scaled"]

@@ -21,9 +21,9 @@ ANSWERS = ("field", "none", "default", "no-output", "clear", "cell_service", "14
 
 
 def test_the_command_to_resume_names_the_same_places() -> None:
-    assert Places().resume_command("j") == "brinecall resume j"
+    assert Places().command("resume", "j") == "brinecall resume j"
     places = Places(faults=Path("my faults"), jobs=Path("/jobs"))
-    assert places.resume_command("j") == "brinecall --faults 'my faults' --jobs /jobs resume j"
+    assert places.command("resume", "j") == "brinecall --faults 'my faults' --jobs /jobs resume j"
 
 
 def start(jobs: Path, *arguments: str) -> subprocess.Popen[bytes]:
@@ -96,9 +96,9 @@ def test_a_job_is_kept_and_resumed_to_its_end(tmp_path: Path) -> None:
     assert "with 7 answers so far" in second.stdout
     # Who takes a job up again may be another person: cautions are confirmed anew.
     assert second.stdout.count("ok > ") == 2
-    third = run(tmp_path, "resume", path.stem[-4:], typed=lines("helped", "close"))
+    third = run(tmp_path, "resume", path.stem[-4:], typed=lines("helped", "back", "close"))
     assert third.returncode == 0, third.stderr
-    assert third.stderr == ""
+    assert third.stderr == f"The job is closed. Its sheet again:\nbrinecall sheet {path.stem}\n"
     assert Session(models(), read_events(path)).job.decision == "repair_here"
     fourth = run(tmp_path, "resume", path.stem)
     assert "This job is closed." in fourth.stdout

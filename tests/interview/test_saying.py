@@ -288,3 +288,15 @@ def test_a_line_is_read_in_under_ten_milliseconds() -> None:
         said(line)
         took.append(perf_counter() - start)
     assert min(took) < 0.010
+
+
+def test_a_band_of_the_number_that_is_asked_for_is_no_answer_to_it() -> None:
+    """`none` is a band of volts, but who is asked for volts says a number."""
+    assert understand("none of it", knowledge(), "field", asked="cell_voltage").facts == ()
+
+
+@given(line=st.lists(st.sampled_from(["none", "no", "clean", "few", "dark", "14", "of it"]), max_size=4).map(" ".join))
+def test_whatever_is_asked_a_fact_has_a_value_of_its_check(line: str) -> None:
+    for asked in knowledge().checks:
+        for fact in understand(line, knowledge(), "field", asked=asked).facts:
+            assert isinstance(fact.value, str) is not knowledge().checks[fact.check].is_number

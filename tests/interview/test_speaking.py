@@ -61,7 +61,7 @@ def test_a_language_asked_for_that_there_is_not_is_refused_with_those_there_are(
 
 
 def test_going_on_keeps_the_language() -> None:
-    assert Places(language="es").resume_command("x") == "brinecall --language es resume x"
+    assert Places(language="es").command("resume", "x") == "brinecall --language es resume x"
 
 
 def facts(line: str) -> dict[str, str | float]:

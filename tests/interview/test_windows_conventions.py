@@ -229,7 +229,7 @@ def test_the_line_to_go_on_is_one_that_windows_shells_take(faults: str, kept: st
     places = Places(Path(f"C:\\{faults}"), Path(f"D:\\{kept}"))
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(sys, "platform", "win32")
-        line = places.resume_command("2026-05-04-0930")
+        line = places.command("resume", "2026-05-04-0930")
     wanted = ["brinecall", "--faults", str(places.faults), "--jobs", str(places.jobs), "resume", "2026-05-04-0930"]
     assert arguments_of(line) == wanted
     # cmd.exe takes these for orders wherever they stand outside double quotes (its own help, `cmd /?`, from memory).
@@ -238,8 +238,8 @@ def test_the_line_to_go_on_is_one_that_windows_shells_take(faults: str, kept: st
 
 def test_drive_letters_and_backslashes_stand_as_they_are_typed_there(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(sys, "platform", "win32")
-    assert Places(jobs=Path("D:\\jobs")).resume_command("j") == r"brinecall --jobs D:\jobs resume j"
-    assert Places(jobs=Path("D:\\my jobs\\")).resume_command("j") == r'brinecall --jobs "D:\my jobs\\" resume j'
+    assert Places(jobs=Path("D:\\jobs")).command("resume", "j") == r"brinecall --jobs D:\jobs resume j"
+    assert Places(jobs=Path("D:\\my jobs\\")).command("resume", "j") == r'brinecall --jobs "D:\my jobs\\" resume j'
 
 
 def test_a_file_that_is_open_elsewhere_is_not_replaced_and_nothing_is_left_beside_it(

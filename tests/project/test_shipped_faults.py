@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import pytest
 
+from engine.belief import compile_tree
+from interview.saying import understand
 from tests.shipped import knowledge
 
 KNOWLEDGE = knowledge()
@@ -127,3 +129,39 @@ def test_the_units_own_limits_follow_common_practice() -> None:
     values = KNOWLEDGE.units["default"].values
     assert [values[f"salt.{name}"] for name in ("stop", "low", "ideal", "high")] == [2400, 2800, 3600, 4500]
     assert values["lockout"] == 11
+
+
+@pytest.mark.parametrize("cause", ["cell_scaled", "cell_worn", "cell_lead_bad"])
+def test_a_unit_that_asks_for_cell_service_speaks_for_the_cell_behind_low_salt_too(cause: str) -> None:
+    """Common practice, no source: a unit asks for it when the cell draws too little; short of salt it asks for salt."""
+    model = compile_tree(KNOWLEDGE, KNOWLEDGE.trees["low-salt"])
+    asks = [answer.id for answer in KNOWLEDGE.checks["unit_report"].answers].index("cell_service")
+    row = dict(zip(model.hypotheses, model.tables["unit_report"][asks], strict=True))
+    assert row[cause,] > 10 * row["salt_low",]
+
+
+def test_a_unit_that_calls_the_water_cold_speaks_for_cold_water_behind_low_salt_too() -> None:
+    model = compile_tree(KNOWLEDGE, KNOWLEDGE.trees["low-salt"])
+    says = [answer.id for answer in KNOWLEDGE.checks["unit_report"].answers].index("cold_water")
+    row = dict(zip(model.hypotheses, model.tables["unit_report"][says], strict=True))
+    assert row["water_cold",] == max(row[h] for h in model.hypotheses if len(h) == 1)
+
+
+SAID: dict[str, tuple[str, str | float]] = {
+    **dict.fromkeys(
+        ("plates thick with white crust", "plates crusted white", "plates scaled up", "cell thick with scale"),
+        ("cell_plates", "white_scale"),
+    ),
+    **dict.fromkeys(("pump 8 hours a day", "pump runs 8 hours", "pump on 8 h a day"), ("run_hours", 8.0)),
+    **dict.fromkeys(("pump runs", "pump on", "pump running"), ("pump_running", "running")),
+    "pump off": ("pump_running", "stopped"),
+    **dict.fromkeys(("check cell", "unit asks for cell service", "inspect cell"), ("unit_report", "cell_service")),
+}
+
+
+@pytest.mark.parametrize("line", SAID)
+def test_what_people_say_is_understood_as_they_mean_it(line: str) -> None:
+    """Heard from people who tried the program; common practice, no source."""
+    found = understand(line, KNOWLEDGE, "field")
+    assert [(fact.check, fact.value) for fact in found.facts] == [SAID[line]]
+    assert found.unclear == ()

@@ -9,7 +9,7 @@ from collections.abc import Iterator
 import wcwidth
 from hypothesis import HealthCheck, given, settings
 
-from engine.model import DECISIONS, SIGNALS
+from engine.model import DANGER_CHECK, DECISIONS, SIGNALS
 from engine.session import Session
 from reports.document import Caution
 from reports.forms.text import RECEIPT, text_form
@@ -43,10 +43,12 @@ def texts_of(value: object) -> Iterator[str]:
 
 
 def owed(session: Session, seen: JobView) -> set[str]:
-    """Every caution of the remedies on the sheet, the repairs done or tried, and the checks answered or advised."""
-    repairs = {*(action.repair for action in seen.actions), *session.job.repaired}
-    checks = {*session.job.answers, *session.job.unknown, *session.job.cannot, *(line.check for line in seen.found)}
-    checks |= {line.check for line in seen.would_help}
+    """Every caution of the work on the sheet, the repairs done, tried or put off, the checks to do; and of danger."""
+    waiting = {line.about for line in seen.waiting}
+    repairs = {*(action.repair for action in seen.actions), *session.job.repaired, *waiting} & set(KNOWLEDGE.repairs)
+    checks = {DANGER_CHECK, *waiting, *(line.check for line in seen.would_help)}
+    if seen.conflict is not None and not session.job.repaired and (found := session.conflict()) is not None:
+        checks |= {c for e in session.evidence if e.id in found.suspects for c in e.readings}
     if seen.cut_short and session.job.complaint is not None:
         wordings = {item.id: item.wording.for_role(seen.voice) for item in KNOWLEDGE.checks.values()}
         checks |= {check for check, words in wordings.items() if words in seen.cut_short[-1]}

@@ -6,9 +6,12 @@ import dataclasses
 import re
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
+from engine.chlorinator.disinfectant import free_chlorine_split
 from engine.model import PartNeed
-from reports.view.amounts import chlorine_range, hand_dose, part_amount, work_amounts
+from reports.view.amounts import chlorine_for_stabiliser_ppm, chlorine_range, hand_dose, part_amount, work_amounts
 from reports.view.known import Known
 from reports.view.model import Amount
 from tests.shipped import knowledge
@@ -171,3 +174,21 @@ def test_a_reading_beyond_the_formula_gives_no_dose_and_says_why() -> None:
     amount = part_amount(item.parts[0], item, Known({"tested_salt": 3000.0, "pool_volume": 50.0}, KNOWLEDGE, higher))
     assert amount.text == "not worked out"
     assert "outside what the formula holds for" in amount.working
+
+
+@given(st.floats(min_value=61.0, max_value=300.0))
+def test_what_works_of_the_chlorine_that_stabiliser_asks_for_is_the_same_at_every_stabiliser(cya_ppm: float) -> None:
+    """By the equilibrium of O'Brien (1974) the active part goes by chlorine over cyanurate: 0.020 mg/L at 1 to 20.
+
+    Half a ppm of rounding is a sixth of the least chlorine told, so the bounds are 0.018 and 0.026.
+    """
+    asked = chlorine_for_stabiliser_ppm(known(stabiliser=cya_ppm))
+    assert asked is not None
+    assert cya_ppm / 20 <= asked < cya_ppm / 20 + 0.5
+    assert 0.018 <= free_chlorine_split(7.5, asked, cya_ppm).hocl_mg_l <= 0.026
+
+
+def test_a_hand_dose_goes_by_the_stabiliser_as_far_as_the_range_goes() -> None:
+    # 50 m³ x 10 mg/L is 500 g of chlorine, 4.2 L of 12 % (mass balance): to 3, 4 and 5 ppm 1.25, 1.67 and 2.08 L.
+    doses = [figure(hand_dose(known(free_chlorine=0.0, pool_volume=50, stabiliser=c)).text) for c in (40, 80, 180)]
+    assert doses == pytest.approx([1.25, 1.67, 2.08], rel=0.05)

@@ -202,7 +202,8 @@ def test_danger_stands_alone_and_first(danger: str, role: str) -> None:
         assert seen.decision.decision == "make_safe"
         assert len(seen.advice.first) == len(danger_steps(danger, "customer")) >= 4
         assert (seen.actions, seen.causes, seen.parts) == ((), (), ())
-        assert {"tingle_keep_out", "licensed_electrician", "acid_never_with_chlorine"} <= cautions(seen)
+        assert {"tingle_keep_out", "licensed_electrician"} <= cautions(seen)
+        assert ("acid_never_with_chlorine" in cautions(seen)) == (danger == "chlorine_smell")
         assert seen.keep_away
 
 

@@ -1,0 +1,71 @@
+"""The cautions of a sheet are those of what it tells to do or to sell, and of danger; none of these is left out."""
+
+from __future__ import annotations
+
+import pytest
+
+from engine.journal import Event
+from reports.view import job_view
+from reports.view.model import JobView
+from tests.reports.jobs import AT, DATE, answers, job, opened
+from tests.shipped import knowledge
+
+KNOWLEDGE = knowledge()
+OF_A_HAND_DOSE = {"acid_never_with_chlorine", "store_apart", "swimmers_out"}
+SALT_IS_LOW = answers(tested_salt=1500.0, unit_salt=1550.0, unit_report="low_salt_stopped")
+LOOKED_INSIDE = answers(cell_plates="clean", flow_sensor_contact="follows_flow", pack_inside="dry")
+
+
+def view(*events: Event) -> JobView:
+    return job_view(job(*events), DATE)
+
+
+def cautions(seen: JobView) -> set[str]:
+    return {line.caution for line in seen.cautions}
+
+
+def of_repairs(*names: str) -> set[str]:
+    return {caution for name in names for caution in KNOWLEDGE.repairs[name].cautions}
+
+
+def test_what_was_looked_at_and_is_over_warns_no_more() -> None:
+    """Looking into the cell warned of gas when it was done; the salt that is to be added has nothing to do with it."""
+    seen = view(*opened("field", "low-salt"), *SALT_IS_LOW, *LOOKED_INSIDE)
+    assert [action.repair for action in seen.actions] == ["add_salt"]
+    always = set(KNOWLEDGE.checks["danger_now"].cautions)
+    to_come = {c for line in seen.would_help for c in KNOWLEDGE.checks[line.check].cautions}
+    assert cautions(seen) <= of_repairs("add_salt") | always | OF_A_HAND_DOSE | to_come
+    assert of_repairs("add_salt") | always <= cautions(seen)
+
+
+@pytest.mark.parametrize("check", ["cell_plates", "flow_sensor_look", "dilution_test"])
+def test_what_is_looked_at_later_still_warns(check: str) -> None:
+    put_off = Event("deferred", AT, about=check, text="tonight")
+    events = [*opened("phone", "low-salt"), *SALT_IS_LOW]
+    seen = view(*events, put_off)
+    assert [line.about for line in seen.waiting] == [check]
+    assert set(KNOWLEDGE.checks[check].cautions) <= cautions(seen)
+
+
+def test_a_dead_unit_warns_of_acid_only_where_chlorine_is_dosed_by_hand() -> None:
+    """Chlorine that is sold for the time until it works must not meet acid; without it there is no acid to speak of."""
+    dead = [*opened("field", "supply-fault"), *answers(unit_power="dark", breaker="not_tripped", unit_fuse="blown")]
+    seen = view(*dead, *answers(pump_running="running"))
+    assert "chlorine_for_hand_dosing" in [part.part for part in seen.parts]
+    assert cautions(seen) >= OF_A_HAND_DOSE
+    still = view(*dead, *answers(pump_running="stopped"))
+    assert "chlorine_for_hand_dosing" not in [part.part for part in still.parts]
+    assert not cautions(still) & OF_A_HAND_DOSE
+
+
+def test_where_a_nil_test_may_be_bleached_no_dose_by_hand_comes_before_the_thinned_sample() -> None:
+    """DPD fades in strong chlorine and reads nil (APHA Standard Methods 4500-Cl, from memory)."""
+    found = answers(free_chlorine=0.0, water_look="clear", cell_bubbles="milky_stream", pool_volume=50.0)
+    seen = view(*opened("field", "no-output"), *found)
+    assert "dilute_and_retest" in [action.repair for action in seen.actions]
+    (dose,) = (line for line in seen.advice.meanwhile if "liquid chlorine" in line)
+    assert dose.startswith("No hand dose before a dilution test")
+    assert "bleached_test" in cautions(seen)
+    sure = view(*opened("field", "no-output"), *found, *answers(dilution_test="still_low"))
+    (dose,) = (line for line in sure.advice.meanwhile if "liquid chlorine" in line)
+    assert dose.startswith("Hand dose")
