@@ -108,10 +108,9 @@ def derived(
 def _outspoken(finding: Finding, knowledge: Knowledge, answers: Mapping[str, Reading]) -> bool:
     """Whether another finding says the same from these readings and more, so that no reading counts twice."""
     return any(
-        len(other.inputs) > len(finding.inputs)
+        set(finding.inputs) < set(other.inputs)
         and all(name in answers or name in other.assume for name in other.inputs)
         and not set(finding.replaces).isdisjoint(other.replaces)
-        and set(finding.inputs) < set(other.inputs)
         for other in knowledge.findings.values()
     )
 

@@ -320,7 +320,7 @@ class Session:
         return Act("set_up", "unit", options=tuple(self.knowledge.units))
 
     def _danger(self) -> Act:
-        cautions = ("tingle_keep_out", "isolate_and_prove_dead", "licensed_electrician")
+        cautions: tuple[str, ...] = ("tingle_keep_out", "isolate_and_prove_dead", "licensed_electrician")
         if self.job.danger == "chlorine_smell":
             cautions = (*cautions, "acid_never_with_chlorine")
         if not self.job.made_safe:

@@ -16,7 +16,7 @@ from engine.loading.languages import look_through
 from engine.loading.phrases import say
 from engine.loading.treefile import load_knowledge
 from interview.helping import SaidCommand, SaidOption
-from interview.running import Places
+from interview.places import Places
 
 __all__ = ["check"]
 

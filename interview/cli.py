@@ -24,7 +24,7 @@ from interview.refusing import no_such_command, refusal
 from interview.wishing import sheet_options, wish_of
 
 if TYPE_CHECKING:
-    from interview.running import Places
+    from interview.places import Places
 
 __all__ = ["cli", "command_line", "main"]
 
@@ -78,7 +78,7 @@ def _version(ctx: click.Context, _: click.Parameter, wanted: bool) -> None:
     from importlib.metadata import PackageNotFoundError, version
 
     from interview.opening import load
-    from interview.running import Places
+    from interview.places import Places
 
     # The option may stand before --faults; then the fingerprint is that of the shipped knowledge, and it says so.
     places = Places(faults=ctx.params.get("faults"))
@@ -96,7 +96,7 @@ def _version(ctx: click.Context, _: click.Parameter, wanted: bool) -> None:
 
 def _speak_as_typed(arguments: Sequence[str]) -> None:
     """Speak the language that a command line asks for before it is read: its help and its mistakes are said in it."""
-    from interview.running import BadInputError, Places
+    from interview.places import BadInputError, Places
     from interview.speaking import speak
 
     faults, code = (_typed(arguments, option) for option in ("--faults", "--language"))
@@ -126,7 +126,8 @@ def _typed(arguments: Sequence[str], option: str) -> str | None:
 def cli(ctx: click.Context, faults: Path | None, jobs: Path | None, language: str | None) -> None:
     """The program; the help that is shown stands in the words."""
     from interview.opening import load
-    from interview.running import Places, start
+    from interview.places import Places
+    from interview.running import start
     from interview.speaking import speak
 
     ctx.obj = Places(faults, jobs, language)
@@ -142,7 +143,7 @@ def _known(kind: str) -> Callable[[click.Context, click.Parameter, str], list[st
 
     def complete(ctx: click.Context, _: click.Parameter, incomplete: str) -> list[str]:
         from interview.opening import load
-        from interview.running import Places
+        from interview.places import Places
 
         parent = ctx.parent.params if ctx.parent is not None else {}
         folder = Places(faults=parent.get("faults")).faults_folder
@@ -154,7 +155,7 @@ def _known(kind: str) -> Callable[[click.Context, click.Parameter, str], list[st
 
 def _kept_jobs(ctx: click.Context, _: click.Parameter, incomplete: str) -> list[str]:
     from engine.journal import job_ids
-    from interview.running import Places
+    from interview.places import Places
 
     parent = ctx.parent.params if ctx.parent is not None else {}
     return [name for name in job_ids(Places(jobs=parent.get("jobs")).jobs_folder) if name.startswith(incomplete)]
@@ -273,7 +274,7 @@ def _explained(error: Exception) -> str | None:
     from engine.errors import KnowledgeError
     from engine.journal import JournalError
     from interview.jobs import JobError
-    from interview.running import BadInputError
+    from interview.places import BadInputError
     from interview.sheet import SheetError
 
     if isinstance(error, KnowledgeError):

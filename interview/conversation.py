@@ -272,6 +272,9 @@ class Conversation:
     def _finish(self) -> Ending | None:
         """The sheet with what is known now."""
         job = self.session.job
+        if job.role is None or job.danger_open:
+            self._front.say(say("opening.role_first" if job.role is None else "opening.safety_first"))
+            return None
         if job.complaint is None and job.danger in (None, "none"):
             self._front.say(say("opening.no_sheet_yet"))
             return None

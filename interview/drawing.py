@@ -17,8 +17,8 @@ from engine.loading.phrases import say
 from interview.helping import SaidCommand, SaidOption
 from interview.legible import legible
 from interview.opening import load
+from interview.places import Places, clock
 from interview.preferences import units_in_use
-from interview.running import Places, clock
 from interview.sheet import SheetError
 from interview.writing import write_whole
 

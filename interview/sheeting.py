@@ -16,7 +16,7 @@ from interview.helping import SaidCommand
 from interview.jobs import JobError, KeptJob
 from interview.legible import legible
 from interview.opening import load
-from interview.running import Places, clock
+from interview.places import Places, clock
 from interview.sheet import JobSheet, SheetError, SheetWish, refuse_at_once, write_sheet
 from interview.wishing import sheet_options, wish_of
 

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from engine.errors import advice_for
 from engine.loading.phrases import ENGLISH, LANGUAGES, say, use_language
-from interview.running import BadInputError, Places
+from interview.places import BadInputError, Places
 
 __all__ = ["locale_language", "speak"]
 

@@ -39,6 +39,16 @@ def test_being_wrong_never_costs_less_than_being_right(role: Role, decision: str
 
 @pytest.mark.parametrize("role", [KNOWLEDGE.roles[r] for r in ROLES], ids=ROLES)
 @pytest.mark.parametrize("decision", DECISIONS)
+def test_being_wrong_costs_no_more_than_one_trip_and_the_parts(role: Role, decision: str) -> None:
+    """It is put right by coming once more; nobody comes twice, and a part is paid once."""
+    for repair in KNOWLEDGE.repairs.values():
+        parts = sum(role.minutes[KNOWLEDGE.parts[need.part].price] for need in repair.parts)
+        found = remedy_for(replace(_decided(repair, decision), swap_back=None), role, KNOWLEDGE)
+        assert found.wrong - found.right <= role.minutes["return_trip"] + parts + 1e-9
+
+
+@pytest.mark.parametrize("role", [KNOWLEDGE.roles[r] for r in ROLES], ids=ROLES)
+@pytest.mark.parametrize("decision", DECISIONS)
 def test_a_part_bought_for_nothing_is_lost_only_where_the_repair_was_wrong(role: Role, decision: str) -> None:
     """With parts and without: the same where it cures, never cheaper where it does not."""
     for repair in KNOWLEDGE.repairs.values():

@@ -215,6 +215,14 @@ def test_a_balance_that_carries_and_two_that_do_not() -> None:
     assert balance(200, 10, 100, 16)["short_always"] > 0.8
 
 
+def test_a_unit_that_runs_day_and_night_at_full_setting_is_not_short_for_its_hours() -> None:
+    """By hand: 10 g/h all day are 240 g; 150 m3 at 1.6 ppm want as much, 300 m3 twice that. No more can be set."""
+    for volume in (150.0, 300.0):
+        pool = {"pool_volume": volume, "rated_output": 10.0, "output_setting": 100.0, "run_hours": 24.0}
+        shares = weights({**pool, "water_temp": 25.0}, "chlorine_balance")
+        assert 0.0 <= shares["short_now"] < 0.01
+
+
 def test_a_balance_with_nothing_unusual_known_says_little() -> None:
     """Usual hours alone must not speak for or against a short balance: weights near even."""
     shares = weights({"run_hours": 8.0}, "chlorine_balance")

@@ -158,3 +158,11 @@ def test_what_is_not_taken_at_last_is_told(tmp_path: Path) -> None:
     done = run(tmp_path, typed=f"counter\nnone\n{FACTS}\nback\n3\n")
     assert "Not taken: salt 4100" in done.stdout
     assert "Not taken: 18 C" in done.stdout
+
+
+def test_there_is_no_sheet_before_the_place_and_the_danger_are_said(tmp_path: Path) -> None:
+    done = run(tmp_path, typed=f"{FACTS}\nfinish\ncounter\nfinish\nnone\nfinish\nfinish\n")
+    assert done.returncode == 0, done.stderr
+    assert "Say first where you take this call" in done.stdout
+    assert "Say first whether any of this is happening" in done.stdout
+    assert done.stdout.count("Close this job?") == 1

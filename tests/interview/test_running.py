@@ -12,7 +12,7 @@ import pytest
 
 from engine.journal import read_events
 from engine.session import Session
-from interview.running import Places
+from interview.places import Places
 from tests.interview.people import PROGRAM, environment, lines, run
 from tests.shipped import models
 

@@ -12,8 +12,8 @@ from hypothesis import strategies as st
 from engine.loading.phrases import language_in_use, use_language
 from engine.loading.treefile import load_knowledge
 from engine.quantities import QuantityError
+from interview.places import BadInputError, Places
 from interview.plainwords import without_accents
-from interview.running import BadInputError, Places
 from interview.saying import Fact, understand
 from interview.speaking import locale_language, speak
 from interview.typedunits import in_signs, read_typed

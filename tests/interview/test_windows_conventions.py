@@ -18,7 +18,7 @@ from hypothesis import strategies as st
 
 from engine.journal import Event, Journal, JournalError, read_events
 from interview import cli, jobs
-from interview.running import Places
+from interview.places import Places
 from interview.sheet import ENDINGS
 from interview.writing import write_whole
 from tests.interview.people import ROOT, lines

@@ -21,7 +21,7 @@ def test_the_standing_names_the_likely_with_their_chance_and_the_rest_without() 
 
 
 def test_where_nothing_stands_out_the_standing_says_so() -> None:
-    assert standing(knowledge(), {"cell_scaled": 0.15, "cell_worn": 0.12}, 0.03).startswith("So far open; first ")
+    assert standing(knowledge(), {"cell_scaled": 0.15, "cell_worn": 0.12}, 0.03).startswith("So far open: perhaps ")
 
 
 def test_a_fault_the_trees_do_not_know_is_named_too() -> None:

@@ -18,7 +18,7 @@ def squeezed(text: str) -> str:
 
 def read(pdf: bytes) -> str:
     """The text of a PDF, page by page, by poppler."""
-    command = ["pdftotext", "-enc", "UTF-8", "-", "-"]
+    command = ["pdftotext", "-raw", "-enc", "UTF-8", "-", "-"]
     return subprocess.run(command, input=pdf, capture_output=True, check=True, timeout=60).stdout.decode("utf-8")
 
 
