@@ -61,9 +61,9 @@ class Known:
     def whole(self, value: float, unit: str) -> str:
         """A quantity without a fraction, or to three digits where it is small."""
         size, wanted = in_system(value, unit, self.units)
-        if wanted != unit:
-            size = round_to(size, 3)
-        return show_quantity(float(round(size)) if size >= 5 else size, wanted)
+        size = float(round(size)) if size >= 5 else size
+        # To whole numbers first: of 16.549, three digits make 16.5, and that no longer tells which whole one is nearer.
+        return show_quantity(round_to(size, 3) if wanted != unit else size, wanted)
 
     def poured(self, litres: float) -> str:
         """A liquid to be measured out, to three digits in litres and to two in all smaller measures."""

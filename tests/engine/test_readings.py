@@ -180,6 +180,7 @@ def test_wear_is_hours_of_production_over_the_units_life() -> None:
     The season of nine months is common practice, no source; the shares of wear are those of a Weibull life's quarters.
     """
     assert production_hours(5.0, 10.0, 80.0) == pytest.approx(10957.5)
+    assert production_hours(1.0, 30.0, 150.0) == production_hours(1.0, 24.0, 100.0), "a day and a cell have no more"
     assert UNIT.values["electrode_hours"] == 9000
     busy: dict[str, str | float] = {"cell_age_years": 5.0, "run_hours": 10.0, "output_setting": 80.0}
     assert weights(busy, "cell_wear")["old"] > 0.6

@@ -42,7 +42,7 @@ def test_unit_salt_over_tested_salt(shown: float, tested: float) -> None:
     assert found["reads_high"] == pytest.approx((ratio >= 1.15).mean(), abs=0.03)
 
 
-@pytest.mark.parametrize(("amps", "temperature"), [(14.6, 25.0), (10.6, 10.0), (23.0, 25.0)])
+@pytest.mark.parametrize(("amps", "temperature"), [(14.6, 25.0), (10.6, 10.0), (23.0, 25.0), (7.7, 0.5), (13.0, 0.5)])
 def test_current_over_what_the_water_should_give(amps: float, temperature: float) -> None:
     rng = np.random.default_rng(2)
     salt = read(rng, "tested_salt", 3500.0) / 1000
@@ -54,7 +54,7 @@ def test_current_over_what_the_water_should_give(amps: float, temperature: float
     assert found["high"] == pytest.approx((ratio >= 1.25).mean(), abs=0.06)
 
 
-@pytest.mark.parametrize("amps", [13.0, 14.6, 23.0, 25.0])
+@pytest.mark.parametrize("amps", [13.0, 14.6, 22.0, 23.0, 25.0])
 def test_current_over_what_water_of_a_usual_temperature_should_give(amps: float) -> None:
     """Not measured, the water that a unit is asked about is 25 degC give or take 3."""
     rng = np.random.default_rng(7)

@@ -17,7 +17,7 @@ def squeezed(text: str) -> str:
 
 
 def read(pdf: bytes) -> str:
-    """The text of a PDF, page by page, by poppler."""
+    """The text of a PDF, page by page, by poppler: in the order written, as by their look two columns may be mixed."""
     command = ["pdftotext", "-raw", "-enc", "UTF-8", "-", "-"]
     return subprocess.run(command, input=pdf, capture_output=True, check=True, timeout=60).stdout.decode("utf-8")
 

@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from scipy import constants
 
@@ -106,6 +106,7 @@ def test_a_dose_of_chlorine_is_the_same_in_both_systems(now: float, volume: floa
     assert us == pytest.approx(metric, rel=0.1)
 
 
+@example(now=1348.0, volume=5.0)
 @given(st.floats(200, 2500), st.floats(5, 500))
 def test_a_dose_of_salt_is_the_same_in_both_systems(now: float, volume: float) -> None:
     repair = KNOWLEDGE.repairs["add_salt"]
