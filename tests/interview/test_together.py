@@ -102,3 +102,7 @@ def test_steps_that_are_broken_off_leave_the_supply_off(tmp_path: Path) -> None:
     done = run(tmp_path, typed=lines(*OPENING, "together", "ok", "", "", "can't the lid is stuck", "finish"))
     assert "Leave the unit and the pump off" in " ".join(done.stdout.split())
     assert happened(tmp_path)[-2:] == [("made_safe", REPAIR.id, None), ("repaired", REPAIR.id, "could_not")]
+    handout = " ".join(run(tmp_path, "sheet", "last", "--for", "customer").stdout.split())
+    assert "Leave the unit and the pump off and locked until we have talked." in handout
+    assert "Let the pump run" not in handout
+    assert "with the pump running" not in handout
