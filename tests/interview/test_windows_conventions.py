@@ -124,7 +124,7 @@ def test_a_whole_call_without_anything_that_windows_lacks(tmp_path: Path) -> Non
     assert begun.returncode == 0, begun.stderr
     said = begun.stderr.decode()
     assert f'brinecall --jobs "{folder}" resume ' in said
-    assert len(said.splitlines()) == 1
+    assert len(said.splitlines()) == 2
     closed = run_as_on_windows(folder, ["resume"], b"finish\r\n1\r\n")
     assert (closed.returncode, closed.stderr) == (0, b"")
     (journal,) = folder.glob("*.jsonl")

@@ -25,7 +25,7 @@ def test_where_nothing_stands_out_the_standing_says_so() -> None:
 
 
 def test_a_fault_the_trees_do_not_know_is_named_too() -> None:
-    assert "something else likely" in standing(knowledge(), {"cell_scaled": 0.2}, 0.7)
+    assert "something else (likely)" in standing(knowledge(), {"cell_scaled": 0.2}, 0.7)
 
 
 def test_a_pair_is_named_by_both() -> None:
