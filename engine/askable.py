@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from engine.acts import Act
 from engine.costs import chance_to_say
 from engine.job import Job
 from engine.model import DANGER_CHECK, Check, Knowledge, Role
 from engine.voice import say
 
-__all__ = ["may_say", "open_checks"]
+__all__ = ["for_amount", "may_say", "open_checks"]
+
+_BY_ITS_AMOUNTS = frozenset({"repair_here", "order_and_return", "sell_and_treat", "check_at_home"})
+"""Decisions by which the repair itself follows, and nobody else works out what it takes."""
 
 HARDLY_EVER = 0.02
 """The word for it in the knowledge; a person is not asked what such a person hardly ever knows."""
@@ -24,6 +28,15 @@ def may_say(knowledge: Knowledge, job: Job, check: str) -> bool:
     item = knowledge.checks[check]
     chance = chance_to_say(item, _role(knowledge, job), job.brought)
     return _possible(knowledge, job, item) and chance > HARDLY_EVER
+
+
+def for_amount(knowledge: Knowledge, job: Job, act: Act) -> str | None:
+    """A check without which the amounts of what is to be sold or done cannot be worked out, if it can be asked."""
+    if act.repair is None or (act.kind == "conclude" and act.about not in _BY_ITS_AMOUNTS):
+        return None
+    left = open_checks(knowledge, job)
+    wanted = (name for name in knowledge.repairs[act.repair].amount_from if name in left)
+    return next((name for name in wanted if may_say(knowledge, job, name)), None)
 
 
 def _possible(knowledge: Knowledge, job: Job, check: Check) -> bool:

@@ -265,6 +265,7 @@ class Repair:
     """A remedy. `cures` maps a cause to the probability that the repair, done right, cures it.
 
     `swap_back`, minutes, where the part is swapped in to see whether it helps: where not, the old one goes back.
+    `amount_from` are checks without which its amounts cannot be worked out.
     """
 
     id: str
@@ -282,6 +283,7 @@ class Repair:
     decision: Mapping[RoleId, str]
     source: str
     swap_back: float | None = None
+    amount_from: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

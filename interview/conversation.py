@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
+from engine.askable import for_amount
 from engine.job import SET_UP, effective
 from engine.journal import Event
 from engine.loading.phrases import say
@@ -112,6 +113,9 @@ class Conversation:
         if job.danger not in (None, "none"):
             # Where there is danger no fault is looked for; only what was said of it may be put right.
             self._talk.wanted = [about for about in self._talk.wanted if about == DANGER_CHECK]
+        if not self._talk.wanted and act.why not in ("solved", "waiting"):
+            missing = for_amount(self.session.knowledge, job, act)
+            return act if missing is None else act_on(self.session, missing)
         if not self._talk.wanted or job.closed:
             return act
         about = self._talk.wanted[0]
@@ -122,9 +126,14 @@ class Conversation:
         """Put one question and take in the reply; an ending where the person stops here."""
         self._talk.asked = act.about if act.kind == "ask" else ""
         question = self._open_to_more(self._unconfirmed(question_for(self.session, act)))
-        reply = self._put(act, question)
+        try:
+            reply = self._put(act, question)
+        except KeyboardInterrupt:
+            if question.one_by_one:
+                self._stop_safely(question, for_now=True)
+            raise
         if question.one_by_one and not isinstance(reply, Given | Note | Request):
-            self._stop_safely(question)
+            self._stop_safely(question, for_now=reply is Aside.LEAVE)
         if isinstance(reply, Given | Cannot | Later) or reply is Aside.UNKNOWN:
             self._confirmed |= {caution.id for caution in question.cautions}
         match reply:
@@ -161,7 +170,8 @@ class Conversation:
 
     def _unconfirmed(self, question: Question) -> Question:
         """The question with those of its cautions that have not been confirmed yet, where it asks for that."""
-        if not question.confirm_cautions:
+        if not question.confirm_cautions or question.one_by_one:
+            # Before steps that are read aloud all is said, whatever was said before.
             return question
         left = tuple(caution for caution in question.cautions if caution.id not in self._confirmed)
         return replace(question, cautions=left, confirm_cautions=bool(left))
@@ -240,11 +250,13 @@ class Conversation:
         elif isinstance(reply, Given):
             self._talk.record("repaired", question.about, reply.value, text=reply.text)
 
-    def _stop_safely(self, question: Question) -> None:
-        """Steps that are broken off leave nothing open and switched on."""
+    def _stop_safely(self, question: Question, for_now: bool) -> None:
+        """Steps that are broken off leave nothing open and switched on; `for_now`, the job waits for the rest."""
         self._front.say(say("talk.together.stopped"))
         if self.session.knowledge.repairs[question.about].plant == "isolated" and self.session.job.plant == "running":
             self._talk.record("made_safe", question.about)
+        if for_now:
+            self._talk.record("deferred", question.about)
 
     def _take_verified(self, question: Question, reply: Reply) -> None:
         """`later` leaves the job waiting for this very question."""

@@ -15,6 +15,7 @@ from interview.screen import (
     caution_lines,
     figured,
     helped,
+    in_screens,
     keys_screen,
     paragraph,
     prompt_for,
@@ -162,8 +163,13 @@ class Dialogue:
     def _confirm(self, question: Question) -> Reply | None:
         """The cautions, until they are confirmed; or the reply that keeps the question from being asked."""
         width = self._lines.width
-        self._lines.write([Line(""), *paragraph(say("asking.before_this", question=question.text), width)])
-        self._lines.write(caution_lines(question.cautions, width))
+        before = paragraph(say("asking.before_this", question=question.text), width)
+        *screens, last = in_screens([*before, *caution_lines(question.cautions, width)], self._lines.height)
+        for screen in screens:
+            self._lines.write(screen)
+            if (reply := self._more(question)) is not None:
+                return reply
+        self._lines.write(last)
         while True:
             typed = self._lines.read(say("asking.prompt.confirm"), _nothing)
             if is_consent(typed):

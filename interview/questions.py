@@ -73,7 +73,7 @@ def conclusion(session: Session, headline: str, decision: str) -> Question:
         choices = [Choice("keep", say("talk.later.keep_open")), Choice("close", say("talk.later.close_now"))]
     elif at_home:
         choices.append(Choice("later", say("talk.later.choice")))
-        if session.job.role == "phone" and decision == "check_at_home":
+        if session.job.role == "phone" and decision == "check_at_home" and not session.job.danger_unsaid:
             choices.append(Choice("together", say("talk.together.choice")))
     return Question(
         kind="close",

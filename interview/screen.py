@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -20,6 +20,7 @@ __all__ = [
     "before_asked",
     "caution_lines",
     "helped",
+    "in_screens",
     "keys_screen",
     "paragraph",
     "prompt_for",
@@ -54,14 +55,18 @@ def asked(question: Question, width: int, height: int | None = None) -> tuple[Li
 
 
 def before_asked(question: Question, width: int, height: int | None) -> tuple[list[tuple[Line, ...]], Question]:
-    """Screens to be read before the question, where its details leave no room for it; and the question without them."""
-    if height is None or not question.details or len(_asked(question, width, full=False)) < height:
+    """Screens to be read before the question, where cautions and details leave no room for it; and it without them."""
+    if height is None or len(_asked(question, width, full=False)) < height:
         return [], question
-    lines = [*paragraph(question.text, width, "strong"), *_details(question, width)]
-    # The prompt below takes a row, and so does the empty one above.
-    rows = max(height - 2, 1)
-    screens = [(Line(""), *lines[at : at + rows]) for at in range(0, len(lines), rows)]
-    return screens, replace(question, details=())
+    told = () if question.confirm_cautions else question.cautions
+    lines = [*paragraph(question.text, width, "strong"), *caution_lines(told, width), *_details(question, width)]
+    return in_screens(lines, height), replace(question, details=(), cautions=())
+
+
+def in_screens(lines: Sequence[Line], height: int | None) -> list[tuple[Line, ...]]:
+    """Lines parted so that each part fits the rows of a screen, with its prompt below and an empty row above."""
+    rows = max((height or len(lines) + 2) - 2, 1)
+    return [(Line(""), *lines[at : at + rows]) for at in range(0, len(lines), rows)]
 
 
 def _details(question: Question, width: int) -> list[Line]:

@@ -177,6 +177,7 @@ def _repair(form: RepairForm) -> Repair:
         decision=frozen(cast("dict[RoleId, str]", dict(form.decision))),
         source=form.source,
         swap_back=form.swap_back,
+        amount_from=tuple(form.amount_from),
     )
 
 

@@ -224,6 +224,7 @@ class RepairForm(NamedForm):
     swap_back: Minutes | None = Field(default=None, description="repair.swap_back")
     result_shows: ResultShows = Field(description="repair.result_shows")
     ask_again: list[Id] = Field(default=[], description="repair.ask_again")
+    amount_from: list[Id] = Field(default=[], description="repair.amount_from")
     cautions: list[Id] = Field(default=[], description="repair.cautions")
     decision: DecisionsForm = Field(description="repair.decision")
     source: Text = Field(description="any.source")

@@ -20,6 +20,8 @@ _MAINS_CAUTIONS = ("isolate_and_prove_dead", "licensed_electrician", _TINGLE, "r
 _HAND_CAUTIONS = ("acid_never_with_chlorine", "store_apart", "swimmers_out")
 _SHOCK_DECISIONS = ("call_electrician", "make_safe")
 _SHOCK_SHARE = 0.10
+_SHOCKING = frozenset({"tingle", "water_on_electrics"})
+"""Signs of danger by which current may reach people."""
 _STOP_DOSING, _TEST_FIRST = "dilute_and_retest", "new_reagents"
 _BLEACHED, _BLEACHED_SHARE = "indicator_bleached", 0.02
 """From this probability on, a nil test is thinned and read again before chlorine is added: judgement."""
@@ -144,13 +146,11 @@ def _shock(case: Case) -> bool:
     breaker = case.judged.job.answers.get("breaker")
     if breaker is not None and breaker.reading.value == "trips_again":
         return True
-    likely = 0.0
-    for share in case.judged.remedies():
-        repair = case.knowledge.repairs[share.remedy.repair]
-        # Work with tools or on the mains that warns of a tingle is work on a fault that can put current in the water.
-        if _TINGLE in repair.cautions and repair.needs != "nothing":
-            likely = max(likely, share.probability)
-    return likely >= _SHOCK_SHARE
+    # A fault that is said to make people feel a tingle, or to wet something electric, can put current in the water.
+    return any(
+        share >= _SHOCK_SHARE and _SHOCKING & case.knowledge.causes[cause].shows.get(DANGER_CHECK, {}).keys()
+        for cause, share in case.judged.marginals().items()
+    )
 
 
 def _maybe_bleached(case: Case, laid_out: Sequence[Action]) -> bool:

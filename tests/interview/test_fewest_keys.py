@@ -27,19 +27,23 @@ class Call:
     keys: tuple[tuple[str, str], ...]
     decision: str
     cause: str
+    more: tuple[int, int] = (0, 0)
+    """Prompts and keystrokes beyond these, where the amount to sell takes the size of the pool as well."""
 
 
 CALLS = {
     "salt": Call(
-        "The unit warns of low salt; the strip and the unit both say 1500; the cell is three years old.",
+        "The unit warns of low salt; the strip and the unit both say 1500; the pool holds 50 cubic metres.",
         (
             ("What is the trouble?", "2"),
             ("bring?", "1"),
-            ("Known already?", "salt test 1500, unit 1500, age 3" + RETURN),
+            ("Known already?", "salt test 1500, unit 1500" + RETURN),
             ("last put salt", "1"),
+            ("How much water does the pool hold?", "50 m3" + RETURN),
         ),
         "You can do this yourself at home.",
         "too little salt",
+        more=(1, 0),
     ),
     "worn": Call(
         "The unit warns of low salt; the strip says 3500; the plates show bare metal; the cell is eight years old.",
@@ -79,8 +83,8 @@ CALLS = {
 def test_a_plain_counter_call_with_three_known_facts_is_short(name: str, tmp_path: Path) -> None:
     call = CALLS[name]
     typed = (*OPENING, *call.keys)
-    assert len(typed) <= MOST_PROMPTS
-    assert sum(len(keys) for _, keys in typed) <= MOST_KEYS
+    assert len(typed) <= MOST_PROMPTS + call.more[0]
+    assert sum(len(keys) for _, keys in typed) <= MOST_KEYS + call.more[1]
     env = {key: value for key, value in environment(tmp_path).items() if key != "COLUMNS"}
     program = pexpect.spawn(PROGRAM[0], PROGRAM[1:], env=env, dimensions=(60, 80), timeout=20, encoding="utf-8")
     for question, keys in typed:

@@ -72,16 +72,17 @@ def cautions_are_known(folder: Folder) -> Iterator[Problem]:
 
 
 def asked_again_are_checks(folder: Folder) -> Iterator[Problem]:
-    """`ask_again` names checks.
+    """`ask_again` and `amount_from` name checks.
 
     Right: `ask_again: [unit_salt]`.
     Wrong: `ask_again: [salt_gap]`, which is computed and not asked.
     """
     for placed in folder.repairs.values():
-        for index, check in enumerate(placed.form.ask_again):
-            if folder.lacks("check", check):
-                what = say("mistakes_rules.no_such.check", id=check)
-                yield placed.problem(("ask_again", index), what, folder.advice(check, "check"))
+        for name, checks in (("ask_again", placed.form.ask_again), ("amount_from", placed.form.amount_from)):
+            for index, check in enumerate(checks):
+                if folder.lacks("check", check):
+                    what = say("mistakes_rules.no_such.check", id=check)
+                    yield placed.problem((name, index), what, folder.advice(check, "check"))
 
 
 def mains_work_is_an_electricians(folder: Folder) -> Iterator[Problem]:
