@@ -45,6 +45,8 @@ def _possible(knowledge: Knowledge, job: Job, check: Check) -> bool:
         return False
     if check.needs in job.barred or _not_shown(knowledge, job, check) or _pointless(job, check):
         return False
+    if _begun_anew(knowledge, job, check):
+        return False
     return check.needs in _role(knowledge, job).can_use or (job.role == "counter" and check.brought in job.brought)
 
 
@@ -59,6 +61,14 @@ def _pointless(job: Job, check: Check) -> bool:
     """Whether what has been said leaves nothing to look at: no gas where the unit is dark."""
     said = {about: answered.reading.value for about, answered in job.answers.items()}
     return any(said.get(about) in answers for about, answers in check.pointless_if.items())
+
+
+def _begun_anew(knowledge: Knowledge, job: Job, check: Check) -> bool:
+    """Whether it asks how long ago or how old something is that was done or renewed just now."""
+    if not any(check.id in cause.likelier for cause in knowledge.causes.values()):
+        return False
+    done = [name for name, outcome in job.repaired.items() if outcome == "done" and name in knowledge.repairs]
+    return any(check.id in knowledge.repairs[name].ask_again for name in done)
 
 
 def _harmless(job: Job, check: Check) -> bool:

@@ -307,11 +307,11 @@ class Conversation:
                 case Aside.BACK:
                     self._aside(reply)
                     return None
-                case Request(act="list"):
-                    heed(self._talk, reply)
                 case Request():
+                    before = len(self.session.events)
                     heed(self._talk, reply)
-                    return None
+                    if len(self.session.events) > before or self._talk.wanted or self._talk.unclear:
+                        return None
                 case Given(value="close"):
                     return self._close(sheet.decision())
                 case Given(value="together"):

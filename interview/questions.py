@@ -71,6 +71,9 @@ def conclusion(session: Session, headline: str, decision: str) -> Question:
         waits = "; ".join(title(session, about).strip("¿?.") for about in session.job.waiting)
         text = say("talk.later.close", headline=headline, what=waits)
         choices = [Choice("keep", say("talk.later.keep_open")), Choice("close", say("talk.later.close_now"))]
+    elif decision == "order_and_return" and repair is not None:
+        # Kept open it waits for the part, and the next visit begins with fitting it.
+        choices[1] = Choice("later", say("asking.close.next_visit"))
     elif at_home:
         choices.append(Choice("later", say("talk.later.choice")))
         if session.job.role == "phone" and decision == "check_at_home" and not session.job.danger_unsaid:
@@ -82,6 +85,7 @@ def conclusion(session: Session, headline: str, decision: str) -> Question:
         choices=tuple(choices),
         how=say("asking.close.how"),
         why=(say("asking.close.why"),),
+        progress="" if session.job.made_safe else progress_line(session),
         standing=_in_short(session, repair),
         may_wait=at_home and not session.job.waiting,
     )

@@ -119,18 +119,16 @@ def _meanwhile(case: Case, laid_out: Sequence[Action], about: Concerns) -> list[
         return _closed_pool(case)
     if about.too_much:
         return [say(f"view_advice.meanwhile.too_much.{case.reader}")]
-    if _broken_off(case):
-        halfway = say("view_advice.meanwhile.broken_off")
-        return [halfway, _not_without_chlorine(case), say("view_advice.meanwhile.still_water.customer")]
-    lines = [_not_without_chlorine(case), *_dosing(case, laid_out, about), *_for_stabiliser(case)]
+    left_off = case.job.plant == "isolated" and not case.job.made_safe and not case.conclusion.solved
+    if left_off and case.job.role != "field":
+        # The owner stopped in the middle of a work for which all was switched off.
+        halfway = say("view_advice.meanwhile.halfway")
+        return [halfway, _not_without_chlorine(case), say(f"view_advice.meanwhile.still_water.{case.reader}")]
+    lines = [say("view_advice.meanwhile.left_off")] if left_off and case.reader == "technician" else []
+    lines += [_not_without_chlorine(case), *_dosing(case, laid_out, about), *_for_stabiliser(case)]
     if laid_out and laid_out[0].plant == "isolated" and case.conclusion.decision in _LEFT_OFF:
         lines.append(say(f"view_advice.meanwhile.unit_off.{case.reader}"))
     return lines
-
-
-def _broken_off(case: Case) -> bool:
-    """Whether the owner stopped in the middle of a work for which all was switched off."""
-    return case.job.plant == "isolated" and case.voice != "field" and not case.job.made_safe
 
 
 def _dosing(case: Case, laid_out: Sequence[Action], about: Concerns) -> list[str]:
@@ -162,7 +160,7 @@ def _by_hand(case: Case, about: Concerns) -> str:
     dose = hand_dose(known_numbers(case))
     if nothing_needed(dose):
         return say("view_advice.meanwhile.no_dose", working=sentence(dose.working))
-    key = "thinned_first" if about.thinned_first else "plain"
+    key = "mended" if case.conclusion.solved else "thinned_first" if about.thinned_first else "plain"
     return say(f"view_advice.hand_dose.{key}.{case.reader}", dose=dose.text, working=dose.working)
 
 

@@ -6,7 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from engine.askable import may_say, open_checks
+from engine.acts import Act
+from engine.askable import for_amount, may_say, open_checks
 from engine.job import Answered, Job
 from engine.model import ROLES, RoleId
 from engine.readings import Reading
@@ -51,3 +52,27 @@ def test_a_dark_unit_makes_no_gas_and_shows_no_figures() -> None:
 def test_a_figure_is_asked_only_of_a_unit_that_shows_it(unit: str | None, asked: bool) -> None:
     assert ("unit_salt" in open_checks(KNOWLEDGE, job("phone", unit))) is asked
     assert "tested_salt" in open_checks(KNOWLEDGE, job("field", unit))
+
+
+def test_how_long_ago_something_was_done_is_not_asked_once_it_was_done_just_now() -> None:
+    cleaned = Job(role="field", repaired={"acid_clean": "done"}, verified={"acid_clean": "not_helped"})
+    left = open_checks(KNOWLEDGE, cleaned)
+    assert "months_since_clean" in open_checks(KNOWLEDGE, job("field"))
+    assert "months_since_clean" not in left
+    # What the cleaning may have changed is looked at again.
+    assert {"cell_plates", "unit_salt", "cell_current"} <= set(left)
+
+
+def test_amounts_are_asked_for_only_where_the_repair_follows() -> None:
+    def wanted(act: Act, **answers: str) -> str | None:
+        return for_amount(KNOWLEDGE, job("counter", **answers), act)
+
+    assert wanted(Act("conclude", "sell_and_treat", repair="add_salt")) == "pool_volume"
+    assert wanted(Act("perform", "add_salt", repair="add_salt")) == "pool_volume"
+    assert wanted(Act("conclude", "send_technician", repair="add_salt")) is None
+    assert wanted(Act("conclude", "bring_cell", repair="acid_clean")) is None
+    assert wanted(Act("conclude", "other_trade")) is None
+    assert (
+        for_amount(KNOWLEDGE, Job(role="counter", unknown=["pool_volume"]), Act("perform", "", repair="add_salt"))
+        is None
+    )

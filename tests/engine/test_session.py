@@ -115,7 +115,8 @@ def test_a_repair_that_helped_ends_the_job() -> None:
 
 def test_what_helped_tells_what_was_wrong_whatever_is_measured_afterwards() -> None:
     session = opened("field", "low-salt")
-    for event in (answered("tested_salt", 3500.0), answered("unit_salt", 2300.0), answered("cell_plates", "white_scale")):
+    seen: dict[str, str | float] = {"tested_salt": 3500.0, "unit_salt": 2300.0, "cell_plates": "white_scale"}
+    for event in (answered(about, value) for about, value in seen.items()):
         session.record(event)
     found = {item.id for item in session.evidence}
     session.record(Event("repaired", AT, about="acid_clean", value="done"))

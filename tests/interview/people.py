@@ -133,7 +133,7 @@ class ListedPerson:
         self.sheets.append(sheet.text())
 
 
-def opened(session: Session, *said: tuple[str, str]) -> Session:
+def opened(session: Session, *said: tuple[str, str | float]) -> Session:
     """The session with its first events: what was said of role, danger, unit and so on."""
     at = "2026-05-04T09:30:00Z"
     session.record(Event("opened", at, value="job", text=session.knowledge.fingerprint))

@@ -187,3 +187,19 @@ def test_no_repair_is_put_twice_on_one_visit_whatever_is_said_of_it(reply: Reply
         refused = act.repair in session.job.left
         assert not (refused and act.about == "repair_here")
         assert data(session)["decision"]["decision"] == act.about
+
+
+def test_a_part_that_is_ordered_is_fitted_on_the_next_visit() -> None:
+    worn = (("unit_report", "low_salt_running"), ("tested_salt", 3500.0), ("cell_plates", "coating_worn"))
+    session = opened(Session(models()), *FIELD[:3], ("complaint", "low-salt"), *worn, ("cell_age_years", 8.0))
+    memory = Memory()
+    first = RulePerson([], verified={})
+    first.first = [Aside.FINISH, Given("later")]
+    ending = Conversation(session, first, memory, clock, sheet_of).run()
+    assert not ending.closed
+    assert list(session.job.waiting) == ["new_cell"]
+    again = RulePerson([], repairs={"new_cell": Given("done")}, verified={"new_cell": "helped"})
+    Conversation(session, again, memory, clock, sheet_of).run()
+    performed = [question.about for question in again.asked if question.kind == "perform"]
+    assert performed == ["new_cell"]
+    assert session.job.verified["new_cell"] == "helped"

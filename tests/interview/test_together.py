@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
 from engine.journal import read_events
 from engine.model import Repair
-from interview.frontend import Aside, Cannot, Choice, Given, Note, Question
-from tests.interview.people import run
+from engine.session import Session
+from interview.conversation import Conversation
+from interview.frontend import Aside, Cannot, Choice, Given, Note, Question, Reply
+from tests.interview.people import ListedPerson, Memory, PaperSheet, clock, opened, run
 from tests.interview.test_dialogue import put
-from tests.shipped import knowledge
+from tests.shipped import knowledge, models
 
 OPENING = ("phone", "none", "no flow, pump running, pump basket packed with leaves", "finish")
 REPAIR = next(repair for repair in knowledge().repairs.values() if repair.id == "empty_baskets")
@@ -52,12 +55,30 @@ def test_a_repair_on_the_phone_goes_step_by_step_behind_its_cautions_and_is_veri
         assert " ".join(shown.split()).index(first_words) < " ".join(shown.split()).index("Step 1 of 5.")
 
 
-def test_a_job_that_is_left_between_two_steps_goes_on_from_the_sheet(tmp_path: Path) -> None:
-    run(tmp_path, typed=lines(*OPENING, "together", "ok", "", "leave"))
-    assert happened(tmp_path)[-1] == ("made_safe", REPAIR.id, None)
-    again = run(tmp_path, "resume", typed=lines("finish", "together", "ok", *[""] * 5, "done", "done", "helped"))
+def test_a_job_that_is_left_between_two_steps_waits_for_the_rest(tmp_path: Path) -> None:
+    left = run(tmp_path, typed=lines(*OPENING, "together", "ok", "", "leave"))
+    assert "Leave the unit and the pump off" in " ".join(left.stdout.split())
+    assert happened(tmp_path)[-2:] == [("made_safe", REPAIR.id, None), ("deferred", REPAIR.id, None)]
+    again = run(tmp_path, "resume", typed=lines("done", "done", "helped"))
     assert again.returncode == 0, again.stderr
+    assert "Was this done since?" in again.stdout
     assert ("verified", REPAIR.id, "helped") in happened(tmp_path)
+
+
+def test_breaking_off_between_two_steps_says_how_to_stop_and_waits_too() -> None:
+    class Breaking(ListedPerson):
+        def put(self, question: Question, shown: Callable[[], None]) -> Reply:
+            if question.one_by_one:
+                raise KeyboardInterrupt
+            return super().put(question, shown)
+
+    said = (("role", "phone"), ("danger_now", "none"), ("complaint", "flow-fault"), ("pump_running", "running"))
+    session = opened(Session(models()), *said, ("baskets", "blocked"))
+    person, memory = Breaking([Aside.FINISH, Given("together")]), Memory()
+    with pytest.raises(KeyboardInterrupt):
+        Conversation(session, person, memory, clock, PaperSheet).run()
+    assert any("Leave the unit and the pump off" in text for text in person.said)
+    assert [event.kind for event in memory.events] == ["made_safe", "deferred"]
 
 
 @pytest.mark.parametrize(
