@@ -12,6 +12,7 @@ from interview.screen import (
     Line,
     asked,
     before_asked,
+    caution_blocks,
     caution_lines,
     figured,
     helped,
@@ -164,7 +165,7 @@ class Dialogue:
         """The cautions, until they are confirmed; or the reply that keeps the question from being asked."""
         width = self._lines.width
         before = paragraph(say("asking.before_this", question=question.text), width)
-        *screens, last = in_screens([*before, *caution_lines(question.cautions, width)], self._lines.height)
+        *screens, last = in_screens([before, *caution_blocks(question.cautions, width)], self._lines.height)
         for screen in screens:
             self._lines.write(screen)
             if (reply := self._more(question)) is not None:

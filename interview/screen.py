@@ -18,6 +18,7 @@ __all__ = [
     "Tone",
     "asked",
     "before_asked",
+    "caution_blocks",
     "caution_lines",
     "helped",
     "in_screens",
@@ -59,25 +60,33 @@ def before_asked(question: Question, width: int, height: int | None) -> tuple[li
     if height is None or len(_asked(question, width, full=False)) < height:
         return [], question
     told = () if question.confirm_cautions else question.cautions
-    lines = [*paragraph(question.text, width, "strong"), *caution_lines(told, width), *_details(question, width)]
-    return in_screens(lines, height), replace(question, details=(), cautions=())
+    title = paragraph(question.text, width, "strong")
+    blocks = [title, *caution_blocks(told, width), *_details(question, width)]
+    return in_screens(blocks, height), replace(question, details=(), cautions=())
 
 
-def in_screens(lines: Sequence[Line], height: int | None) -> list[tuple[Line, ...]]:
-    """Lines parted so that each part fits the rows of a screen, with its prompt below and an empty row above."""
-    rows = max((height or len(lines) + 2) - 2, 1)
-    return [(Line(""), *lines[at : at + rows]) for at in range(0, len(lines), rows)]
+def in_screens(blocks: Iterable[Sequence[Line]], height: int | None) -> list[tuple[Line, ...]]:
+    """Blocks of lines on screens, a prompt below each and an empty row above; none is parted that fits one screen."""
+    rows = max(height - 2, 1) if height is not None else None
+    screens: list[list[Line]] = [[]]
+    for block in blocks:
+        if rows is not None and screens[-1] and len(screens[-1]) + len(block) > rows:
+            screens.append([])
+        for line in block:
+            if rows is not None and len(screens[-1]) == rows:
+                screens.append([])
+            screens[-1].append(line)
+    return [(Line(""), *screen) for screen in screens]
 
 
-def _details(question: Question, width: int) -> list[Line]:
-    lines: list[Line] = []
+def _details(question: Question, width: int) -> list[list[Line]]:
+    """The lines of each detail."""
+    blocks = []
     for detail in question.details:
         place, stop, step = detail.partition(". ")
-        if stop and place.isdecimal():
-            lines += paragraph(step, width, first=f" {place:>2}. ")
-        else:
-            lines += paragraph(detail, width, first="   ")
-    return lines
+        numbered = bool(stop) and place.isdecimal()
+        blocks.append(paragraph(step if numbered else detail, width, first=f" {place:>2}. " if numbered else "   "))
+    return blocks
 
 
 def _asked(question: Question, width: int, full: bool) -> tuple[Line, ...]:
@@ -92,7 +101,7 @@ def _asked(question: Question, width: int, full: bool) -> tuple[Line, ...]:
         lines += caution_lines(question.cautions, width)
     lines += paragraph(question.text, width, "strong")
     if question.kind != "close":
-        lines += _details(question, width)
+        lines += [line for block in _details(question, width) for line in block]
     figures = len(str(len(question.choices)))
     for number, choice in enumerate(question.choices, start=1):
         lines += paragraph(choice.text, width, first=f" {number:>{figures}}  ")
@@ -141,11 +150,17 @@ def keys_screen(width: int) -> tuple[Line, ...]:
 
 def caution_lines(cautions: Iterable[CautionText], width: int) -> tuple[Line, ...]:
     """Cautions, each headed by its signal word."""
-    lines: list[Line] = []
+    return tuple(line for block in caution_blocks(cautions, width) for line in block)
+
+
+def caution_blocks(cautions: Iterable[CautionText], width: int) -> list[list[Line]]:
+    """The lines of each caution."""
+    blocks = []
     for caution in cautions:
         tone: Tone = next((t for t in ("DANGER", "WARNING", "CAUTION") if t == caution.signal), "NOTICE")
-        lines += paragraph(caution.text, width, tone, first=f"{say(f'pages.signals.{caution.signal}')}: ", rest="   ")
-    return tuple(lines)
+        head = f"{say(f'pages.signals.{caution.signal}')}: "
+        blocks.append(paragraph(caution.text, width, tone, first=head, rest="   "))
+    return blocks
 
 
 def paragraph(text: str, width: int, tone: Tone = "plain", first: str = "", rest: str | None = None) -> list[Line]:

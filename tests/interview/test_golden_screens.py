@@ -31,7 +31,7 @@ CALLS: Mapping[str, Sequence[str]] = {
     "counter": ("1", "1", "1", "1", "salt 3400, plates white, cleaned 12 months ago", "?", "?", "dk", "help", "back"),
     "phone": ("2", "1", "1", "can't he is not at the pool", "list", "later", "finish"),
     "field": ("3", "1", "1", "2", "1", "1", "?", "note wet box", "can't no meter", "finish"),
-    "danger": ("2", "5", "done"),
+    "danger": ("2", "5", "", "", "done"),
 }
 """What is typed on each call, from the very first question on."""
 
@@ -67,7 +67,7 @@ class Screen:
 
     def type(self, text: str) -> None:
         """Type a line."""
-        self._child.send(f"{text}\r" if text not in "?<" else text)
+        self._child.send(text if text in ("?", "<") else f"{text}\r")
 
     def close(self) -> None:
         """Leave."""
