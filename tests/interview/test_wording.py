@@ -17,7 +17,7 @@ UNIT = knowledge().units["default"]
 def test_the_standing_names_the_likely_with_their_chance_and_the_rest_without() -> None:
     line = standing(knowledge(), {"cell_scaled": 0.7, "cell_worn": 0.12, "salt_low": 0.02}, 0.03)
     scale, worn = (short_name(knowledge(), (cause,)) for cause in ("cell_scaled", "cell_worn"))
-    assert line == f"So far: {scale} likely; then {worn}."
+    assert line == f"So far: {scale} (likely); then {worn}."
 
 
 def test_where_nothing_stands_out_the_standing_says_so() -> None:
