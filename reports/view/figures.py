@@ -6,7 +6,6 @@ from collections.abc import Callable, Mapping
 
 from engine.chlorinator.balance import PoolWater, water_index
 from engine.chlorinator.cell import cell_constant_per_m, chlorine_need_g_day
-from engine.chlorinator.limits import RangeError
 from engine.chlorinator.water import MAX_SALINITY, MAX_TEMPERATURE_C, MIN_TEMPERATURE_C, conductivity_ms_cm
 from engine.loading.phrases import say
 from engine.model import Finding
@@ -35,7 +34,8 @@ def figure_behind(finding: Finding, known: Known) -> str:
 
     try:
         return "" if shown is None else shown(read, known)
-    except (KeyError, RangeError, ZeroDivisionError):
+    except (KeyError, ValueError, ArithmeticError):
+        # Also readings so near nothing that the figure is beyond all numbers.
         return ""
 
 

@@ -49,3 +49,10 @@ def test_wear_balance_and_index_are_told_in_their_units() -> None:
     # PHREEQC 3 (phreeqc.dat) gives +0.476 for this water.
     water = {"ph": 7.8, "hardness": 400.0, "alkalinity": 120.0, "stabiliser": 0.0, "tested_salt": 3500.0}
     assert figure("scaling_tendency", **water, unit_temp=28.0) == "index +0.5, give or take 0.1"
+
+
+@given(st.floats(0, 300), st.floats(0, 200))
+def test_readings_near_nothing_give_no_figure_and_no_error(volts: float, amps: float) -> None:
+    for finding in KNOWLEDGE.findings:
+        figure(finding, cell_voltage=volts, cell_current=amps, tested_salt=3500.0, unit_salt=volts, pool_volume=amps)
+    assert figure("cell_health", cell_voltage=10.0, cell_current=5e-324, tested_salt=3500.0, water_temp=25.0) == ""
