@@ -1,6 +1,6 @@
 """Knowledge, belief, strategy, session and the trade's computations."""
 
-from engine.loading.phrases import ENGLISH, use_language
+from engine.foundation.text_catalog import ENGLISH, use_language
 
 __all__: list[str] = []
 

@@ -5,25 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from engine.loading.phrases import say
-
-__all__ = [
-    "Audience",
-    "Blanks",
-    "Block",
-    "Caution",
-    "Document",
-    "Heading",
-    "Items",
-    "Mark",
-    "NewPage",
-    "Pairs",
-    "Paper",
-    "Paragraph",
-    "Picture",
-    "Table",
-    "Work",
-]
+from engine.foundation.texts import say
 
 Audience = Literal["technician", "customer", "shop"]
 """Whom a sheet is for."""
@@ -74,7 +56,7 @@ class Table:
 
 
 @dataclass(frozen=True)
-class Caution:
+class CautionBox:
     """A caution in a box of its own: its id, its signal word (DANGER, WARNING, CAUTION: ANSI Z535), its text."""
 
     caution: str
@@ -126,7 +108,7 @@ class NewPage:
     """What follows begins a new page, where the form has pages."""
 
 
-Block = Heading | Paragraph | Items | Pairs | Table | Caution | Work | Picture | Blanks | NewPage
+Block = Heading | Paragraph | Items | Pairs | Table | CautionBox | Work | Picture | Blanks | NewPage
 
 
 @dataclass(frozen=True)

@@ -10,14 +10,12 @@ import shutil
 
 import pytest
 
-__all__ = ["NEEDS", "REQUIRED", "missing", "pytest_collection_modifyitems", "pytest_terminal_summary"]
-
 NEEDS = {
-    "tests/reports/forms/test_in_browser.py": "chromium",
-    "tests/reports/forms/test_what_forms_carry.py": "pdftotext",
-    "tests/reports/forms/test_pdf_read_back.py": "pdftotext",
+    "tests/reports/renderers/test_in_browser.py": "chromium",
+    "tests/reports/renderers/test_what_forms_carry.py": "pdftotext",
+    "tests/reports/renderers/test_pdf_read_back.py": "pdftotext",
     "tests/reports/card/test_card_read_back.py": "pdftotext",
-    "tests/reports/pictures/test_drawings_in_browser.py": "chromium",
+    "tests/reports/charts/test_drawings_in_browser.py": "chromium",
 }
 """Which tests need which program; of `test_what_forms_carry.py` those of the PDF alone."""
 PACKAGES = {"chromium": "chromium", "pdftotext": "poppler-utils"}

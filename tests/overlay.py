@@ -7,8 +7,6 @@ from pathlib import Path
 
 from hypothesis import strategies as st
 
-__all__ = ["BAD", "GOOD", "NAME", "contents_of", "damaged", "expected_of", "mistakes", "overlaid"]
-
 EXAMPLES = Path(__file__).parent / "examples"
 GOOD = EXAMPLES / "good"
 BAD = EXAMPLES / "bad"

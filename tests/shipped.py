@@ -5,12 +5,10 @@ from __future__ import annotations
 from functools import cache
 from importlib.resources import files
 
-from engine.calls import WorkedCall, read_calls
-from engine.loading.treefile import load_knowledge
-from engine.model import Knowledge
-from engine.session import Models
-
-__all__ = ["knowledge", "models", "visible_calls"]
+from engine.evaluation.calls import WorkedCall, read_calls
+from engine.knowledge.loader import load_knowledge
+from engine.knowledge.model import Knowledge
+from engine.session.session import Models
 
 
 @cache

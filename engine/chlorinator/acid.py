@@ -7,15 +7,7 @@ from itertools import pairwise
 
 from engine.chlorinator.limits import RangeError, require_above_zero, require_between
 from engine.chlorinator.substances import HYDROGEN_CHLORIDE, SODIUM_BICARBONATE
-from engine.voice import told
-
-__all__ = [
-    "MAX_HCL_PERCENT",
-    "AcidMix",
-    "acid_mix",
-    "bicarbonate_for_acid_g",
-    "hydrochloric_density_g_ml",
-]
+from engine.foundation.texts import told
 
 MAX_HCL_PERCENT = 37.0
 

@@ -21,18 +21,7 @@ from engine.chlorinator.substances import (
     SODIUM_CHLORIDE,
     ZERO_CELSIUS_K,
 )
-from engine.voice import told
-
-__all__ = [
-    "MAX_INDEX_PH",
-    "AcidDose",
-    "PoolWater",
-    "acid_dose",
-    "calcite_index",
-    "carbonate_alkalinity_ppm",
-    "index_verdict",
-    "water_index",
-]
+from engine.foundation.texts import told
 
 MAX_INDEX_PH = 8.5
 """The highest pH at which bicarbonate stands for the whole carbonate alkalinity."""

@@ -17,24 +17,7 @@ from engine.chlorinator.substances import (
     ZERO_CELSIUS_K,
 )
 from engine.chlorinator.water import conductivity_ms_cm
-from engine.voice import say, told
-
-__all__ = [
-    "CELL_VERDICTS",
-    "CHLORINE_G_AH",
-    "RAISED_ABOVE",
-    "cell_constant_per_m",
-    "cell_current_a",
-    "cell_verdict",
-    "chlorine_current_a",
-    "chlorine_g_h",
-    "chlorine_need_g_day",
-    "clean_ratio",
-    "full_output_hours",
-    "hydrogen_l_h",
-    "minutes_to_fill",
-    "output_percent",
-]
+from engine.foundation.texts import say, told
 
 _ELECTRONS = 2
 CHLORINE_G_AH = CHLORINE / (_ELECTRONS * FARADAY_C_MOL) * 3600

@@ -19,22 +19,7 @@ from engine.chlorinator.substances import (
     THIOSULFATE_PENTAHYDRATE,
     ZERO_CELSIUS_K,
 )
-from engine.voice import say, told
-
-__all__ = [
-    "OBRIEN_TEMPERATURE_C",
-    "SPLIT_MODELS",
-    "THIOSULFATE_PER_CHLORINE",
-    "ChlorineSplit",
-    "chlorine_left_ppm",
-    "free_chlorine_split",
-    "hocl_fraction",
-    "hocl_pka",
-    "hypochlorite_kg",
-    "hypochlorite_l",
-    "sun_half_life_min",
-    "thiosulfate_g",
-]
+from engine.foundation.texts import say, told
 
 SPLIT_MODELS = ("obrien", "wahman")
 """The published sets of constants for chlorine with cyanurate; they are never mixed."""

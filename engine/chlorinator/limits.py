@@ -4,16 +4,7 @@ from __future__ import annotations
 
 import math
 
-from engine.voice import say, told
-
-__all__ = [
-    "RangeError",
-    "require_above_zero",
-    "require_between",
-    "require_not_negative",
-    "require_ph",
-    "require_whole",
-]
+from engine.foundation.texts import say, told
 
 
 class RangeError(ValueError):

@@ -13,15 +13,6 @@ from engine.chlorinator.substances import (
     SODIUM_BISULFATE,
 )
 
-__all__ = [
-    "bicarbonate_kg",
-    "calcium_chloride_kg",
-    "cyanuric_acid_kg",
-    "dihydrate_kg",
-    "dry_acid_for_alkalinity_kg",
-    "hcl_31_for_alkalinity_l",
-]
-
 _MAX_CHANGE_PPM = 1000.0
 
 

@@ -5,17 +5,7 @@ from __future__ import annotations
 import math
 
 from engine.chlorinator.limits import RangeError, require_above_zero, require_not_negative
-from engine.voice import told
-
-__all__ = [
-    "ellipse_m3",
-    "kidney_m3",
-    "mixed_share",
-    "rectangle_m3",
-    "round_m3",
-    "stadium_m3",
-    "turnovers",
-]
+from engine.foundation.texts import told
 
 
 def _require_sizes(**sizes_m: float) -> None:

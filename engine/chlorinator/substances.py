@@ -2,25 +2,6 @@
 
 from __future__ import annotations
 
-__all__ = [
-    "CALCIUM_CARBONATE",
-    "CALCIUM_CARBONATE_EQUIVALENT",
-    "CALCIUM_CHLORIDE",
-    "CALCIUM_CHLORIDE_DIHYDRATE",
-    "CHLORINE",
-    "CYANURIC_ACID",
-    "FARADAY_C_MOL",
-    "GAS_CONSTANT",
-    "HCL_31_MOL_L",
-    "HYDROGEN_CHLORIDE",
-    "SODIUM_BICARBONATE",
-    "SODIUM_BISULFATE",
-    "SODIUM_CHLORIDE",
-    "STANDARD_PRESSURE_PA",
-    "THIOSULFATE_PENTAHYDRATE",
-    "ZERO_CELSIUS_K",
-]
-
 # g/mol; IUPAC standard atomic weights (conventional values).
 SODIUM_CHLORIDE = 58.443
 CHLORINE = 70.906

@@ -3,15 +3,7 @@
 from __future__ import annotations
 
 from engine.chlorinator.limits import RangeError, require_above_zero, require_between
-from engine.voice import say, told
-
-__all__ = [
-    "STANDARD_AREAS_MM2",
-    "cable_drop_v",
-    "standard_cable_drop_v",
-    "transformer_mains_a",
-    "transformer_va",
-]
+from engine.foundation.texts import say, told
 
 _COPPER_OHM_MM2_M = 0.017241
 _COPPER_PER_K = 0.00393

@@ -7,16 +7,6 @@ from dataclasses import dataclass
 
 from engine.chlorinator.limits import require_between, require_not_negative
 
-__all__ = [
-    "CleaningInterval",
-    "cleaning_interval",
-    "conditional_survival",
-    "further_life_h",
-    "life_at_h",
-    "mean_life_h",
-    "survival",
-]
-
 _MAX_HOURS = 1_000_000.0
 
 

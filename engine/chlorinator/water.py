@@ -10,20 +10,7 @@ from engine.chlorinator.limits import (
     require_between,
     require_not_negative,
 )
-from engine.voice import told
-
-__all__ = [
-    "MAX_PPM",
-    "MAX_SALINITY",
-    "MAX_TEMPERATURE_C",
-    "MIN_TEMPERATURE_C",
-    "conductivity_ms_cm",
-    "drain_m3",
-    "overflow_m3",
-    "practical_salinity",
-    "salt_dose_kg",
-    "volume_from_salt_m3",
-]
+from engine.foundation.texts import told
 
 MIN_TEMPERATURE_C = -2.0
 MAX_TEMPERATURE_C = 35.0

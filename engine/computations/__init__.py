@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from engine.computations.asking import CATALOGUE, compute, compute_sections, usage
-from engine.computations.form import Computation, ComputationError, Entry, Key, Value
+from engine.computations.catalogue import CATALOGUE, compute, compute_sections, usage
+from engine.computations.types import Computation, ComputationError, Entry, Key, Value
 
 __all__ = [
     "CATALOGUE",

@@ -3,22 +3,20 @@
 from __future__ import annotations
 
 from engine.chlorinator import acid, balance, minerals
-from engine.computations.form import Answer, Entry, Given, Key, significant
+from engine.computations.types import Entry, Key, KeyedValue, Result, significant
 from engine.computations.water import VOLUME
-from engine.quantities import show_number, show_quantity
-from engine.voice import say
-
-__all__ = ["BALANCE"]
+from engine.foundation.texts import say
+from engine.quantities.quantity import show_number, show_quantity
 
 _ACID = ("acid_never_with_chlorine", "acid_into_water", "splash_protection")
 
 
-def _carbonate_alkalinity(given: Given) -> Answer:
+def _carbonate_alkalinity(given: KeyedValue) -> Result:
     total, cya, ph = given.number("ta"), given.number("cya"), given.number("ph")
     carbonate = balance.carbonate_alkalinity_ppm(total, cya, ph)
     part, whole = show_number(total - carbonate, 0), show_number(total, 0)
     left = show_number(carbonate, 0)
-    return Answer(
+    return Result(
         {"carbonate_mg_l": carbonate},
         (
             say("compute_balance.carbonate.cyanurate", ph=show_number(ph, 2), part=part, whole=whole),
@@ -28,18 +26,18 @@ def _carbonate_alkalinity(given: Given) -> Answer:
     )
 
 
-def _tested(given: Given) -> balance.PoolWater:
+def _tested(given: KeyedValue) -> balance.PoolWater:
     """Give the water as it was tested."""
     return balance.PoolWater(*(given.number(name) for name in ("ph", "temp", "hardness", "ta", "cya", "salt")))
 
 
-def _scaling(given: Given) -> Answer:
+def _scaling(given: KeyedValue) -> Result:
     water = _tested(given)
     carbonate = balance.carbonate_alkalinity_ppm(water.alkalinity_ppm, water.cya_ppm, water.ph)
     index = balance.water_index(water)
     verdict = balance.index_verdict(index)
     word = say(f"compute_balance.verdicts.{verdict}")
-    return Answer(
+    return Result(
         {"index": index, "verdict": verdict, "carbonate_mg_l": carbonate},
         (
             say(
@@ -54,7 +52,7 @@ def _scaling(given: Given) -> Answer:
     )  # fmt: skip
 
 
-def _acid_mix(given: Given) -> Answer:
+def _acid_mix(given: KeyedValue) -> Result:
     strength, water, parts = given.number("strength"), given.number("water"), given.number("acid")
     density = given.maybe("density")
     if density is None:
@@ -63,7 +61,7 @@ def _acid_mix(given: Given) -> Answer:
     notes = [say("compute_balance.acid_mix.parts"), say("compute_balance.acid_mix.volumes")]
     if water / parts < 10:
         notes.insert(0, say("compute_balance.acid_mix.too_strong"))
-    return Answer(
+    return Result(
         {
             "percent": mix.percent,
             "mol_l": mix.mol_l,
@@ -95,7 +93,7 @@ def _index_after(water: balance.PoolWater, target: float, total: float) -> float
     return balance.calcite_index(target, water.temperature_c, water.hardness_ppm, carbonate, water.salt_ppm)
 
 
-def _acid_dose(given: Given) -> Answer:
+def _acid_dose(given: KeyedValue) -> Result:
     water = _tested(given)
     volume, target = given.number("volume"), given.number("target")
     dose = balance.acid_dose(volume, water, target)
@@ -115,7 +113,7 @@ def _acid_dose(given: Given) -> Answer:
         ),
         falls,
     )  # fmt: skip
-    return Answer(
+    return Result(
         {
             "hcl_31_ml": dose.hcl_31_ml,
             "dry_acid_g": dose.dry_acid_g,
@@ -129,10 +127,10 @@ def _acid_dose(given: Given) -> Answer:
     )
 
 
-def _alkalinity_up(given: Given) -> Answer:
+def _alkalinity_up(given: KeyedValue) -> Result:
     volume, rise = given.number("volume"), given.number("by")
     dose = minerals.bicarbonate_kg(volume, rise)
-    return Answer(
+    return Result(
         {"bicarbonate_kg": dose},
         (
             say(
@@ -144,10 +142,10 @@ def _alkalinity_up(given: Given) -> Answer:
     )  # fmt: skip
 
 
-def _alkalinity_down(given: Given) -> Answer:
+def _alkalinity_down(given: KeyedValue) -> Result:
     volume, fall = given.number("volume"), given.number("by")
     dose, dry = minerals.hcl_31_for_alkalinity_l(volume, fall), minerals.dry_acid_for_alkalinity_kg(volume, fall)
-    return Answer(
+    return Result(
         {"hcl_31_l": dose, "dry_acid_kg": dry},
         (
             say(
@@ -161,10 +159,10 @@ def _alkalinity_down(given: Given) -> Answer:
     )  # fmt: skip
 
 
-def _hardness_up(given: Given) -> Answer:
+def _hardness_up(given: KeyedValue) -> Result:
     volume, rise = given.number("volume"), given.number("by")
     dry, hydrated = minerals.calcium_chloride_kg(volume, rise), minerals.dihydrate_kg(volume, rise)
-    return Answer(
+    return Result(
         {"calcium_chloride_kg": dry, "dihydrate_kg": hydrated},
         (
             say(
@@ -177,10 +175,10 @@ def _hardness_up(given: Given) -> Answer:
     )  # fmt: skip
 
 
-def _stabiliser_up(given: Given) -> Answer:
+def _stabiliser_up(given: KeyedValue) -> Result:
     volume, rise = given.number("volume"), given.number("by")
     dose = minerals.cyanuric_acid_kg(volume, rise)
-    return Answer(
+    return Result(
         {"cyanuric_acid_kg": dose},
         (
             say(
@@ -192,10 +190,10 @@ def _stabiliser_up(given: Given) -> Answer:
     )  # fmt: skip
 
 
-def _spent_acid(given: Given) -> Answer:
+def _spent_acid(given: KeyedValue) -> Result:
     litres, percent = given.number("litres"), given.number("percent")
     dose = acid.bicarbonate_for_acid_g(litres, percent)
-    return Answer(
+    return Result(
         {"bicarbonate_g": dose},
         (
             say(

@@ -5,12 +5,10 @@ from __future__ import annotations
 from engine.chlorinator import cell, upkeep
 from engine.chlorinator.limits import require_not_negative
 from engine.chlorinator.water import conductivity_ms_cm
-from engine.computations.form import Answer, Entry, Given, Key, significant
+from engine.computations.types import Entry, Key, KeyedValue, Result, significant
 from engine.computations.water import VOLUME
-from engine.quantities import show_number, show_quantity
-from engine.voice import say
-
-__all__ = ["CELL"]
+from engine.foundation.texts import say
+from engine.quantities.quantity import show_number, show_quantity
 
 _LITTLE_OVER = 1e-9
 
@@ -24,13 +22,13 @@ def _assumed(gaps: float, efficiency: float) -> tuple[str, str]:
     return say("compute_cell.assumed", gaps=_gaps(gaps), efficiency=of), say("compute_cell.assumptions")
 
 
-def _chlorine_output(given: Given) -> Answer:
+def _chlorine_output(given: KeyedValue) -> Result:
     current, gaps, efficiency = given.number("current"), given.number("gaps"), given.number("efficiency")
     temp = given.number("temp")
     chlorine = cell.chlorine_g_h(current, gaps, efficiency)
     hydrogen = cell.hydrogen_l_h(current, gaps, temp)
     gas, at = significant(hydrogen, 2), show_quantity(temp, "°C")
-    return Answer(
+    return Result(
         {"chlorine_g_h": chlorine, "hydrogen_l_h": hydrogen},
         (
             say(
@@ -44,10 +42,10 @@ def _chlorine_output(given: Given) -> Answer:
     )  # fmt: skip
 
 
-def _current_for(given: Given) -> Answer:
+def _current_for(given: KeyedValue) -> Result:
     chlorine, gaps, efficiency = given.number("chlorine"), given.number("gaps"), given.number("efficiency")
     current = cell.chlorine_current_a(chlorine, gaps, efficiency)
-    return Answer(
+    return Result(
         {"current_a": current},
         (
             say(
@@ -69,13 +67,13 @@ def _balance_advice(full_hours: float, hours: float, percent: float) -> str:
     return say("compute_cell.balance.never", percent=share, hours=run)
 
 
-def _chlorine_balance(given: Given) -> Answer:
+def _chlorine_balance(given: KeyedValue) -> Result:
     volume, demand = given.number("volume"), given.number("demand")
     rate, hours = given.number("rate"), given.number("hours")
     need = cell.chlorine_need_g_day(volume, demand)
     full_hours, percent = cell.full_output_hours(need, rate), cell.output_percent(need, rate, hours)
     carries = percent <= 100 * (1 + _LITTLE_OVER)
-    return Answer(
+    return Result(
         {"need_g_day": need, "full_hours": full_hours, "output_percent": percent, "carries": carries},
         (
             say(
@@ -89,12 +87,12 @@ def _chlorine_balance(given: Given) -> Answer:
     )  # fmt: skip
 
 
-def _cell_current(given: Given) -> Answer:
+def _cell_current(given: KeyedValue) -> Result:
     current, salinity, temp = given.number("current"), given.number("salinity"), given.number("temp")
     salinity2, temp2 = given.number("salinity2"), given.number("temp2")
     other = cell.cell_current_a(current, salinity, temp, salinity2, temp2)
     before, after = conductivity_ms_cm(salinity, temp), conductivity_ms_cm(salinity2, temp2)
-    return Answer(
+    return Result(
         {"current_a": other},
         (
             f"{show_quantity(current, 'A')} x {significant(after, 3)} / {significant(before, 3)} mS/cm"
@@ -104,7 +102,7 @@ def _cell_current(given: Given) -> Answer:
     )
 
 
-def _cell_health(given: Given) -> Answer:
+def _cell_health(given: KeyedValue) -> Result:
     voltage, current, gaps, voltage0 = (given.number(name) for name in ("voltage", "current", "gaps", "voltage0"))
     salinity, temp, clean = given.number("salinity"), given.number("temp"), given.maybe("clean")
     require_not_negative("practical_salinity", salinity)
@@ -113,7 +111,7 @@ def _cell_health(given: Given) -> Answer:
     ratio = cell.clean_ratio(constant, clean)
     verdict = cell.cell_verdict(ratio)
     says = say(f"compute_cell.verdicts.{verdict}")
-    return Answer(
+    return Result(
         {"constant_per_m": constant, "ratio": ratio, "verdict": verdict, "conductivity_ms_cm": water},
         (
             say(
@@ -134,12 +132,12 @@ def _compared(constant: float, ratio: float | None) -> str:
     return shown if ratio is None else say("compute_cell.health.times", constant=shown, ratio=show_number(ratio, 2))
 
 
-def _wear(given: Given) -> Answer:
+def _wear(given: KeyedValue) -> Result:
     hours, shape, scale, further = (given.number(name) for name in ("hours", "shape", "scale", "further"))
     alive = upkeep.survival(hours, shape, scale)
     conditional = upkeep.conditional_survival(hours, further, shape, scale)
     mean, b10 = upkeep.mean_life_h(shape, scale), upkeep.life_at_h(0.1, shape, scale)
-    return Answer(
+    return Result(
         {
             "survival": alive,
             "conditional_survival": conditional,
@@ -167,7 +165,7 @@ def _going_on(share: float, further_h: float) -> tuple[str, ...]:
     return (say("compute_cell.wear.further", percent=percent, further=further),)
 
 
-def _cleaning_interval(given: Given) -> Answer:
+def _cleaning_interval(given: KeyedValue) -> Result:
     since = given.number("since")
     interval = upkeep.cleaning_interval(given.number("hardness"), given.maybe("index"))
     due, reason = interval.months - since, say(f"compute_cell.reasons.{interval.reason}")
@@ -177,18 +175,18 @@ def _cleaning_interval(given: Given) -> Answer:
         "since": show_quantity(since, "months"),
         "left": show_quantity(abs(due), "months"),
     }
-    return Answer(
+    return Result(
         {"months": interval.months, "due_in_months": due, "reason": reason},
         (say("compute_cell.cleaning.due" if due > 0 else "compute_cell.cleaning.overdue", **when),),
         (say("compute_cell.cleaning.inspect"), say("compute_cell.cleaning.regardless")),
     )
 
 
-def _gas_in_cell(given: Given) -> Answer:
+def _gas_in_cell(given: KeyedValue) -> Result:
     current, gaps, volume, temp = (given.number(name) for name in ("current", "gaps", "cell", "temp"))
     minutes = cell.minutes_to_fill(current, gaps, volume, temp)
     hydrogen = cell.hydrogen_l_h(current, gaps, temp)
-    return Answer(
+    return Result(
         {"minutes_to_fill": minutes, "hydrogen_l_h": hydrogen},
         (
             say(

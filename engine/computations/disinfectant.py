@@ -3,18 +3,16 @@
 from __future__ import annotations
 
 from engine.chlorinator import disinfectant
-from engine.computations.form import Answer, Entry, Given, Key, significant
+from engine.computations.types import Entry, Key, KeyedValue, Result, significant
 from engine.computations.water import VOLUME
-from engine.quantities import show_number, show_quantity
-from engine.voice import say
-
-__all__ = ["DISINFECTANT"]
+from engine.foundation.texts import say
+from engine.quantities.quantity import show_number, show_quantity
 
 
-def _hocl(given: Given) -> Answer:
+def _hocl(given: KeyedValue) -> Result:
     ph, temp = given.number("ph"), given.number("temp")
     fraction = disinfectant.hocl_fraction(ph, temp)
-    return Answer(
+    return Result(
         {"fraction": fraction},
         (
             say(
@@ -27,18 +25,18 @@ def _hocl(given: Given) -> Answer:
     )  # fmt: skip
 
 
-def _sun(given: Given) -> Answer:
+def _sun(given: KeyedValue) -> Result:
     ph, temp = given.number("ph"), given.number("temp")
     minutes = disinfectant.sun_half_life_min(ph, temp)
     percent = show_number(100 * disinfectant.hocl_fraction(ph, temp), 0)
-    return Answer(
+    return Result(
         {"minutes": minutes},
         (say("compute_disinfectant.sun.half", percent=percent, minutes=significant(minutes, 2)),),
         (say("compute_disinfectant.sun.at_the_surface"), say("compute_disinfectant.sun.over_depth")),
     )
 
 
-def _split(given: Given) -> Answer:
+def _split(given: KeyedValue) -> Result:
     ph, fc, cya, temp = (given.number(name) for name in ("ph", "fc", "cya", "temp"))
     model = given.word("model")
     split = disinfectant.free_chlorine_split(ph, fc, cya, temp, model)
@@ -54,10 +52,10 @@ def _split(given: Given) -> Answer:
         ratio = show_number(cya / fc, 0)
         working.append(say("compute_disinfectant.split.ratio", stabiliser=stabiliser, tested=tested, ratio=ratio))
     note = say("compute_disinfectant.split.worth" if cya > 0 else "compute_disinfectant.split.all_unbound")
-    return Answer({"hocl_mg_l": split.hocl_mg_l, "free_mg_l": split.free_mg_l}, tuple(working), (note,))
+    return Result({"hocl_mg_l": split.hocl_mg_l, "free_mg_l": split.free_mg_l}, tuple(working), (note,))
 
 
-def _chlorine_up(given: Given) -> Answer:
+def _chlorine_up(given: KeyedValue) -> Result:
     volume, rise, strength = given.number("volume"), given.number("by"), given.number("strength")
     need = {
         "volume": show_quantity(volume, "m³"),
@@ -67,24 +65,24 @@ def _chlorine_up(given: Given) -> Answer:
     if given.word("form") == "liquid":
         litres = disinfectant.hypochlorite_l(volume, rise, strength)
         grams, shown = f"{show_number(10 * strength, 1)} g/L", show_quantity(litres, "L")
-        return Answer(
+        return Result(
             {"product_l": litres},
             (say("compute_disinfectant.chlorine_up.liquid", **need, strength=grams, product=shown),),
             (say("compute_disinfectant.chlorine_up.by_volume"), say("compute_disinfectant.chlorine_up.in_store")),
         )
     mass = disinfectant.hypochlorite_kg(volume, rise, strength)
     percent, shown = f"{show_number(strength, 1)} %", show_quantity(mass, "kg")
-    return Answer(
+    return Result(
         {"product_kg": mass},
         (say("compute_disinfectant.chlorine_up.granules", **need, strength=percent, product=shown),),
         (say("compute_disinfectant.chlorine_up.by_mass"), say("compute_disinfectant.chlorine_up.label")),
     )
 
 
-def _chlorine_down(given: Given) -> Answer:
+def _chlorine_down(given: KeyedValue) -> Result:
     volume, now, target = given.number("volume"), given.number("now"), given.number("target")
     dose = disinfectant.thiosulfate_g(volume, now, target)
-    return Answer(
+    return Result(
         {"thiosulfate_g": dose},
         (
             say(
@@ -101,10 +99,10 @@ def _chlorine_down(given: Given) -> Answer:
     )  # fmt: skip
 
 
-def _decay(given: Given) -> Answer:
+def _decay(given: KeyedValue) -> Result:
     now, half_life, hours = given.number("now"), given.number("half_life"), given.number("hours")
     left = disinfectant.chlorine_left_ppm(now, half_life, hours)
-    return Answer(
+    return Result(
         {"left_ppm": left},
         (
             f"{show_quantity(now, 'ppm')} x 0.5^({show_quantity(hours, 'h')} / {show_quantity(half_life, 'h')})"

@@ -4,14 +4,12 @@ from __future__ import annotations
 
 from engine.chlorinator import supply
 from engine.chlorinator.limits import require_above_zero
-from engine.computations.form import Answer, Entry, Given, Key
-from engine.quantities import show_number, show_quantity
-from engine.voice import say
-
-__all__ = ["SUPPLY"]
+from engine.computations.types import Entry, Key, KeyedValue, Result
+from engine.foundation.texts import say
+from engine.quantities.quantity import show_number, show_quantity
 
 
-def _cable_drop(given: Given) -> Answer:
+def _cable_drop(given: KeyedValue) -> Result:
     length, current, area, temp = (given.number(name) for name in ("length", "current", "area", "temp"))
     drop = supply.cable_drop_v(length, current, area, temp)
     listed = area in supply.STANDARD_AREAS_MM2
@@ -37,17 +35,17 @@ def _cable_drop(given: Given) -> Answer:
     if not listed:
         areas = ", ".join(f"{size:g}" for size in supply.STANDARD_AREAS_MM2)
         notes.insert(0, say("compute_supply.cable_drop.not_listed", areas=areas))
-    return Answer({"drop_v": drop, "drop_table_v": table, "percent": percent}, tuple(working), tuple(notes))
+    return Result({"drop_v": drop, "drop_table_v": table, "percent": percent}, tuple(working), tuple(notes))
 
 
-def _transformer(given: Given) -> Answer:
+def _transformer(given: KeyedValue) -> Result:
     voltage, current, efficiency, factor, mains = (
         given.number(name) for name in ("voltage", "current", "efficiency", "power_factor", "mains")
     )
     apparent = supply.transformer_va(voltage, current, efficiency, factor)
     mains_current = supply.transformer_mains_a(apparent, mains)
     drawn = show_quantity(mains_current, "A")
-    return Answer(
+    return Result(
         {"va": apparent, "mains_a": mains_current},
         (
             f"{show_quantity(voltage, 'V')} x {show_quantity(current, 'A')} / ({show_number(efficiency, 2)} x"

@@ -7,16 +7,14 @@ from collections.abc import Callable, Mapping
 
 from engine.chlorinator import pool, water
 from engine.chlorinator.limits import RangeError, require_above_zero
-from engine.computations.form import Answer, Entry, Given, Key, significant
-from engine.quantities import show_number, show_quantity
-from engine.voice import say, told
-
-__all__ = ["WATER"]
+from engine.computations.types import Entry, Key, KeyedValue, Result, significant
+from engine.foundation.texts import say, told
+from engine.quantities.quantity import show_number, show_quantity
 
 VOLUME = Key("volume", "m³", "volume")
 
 
-def _salt_dose(given: Given) -> Answer:
+def _salt_dose(given: KeyedValue) -> Result:
     volume, now, target = given.number("volume"), given.number("now"), given.number("target")
     purity, bag = given.number("purity"), given.number("bag")
     require_above_zero("bag", bag, "kg")
@@ -25,7 +23,7 @@ def _salt_dose(given: Given) -> Answer:
     bags = math.ceil(salt / bag - 1e-9)
     over = (bags * bag - salt) * purity * 1000 / volume
     bought = bags * bag
-    return Answer(
+    return Result(
         {"salt_kg": salt, "bags": bags, "over_ppm": over},
         (
             say(
@@ -43,14 +41,14 @@ def _salt_dose(given: Given) -> Answer:
     )  # fmt: skip
 
 
-def _dilute(given: Given) -> Answer:
+def _dilute(given: KeyedValue) -> Result:
     volume = given.number("volume")
     concentrations = given.number("now"), given.number("target"), given.number("fill")
     drain = water.drain_m3(volume, *concentrations)
     overflow = water.overflow_m3(volume, *concentrations)
     now, target, fill = (show_quantity(value, "ppm") for value in concentrations)
     pool_volume = show_quantity(volume, "m³")
-    return Answer(
+    return Result(
         {"drain_m3": drain, "overflow_m3": overflow},
         (
             say(
@@ -67,12 +65,12 @@ def _dilute(given: Given) -> Answer:
     )  # fmt: skip
 
 
-def _salt_from_conductivity(given: Given) -> Answer:
+def _salt_from_conductivity(given: KeyedValue) -> Result:
     conductivity, temp = given.number("conductivity"), given.number("temp")
     salinity = water.practical_salinity(conductivity, temp)
     measured, at = show_quantity(conductivity, "mS/cm"), show_quantity(temp, "°C")
     shown = significant(salinity, 3)
-    return Answer(
+    return Result(
         {"practical_salinity": salinity, "salt_ppm": 1000 * salinity},
         (
             say("compute_water.salt_from_conductivity.salinity", conductivity=measured, temp=at, salinity=shown),
@@ -86,10 +84,10 @@ def _salt_from_conductivity(given: Given) -> Answer:
     )
 
 
-def _conductivity_from_salt(given: Given) -> Answer:
+def _conductivity_from_salt(given: KeyedValue) -> Result:
     salinity, temp = given.number("salinity"), given.number("temp")
     conductivity = water.conductivity_ms_cm(salinity, temp)
-    return Answer(
+    return Result(
         {"conductivity_ms_cm": conductivity},
         (
             say(
@@ -102,11 +100,11 @@ def _conductivity_from_salt(given: Given) -> Answer:
     )  # fmt: skip
 
 
-def _volume_from_salt(given: Given) -> Answer:
+def _volume_from_salt(given: KeyedValue) -> Result:
     salt, before, after = given.number("salt"), given.number("before"), given.number("after")
     volume = water.volume_from_salt_m3(salt, before, after)
     percent = significant(7071 / (after - before), 1)
-    return Answer(
+    return Result(
         {"volume_m3": volume},
         (
             f"{show_quantity(salt, 'kg')} x 1000 / ({show_quantity(after, 'ppm')} - {show_quantity(before, 'ppm')})"
@@ -125,7 +123,7 @@ _MEASURES = {
 }
 
 
-def _mean_depth(given: Given) -> float:
+def _mean_depth(given: KeyedValue) -> float:
     """Give the depth, or the mean of an even slope."""
     depth, shallow, deep = given.maybe("depth"), given.maybe("shallow"), given.maybe("deep")
     if depth is not None and shallow is None and deep is None:
@@ -137,7 +135,7 @@ def _mean_depth(given: Given) -> float:
     return (shallow + deep) / 2
 
 
-def _lengths(given: Given, shape: str) -> list[float]:
+def _lengths(given: KeyedValue, shape: str) -> list[float]:
     """Give the lengths that a shape needs, and refuse those it has no use for."""
     needed = _MEASURES[shape]
     for name in ("length", "width", "width2", "diameter"):
@@ -149,7 +147,7 @@ def _lengths(given: Given, shape: str) -> list[float]:
     return [given.number(name) for name in needed]
 
 
-def _pool_volume(given: Given) -> Answer:
+def _pool_volume(given: KeyedValue) -> Result:
     shape = given.word("shape")
     lengths, depth = _lengths(given, shape), _mean_depth(given)
     volumes: Mapping[str, Callable[..., float]] = {
@@ -165,18 +163,18 @@ def _pool_volume(given: Given) -> Answer:
     if shape == "kidney":
         notes.insert(0, say("compute_water.pool_volume.kidney"))
     named, deep, found = say(f"compute_water.shapes.{shape}"), show_quantity(depth, "m"), show_quantity(volume, "m³")
-    return Answer(
+    return Result(
         {"volume_m3": volume},
         (say("compute_water.pool_volume.found", shape=named, measures=measures, depth=deep, volume=found),),
         tuple(notes),
     )
 
 
-def _turnovers(given: Given) -> Answer:
+def _turnovers(given: KeyedValue) -> Result:
     volume, flow, hours = given.number("volume"), given.number("flow"), given.number("hours")
     count = pool.turnovers(volume, flow, hours)
     share = pool.mixed_share(count)
-    return Answer(
+    return Result(
         {"turnovers": count, "mixed_share": share},
         (
             say(

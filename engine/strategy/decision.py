@@ -9,9 +9,7 @@ from functools import cached_property
 import numpy as np
 import numpy.typing as npt
 
-from engine.belief import Array, Indices, left_wrong
-
-__all__ = ["DecisionModel", "Flags", "Indices", "Look", "after_failure", "decision_model"]
+from engine.inference.belief import Array, Indices, left_wrong
 
 Flags = npt.NDArray[np.bool_]
 

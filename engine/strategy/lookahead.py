@@ -7,11 +7,9 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from engine.belief import Array
-from engine.strategy.decision import DecisionModel, Flags, Indices, Look, after_failure
+from engine.inference.belief import Array, Indices
+from engine.strategy.decision import DecisionModel, Flags, Look, after_failure
 from engine.strategy.sequence import MOST_TRIES, act
-
-__all__ = ["Position", "Worth", "depth", "entropy_bits", "next_step", "settles", "worths"]
 
 NEGLIGIBLE = 1e-6
 """A hypothesis less likely than this cannot move a decision."""

@@ -8,13 +8,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from engine.belief import Array, TreeModel
-from engine.costs import chance_to_say, check_minutes
-from engine.model import Check, Finding, Knowledge, Plant, Role, UnitProfile
-from engine.readings import Reading, band_weights, derived
+from engine.findings.evidence import Observation, band_weights, derived
+from engine.inference.belief import Array, TreeModel
+from engine.knowledge.model import Check, Finding, Knowledge, Plant, Role, UnitProfile
+from engine.strategy.costs import chance_to_say, check_minutes
 from engine.strategy.decision import Look
-
-__all__ = ["PLANTS", "Situation", "finding_looks", "kin", "outcomes", "points", "shown", "single_looks"]
 
 PLANTS: tuple[Plant, ...] = ("running", "isolated")
 """The plant states of a look or repair, by their index."""
@@ -30,7 +28,7 @@ class Situation:
     role: Role
     plant: Plant
     open_checks: Sequence[str]
-    answers: Mapping[str, Reading]
+    answers: Mapping[str, Observation]
     brought: Collection[str]
 
 
@@ -73,7 +71,7 @@ def finding_looks(
 
 
 def outcomes(
-    knowledge: Knowledge, model: TreeModel, unit: UnitProfile, check: Check, answers: Mapping[str, Reading]
+    knowledge: Knowledge, model: TreeModel, unit: UnitProfile, check: Check, answers: Mapping[str, Observation]
 ) -> Array:
     """P(outcome | hypothesis) of asking a check now, shape (outcomes, hypotheses); columns sum to 1.
 
@@ -89,7 +87,7 @@ def outcomes(
     completed = [
         f
         for f in knowledge.findings.values()
-        if check.id in f.inputs and derived(f, knowledge, unit, {**trial, check.id: Reading(values[0])}) is not None
+        if check.id in f.inputs and derived(f, knowledge, unit, {**trial, check.id: Observation(values[0])}) is not None
     ]
     if not completed:
         return plain
@@ -103,7 +101,7 @@ def outcomes(
         usual = np.array([check.usual[a] for a in order])
         row = weights @ table if spoken else np.full(table.shape[1], float(weights @ usual))
         for finding in completed:
-            found = derived(finding, knowledge, unit, {**trial, check.id: Reading(value)})
+            found = derived(finding, knowledge, unit, {**trial, check.id: Observation(value)})
             if found is not None:
                 row = row * (np.asarray(found.weights) @ model.tables[finding.id])
         rows.append(row)
@@ -131,7 +129,7 @@ def points(check: Check, unit: UnitProfile) -> list[float]:
 
 
 def _completing(
-    finding: Finding, knowledge: Knowledge, model: TreeModel, unit: UnitProfile, answers: Mapping[str, Reading]
+    finding: Finding, knowledge: Knowledge, model: TreeModel, unit: UnitProfile, answers: Mapping[str, Observation]
 ) -> Array:
     """What a derived finding may show once its readings are there, given what some of them say already."""
     table = model.tables[finding.id]

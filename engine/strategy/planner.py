@@ -8,16 +8,14 @@ from typing import Literal
 
 import numpy as np
 
-from engine.belief import Array, TreeModel, causes_marginal
-from engine.costs import Remedy, fallback_minutes, remedy_for
-from engine.model import Check, Knowledge, Role, UnitProfile
+from engine.inference.belief import Array, TreeModel, causes_marginal
+from engine.knowledge.model import Check, Knowledge, Role, UnitProfile
 from engine.strategy import lookahead
+from engine.strategy.costs import Remedy, fallback_minutes, remedy_for
 from engine.strategy.decision import DecisionModel, decision_model
 from engine.strategy.lookahead import Position, Worth, settles
 from engine.strategy.options import PLANTS, Situation, finding_looks, kin, outcomes, shown, single_looks
 from engine.strategy.sequence import MOST_TRIES, act
-
-__all__ = ["Aim", "Appraisal", "Explanation", "Outcome", "Planner", "Situation"]
 
 Aim = Literal["mend", "settle"]
 """`mend`: repairs may be tried one after another. `settle`: one remedy is named once, and a wrong one costs."""

@@ -6,10 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from engine.belief import Array
-from engine.strategy.decision import DecisionModel, Flags, Indices
-
-__all__ = ["MOST_TRIES", "act"]
+from engine.inference.belief import Array, Indices
+from engine.strategy.decision import DecisionModel, Flags
 
 MOST_TRIES = 6
 """So many repairs are tried one after the other before the job is handed on; more never paid at shipped size."""

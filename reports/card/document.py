@@ -4,15 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from engine.loading.phrases import language_in_use, say
-from engine.model import Knowledge
-from engine.systems import System
+from engine.foundation.texts import language_in_use, say
+from engine.knowledge.model import Knowledge
+from engine.quantities.unit_systems import System
 from reports.card.flowchart import flowchart
 from reports.card.unroll import Card
 from reports.card.wording import Wordings
-from reports.document import Block, Caution, Document, Heading, Items, NewPage, Paragraph
-
-__all__ = ["card_document"]
+from reports.document import Block, CautionBox, Document, Heading, Items, NewPage, Paragraph
 
 
 def card_document(knowledge: Knowledge, card: Card, shop: str, date: str, units: System = "metric") -> Document:
@@ -48,7 +46,7 @@ def _blocks(knowledge: Knowledge, card: Card, wordings: Wordings) -> Iterator[Bl
     yield Heading(say("card.cautions"))
     for name, number in numbers.items():
         caution = knowledge.cautions[name]
-        yield Caution(name, caution.signal, f"C{number}. {wordings.spoken(caution.wording)}")
+        yield CautionBox(name, caution.signal, f"C{number}. {wordings.spoken(caution.wording)}")
     yield Paragraph(say("card.limits", unit=wordings.spoken(wordings.unit.wording)), "small")
 
 

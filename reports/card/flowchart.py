@@ -5,15 +5,13 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from engine.loading.phrases import say
+from engine.foundation.texts import say
 from reports.card.unroll import Box, Card, Way
 from reports.card.wording import Wordings
+from reports.charts.canvas import FAINT, INK, LEAST, MAIN, PAPER, Canvas
+from reports.charts.lettering import LINE, lines_in
 from reports.document import Picture
-from reports.pictures.lettering import LINE, lines_in
-from reports.pictures.svg import FAINT, INK, LEAST, MAIN, PAPER, Canvas
-from reports.words import sentence
-
-__all__ = ["flowchart"]
+from reports.phrases import sentence
 
 _WIDTH = 720.0
 _EDGE = 4.0

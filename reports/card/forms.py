@@ -9,12 +9,10 @@ from collections.abc import Iterator, Mapping
 from importlib.resources import files
 from typing import Any
 
-from engine.loading.phrases import say
-from reports.document import Block, Caution, Document, Heading, Items, NewPage, Paper, Paragraph, Picture
-from reports.forms.environment import markup_environment
-from reports.forms.pdf import PdfNotInstalledError
-
-__all__ = ["card_html", "card_pdf"]
+from engine.foundation.texts import say
+from reports.document import Block, CautionBox, Document, Heading, Items, NewPage, Paper, Paragraph, Picture
+from reports.renderers.environment import markup_environment
+from reports.renderers.pdf import PdfNotInstalledError
 
 _CSS_PAPERS: Mapping[Paper, str] = {"a4": "A4", "letter": "letter"}
 _TYPST_PAPERS: Mapping[Paper, str] = {"a4": "a4", "letter": "us-letter"}
@@ -93,7 +91,7 @@ def _texts(blocks: list[Block]) -> Iterator[str]:
     for block in blocks:
         if isinstance(block, Items):
             yield from (part for item in block.items for part in item if part)
-        elif isinstance(block, Heading | Paragraph | Caution):
+        elif isinstance(block, Heading | Paragraph | CautionBox):
             yield block.text
 
 
@@ -105,7 +103,7 @@ def _plain(block: Block) -> dict[str, Any]:
             return {"kind": kind, "svg": block.svg, "words": " ".join(block.words)}
         case Items():
             return {"kind": kind, "items": [list(item) for item in block.items]}
-        case Caution():
+        case CautionBox():
             return {"kind": kind, "signal": block.signal, "word": block.word, "text": block.text}
         case Heading() | Paragraph():
             return {"kind": kind, "text": block.text}

@@ -9,12 +9,11 @@ from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from engine.journal import Event
-from engine.model import RoleId
-from engine.session import Act, Models
-from reports.card.following import HELPED, NOT_HELPED, Before, Branch, Events, Followed, Following, opened
-
-__all__ = ["FEWEST", "MOST_BOXES", "Box", "Card", "Way", "unroll"]
+from engine.knowledge.model import RoleId
+from engine.session.acts import Act
+from engine.session.journal import Event
+from engine.session.session import Models
+from reports.card.branches import HELPED, NOT_HELPED, Before, Branch, Events, Followed, Following, opened
 
 MOST_BOXES = 25
 LEAST_BOXES = 6

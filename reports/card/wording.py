@@ -5,13 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from engine.loading.phrases import say
-from engine.model import Check, Knowledge, UnitProfile, Wording
-from engine.systems import System, show_in, shown_in
-from reports.card.following import HELPED, NOT_HELPED, NOT_KNOWN
+from engine.foundation.texts import say
+from engine.knowledge.model import Check, Knowledge, UnitProfile, Wording
+from engine.quantities.unit_systems import System, show_in, shown_in
+from reports.card.branches import HELPED, NOT_HELPED, NOT_KNOWN
 from reports.card.unroll import Box, Card, Way
-
-__all__ = ["Wordings"]
 
 _MANY = 3
 """From so many answers on, the way that most of them take is called `anything else`."""

@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-from engine.model import RoleId
-from engine.session import Act, Session
-from engine.systems import System
+from engine.knowledge.model import RoleId
+from engine.quantities.unit_systems import System
+from engine.session.acts import Act
+from engine.session.session import Session
 from reports.document import Audience, Document
 from reports.sheets.customer import customer_handout
 from reports.sheets.shop import shop_sheet
 from reports.sheets.technician import technician_sheet
 from reports.view import SHOP, JobView, job_view
-
-__all__ = ["sheets", "view_for"]
 
 
 def sheets(

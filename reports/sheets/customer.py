@@ -6,15 +6,13 @@ import datetime
 import re
 from collections.abc import Iterator
 
-from engine.loading.phrases import language_in_use, said, say
+from engine.foundation.texts import language_in_use, said, say
 from reports.document import Block, Document, Heading, Items, Paragraph, Table
+from reports.phrases import joined, sentence
 from reports.sheets.glossary import words_explained
-from reports.sheets.room import PAGE_LINES, lines_taken
+from reports.sheets.page_fit import PAGE_LINES, lines_taken
 from reports.sheets.sections import cautions, headed, listed
 from reports.view.model import Action, Amount, HomeWork, JobView, PartLine
-from reports.words import joined, sentence
-
-__all__ = ["customer_handout"]
 
 _WORTH_NAMING, _WORTH_SAYING = 0.60, 0.20
 """From these probabilities the first cause is named as such, and a second one at all; less would only worry."""

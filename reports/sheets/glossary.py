@@ -5,10 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 
-from engine.loading.phrases import said
-from reports.document import Block, Caution, Heading, Items, Pairs, Paragraph, Table
-
-__all__ = ["word_count", "words_explained", "words_of"]
+from engine.foundation.texts import said
+from reports.document import Block, CautionBox, Heading, Items, Pairs, Paragraph, Table
 
 
 def words_explained(blocks: Sequence[Block]) -> tuple[tuple[str, str], ...]:
@@ -28,7 +26,7 @@ def words_of(blocks: Sequence[Block]) -> Iterator[str]:
     """Every text of these blocks, a heading, an item or a cell of a table each."""
     for block in blocks:
         match block:
-            case Heading(text) | Paragraph(text) | Caution(_, _, text):
+            case Heading(text) | Paragraph(text) | CautionBox(_, _, text):
                 yield text
             case Items(items):
                 yield from (text for item in items for text in item if text)

@@ -4,11 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from reports.document import Block, Caution, Heading, Items, Mark, NewPage, Picture
+from reports.document import Block, CautionBox, Heading, Items, Mark, NewPage, Picture
 from reports.sheets.glossary import word_count
 from reports.view.model import Amount, CautionLine, JobView
-
-__all__ = ["amounts_once", "behind", "cautions", "headed", "listed", "named_elsewhere", "with_aside"]
 
 _WORTH_A_PAGE = 150
 """Words from which on a new page is turned for workings: judgement, a third of a page of lists."""
@@ -38,9 +36,9 @@ def behind(title: str, blocks: Sequence[Block]) -> tuple[Block, ...]:
     return (*turned, Heading(title), *blocks) if blocks else ()
 
 
-def cautions(lines: Iterable[CautionLine]) -> tuple[Caution, ...]:
+def cautions(lines: Iterable[CautionLine]) -> tuple[CautionBox, ...]:
     """Cautions, each in a box of its own, in the order given."""
-    return tuple(Caution(line.caution, line.signal, line.text) for line in lines)
+    return tuple(CautionBox(line.caution, line.signal, line.text) for line in lines)
 
 
 def named_elsewhere(view: JobView) -> list[str]:

@@ -4,15 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from engine.loading.phrases import language_in_use, said, say
-from engine.model import SIGNALS
+from engine.foundation.texts import language_in_use, said, say
+from engine.knowledge.model import SIGNALS
 from reports.document import Block, Document, Heading, Items, Pairs, Paragraph, Work
+from reports.phrases import joined, percent, sentence
 from reports.sheets.sections import behind, cautions, headed, listed
 from reports.sheets.workings import workings
 from reports.view.model import Action, Amount, CautionLine, Head, JobView, PartLine
-from reports.words import joined, percent, sentence
-
-__all__ = ["shop_sheet"]
 
 _WORTH_SAYING = 0.20
 

@@ -4,17 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
-from engine.loading.phrases import language_in_use, said, say
+from engine.foundation.texts import language_in_use, said, say
+from reports.charts.movement import movement_picture
+from reports.charts.plant import place_picture
+from reports.charts.ranges import ranges_picture
+from reports.charts.ranking import ranking_picture
 from reports.document import Blanks, Block, Document, Heading, Items, Pairs, Paragraph, Table, Work
-from reports.pictures.movement import movement_picture
-from reports.pictures.place import place_picture
-from reports.pictures.ranges import ranges_picture
-from reports.pictures.ranking import ranking_picture
+from reports.phrases import either, joined, lowered, percent, sentence
 from reports.sheets.sections import amounts_once, cautions, headed, listed, named_elsewhere, with_aside
 from reports.view.model import Action, Amount, CauseLine, DerivedLine, FoundLine, JobView, PartLine, PlanLine
-from reports.words import either, joined, lowered, percent, sentence
-
-__all__ = ["technician_sheet"]
 
 
 def technician_sheet(view: JobView) -> Document:

@@ -4,13 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from engine.loading.phrases import say
+from engine.foundation.texts import say
+from reports.charts.plant import place_picture
 from reports.document import Block, Heading, Items, Paragraph, Table
-from reports.pictures.place import place_picture
+from reports.phrases import joined, percent, sentence
 from reports.view.model import DerivedLine, FoundLine, JobView
-from reports.words import joined, percent, sentence
-
-__all__ = ["workings"]
 
 
 def workings(view: JobView) -> Iterator[Block]:

@@ -7,16 +7,14 @@ import re
 from engine.chlorinator.acid import acid_mix, bicarbonate_for_acid_g, hydrochloric_density_g_ml
 from engine.chlorinator.balance import PoolWater, acid_dose
 from engine.chlorinator.limits import RangeError
-from engine.loading.phrases import say
-from engine.model import Repair
-from engine.quantities import show_number, show_quantity
-from engine.systems import in_system, round_to
-from engine.units import convert
-from reports.view.known import USUAL_WATER_C, Known
+from engine.foundation.texts import say
+from engine.knowledge.model import Repair
+from engine.quantities.quantity import show_number, show_quantity
+from engine.quantities.unit_systems import in_system, round_to
+from engine.quantities.units import convert
+from reports.phrases import joined
+from reports.view.known import USUAL_WATER_C, KnownReadings
 from reports.view.model import Amount
-from reports.words import joined
-
-__all__ = ["bicarbonate", "cleaning_amounts"]
 
 _ACID_STRENGTH_PERCENT = 30.0
 """The cleaning acid that the part names as usual: common practice."""
@@ -32,7 +30,7 @@ _ACID_TESTS = ("ph", "alkalinity", "stabiliser")
 """Without these tests no dose of acid is told."""
 
 
-def bicarbonate(repair: Repair, known: Known) -> Amount:
+def bicarbonate(repair: Repair, known: KnownReadings) -> Amount:
     """Bicarbonate that neutralises the cleaning acid of a repair, used to the full."""
     litres = _acid_l(repair)
     if litres is None:
@@ -48,12 +46,12 @@ def bicarbonate(repair: Repair, known: Known) -> Amount:
     )
 
 
-def cleaning_amounts(repair: Repair, known: Known) -> tuple[Amount, ...]:
+def cleaning_amounts(repair: Repair, known: KnownReadings) -> tuple[Amount, ...]:
     """What a cell is cleaned with, and the acid for the pool where its pH let the scale grow."""
     return (*_mix(repair, known), *_acid_for_ph(known))
 
 
-def _volume_missing(known: Known) -> tuple[str, ...]:
+def _volume_missing(known: KnownReadings) -> tuple[str, ...]:
     return () if known.numbers.get("pool_volume") else (say("view_amounts.missing.volume"),)
 
 
@@ -64,7 +62,7 @@ def _acid_l(repair: Repair) -> float | None:
     return None if litres is None else float(litres[1])
 
 
-def _mix(repair: Repair, known: Known) -> tuple[Amount, ...]:
+def _mix(repair: Repair, known: KnownReadings) -> tuple[Amount, ...]:
     litres = _acid_l(repair)
     if litres is None:
         return (Amount(say("view_amounts.mix.not_worked_out"), missing=(say("view_amounts.missing.acid"),)),)
@@ -76,7 +74,7 @@ def _mix(repair: Repair, known: Known) -> tuple[Amount, ...]:
     return (Amount(text, working, care=say("view_amounts.mix.care")),)
 
 
-def _measures(water_l: float, acid_l: float, known: Known) -> tuple[str, str, str]:
+def _measures(water_l: float, acid_l: float, known: KnownReadings) -> tuple[str, str, str]:
     """Water, acid and their sum as they are measured; where they have to be rounded, towards the weaker mix."""
     if known.units == "metric":
         return show_quantity(water_l, "L"), show_quantity(acid_l * 1000, "mL"), show_quantity(water_l + acid_l, "L")
@@ -88,7 +86,7 @@ def _measures(water_l: float, acid_l: float, known: Known) -> tuple[str, str, st
     return water_told, acid_told, mix_told
 
 
-def _acid_for_ph(known: Known) -> tuple[Amount, ...]:
+def _acid_for_ph(known: KnownReadings) -> tuple[Amount, ...]:
     """Acid for the pool from its tests; nothing where the pH needs none."""
     numbers = known.numbers
     ph, total, stabiliser = (numbers.get(check) for check in ("ph", "alkalinity", "stabiliser"))
@@ -117,7 +115,7 @@ def _acid_for_ph(known: Known) -> tuple[Amount, ...]:
         return (Amount(say("view_amounts.acid.not_worked_out"), say("view_amounts.no_dose")),)
 
 
-def _ph_dose(known: Known, water: PoolWater, assumed: list[str]) -> Amount:
+def _ph_dose(known: KnownReadings, water: PoolWater, assumed: list[str]) -> Amount:
     volume = known.numbers.get("pool_volume")
     size, named = (volume, known.show(volume, "m³")) if volume else known.each_volume
     dose = acid_dose(size, water, _TARGET_PH)

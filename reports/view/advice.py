@@ -4,24 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from engine.loading.phrases import said, say
-from engine.model import DANGER_CHECK
+from engine.foundation.texts import said, say
+from engine.knowledge.model import DANGER_CHECK
+from reports.phrases import chance_in_words, date_after, either, joined, percent, sentence, when_it_shows, who_may
 from reports.view.amounts import chlorine_for_stabiliser_ppm, chlorine_range, hand_dose, nothing_needed
-from reports.view.case import Case, waiting_for
+from reports.view.case import JobCase, waiting_for
 from reports.view.decisions import danger_named, danger_steps, ending_words
 from reports.view.model import Action, Advice, DecisionLine
 from reports.view.safety import Concerns, local_code
 from reports.view.work import known_numbers, not_read_again
-from reports.words import chance_in_words, date_after, either, joined, percent, sentence, when_it_shows, who_may
-
-__all__ = ["advice", "danger_said", "decision_line"]
-
 
 _STRONG_DOSE = "superchlorinate"
 _LEFT_OFF = ("bring_cell", "bring_pack", "send_technician")
 
 
-def decision_line(case: Case, laid_out: Sequence[Action]) -> DecisionLine:
+def decision_line(case: JobCase, laid_out: Sequence[Action]) -> DecisionLine:
     """The decision in words, and why it was taken."""
     decided = case.decided
     return DecisionLine(
@@ -33,7 +30,7 @@ def decision_line(case: Case, laid_out: Sequence[Action]) -> DecisionLine:
     )
 
 
-def danger_said(case: Case) -> str:
+def danger_said(case: JobCase) -> str:
     """The danger that was reported, or that nobody could say whether there is any; empty where there is none."""
     danger = case.job.danger
     if danger not in (None, "none"):
@@ -46,7 +43,7 @@ def danger_said(case: Case) -> str:
     return ""
 
 
-def advice(case: Case, laid_out: Sequence[Action], about: Concerns) -> Advice:
+def advice(case: JobCase, laid_out: Sequence[Action], about: Concerns) -> Advice:
     """Everything that the reader is told beside the work itself."""
     return Advice(
         first=_first(case),
@@ -57,7 +54,7 @@ def advice(case: Case, laid_out: Sequence[Action], about: Concerns) -> Advice:
     )
 
 
-def _reasons(case: Case, laid_out: Sequence[Action]) -> list[str]:
+def _reasons(case: JobCase, laid_out: Sequence[Action]) -> list[str]:
     reasons = []
     if case.conclusion.reason:
         reasons.append(say("view_advice.why.said_on_closing", reason=sentence(case.conclusion.reason)))
@@ -74,7 +71,7 @@ def _reasons(case: Case, laid_out: Sequence[Action]) -> list[str]:
     return reasons
 
 
-def _why_this_work(case: Case, action: Action) -> list[str]:
+def _why_this_work(case: JobCase, action: Action) -> list[str]:
     """What the first remedy would mend, and why it comes first where another cause is likelier."""
     mends = ""
     for cause in (cause.rstrip(".") for cause in action.helps):
@@ -88,7 +85,7 @@ def _why_this_work(case: Case, action: Action) -> list[str]:
     return lines
 
 
-def _whom_to_ask(case: Case) -> str:
+def _whom_to_ask(case: JobCase) -> str:
     """Who is asked next where nothing here is worth its time: whoever knows the place that is likeliest at fault."""
     cause, share = next(iter(case.judged.marginals().items()))
     named = case.knowledge.causes[cause]
@@ -100,21 +97,21 @@ def _whom_to_ask(case: Case) -> str:
     return say("view_advice.why.ask_next_for", who=who, cause=case.say(named.wording).rstrip("."))
 
 
-def _could_not(case: Case) -> list[str]:
+def _could_not(case: JobCase) -> list[str]:
     could_not = [name for name, outcome in case.job.repaired.items() if outcome == "could_not"]
     could_not += [name for name in case.job.cannot if case.repair(name) is not None]
     titles = [case.say(case.knowledge.repairs[name].wording).rstrip(".") for name in could_not]
     return [say("view_advice.why.could_not", work=joined(titles))] if titles else []
 
 
-def _first(case: Case) -> tuple[str, ...]:
+def _first(case: JobCase) -> tuple[str, ...]:
     danger = case.job.danger
     if danger in (None, "none"):
         return ()
     return danger_steps(str(danger), case.reader)
 
 
-def _meanwhile(case: Case, laid_out: Sequence[Action], about: Concerns) -> list[str]:
+def _meanwhile(case: JobCase, laid_out: Sequence[Action], about: Concerns) -> list[str]:
     if about.shock:
         return _closed_pool(case)
     if about.too_much:
@@ -131,7 +128,7 @@ def _meanwhile(case: Case, laid_out: Sequence[Action], about: Concerns) -> list[
     return lines
 
 
-def _dosing(case: Case, laid_out: Sequence[Action], about: Concerns) -> list[str]:
+def _dosing(case: JobCase, laid_out: Sequence[Action], about: Concerns) -> list[str]:
     """Whether and how chlorine is dosed by hand meanwhile."""
     if about.still_water:
         return [say(f"view_advice.meanwhile.still_water.{case.reader}")]
@@ -142,12 +139,12 @@ def _dosing(case: Case, laid_out: Sequence[Action], about: Concerns) -> list[str
     return [_by_hand(case, about)] if case.judges else []
 
 
-def _closed_pool(case: Case) -> list[str]:
+def _closed_pool(case: JobCase) -> list[str]:
     closed = say(f"view_advice.meanwhile.closed.{case.reader}")
     return [closed, say(f"view_advice.meanwhile.closed_dosing.{case.reader}")]
 
 
-def _not_without_chlorine(case: Case) -> str:
+def _not_without_chlorine(case: JobCase) -> str:
     known = known_numbers(case)
     limits = chlorine_range(known)
     if limits is None:
@@ -156,7 +153,7 @@ def _not_without_chlorine(case: Case) -> str:
     return say(f"view_advice.meanwhile.no_swimming_range.{case.reader}", low=low, high=high)
 
 
-def _by_hand(case: Case, about: Concerns) -> str:
+def _by_hand(case: JobCase, about: Concerns) -> str:
     dose = hand_dose(known_numbers(case))
     if nothing_needed(dose):
         return say("view_advice.meanwhile.no_dose", working=sentence(dose.working))
@@ -164,7 +161,7 @@ def _by_hand(case: Case, about: Concerns) -> str:
     return say(f"view_advice.hand_dose.{key}.{case.reader}", dose=dose.text, working=dose.working)
 
 
-def _for_stabiliser(case: Case) -> list[str]:
+def _for_stabiliser(case: JobCase) -> list[str]:
     """How much free chlorine the stabiliser asks for, where that is more than usual, and what lowers it."""
     known = known_numbers(case)
     needed, between = chlorine_for_stabiliser_ppm(known), chlorine_range(known)
@@ -178,7 +175,7 @@ def _for_stabiliser(case: Case) -> list[str]:
     return [say(f"view_advice.for_stabiliser.{key}.{case.reader}", **figures)]
 
 
-def _hands_off(case: Case, laid_out: Sequence[Action], about: Concerns) -> list[str]:
+def _hands_off(case: JobCase, laid_out: Sequence[Action], about: Concerns) -> list[str]:
     mine = ("technician", "owner") if case.voice == "field" else ("owner",)
     whose = {action.repair: case.knowledge.repairs[action.repair].who for action in laid_out}
     theirs = [
@@ -195,7 +192,7 @@ def _hands_off(case: Case, laid_out: Sequence[Action], about: Concerns) -> list[
     return lines
 
 
-def _come_back(case: Case, laid_out: Sequence[Action]) -> list[str]:
+def _come_back(case: JobCase, laid_out: Sequence[Action]) -> list[str]:
     lines = [case.decided.back]
     if case.conclusion.solved:
         date = date_after(case.date, 2)

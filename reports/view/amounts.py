@@ -11,22 +11,12 @@ from engine.chlorinator.disinfectant import hypochlorite_l
 from engine.chlorinator.limits import RangeError
 from engine.chlorinator.minerals import cyanuric_acid_kg
 from engine.chlorinator.water import drain_m3, salt_dose_kg
-from engine.loading.phrases import say
-from engine.model import PartNeed, Repair
-from engine.readings import ordinary_demand_ppm_day
+from engine.findings.evidence import ordinary_demand_ppm_day
+from engine.foundation.texts import say
+from engine.knowledge.model import PartNeed, Repair
 from reports.view.acidwork import bicarbonate, cleaning_amounts
-from reports.view.known import USUAL_WATER_C, Known
+from reports.view.known import USUAL_WATER_C, KnownReadings
 from reports.view.model import Amount
-
-__all__ = [
-    "AS_COMPUTED",
-    "chlorine_for_stabiliser_ppm",
-    "chlorine_range",
-    "hand_dose",
-    "nothing_needed",
-    "part_amount",
-    "work_amounts",
-]
 
 AS_COMPUTED = "as computed"
 
@@ -42,7 +32,7 @@ _SPARING_SETTING = 0.75
 """Hours are told for this setting, so that a hot week still finds something to raise: common practice."""
 
 
-def part_amount(need: PartNeed, repair: Repair, known: Known) -> Amount:
+def part_amount(need: PartNeed, repair: Repair, known: KnownReadings) -> Amount:
     """How much of a part a repair takes: as written, or worked out where the knowledge says `as computed`."""
     if need.amount != AS_COMPUTED:
         return Amount(_as_written(need.amount, known))
@@ -55,7 +45,7 @@ def part_amount(need: PartNeed, repair: Repair, known: Known) -> Amount:
         return Amount(say("view_amounts.not_worked_out"), say("view_amounts.no_dose"))
 
 
-def work_amounts(repair: Repair, known: Known) -> tuple[Amount, ...]:
+def work_amounts(repair: Repair, known: KnownReadings) -> tuple[Amount, ...]:
     """Amounts of a repair that are not of a part: water to swap, settings to make, mixes."""
     compute = _WORK.get(repair.id)
     try:
@@ -64,12 +54,12 @@ def work_amounts(repair: Repair, known: Known) -> tuple[Amount, ...]:
         return (Amount(say("view_amounts.not_worked_out"), say("view_amounts.no_answer")),)
 
 
-def chlorine_range(known: Known) -> tuple[float, float] | None:
+def chlorine_range(known: KnownReadings) -> tuple[float, float] | None:
     """Free chlorine that counts as it should be, ppm, by the bands of the chlorine test."""
     return known.limits("free_chlorine", "fine")
 
 
-def chlorine_for_stabiliser_ppm(known: Known) -> float | None:
+def chlorine_for_stabiliser_ppm(known: KnownReadings) -> float | None:
     """Free chlorine that the stabiliser as tested asks for, ppm, in steps of a half.
 
     None where it was not tested, or asks for no more than the middle of the usual range.
@@ -88,7 +78,7 @@ def nothing_needed(amount: Amount) -> bool:
     return amount.text == say("view_amounts.none")
 
 
-def hand_dose(known: Known) -> Amount:
+def hand_dose(known: KnownReadings) -> Amount:
     """Chlorine by hand that brings the pool to the middle of its range, or what each ppm takes.
 
     Much stabiliser asks for more, as far as the range goes.
@@ -106,7 +96,7 @@ def hand_dose(known: Known) -> Amount:
     return _chlorine(known, rise, purpose)
 
 
-def _as_written(amount: str, known: Known) -> str:
+def _as_written(amount: str, known: KnownReadings) -> str:
     """An amount of the knowledge, such as `0.2 L` or `2`, in the reader's units."""
     found = re.fullmatch(r"([0-9]+(?:\.[0-9]+)?) (L|mL|kg|g|m|cm|mm)", amount)
     if found is None or known.units == "metric":
@@ -116,11 +106,11 @@ def _as_written(amount: str, known: Known) -> str:
     return known.poured_down(value) if found[2] == "L" else known.show(value, found[2])
 
 
-def _volume_missing(known: Known) -> tuple[str, ...]:
+def _volume_missing(known: KnownReadings) -> tuple[str, ...]:
     return () if known.numbers.get("pool_volume") else (say("view_amounts.missing.volume"),)
 
 
-def _chlorine(known: Known, rise_ppm: float, purpose: str) -> Amount:
+def _chlorine(known: KnownReadings, rise_ppm: float, purpose: str) -> Amount:
     """Liquid chlorine for a rise, told for one strength."""
     volume = known.numbers.get("pool_volume")
     strength = known.show(_LIQUID_STRENGTH_PERCENT, "%")
@@ -134,7 +124,7 @@ def _chlorine(known: Known, rise_ppm: float, purpose: str) -> Amount:
     return Amount(text, say("view_amounts.chlorine.working_in", purpose=purpose, volume=known.show(volume, "m³")))
 
 
-def _salt(_: Repair, known: Known) -> Amount:
+def _salt(_: Repair, known: KnownReadings) -> Amount:
     now, volume = known.numbers.get("tested_salt"), known.numbers.get("pool_volume")
     target = known.unit.values["salt.ideal"]
     if now is None:
@@ -159,7 +149,7 @@ def _salt(_: Repair, known: Known) -> Amount:
     )
 
 
-def _stabiliser(_: Repair, known: Known) -> Amount:
+def _stabiliser(_: Repair, known: KnownReadings) -> Amount:
     now, volume = known.numbers.get("stabiliser"), known.numbers.get("pool_volume")
     right, check = known.limits("stabiliser", "right"), known.knowledge.checks.get("stabiliser")
     if now is None or right is None or check is None:
@@ -181,7 +171,7 @@ def _stabiliser(_: Repair, known: Known) -> Amount:
     )
 
 
-def _chlorine_by_hand(repair: Repair, known: Known) -> Amount:
+def _chlorine_by_hand(repair: Repair, known: KnownReadings) -> Amount:
     if repair.id != "superchlorinate":
         return hand_dose(known)
     rise = max(_STRONG_DOSE_PPM, 10.0 * known.numbers.get("combined_chlorine", 0.0))
@@ -189,7 +179,7 @@ def _chlorine_by_hand(repair: Repair, known: Known) -> Amount:
     return Amount(dose.text, dose.working, dose.missing, say("view_amounts.chlorine.strong_care"))
 
 
-def _water_to_swap(_: Repair, known: Known) -> tuple[Amount, ...]:
+def _water_to_swap(_: Repair, known: KnownReadings) -> tuple[Amount, ...]:
     """Share of the water to let out and fill afresh, for what there is too much of."""
     found = []
     for check, band, target in (
@@ -220,12 +210,12 @@ def _water_to_swap(_: Repair, known: Known) -> tuple[Amount, ...]:
     return (Amount(text, working, _volume_missing(known), say("view_amounts.swap.care")),)
 
 
-def _size_lacks(known: Known) -> tuple[str, ...]:
+def _size_lacks(known: KnownReadings) -> tuple[str, ...]:
     hours = () if known.numbers.get("run_hours") else (say("view_amounts.missing.hours"),)
     return (*_volume_missing(known), *hours)
 
 
-def _output(_: Repair, known: Known) -> tuple[Amount, ...]:
+def _output(_: Repair, known: KnownReadings) -> tuple[Amount, ...]:
     """Setting and hours that carry an ordinary pool of this size."""
     numbers = known.numbers
     volume, hours = numbers.get("pool_volume"), numbers.get("run_hours")
@@ -247,7 +237,7 @@ def _output(_: Repair, known: Known) -> tuple[Amount, ...]:
     return (Amount(text, working, rate_missing, say("view_amounts.output.care")),)
 
 
-def _setting_told(known: Known, setting: float, full: float, hours: float) -> str:
+def _setting_told(known: KnownReadings, setting: float, full: float, hours: float) -> str:
     """A setting in steps of five per cent, or hours where the pump's own do not suffice, `full` at full output."""
     if full > 24:
         return say("view_amounts.output.too_much")
@@ -260,7 +250,7 @@ def _setting_told(known: Known, setting: float, full: float, hours: float) -> st
     return say("view_amounts.output.full", hours=known.show(math.ceil(full), "h"))
 
 
-def _size(_: Repair, known: Known) -> tuple[Amount, ...]:
+def _size(_: Repair, known: KnownReadings) -> tuple[Amount, ...]:
     """Output that a larger unit needs, so that an ordinary week is carried with room to spare."""
     volume, hours = known.numbers.get("pool_volume"), known.numbers.get("run_hours")
     if not volume or not hours:
@@ -278,13 +268,13 @@ def _size(_: Repair, known: Known) -> tuple[Amount, ...]:
     return (Amount(say("view_amounts.size.unit", rate=known.whole(rate, "g/h")), working),)
 
 
-_PARTS: Mapping[str, Callable[[Repair, Known], Amount]] = {
+_PARTS: Mapping[str, Callable[[Repair, KnownReadings], Amount]] = {
     "salt": _salt,
     "stabiliser": _stabiliser,
     "chlorine_for_hand_dosing": _chlorine_by_hand,
     "bicarbonate": bicarbonate,
 }
-_WORK: Mapping[str, Callable[[Repair, Known], tuple[Amount, ...]]] = {
+_WORK: Mapping[str, Callable[[Repair, KnownReadings], tuple[Amount, ...]]] = {
     "replace_water": _water_to_swap,
     "raise_output": _output,
     "larger_unit": _size,

@@ -5,26 +5,14 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 
-from engine.loading.phrases import say
-from engine.model import DANGER_CHECK
-from engine.session import RankedCause
-from reports.text import cleaned
-from reports.view.case import Case
+from engine.foundation.texts import say
+from engine.knowledge.model import DANGER_CHECK
+from engine.session.acts import RankedCause
+from reports.phrases import chance_in_words, percent, sentence, weight_in_words
+from reports.text_layout import cleaned
+from reports.view.case import JobCase
 from reports.view.found import answer_said, derived_said, number_verdict
 from reports.view.model import CauseLine, ConflictLine, NotDone, Unknown, Weight
-from reports.words import chance_in_words, percent, sentence, weight_in_words
-
-__all__ = [
-    "again",
-    "cause_lines",
-    "conflict_line",
-    "cut_short_lines",
-    "not_done_lines",
-    "not_known_lines",
-    "still_open",
-    "together",
-    "would_help",
-]
 
 _AT_LEAST, _AT_MOST = 3, 5
 _WORTH_A_LINE = 0.02
@@ -33,7 +21,7 @@ _SPEAKS_DECIBANS = 1.0
 _MOST_UNKNOWN = 3
 
 
-def cause_lines(case: Case) -> tuple[CauseLine, ...]:
+def cause_lines(case: JobCase) -> tuple[CauseLine, ...]:
     """The three to five most probable causes, something else among them where it is above 2 %."""
     if not case.judges:
         return ()
@@ -61,14 +49,14 @@ def cause_lines(case: Case) -> tuple[CauseLine, ...]:
     return tuple(sorted(lines, key=lambda line: -line.probability))
 
 
-def _ranking(case: Case) -> list[RankedCause]:
+def _ranking(case: JobCase) -> list[RankedCause]:
     """The most probable causes; before any answer only the complaint speaks, and nothing has a weight."""
     if not case.judged.evidence:
         return [RankedCause(cause, share, ()) for cause, share in list(case.judged.marginals().items())[:_AT_MOST]]
     return case.judged.ranking(_AT_MOST)
 
 
-def together(case: Case) -> tuple[str, ...]:
+def together(case: JobCase) -> tuple[str, ...]:
     """Pairs of causes that are likely present at once."""
     if not case.judges:
         return ()
@@ -81,12 +69,12 @@ def together(case: Case) -> tuple[str, ...]:
     )
 
 
-def _pair(case: Case, causes: Iterable[str]) -> str:
+def _pair(case: JobCase, causes: Iterable[str]) -> str:
     first, second = (case.say(case.knowledge.causes[cause].wording).rstrip(".") for cause in causes)
     return say("view.lists.plus", before=first, next=second)
 
 
-def conflict_line(case: Case) -> ConflictLine | None:
+def conflict_line(case: JobCase) -> ConflictLine | None:
     """The answers that hardly go together, if any, by the readings to take again."""
     found = case.judged.conflict() if case.judges else None
     if found is None:
@@ -94,7 +82,7 @@ def conflict_line(case: Case) -> ConflictLine | None:
     return ConflictLine(tuple(_told(case, check) for check in again(case)), math.exp(min(found.nats, 14.0)))
 
 
-def again(case: Case) -> tuple[str, ...]:
+def again(case: JobCase) -> tuple[str, ...]:
     """The checks whose readings hardly go together with the others, and are to be taken again."""
     found = case.judged.conflict() if case.judges else None
     if found is None:
@@ -103,7 +91,7 @@ def again(case: Case) -> tuple[str, ...]:
     return tuple(dict.fromkeys(check for suspect in found.suspects for check in readings.get(suspect, ())))
 
 
-def would_help(case: Case) -> tuple[Unknown, ...]:
+def would_help(case: JobCase) -> tuple[Unknown, ...]:
     """What was not known or not possible and would have told most, best first."""
     if not case.judges or case.conclusion.solved:
         return ()
@@ -114,14 +102,14 @@ def would_help(case: Case) -> tuple[Unknown, ...]:
     )
 
 
-def not_known_lines(case: Case) -> tuple[str, ...]:
+def not_known_lines(case: JobCase) -> tuple[str, ...]:
     """Everything that was asked and not known."""
     # Danger that nobody could rule out stands at the top of the sheet.
     checks = [case.check(name) for name in dict.fromkeys(case.job.unknown) if name != DANGER_CHECK]
     return tuple(case.say(check.wording) for check in checks if check is not None and check.id not in case.job.answers)
 
 
-def not_done_lines(case: Case) -> tuple[NotDone, ...]:
+def not_done_lines(case: JobCase) -> tuple[NotDone, ...]:
     """Checks and repairs that could not be done, each with the reason that was given."""
     lines = []
     for name, reason in case.job.cannot.items():
@@ -141,14 +129,14 @@ def not_done_lines(case: Case) -> tuple[NotDone, ...]:
     return tuple(dict.fromkeys(lines))
 
 
-def still_open(case: Case) -> tuple[str, ...]:
+def still_open(case: JobCase) -> tuple[str, ...]:
     """Where the job was ended early: the checks that would have been asked next, most telling first."""
     if not (case.conclusion.cut_short and case.judges):
         return ()
     return tuple(appraisal.check for appraisal in case.judged.appraise() if appraisal.worth > 0)[:_MOST_UNKNOWN]
 
 
-def cut_short_lines(case: Case) -> tuple[str, ...]:
+def cut_short_lines(case: JobCase) -> tuple[str, ...]:
     """Where the job was ended early: how sure it is, and what would have been asked next."""
     if not case.conclusion.cut_short:
         return ()
@@ -170,11 +158,11 @@ def _reason(reason: str) -> str:
     return sentence(cleaned(reason)) if cleaned(reason) else say("view.believed.no_reason")
 
 
-def _weight(case: Case, name: str, decibans: float) -> Weight:
+def _weight(case: JobCase, name: str, decibans: float) -> Weight:
     return Weight(name, _told(case, name), decibans, weight_in_words(decibans))
 
 
-def _told(case: Case, name: str) -> str:
+def _told(case: JobCase, name: str) -> str:
     """A finding with what it says, in a few words: `Salt test: 4100 ppm (right)`."""
     finding = case.knowledge.findings.get(name)
     if finding is not None:

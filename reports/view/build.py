@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from engine.model import RoleId
-from engine.session import Act, Session
-from engine.systems import System
-from reports.text import cleaned
+from engine.knowledge.model import RoleId
+from engine.quantities.unit_systems import System
+from engine.session.acts import Act
+from engine.session.session import Session
+from reports.phrases import brought_thing
+from reports.text_layout import cleaned
 from reports.view.advice import advice, danger_said, decision_line
 from reports.view.believed import (
     again,
@@ -20,7 +22,7 @@ from reports.view.believed import (
     together,
     would_help,
 )
-from reports.view.case import Case, case_of
+from reports.view.case import JobCase, case_of
 from reports.view.found import derived_lines, found_lines
 from reports.view.gauges import gauge_lines
 from reports.view.model import Head, JobView
@@ -30,9 +32,6 @@ from reports.view.plan import maintenance_plan
 from reports.view.safety import caution_lines, concerns
 from reports.view.waiting import waiting_lines
 from reports.view.work import actions, done_lines, known_numbers, part_lines
-from reports.words import brought_thing
-
-__all__ = ["SHOP", "job_view"]
 
 SHOP = "Ninth Heron Pool Shop"
 """An invented shop, for sheets printed before a shop has given its own name."""
@@ -95,7 +94,7 @@ def job_view(
     )
 
 
-def _head(case: Case, shop: str) -> Head:
+def _head(case: JobCase, shop: str) -> Head:
     job, knowledge = case.job, case.knowledge
     roles: dict[RoleId, str] = {name: case.say(role.wording) for name, role in knowledge.roles.items()}
     complaint = knowledge.trees.get(job.complaint or "")

@@ -5,17 +5,16 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from engine.job import Job, effective
-from engine.journal import Event
-from engine.model import DECISIONS, Caution, Check, Knowledge, Repair, RoleId, UnitProfile, Wording
-from engine.session import Act, Session
-from engine.systems import System
-from reports.text import cleaned
+from engine.knowledge.model import DECISIONS, Caution, Check, Knowledge, Repair, RoleId, UnitProfile, Wording
+from engine.quantities.unit_systems import System
+from engine.session.acts import Act
+from engine.session.job import Job, effective
+from engine.session.journal import Event
+from engine.session.session import Session
+from reports.phrases import Reader, lowered, reader_of
+from reports.text_layout import cleaned
 from reports.view.decisions import Decided, decided_words
 from reports.view.known import quantity
-from reports.words import Reader, lowered, reader_of
-
-__all__ = ["Case", "Conclusion", "case_of", "waiting_for"]
 
 _CLOSING = ("handed_on", "closed")
 _STILL_ASKING = ("set_up", "ask", "isolate", "switch_on")
@@ -43,7 +42,7 @@ class Conclusion:
 
 
 @dataclass(frozen=True)
-class Case:
+class JobCase:
     """One job on its way to a sheet.
 
     `session` is the job as it stands. `judged` is the same job at the moment its belief is told of: before the repair
@@ -143,7 +142,7 @@ class Case:
         return self.knowledge.cautions.get(name)
 
 
-def case_of(session: Session, date: str, act: Act | None) -> Case:
+def case_of(session: Session, date: str, act: Act | None) -> JobCase:
     """Work out what a session came to.
 
     Args:
@@ -155,7 +154,7 @@ def case_of(session: Session, date: str, act: Act | None) -> Case:
     conclusion = _conclusion(session, events, act)
     mended = conclusion.why in ("solved", "unverified")
     judged = Session(session.models, _until_repaired(session, events)) if mended else session
-    return Case(session, _before_help(judged), session.job.role or "counter", date, conclusion)
+    return JobCase(session, _before_help(judged), session.job.role or "counter", date, conclusion)
 
 
 def waiting_for(job: Job) -> list[str]:

@@ -4,10 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from engine.loading.phrases import said, say
-from reports.words import Reader
-
-__all__ = ["Decided", "danger_named", "danger_steps", "decided_words", "ending_words"]
+from engine.foundation.texts import said, say
+from reports.phrases import Reader
 
 _DANGERS = ("tingle", "burning_smell", "chlorine_smell", "water_on_electrics")
 
@@ -26,7 +24,7 @@ def decided_words(decision: str, reader: Reader) -> Decided:
     """The words of a decision.
 
     Args:
-        decision: one of `engine.model.DECISIONS`, or `solved`, `unverified`, `cell_is_here`, `come_back`,
+        decision: one of `engine.knowledge.model.DECISIONS`, or `solved`, `unverified`, `cell_is_here`, `come_back`,
             `not_decided`; what is none of them counts as not decided.
         reader: whose wording.
     """

@@ -7,14 +7,12 @@ from collections.abc import Callable, Mapping
 from engine.chlorinator.balance import PoolWater, water_index
 from engine.chlorinator.cell import cell_constant_per_m, chlorine_need_g_day
 from engine.chlorinator.water import MAX_SALINITY, MAX_TEMPERATURE_C, MIN_TEMPERATURE_C, conductivity_ms_cm
-from engine.loading.phrases import say
-from engine.model import Finding
-from engine.quantities import show_number
-from engine.readings import ordinary_demand_ppm_day, production_hours
-from engine.units import convert
-from reports.view.known import Known, two_digits
-
-__all__ = ["figure_behind"]
+from engine.findings.evidence import ordinary_demand_ppm_day, production_hours
+from engine.foundation.texts import say
+from engine.knowledge.model import Finding
+from engine.quantities.quantity import show_number
+from engine.quantities.units import convert
+from reports.view.known import KnownReadings, two_digits
 
 Read = Callable[[str], float]
 """A reading by its check, or what is usual for it where it was not taken. Raises KeyError where there is neither."""
@@ -22,7 +20,7 @@ Read = Callable[[str], float]
 _STAND_INS: Mapping[str, str] = {"water_temp": "unit_temp"}
 
 
-def figure_behind(finding: Finding, known: Known) -> str:
+def figure_behind(finding: Finding, known: KnownReadings) -> str:
     """The figure of a derived finding in a few words, empty where it has none or the readings allow none."""
     shown = _FIGURES.get(finding.id)
 
@@ -39,7 +37,7 @@ def figure_behind(finding: Finding, known: Known) -> str:
         return ""
 
 
-def _ratio(part: str, whole_of: str) -> Callable[[Read, Known], str]:
+def _ratio(part: str, whole_of: str) -> Callable[[Read, KnownReadings], str]:
     return lambda read, _: say("view_amounts.figures.ratio", percent=f"{100.0 * read(part) / read(whole_of):.0f}")
 
 
@@ -49,7 +47,7 @@ def _conductivity(salt_ppm: float, temperature_c: float) -> float:
     return conductivity_ms_cm(min(salt_ppm / 1000.0, MAX_SALINITY), warmth)
 
 
-def _cell(read: Read, known: Known) -> str:
+def _cell(read: Read, known: KnownReadings) -> str:
     rated = known.unit.values
     water = _conductivity(read("tested_salt"), read("water_temp"))
     at_rating = _conductivity(rated["rated.salt"], rated["rated.temperature"])
@@ -65,7 +63,7 @@ def _cell(read: Read, known: Known) -> str:
     )
 
 
-def _current(read: Read, known: Known) -> str:
+def _current(read: Read, known: KnownReadings) -> str:
     rated = known.unit.values
     water = _conductivity(read("tested_salt"), read("water_temp"))
     at_rating = _conductivity(rated["rated.salt"], rated["rated.temperature"])
@@ -74,24 +72,24 @@ def _current(read: Read, known: Known) -> str:
     return say("view_amounts.figures.current", percent=percent, expected=f"{show_number(expected, 1)} A")
 
 
-def _index(read: Read, _: Known) -> str:
+def _index(read: Read, _: KnownReadings) -> str:
     names = ("ph", "water_temp", "hardness", "alkalinity", "stabiliser", "tested_salt")
     return say("view_amounts.figures.index", index=f"{water_index(PoolWater(*map(read, names))):+.1f}")
 
 
-def _wear(read: Read, known: Known) -> str:
+def _wear(read: Read, known: KnownReadings) -> str:
     hours = production_hours(read("cell_age_years"), read("run_hours"), read("output_setting"))
     life = known.unit.values["electrode_hours"]
     return say("view_amounts.figures.wear", run=f"{two_digits(hours):.0f} h", life=f"{life:.0f} h")
 
 
-def _balance(read: Read, known: Known) -> str:
+def _balance(read: Read, known: KnownReadings) -> str:
     need = chlorine_need_g_day(read("pool_volume"), ordinary_demand_ppm_day(read("water_temp")))
     made = read("rated_output") * min(read("output_setting"), 100.0) / 100.0 * min(read("run_hours"), 24.0)
     return say("view_amounts.figures.balance", made=known.whole(made, "g"), need=known.whole(need, "g"))
 
 
-_FIGURES: Mapping[str, Callable[[Read, Known], str]] = {
+_FIGURES: Mapping[str, Callable[[Read, KnownReadings], str]] = {
     "salt_gap": _ratio("unit_salt", "tested_salt"),
     "current_gap": _current,
     "cell_health": _cell,

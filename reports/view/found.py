@@ -2,20 +2,18 @@
 
 from __future__ import annotations
 
-from engine.belief import Evidence
-from engine.computed import COMPUTED_FINDINGS
-from engine.journal import Event
-from engine.loading.phrases import say
-from engine.model import Check, Finding
-from engine.readings import band_weights
-from engine.systems import shown_in
-from reports.text import cleaned
-from reports.view.case import Case
+from engine.findings.evidence import band_weights
+from engine.foundation.texts import say
+from engine.inference.belief import Evidence
+from engine.knowledge.computed import COMPUTED_FINDINGS
+from engine.knowledge.model import Check, Finding
+from engine.quantities.unit_systems import shown_in
+from engine.session.journal import Event
+from reports.text_layout import cleaned
+from reports.view.case import JobCase
 from reports.view.figures import figure_behind
-from reports.view.known import Known
+from reports.view.known import KnownReadings
 from reports.view.model import DerivedLine, FoundLine
-
-__all__ = ["answer_said", "derived_lines", "derived_said", "found_lines", "number_verdict"]
 
 _STAND_INS = {"water_temp": "unit_temp"}
 """A reading that is taken where another is missing, as in the computation of the findings."""
@@ -23,7 +21,7 @@ _CLEAR_SHARE = 0.75
 """A band that holds less of the reading than this is named as a near thing: judgement."""
 
 
-def found_lines(case: Case) -> tuple[FoundLine, ...]:
+def found_lines(case: JobCase) -> tuple[FoundLine, ...]:
     """Every answer that was given and not taken back, in the order first given; as found and as left apart."""
     lines: dict[tuple[str, bool], FoundLine] = {}
     left = False
@@ -36,14 +34,14 @@ def found_lines(case: Case) -> tuple[FoundLine, ...]:
     return tuple(lines.values())
 
 
-def answer_said(case: Case, check: Check, value: str | float) -> str:
+def answer_said(case: JobCase, check: Check, value: str | float) -> str:
     """An answer in words: a number with its unit, or the words of a choice."""
     if not isinstance(value, str):
         return case.show(value, check.unit) if check.unit is not None else f"{value:g}"
     return next((case.say(answer.wording) for answer in check.answers if answer.id == value), value)
 
 
-def number_verdict(case: Case, check: Check, value: float) -> str:
+def number_verdict(case: JobCase, check: Check, value: float) -> str:
     """How a number is judged: its band in words, with a word of doubt near a limit."""
     if check.error is None or not check.bands:
         return ""
@@ -54,7 +52,7 @@ def number_verdict(case: Case, check: Check, value: float) -> str:
     return words if weights[best] >= _CLEAR_SHARE else say("view.found.near_limit", verdict=words)
 
 
-def derived_said(case: Case, finding: Finding, evidence: Evidence) -> str:
+def derived_said(case: JobCase, finding: Finding, evidence: Evidence) -> str:
     """What a derived finding says: its likeliest answer in words, with a word of doubt where another is near."""
     best = max(range(len(finding.answers)), key=lambda place: evidence.weights[place])
     words = case.say(finding.answers[best].wording)
@@ -62,7 +60,7 @@ def derived_said(case: Case, finding: Finding, evidence: Evidence) -> str:
     return words if clear else say("view.found.not_clear", verdict=words)
 
 
-def derived_lines(case: Case) -> tuple[DerivedLine, ...]:
+def derived_lines(case: JobCase) -> tuple[DerivedLine, ...]:
     """Each finding worked out from readings, with those readings and what was taken as usual."""
     lines = []
     for evidence in case.judged.evidence:
@@ -71,13 +69,13 @@ def derived_lines(case: Case) -> tuple[DerivedLine, ...]:
             continue
         readings = tuple(_reading(case, check) for check in evidence.readings)
         assumed = tuple(_assumed(case, finding, check) for check in _taken_as_usual(finding, evidence))
-        figure = figure_behind(finding, Known(case.numbers, case.knowledge, case.unit, case.units))
+        figure = figure_behind(finding, KnownReadings(case.numbers, case.knowledge, case.unit, case.units))
         said = derived_said(case, finding, evidence)
         lines.append(DerivedLine(finding.id, case.say(finding.wording), said, figure, readings, assumed))
     return tuple(lines)
 
 
-def _found(case: Case, check: Check, event: Event, left: bool) -> FoundLine:
+def _found(case: JobCase, check: Check, event: Event, left: bool) -> FoundLine:
     value = event.value if isinstance(event.value, str) else float(event.value or 0.0)
     said = answer_said(case, check, value)
     typed = cleaned(event.text)
@@ -99,13 +97,13 @@ def _found(case: Case, check: Check, event: Event, left: bool) -> FoundLine:
     )
 
 
-def _given_by(case: Case, check: Check, event: Event) -> str:
+def _given_by(case: JobCase, check: Check, event: Event) -> str:
     if event.by and event.by != "memory":
         return cleaned(event.by)
     return say(f"view.found.by.{_giver(case, check, event)}")
 
 
-def _giver(case: Case, check: Check, event: Event) -> str:
+def _giver(case: JobCase, check: Check, event: Event) -> str:
     """Who or what gave an answer, by the keys of their words: that depends on who took the job, whoever reads of it."""
     role = case.job.role or "counter"
     if event.by:
@@ -119,7 +117,7 @@ def _giver(case: Case, check: Check, event: Event) -> str:
     return "customer_at_pool" if role == "phone" else "customer"
 
 
-def _counted_in(case: Case, check: Check) -> str:
+def _counted_in(case: JobCase, check: Check) -> str:
     """The derived finding that speaks in a reading's place, if one does."""
     for evidence in case.judged.evidence:
         finding = case.knowledge.findings.get(evidence.id)
@@ -135,12 +133,12 @@ def _taken_as_usual(finding: Finding, evidence: Evidence) -> list[str]:
     return [check for check in missing if check in finding.assume and _STAND_INS.get(check) not in evidence.readings]
 
 
-def _reading(case: Case, name: str) -> str:
+def _reading(case: JobCase, name: str) -> str:
     check = case.knowledge.checks[name]
     return _named(case.short(check), answer_said(case, check, case.judged.job.answers[name].reading.value))
 
 
-def _assumed(case: Case, finding: Finding, name: str) -> str:
+def _assumed(case: JobCase, finding: Finding, name: str) -> str:
     check, assumption = case.knowledge.checks[name], finding.assume[name]
     usual = (
         max(assumption.points, key=lambda point: point[1])[0]

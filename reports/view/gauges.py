@@ -4,13 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from engine.model import Band, Check
-from engine.readings import band_weights
-from reports.view.case import Case
+from engine.findings.evidence import band_weights
+from engine.knowledge.model import Band, Check
+from reports.view.case import JobCase
 from reports.view.found import answer_said, number_verdict
 from reports.view.model import GaugeBand, GaugeLine, GaugeReading
-
-__all__ = ["gauge_lines"]
 
 _GAUGES: Mapping[str, Sequence[tuple[str, str]]] = {
     "salt": (("tested_salt", "test"), ("unit_salt", "unit")),
@@ -19,7 +17,7 @@ _GAUGES: Mapping[str, Sequence[tuple[str, str]]] = {
 """The checks that share a gauge, by whose reading each is; the first one that was read gives it its bands."""
 
 
-def gauge_lines(case: Case) -> tuple[GaugeLine, ...]:
+def gauge_lines(case: JobCase) -> tuple[GaugeLine, ...]:
     """A gauge for each quantity that was read."""
     lines = []
     for gauge, members in _GAUGES.items():
@@ -31,7 +29,7 @@ def gauge_lines(case: Case) -> tuple[GaugeLine, ...]:
     return tuple(lines)
 
 
-def _bands(case: Case, check: Check) -> tuple[GaugeBand, ...]:
+def _bands(case: JobCase, check: Check) -> tuple[GaugeBand, ...]:
     words = {answer.id: case.say(answer.wording) for answer in check.answers}
     ends = [_end(case, band) for band in check.bands]
     starts = [None, *ends[:-1]]
@@ -41,15 +39,15 @@ def _bands(case: Case, check: Check) -> tuple[GaugeBand, ...]:
     )
 
 
-def _end(case: Case, band: Band) -> float | None:
+def _end(case: JobCase, band: Band) -> float | None:
     return None if band.under is None else band.under.value(case.unit)
 
 
-def _figure(case: Case, check: Check, value: float | None) -> str:
+def _figure(case: JobCase, check: Check, value: float | None) -> str:
     return "" if value is None else answer_said(case, check, value)
 
 
-def _reading(case: Case, check: Check, source: str) -> GaugeReading:
+def _reading(case: JobCase, check: Check, source: str) -> GaugeReading:
     value = case.numbers[check.id]
     order = [answer.id for answer in check.answers]
     error = check.error.of(value) if check.error is not None else 0.0

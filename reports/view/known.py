@@ -6,19 +6,17 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from engine.loading.phrases import say
-from engine.model import Check, Knowledge, UnitProfile
-from engine.quantities import show_number, show_quantity
-from engine.systems import System, in_system, round_to, show_in
-
-__all__ = ["USUAL_WATER_C", "Known", "quantity", "two_digits"]
+from engine.foundation.texts import say
+from engine.knowledge.model import Check, Knowledge, UnitProfile
+from engine.quantities.quantity import show_number, show_quantity
+from engine.quantities.unit_systems import System, in_system, round_to, show_in
 
 USUAL_WATER_C = 25.0
 """Water temperature where none was read, as in the derived findings."""
 
 
 @dataclass(frozen=True)
-class Known:
+class KnownReadings:
     """What a computation may use: the numbers read (by check, in the check's unit), the knowledge, the unit profile.
 
     `units` are those that the reader wants; every figure leaves through one of the methods below.

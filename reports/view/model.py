@@ -5,39 +5,7 @@ from __future__ import annotations
 from dataclasses import asdict, dataclass
 from typing import Any, Literal
 
-from engine.model import RoleId
-
-__all__ = [
-    "Action",
-    "Advice",
-    "Amount",
-    "CauseLine",
-    "CautionLine",
-    "ConflictLine",
-    "DecisionLine",
-    "DerivedLine",
-    "DoneLine",
-    "FoundLine",
-    "GaugeBand",
-    "GaugeLine",
-    "GaugeReading",
-    "Head",
-    "Home",
-    "HomeWork",
-    "JobView",
-    "Movement",
-    "MovementLine",
-    "NotDone",
-    "Packing",
-    "PartLine",
-    "PlanLine",
-    "Unknown",
-    "WaitingLine",
-    "Weight",
-    "When",
-    "view_data",
-]
-
+from engine.knowledge.model import RoleId
 
 When = Literal["first", "also", "otherwise"]
 HomeWork = Literal["none", "steps", "bring_cell", "fit_spool", "bring_pack", "leave"]
@@ -104,7 +72,8 @@ class Weight:
 class CauseLine:
     """A cause, how probable it is, and the answers for and against it, heaviest first; something else has none.
 
-    `place` is where in the path of the water or the power it sits, one of `engine.model.PLACES`; empty for nowhere.
+    `place` is where in the path of the water or the power it sits, one of the
+    `PLACES` of `engine.knowledge.model`; empty for nowhere.
     """
 
     cause: str

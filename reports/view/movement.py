@@ -4,16 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from engine.job import effective
-from engine.journal import Event
-from engine.loading.phrases import say
-from engine.model import SOMETHING_ELSE
-from engine.session import Session
-from reports.view.case import Case
+from engine.foundation.texts import say
+from engine.knowledge.model import SOMETHING_ELSE
+from engine.session.job import effective
+from engine.session.journal import Event
+from engine.session.session import Session
+from reports.view.case import JobCase
 from reports.view.found import answer_said
 from reports.view.model import Movement, MovementLine
-
-__all__ = ["movement"]
 
 _MOST_STEPS = 10
 _MOST_LINES = 4
@@ -24,7 +22,7 @@ _LEADING = 0.02
 Beliefs = Mapping[str, float]
 
 
-def movement(case: Case) -> Movement | None:
+def movement(case: JobCase) -> Movement | None:
     """The last answers that moved the ranking, and the leading causes before and after each; None where none moved."""
     if not case.judges:
         return None
@@ -46,7 +44,7 @@ def movement(case: Case) -> Movement | None:
     return Movement(tuple(text for text, _ in kept), lines, left_out)
 
 
-def _moves(case: Case) -> tuple[Beliefs, list[tuple[str, Beliefs]]]:
+def _moves(case: JobCase) -> tuple[Beliefs, list[tuple[str, Beliefs]]]:
     """The belief that the complaint alone gives, and every event after which it is another one."""
     start: Beliefs | None = None
     last: Beliefs = {}
@@ -76,7 +74,7 @@ def _leading(beliefs: list[Beliefs]) -> list[str]:
     return leading
 
 
-def _told(case: Case, event: Event) -> str:
+def _told(case: JobCase, event: Event) -> str:
     """An event that moved the ranking, in short."""
     check, repair = case.check(event.about), case.repair(event.about)
     if check is not None and event.value is not None:

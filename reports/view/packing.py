@@ -5,12 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
-from engine.model import NEEDS
-from reports.view.case import Case
+from engine.knowledge.model import NEEDS
+from reports.view.case import JobCase
 from reports.view.model import Action, Home, HomeWork, Packing
 from reports.view.safety import Concerns, concern_cautions, gravest_first
-
-__all__ = ["home", "packing"]
 
 _OWN_WORK = ("sell_and_treat", "check_at_home", "wait", "nothing_to_repair")
 _VISITS = ("send_technician", "order_and_return")
@@ -25,7 +23,7 @@ _WORTH_TESTING = 0.05
 _MOST_CHECKS = 6
 
 
-def home(case: Case, laid_out: Sequence[Action], about: Concerns) -> Home:
+def home(case: JobCase, laid_out: Sequence[Action], about: Concerns) -> Home:
     """What the customer is to do, with exactly the cautions of that.
 
     Args:
@@ -40,7 +38,7 @@ def home(case: Case, laid_out: Sequence[Action], about: Concerns) -> Home:
     return Home(work, steps, cautions, fewer, tuple(_taken_home(case, laid_out, about, work)))
 
 
-def packing(case: Case, laid_out: Sequence[Action]) -> Packing:
+def packing(case: JobCase, laid_out: Sequence[Action]) -> Packing:
     """What a technician packs for the visit that was decided on; empty where nobody visits.
 
     Args:
@@ -59,7 +57,7 @@ def packing(case: Case, laid_out: Sequence[Action]) -> Packing:
     return Packing(True, tuple(parts), named, tuple(dict.fromkeys(owed)), tuple(case.short(check) for check in checks))
 
 
-def _home_work(case: Case, laid_out: Sequence[Action], about: Concerns) -> HomeWork:
+def _home_work(case: JobCase, laid_out: Sequence[Action], about: Concerns) -> HomeWork:
     decision = case.conclusion.decision
     if not case.judges or case.conclusion.solved or case.conclusion.why == "unverified":
         return "none"
@@ -75,19 +73,19 @@ def _home_work(case: Case, laid_out: Sequence[Action], about: Concerns) -> HomeW
     return "leave" if laid_out else "none"
 
 
-def _has_a_part(case: Case, action: Action, about: Concerns) -> bool:
+def _has_a_part(case: JobCase, action: Action, about: Concerns) -> bool:
     """Whether work that others come to do has steps for the customer; where all keep away, the electrician's."""
     if about.shock and case.conclusion.decision != "call_electrician":
         return False
     return action.decision == case.conclusion.decision and not _is_owners(case, action)
 
 
-def _is_owners(case: Case, action: Action) -> bool:
+def _is_owners(case: JobCase, action: Action) -> bool:
     return "owner" in case.knowledge.repairs[action.repair].who
 
 
 def _home_cautions(
-    case: Case, laid_out: Sequence[Action], about: Concerns, work: HomeWork, steps: bool
+    case: JobCase, laid_out: Sequence[Action], about: Concerns, work: HomeWork, steps: bool
 ) -> Iterator[str]:
     if not case.judges:
         yield from case.conclusion.cautions
@@ -103,12 +101,12 @@ def _home_cautions(
     yield from concern_cautions(replace(about, mains=about.shock, acid=False))
 
 
-def _takes_chlorine(case: Case, action: Action) -> bool:
+def _takes_chlorine(case: JobCase, action: Action) -> bool:
     """Whether a strong dose of chlorine goes with the work: it is in the customer's hands before anybody was asked."""
     return any(need.part == _HAND_CHLORINE for need in case.knowledge.repairs[action.repair].parts)
 
 
-def _taken_home(case: Case, laid_out: Sequence[Action], about: Concerns, work: HomeWork) -> Iterator[str]:
+def _taken_home(case: JobCase, laid_out: Sequence[Action], about: Concerns, work: HomeWork) -> Iterator[str]:
     """Parts and products that the customer needs for what the sheet tells to do."""
     if work == "steps":
         yield from (need.part for need in case.knowledge.repairs[laid_out[0].repair].parts)
@@ -118,7 +116,7 @@ def _taken_home(case: Case, laid_out: Sequence[Action], about: Concerns, work: H
         yield _HAND_CHLORINE
 
 
-def _place(case: Case, name: str) -> str:
+def _place(case: JobCase, name: str) -> str:
     """Where a part is before the visit: `van`, `shelf` or `order`."""
     part = case.knowledge.parts[name]
     if part.in_van:
@@ -126,7 +124,7 @@ def _place(case: Case, name: str) -> str:
     return "order" if part.price in _ORDERED else "shelf"
 
 
-def _open_checks(case: Case) -> Iterable[str]:
+def _open_checks(case: JobCase) -> Iterable[str]:
     """Checks not answered yet that take instruments or tools and that speak of a likely cause, likeliest first."""
     if not case.judges:
         return ()
@@ -143,6 +141,6 @@ def _open_checks(case: Case) -> Iterable[str]:
     return [*found][:_MOST_CHECKS]
 
 
-def _takes_something(case: Case, name: str) -> bool:
+def _takes_something(case: JobCase, name: str) -> bool:
     check = case.check(name)
     return check is not None and check.needs != "nothing"

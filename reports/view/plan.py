@@ -8,14 +8,12 @@ from engine.chlorinator.balance import PoolWater, water_index
 from engine.chlorinator.cell import cell_current_a, chlorine_need_g_day, output_percent
 from engine.chlorinator.limits import RangeError
 from engine.chlorinator.upkeep import cleaning_interval, further_life_h
-from engine.loading.phrases import say
-from engine.readings import SEASON_SHARE, ordinary_demand_ppm_day, production_hours
-from reports.view.case import Case
-from reports.view.known import Known, two_digits
+from engine.findings.evidence import SEASON_SHARE, ordinary_demand_ppm_day, production_hours
+from engine.foundation.texts import say
+from reports.phrases import date_after, joined
+from reports.view.case import JobCase
+from reports.view.known import KnownReadings, two_digits
 from reports.view.model import Action, Amount, PlanLine
-from reports.words import date_after, joined
-
-__all__ = ["maintenance_plan", "scaling_index"]
 
 _DAYS_A_MONTH = 30.44
 _LEAST_H = 1 / 60
@@ -35,7 +33,7 @@ _LACKS: Mapping[str, str] = {"hardness": "hardness", "pool_volume": "volume", "c
 _INDEX_TESTS = ("ph", "hardness", "alkalinity", "stabiliser", "tested_salt")
 
 
-def maintenance_plan(case: Case, laid_out: Sequence[Action], known: Known) -> tuple[PlanLine, ...]:
+def maintenance_plan(case: JobCase, laid_out: Sequence[Action], known: KnownReadings) -> tuple[PlanLine, ...]:
     """What keeps the unit going, worked out for this pool; each line says what it lacks where it cannot be.
 
     Args:
@@ -45,7 +43,7 @@ def maintenance_plan(case: Case, laid_out: Sequence[Action], known: Known) -> tu
     if not case.judges:
         return ()
     later = {c: float(r.value) for c, r in case.job.readings.items() if not isinstance(r.value, str)}
-    now = Known({**known.numbers, **later}, known.knowledge, known.unit, known.units)
+    now = KnownReadings({**known.numbers, **later}, known.knowledge, known.unit, known.units)
     if not any(check in now.numbers for check in _LACKS):
         return (PlanLine(say(f"view_plan.lines.whole.{case.reader}"), _nothing_known()),)
     renewed = _renewed(case, laid_out)
@@ -58,7 +56,7 @@ def maintenance_plan(case: Case, laid_out: Sequence[Action], known: Known) -> tu
     return tuple(PlanLine(say(f"view_plan.lines.{line}.{case.reader}"), amount) for line, amount in lines.items())
 
 
-def scaling_index(known: Known) -> tuple[float | None, tuple[str, ...]]:
+def scaling_index(known: KnownReadings) -> tuple[float | None, tuple[str, ...]]:
     """Calcite index of the water as tested, and which tests it lacks; None too where it lies outside the formula."""
     numbers = known.numbers
     missing = [say(f"view_plan.tests.{check}") for check in _INDEX_TESTS if check not in numbers]
@@ -79,7 +77,7 @@ def _nothing_known() -> Amount:
     return Amount(say("view_amounts.not_yet"), missing=missing)
 
 
-def _renewed(case: Case, laid_out: Sequence[Action]) -> Mapping[str, str]:
+def _renewed(case: JobCase, laid_out: Sequence[Action]) -> Mapping[str, str]:
     """The cleaning and the new cell that this job did (`done`), or that its first work is (`planned`)."""
     tried = {event.about for event in case.standing if event.kind == "already_tried"}
     done = {name: "done" for name in _MAKES_IT_NEW if case.job.repaired.get(name) == "done" and name not in tried}
@@ -87,7 +85,7 @@ def _renewed(case: Case, laid_out: Sequence[Action]) -> Mapping[str, str]:
     return {**({first: "planned"} if first in _MAKES_IT_NEW else {}), **done}
 
 
-def _cleaning(case: Case, renewed: Mapping[str, str], known: Known) -> Amount:
+def _cleaning(case: JobCase, renewed: Mapping[str, str], known: KnownReadings) -> Amount:
     hardness, since = known.numbers.get("hardness"), known.numbers.get("months_since_clean")
     look = _look(case, 3.0)
     if hardness is None:
@@ -126,13 +124,13 @@ def _interval_by(hardness: str, index: float | None, untested: Sequence[str]) ->
     return say("view_plan.cleaning.by.hardness", hardness=hardness)
 
 
-def _look(case: Case, months: float) -> str:
+def _look(case: JobCase, months: float) -> str:
     """A cell is looked at this often, three months at most, and cleaned only where it needs it: common practice."""
     often = "each_time" if months < 3 else "quarterly"
     return say(f"view_plan.cleaning.look.{often}.{case.reader}")
 
 
-def _next(case: Case, months: float) -> str:
+def _next(case: JobCase, months: float) -> str:
     if months <= 0:
         return say("view_plan.cleaning.next.due")
     when = date_after(case.date, round(months * _DAYS_A_MONTH))
@@ -141,7 +139,7 @@ def _next(case: Case, months: float) -> str:
     return say("view_plan.cleaning.next.later", span=case.show(months, "months"))
 
 
-def _rate(known: Known) -> tuple[float, str]:
+def _rate(known: KnownReadings) -> tuple[float, str]:
     """Chlorine at full output, g/h, and the same in words, which say where it is the profile's and not the label's."""
     rate = known.numbers.get("rated_output")
     if rate is not None:
@@ -150,7 +148,7 @@ def _rate(known: Known) -> tuple[float, str]:
     return usual, say("view_plan.usual_rate", rate=known.show(usual, "g/h"))
 
 
-def _strong(case: Case, laid_out: Sequence[Action], known: Known) -> Amount:
+def _strong(case: JobCase, laid_out: Sequence[Action], known: KnownReadings) -> Amount:
     """A day at full output, or fewer hours where a large unit would overshoot in a small pool."""
     rate, rate_told = _rate(known)
     volume = known.numbers.get("pool_volume")
@@ -178,7 +176,7 @@ def _strong(case: Case, laid_out: Sequence[Action], known: Known) -> Amount:
     return Amount(text, working, care=say("view_plan.storm.care"))
 
 
-def _cold(case: Case, known: Known) -> Amount:
+def _cold(case: JobCase, known: KnownReadings) -> Amount:
     """What to do as the water cools: less output, no salt on a low reading, and hand dosing below the limit."""
     text = say(f"view_plan.cold.text.{case.reader}", limit=known.show(known.unit.values["lockout"], "°C"))
     frost = say(f"view_plan.cold.frost.{case.reader}")
@@ -209,7 +207,7 @@ def _cold(case: Case, known: Known) -> Amount:
     )
 
 
-def _less_current(known: Known) -> str:
+def _less_current(known: KnownReadings) -> str:
     """How much less current the same salt gives in cool water, so that it is not taken for a fault."""
     salt = known.numbers.get("tested_salt")
     warm = known.unit.values["rated.temperature"]
@@ -219,7 +217,7 @@ def _less_current(known: Known) -> str:
     return say("view_plan.cold.less_current", percent=f"{100 - cool:.0f}", warm=known.show(warm, "°C"))
 
 
-def _wear(case: Case, renewed: Mapping[str, str], known: Known) -> Amount:
+def _wear(case: JobCase, renewed: Mapping[str, str], known: KnownReadings) -> Amount:
     """When half of such cells, and one in ten, are worn out: from age, hours, setting and the profile's life."""
     age = 0.0 if _NEW_CELL in renewed else known.numbers.get("cell_age_years")
     if age is None:
@@ -246,14 +244,14 @@ def _wear(case: Case, renewed: Mapping[str, str], known: Known) -> Amount:
     return Amount(_life_told(case, middle, early), working)
 
 
-def _life_told(case: Case, middle: float, early: float) -> str:
+def _life_told(case: JobCase, middle: float, early: float) -> str:
     """Years in which half of such cells and one in ten wear out, with the year itself where the sheet bears a date."""
     when = date_after(case.date, round(middle * _DAYS_A_YEAR))
     spans = {"half": _years(case, middle), "tenth": _years(case, early)}
     return say("view_plan.wear.text_dated", year=when[:4], **spans) if when else say("view_plan.wear.text", **spans)
 
 
-def _production(known: Known) -> tuple[float, list[str]]:
+def _production(known: KnownReadings) -> tuple[float, list[str]]:
     """Hours a day in which the cell makes chlorine, and what of it was taken as usual; 0 where nobody can say."""
     taken = []
     day_h, share = known.numbers.get("run_hours"), known.numbers.get("output_setting")
@@ -266,7 +264,7 @@ def _production(known: Known) -> tuple[float, list[str]]:
     return min(day_h, 24.0) * min(share, 100.0) / 100.0, taken
 
 
-def _years(case: Case, years: float) -> str:
+def _years(case: JobCase, years: float) -> str:
     if years < 2:
         return case.show(max(round(years * 12), 1), "months")
     return case.show(round(years), "years")

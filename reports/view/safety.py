@@ -5,14 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
-from engine.loading.phrases import say
-from engine.model import DANGER_CHECK, SIGNALS
+from engine.foundation.texts import say
+from engine.knowledge.model import DANGER_CHECK, SIGNALS
 from reports.view.amounts import hand_dose, nothing_needed
-from reports.view.case import Case
-from reports.view.known import Known
+from reports.view.case import JobCase
+from reports.view.known import KnownReadings
 from reports.view.model import Action, CautionLine
-
-__all__ = ["Concerns", "caution_lines", "concern_cautions", "concerns", "gravest_first", "local_code"]
 
 _TINGLE = "tingle_keep_out"
 _ACID_CAUTIONS = ("acid_never_with_chlorine", "acid_into_water", "splash_protection", "store_apart", "spent_acid")
@@ -48,7 +46,7 @@ class Concerns:
     thinned_first: bool
 
 
-def concerns(case: Case, laid_out: Sequence[Action], known: Known) -> Concerns:
+def concerns(case: JobCase, laid_out: Sequence[Action], known: KnownReadings) -> Concerns:
     """Work out what a job touches on, from its decision, the work laid out and what was answered."""
     repairs = [case.knowledge.repairs[name] for name in (*(action.repair for action in laid_out), *case.job.repaired)]
     cautions = {caution for repair in repairs for caution in repair.cautions}
@@ -76,7 +74,7 @@ def concerns(case: Case, laid_out: Sequence[Action], known: Known) -> Concerns:
 
 
 def caution_lines(
-    case: Case, laid_out: Sequence[Action], advised: Sequence[str], about: Concerns
+    case: JobCase, laid_out: Sequence[Action], advised: Sequence[str], about: Concerns
 ) -> tuple[CautionLine, ...]:
     """Every caution of the work laid out or done and of the checks advised, gravest first, each once.
 
@@ -86,7 +84,7 @@ def caution_lines(
     return gravest_first(case, _caution_ids(case, laid_out, advised, about))
 
 
-def gravest_first(case: Case, names: Iterable[str]) -> tuple[CautionLine, ...]:
+def gravest_first(case: JobCase, names: Iterable[str]) -> tuple[CautionLine, ...]:
     """The cautions of these ids, each once, by their signal words; an id that this knowledge lacks is passed by."""
     found = [caution for name in names if (caution := case.caution(name)) is not None]
     ordered = sorted(dict.fromkeys(found), key=lambda caution: SIGNALS.index(caution.signal))
@@ -110,13 +108,13 @@ def concern_cautions(about: Concerns) -> Iterator[str]:
         yield from ("bleached_test", "swimmers_out")
 
 
-def local_code(case: Case, about: Concerns) -> tuple[str, ...]:
+def local_code(case: JobCase, about: Concerns) -> tuple[str, ...]:
     """Whose rules win over this sheet, for each kind of work on it that the law has a say in."""
     told = {"mains": about.mains, "acid": about.acid, "gas": about.gas, "else": True}
     return tuple(say(f"view_advice.rules.{rule}.{case.reader}") for rule, is_told in told.items() if is_told)
 
 
-def _caution_ids(case: Case, laid_out: Sequence[Action], advised: Sequence[str], about: Concerns) -> Iterator[str]:
+def _caution_ids(case: JobCase, laid_out: Sequence[Action], advised: Sequence[str], about: Concerns) -> Iterator[str]:
     job, knowledge = case.job, case.knowledge
     yield from case.conclusion.cautions
     put_off = [name for name in job.waiting if name in knowledge.repairs]
@@ -130,14 +128,14 @@ def _caution_ids(case: Case, laid_out: Sequence[Action], advised: Sequence[str],
     yield from concern_cautions(about)
 
 
-def _of_checks(case: Case, names: Iterable[str]) -> Iterator[str]:
+def _of_checks(case: JobCase, names: Iterable[str]) -> Iterator[str]:
     for name in dict.fromkeys(names):
         check = case.check(name)
         if check is not None:
             yield from check.cautions
 
 
-def _shock(case: Case) -> bool:
+def _shock(case: JobCase) -> bool:
     """Whether current may reach the water or the deck, by the decision, an answer, or a likely enough cause."""
     if case.conclusion.decision in _SHOCK_DECISIONS or case.job.danger not in (None, "none"):
         return True
@@ -153,12 +151,12 @@ def _shock(case: Case) -> bool:
     )
 
 
-def _maybe_bleached(case: Case, laid_out: Sequence[Action]) -> bool:
+def _maybe_bleached(case: JobCase, laid_out: Sequence[Action]) -> bool:
     share = case.judged.marginals().get(_BLEACHED, 0.0)
     return share >= _BLEACHED_SHARE or any(action.repair == _STOP_DOSING for action in laid_out)
 
 
-def _still_water(case: Case) -> bool:
+def _still_water(case: JobCase) -> bool:
     if case.conclusion.solved:
         return False
     answers = case.judged.job.readings

@@ -2,21 +2,19 @@
 
 from __future__ import annotations
 
-from engine.loading.phrases import say
-from engine.session import Waiting
-from reports.text import cleaned
-from reports.view.case import Case
+from engine.foundation.texts import say
+from engine.session.acts import Waiting
+from reports.text_layout import cleaned
+from reports.view.case import JobCase
 from reports.view.model import WaitingLine
 
-__all__ = ["waiting_lines"]
 
-
-def waiting_lines(case: Case) -> tuple[WaitingLine, ...]:
+def waiting_lines(case: JobCase) -> tuple[WaitingLine, ...]:
     """What the job waits for, in the order in which it was put off."""
     return tuple(_line(case, item) for item in case.session.waiting())
 
 
-def _line(case: Case, item: Waiting) -> WaitingLine:
+def _line(case: JobCase, item: Waiting) -> WaitingLine:
     check, repair = case.check(item.about), case.repair(item.about)
     what, how = item.about, ""
     if check is not None:

@@ -5,19 +5,17 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 
-from engine.costs import decision_for
-from engine.loading.phrases import say
-from engine.model import Check, PartNeed, Repair, RoleId
-from engine.session import RemedyShare
-from engine.systems import shown_in
+from engine.foundation.texts import say
+from engine.knowledge.model import Check, PartNeed, Repair, RoleId
+from engine.quantities.unit_systems import shown_in
+from engine.session.acts import RemedyShare
+from engine.strategy.costs import decision_for
+from reports.phrases import lowered, when_it_shows, who_may
 from reports.view.amounts import AS_COMPUTED, part_amount, work_amounts
-from reports.view.case import Case
+from reports.view.case import JobCase
 from reports.view.decisions import decided_words
-from reports.view.known import Known
+from reports.view.known import KnownReadings
 from reports.view.model import Action, Amount, DoneLine, PartLine, When
-from reports.words import lowered, when_it_shows, who_may
-
-__all__ = ["actions", "done_lines", "known_numbers", "not_read_again", "part_lines", "split_steps"]
 
 _LAID_OUT: Mapping[RoleId, tuple[int, float]] = {"counter": (3, 0.15), "phone": (3, 0.15), "field": (4, 0.10)}
 """How many remedies are laid out at most, and from which probability on beside the first: judgement."""
@@ -29,12 +27,12 @@ _SOLD_NOW = ("sell_and_treat", "check_at_home", "wait", "nothing_to_repair")
 _HAND_CHLORINE, _SPOOL = "chlorine_for_hand_dosing", "dummy_spool"
 
 
-def known_numbers(case: Case) -> Known:
+def known_numbers(case: JobCase) -> KnownReadings:
     """What amounts may be computed from."""
-    return Known(case.numbers, case.knowledge, case.unit, case.units)
+    return KnownReadings(case.numbers, case.knowledge, case.unit, case.units)
 
 
-def actions(case: Case) -> tuple[Action, ...]:
+def actions(case: JobCase) -> tuple[Action, ...]:
     """The remedies in the order of work: what was decided first, then what is likely enough to be laid out beside it.
 
     None where the job is solved or ended in danger: then there is nothing of this kind to do.
@@ -53,7 +51,7 @@ def actions(case: Case) -> tuple[Action, ...]:
     return tuple(_action(case, repair, shares.get(repair), when[repair]) for repair in ordered[:most])
 
 
-def part_lines(case: Case, laid_out: Sequence[Action], by_hand: bool) -> tuple[PartLine, ...]:
+def part_lines(case: JobCase, laid_out: Sequence[Action], by_hand: bool) -> tuple[PartLine, ...]:
     """Every part of the work laid out, once each, and what keeps the pool going meanwhile.
 
     Args:
@@ -79,7 +77,7 @@ def part_lines(case: Case, laid_out: Sequence[Action], by_hand: bool) -> tuple[P
     return tuple(lines.values())
 
 
-def done_lines(case: Case) -> tuple[DoneLine, ...]:
+def done_lines(case: JobCase) -> tuple[DoneLine, ...]:
     """Repairs that were done, in this job or before it, and whether they helped."""
     before = {event.about for event in case.standing if event.kind == "already_tried"}
     lines = []
@@ -93,7 +91,7 @@ def done_lines(case: Case) -> tuple[DoneLine, ...]:
     return tuple(lines)
 
 
-def not_read_again(case: Case) -> tuple[Check, ...]:
+def not_read_again(case: JobCase) -> tuple[Check, ...]:
     """What instruments, the unit or the running plant would show of the repairs done, and nobody has read since."""
     since: set[str] = set()
     owed: dict[str, None] = {}
@@ -108,7 +106,7 @@ def not_read_again(case: Case) -> tuple[Check, ...]:
     return tuple(check for check in checks if _is_read(case, check))
 
 
-def _is_read(case: Case, check: Check) -> bool:
+def _is_read(case: JobCase, check: Check) -> bool:
     shown = any(check.id in unit.shows_numbers for unit in case.knowledge.units.values())
     if shown:
         return check.id in case.unit.shows_numbers
@@ -133,7 +131,7 @@ def split_steps(text: str) -> tuple[str, tuple[str, ...], str]:
     return body[: places[0][0]].strip(), steps, f"{mark}{done}".strip()
 
 
-def _when(case: Case, chosen: Sequence[str], name: str) -> When:
+def _when(case: JobCase, chosen: Sequence[str], name: str) -> When:
     """Whether a remedy comes first, goes with it as both faults are likely there at once, or stands in for it."""
     first = case.conclusion.repair or chosen[0]
     if name == first:
@@ -147,7 +145,7 @@ def _when(case: Case, chosen: Sequence[str], name: str) -> When:
     return "also" if both >= _BOTH_SHARE else "otherwise"
 
 
-def _action(case: Case, name: str, share: RemedyShare | None, when: When) -> Action:
+def _action(case: JobCase, name: str, share: RemedyShare | None, when: When) -> Action:
     repair = case.knowledge.repairs[name]
     decision = _decision(case, repair, share)
     lead, steps, done_when = split_steps(case.say(repair.steps))
@@ -173,26 +171,26 @@ def _action(case: Case, name: str, share: RemedyShare | None, when: When) -> Act
     )
 
 
-def _taken(case: Case, repair: Repair, need: PartNeed) -> str:
+def _taken(case: JobCase, repair: Repair, need: PartNeed) -> str:
     part = case.say(case.knowledge.parts[need.part].wording)
     amount = part_amount(need, repair, known_numbers(case)).text
     return say("view.work.taken", part=lowered(part), amount=amount)
 
 
-def _decision(case: Case, repair: Repair, share: RemedyShare | None) -> str:
+def _decision(case: JobCase, repair: Repair, share: RemedyShare | None) -> str:
     if repair.id == case.conclusion.repair:
         return case.conclusion.decision
     return share.remedy.decision if share is not None else decision_for(repair, case.session.role, case.knowledge)
 
 
-def _part(case: Case, need: PartNeed, amount: Amount, action: Action, later: bool) -> PartLine:
+def _part(case: JobCase, need: PartNeed, amount: Amount, action: Action, later: bool) -> PartLine:
     part = case.knowledge.parts[need.part]
     source = say(f"view.work.sources.{_source(case, need, action, later, part.in_van)}")
     ordering = shown_in(part.before_ordering, case.units)
     return PartLine(part.id, case.say(part.wording), amount, action.title, later, source, ordering)
 
 
-def _source(case: Case, need: PartNeed, action: Action, later: bool, in_van: bool) -> str:
+def _source(case: JobCase, need: PartNeed, action: Action, later: bool, in_van: bool) -> str:
     """Where a part comes from, and when it is sold, by the keys of its words."""
     if case.voice == "field":
         return "van" if in_van else "order"
@@ -206,11 +204,11 @@ def _source(case: Case, need: PartNeed, action: Action, later: bool, in_van: boo
     return "technician_brings" if in_van else "order_by_plate"
 
 
-def _unknown(case: Case, need: PartNeed, action: Action) -> bool:
+def _unknown(case: JobCase, need: PartNeed, action: Action) -> bool:
     return bool(part_amount(need, case.knowledge.repairs[action.repair], known_numbers(case)).missing)
 
 
-def _meanwhile_parts(case: Case, by_hand: bool) -> list[tuple[str, Amount]]:
+def _meanwhile_parts(case: JobCase, by_hand: bool) -> list[tuple[str, Amount]]:
     found = []
     if case.conclusion.decision == "bring_cell":
         found.append((_SPOOL, Amount("1")))

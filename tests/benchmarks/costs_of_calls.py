@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from engine.belief import Array
+from engine.inference.belief import Array
 from engine.strategy.decision import DecisionModel
 from engine.strategy.lookahead import Position
 from tests.benchmarks.policies import (
@@ -20,9 +20,6 @@ from tests.benchmarks.policies import (
 )
 from tests.benchmarks.scoring import bootstrap, brier_parts, calibration_error, ratio_interval
 from tests.benchmarks.shipped import Case, Setting, draw, follow, noisy, settings, settle, written_order
-
-__all__ = ["Costs", "Stops", "cost_rise", "costs", "stops"]
-
 
 CASES_A_DRAW = 5
 """So many cases meet the same wrong probabilities before they are drawn anew."""

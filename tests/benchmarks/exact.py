@@ -10,9 +10,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cache
 
-from engine.belief import Array
-
-__all__ = ["Problem", "State", "Step", "cost_of", "optimum"]
+from engine.inference.belief import Array
 
 Step = tuple[str, int]
 """("look", index), ("repair", index) or ("hand_on", 0)."""

@@ -16,14 +16,12 @@ from pathlib import Path
 
 import pexpect
 
-__all__ = ["main"]
-
 ROOT = Path(__file__).parents[2]
 PROGRAM = (
-    "import sys; from interview.cli import main;"
+    "import sys; from interview.commands.app import main;"
     "sys.argv[1:] = 'ask --role counter --unit default --complaint no-output'.split(); sys.exit(main())"
 )
-NOT_AHEAD = f"from interview.ahead import Ahead; Ahead.begin = lambda *_: None; {PROGRAM}"
+NOT_AHEAD = f"from interview.dialogue.ahead import Ahead; Ahead.begin = lambda *_: None; {PROGRAM}"
 OPENING = ("Someone felt", "none", "A water sample and the cell", "nothing")
 EMPTY = """
 from prompt_toolkit import PromptSession

@@ -13,11 +13,9 @@ from typing import cast
 import numpy as np
 import pyagrum as gum
 
-from engine.belief import Evidence
+from engine.inference.belief import Evidence
 from tests.benchmarks import plain_knowledge as plain
 from tests.shipped import models
-
-__all__ = ["OBSERVABLES", "agrum_posterior", "network", "random_evidence"]
 
 OBSERVABLES = plain.items()
 

@@ -10,8 +10,6 @@ from typing import cast
 
 import yaml
 
-__all__ = ["Item", "causes", "items", "prior", "tree"]
-
 FAULTS = Path(__file__).parents[2] / "faults"
 Hypothesis = frozenset[str]
 Form = Mapping[str, object]

@@ -7,21 +7,9 @@ from dataclasses import replace
 
 import numpy as np
 
-from engine.belief import Array
+from engine.inference.belief import Array
 from engine.strategy.decision import DecisionModel, after_failure
 from engine.strategy.lookahead import Position, next_step
-
-__all__ = [
-    "Policy",
-    "after_look",
-    "after_repair",
-    "cheapest_first",
-    "expected_minutes",
-    "information_first",
-    "ours",
-    "random_order",
-    "repairs_only",
-]
 
 Policy = Callable[[DecisionModel, Position], tuple[str, int]]
 

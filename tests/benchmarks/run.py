@@ -22,9 +22,6 @@ sys.path.insert(0, str(Path(__file__).parents[2]))
 from tests.benchmarks import costs_of_calls, sequencing, small_models, speed
 from tests.benchmarks.shipped import KNOWLEDGE
 
-__all__ = ["METRICS", "Line", "main"]
-
-
 MOST_OPTIMA = 300
 """So many problems are solved exactly, at most."""
 QUICK = 3

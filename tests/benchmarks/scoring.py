@@ -8,9 +8,7 @@ from collections.abc import Callable, Sequence
 
 import numpy as np
 
-from engine.belief import Array
-
-__all__ = ["bootstrap", "brier_parts", "calibration_error", "huffman_length", "ratio_interval"]
+from engine.inference.belief import Array
 
 RESAMPLES = 1000
 

@@ -7,15 +7,13 @@ from functools import cache
 
 import numpy as np
 
-from engine.belief import Array
+from engine.inference.belief import Array
 from engine.strategy.decision import Look, decision_model
 from engine.strategy.lookahead import Position, next_step
 from tests.benchmarks.policies import after_look
 from tests.benchmarks.scoring import huffman_length
 from tests.benchmarks.shipped import KNOWLEDGE
 from tests.shipped import models
-
-__all__ = ["Sequencing", "sequencing"]
 
 WRONG_MINUTES = 1000.0
 """So much a wrong remedy costs that whoever can still tell causes apart asks on."""

@@ -8,17 +8,15 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from engine.belief import Array, TreeModel, compile_tree
-from engine.model import DANGER_CHECK, Knowledge, Role, RoleId, Tree
-from engine.steps import Walk
+from engine.inference.belief import Array, TreeModel, compile_tree
+from engine.knowledge.model import DANGER_CHECK, Knowledge, Role, RoleId, Tree
+from engine.session.machine import Walk
 from engine.strategy import Planner, Situation
 from engine.strategy.decision import DecisionModel, Look
 from engine.strategy.lookahead import Position, worths
 from engine.strategy.options import finding_looks, outcomes, single_looks
 from tests.benchmarks.policies import Policy, after_look, after_repair, repairs_only
 from tests.shipped import knowledge, models
-
-__all__ = ["Case", "Setting", "draw", "follow", "noisy", "setting", "settings", "settle", "written_order"]
 
 KNOWLEDGE = knowledge()
 MOST_SAID = 0.99

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from engine.belief import Array
+from engine.inference.belief import Array
 from engine.strategy.decision import DecisionModel, Look, decision_model
 from engine.strategy.lookahead import Position
 from tests.benchmarks.exact import Problem, State, Step, cost_of, optimum
@@ -21,8 +21,6 @@ from tests.benchmarks.policies import (
     repairs_only,
 )
 from tests.benchmarks.scoring import bootstrap, ratio_interval
-
-__all__ = ["Gap", "believing", "cost_rise", "gaps", "misjudged", "position_of", "random_problem"]
 
 CALL_SERVICE = 60.0
 

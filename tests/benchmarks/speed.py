@@ -12,14 +12,12 @@ from functools import partial
 import numpy as np
 import pyagrum as gum
 
-from engine.belief import Array, Evidence, TreeModel, posterior
+from engine.inference.belief import Array, Evidence, TreeModel, posterior
 from engine.strategy.decision import Look, decision_model
 from engine.strategy.lookahead import Position, next_step
 from tests.benchmarks.oracle import agrum_posterior, network, random_evidence
 from tests.benchmarks.shipped import KNOWLEDGE, setting
 from tests.shipped import models
-
-__all__ = ["growth", "largest_difference", "next_step_ms", "posterior_ms"]
 
 PAIR_SHARE = 0.05
 """Share of pairs in the made-up models of `posterior_ms` and `growth`."""

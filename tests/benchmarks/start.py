@@ -11,10 +11,8 @@ from pathlib import Path
 
 import pexpect
 
-__all__ = ["main"]
-
 ROOT = Path(__file__).parents[2]
-PROGRAM = "import sys; from interview.cli import main; sys.exit(main())"
+PROGRAM = "import sys; from interview.commands.app import main; sys.exit(main())"
 PROMPT = "import click, prompt_toolkit, yaml; print('ready', flush=True)"
 """What the first question itself needs: the commands, the line editor, the roles file."""
 WHOLE = "import click, jinja2, numpy, prompt_toolkit, pydantic, transitions, yaml; print('ready', flush=True)"

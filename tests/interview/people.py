@@ -10,25 +10,12 @@ from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
 
-from engine.journal import Event
-from engine.session import Session
-from interview.frontend import Aside, CautionText, Choice, Heard, Measure, Question, Reply, Sheet
-
-__all__ = [
-    "COLOURS",
-    "PROGRAM",
-    "SALT",
-    "ListedPerson",
-    "Memory",
-    "PaperSheet",
-    "clock",
-    "environment",
-    "opened",
-    "run",
-]
+from engine.session.journal import Event
+from engine.session.session import Session
+from interview.messages import CautionText, Choice, Control, Heard, Measure, Question, Reply, Sheet
 
 ROOT = Path(__file__).parents[2]
-PROGRAM = [sys.executable, "-c", "import sys; from interview.cli import main; sys.exit(main())"]
+PROGRAM = [sys.executable, "-c", "import sys; from interview.commands.app import main; sys.exit(main())"]
 
 COLOURS = Question(
     kind="ask",
@@ -116,7 +103,7 @@ class ListedPerson:
         """The next reply."""
         self.asked.append(question)
         shown()
-        return self.replies.pop(0) if self.replies else Aside.LEAVE
+        return self.replies.pop(0) if self.replies else Control.LEAVE
 
     def say(self, text: str, cautions: tuple[CautionText, ...] = ()) -> None:
         """Remember what was said."""

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from engine.journal import Event, read_events
+from engine.session.journal import Event, read_events
 from tests.interview.people import run
 from tests.shipped import knowledge
 

@@ -19,8 +19,6 @@ import pytest
 from tests.interview.people import PROGRAM, environment
 from tests.shipped import knowledge
 
-__all__ = ["CALLS", "write"]
-
 FOLDER = Path(__file__).parents[1] / "golden" / "screens"
 WIDTHS = (80, 40)
 ROWS = 24

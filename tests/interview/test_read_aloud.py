@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from interview.plain import PlainLines
-from interview.screen import Line
+from interview.frontends.layout import Line
+from interview.frontends.plain import PlainLines
 from tests.interview.people import lines, run
 
 PROMPT = re.compile(r"^1-([0-9]+)(?:, or \?|, o \?) > ?$", re.MULTILINE)

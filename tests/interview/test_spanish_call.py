@@ -10,19 +10,21 @@ from pathlib import Path
 
 import pytest
 
-from engine.loading.phrases import said, use_language
-from engine.loading.treefile import load_knowledge
-from engine.model import DANGER_CHECK, Knowledge, RoleId
-from engine.session import Act, Models, Session
-from interview.answers import AskReason, Help, Keys, Refusal, is_consent, read
-from interview.commands import command_words, shown_commands
-from interview.frontend import Aside, Cannot, Choice, Given, Later, Note, Question, Request
-from interview.plainwords import without_accents
-from interview.questions import conclusion, question_for
-from interview.saying import understand
-from interview.screen import asked, helped, keys_screen, paragraph, prompt_for
-from interview.wishes import act_on
-from reports.text import columns
+from engine.foundation.text_catalog import use_language
+from engine.foundation.texts import said
+from engine.knowledge.loader import load_knowledge
+from engine.knowledge.model import DANGER_CHECK, Knowledge, RoleId
+from engine.session.acts import Act
+from engine.session.session import Models, Session
+from interview.dialogue.questions import conclusion, question_for
+from interview.dialogue.utterance import act_on
+from interview.frontends.layout import asked, helped, keys_screen, paragraph, prompt_for
+from interview.messages import Choice, Control, Deferred, Given, Note, Question, Request, Unable
+from interview.understanding.facts import understand
+from interview.understanding.keywords import command_words, shown_commands
+from interview.understanding.normalize import without_accents
+from interview.understanding.replies import AskReason, Help, Keys, Refusal, is_consent, read
+from reports.text_layout import columns
 from tests.interview.people import opened
 
 FAULTS = Path(__file__).parents[2] / "faults"
@@ -104,35 +106,35 @@ def test_the_hint_fits_a_narrow_screen() -> None:
 @pytest.mark.parametrize(
     ("typed", "meant"),
     [
-        ("atrás", Aside.BACK),
-        ("atras", Aside.BACK),
-        ("back", Aside.BACK),
-        ("<", Aside.BACK),
+        ("atrás", Control.BACK),
+        ("atras", Control.BACK),
+        ("back", Control.BACK),
+        ("<", Control.BACK),
         ("ayuda", Keys()),
         ("help", Keys()),
         ("?", Help()),
         ("por qué", Help()),
         ("lista", Request("list")),
         ("list", Request("list")),
-        ("terminar", Aside.FINISH),
-        ("finish", Aside.FINISH),
-        ("salir", Aside.LEAVE),
-        ("leave", Aside.LEAVE),
-        ("no sé", Aside.UNKNOWN),
-        ("No se.", Aside.UNKNOWN),
-        ("ns", Aside.UNKNOWN),
-        ("dk", Aside.UNKNOWN),
-        ("don\N{RIGHT SINGLE QUOTATION MARK}t know", Aside.UNKNOWN),
+        ("terminar", Control.FINISH),
+        ("finish", Control.FINISH),
+        ("salir", Control.LEAVE),
+        ("leave", Control.LEAVE),
+        ("no sé", Control.UNKNOWN),
+        ("No se.", Control.UNKNOWN),
+        ("ns", Control.UNKNOWN),
+        ("dk", Control.UNKNOWN),
+        ("don\N{RIGHT SINGLE QUOTATION MARK}t know", Control.UNKNOWN),
         ("nota vino el vecino", Note("vino el vecino")),
         ("note vino el vecino", Note("vino el vecino")),
-        ("después", Later()),
-        ("despues: mañana", Later("mañana")),
-        ("later mañana", Later("mañana")),
+        ("después", Deferred()),
+        ("despues: mañana", Deferred("mañana")),
+        ("later mañana", Deferred("mañana")),
         ("después pedir sal", Request("later", "sal")),
         ("no se puede", AskReason()),
-        ("no puedo: está trabado", Cannot("está trabado")),
-        ("No se puede hacer, está trabado", Cannot("está trabado")),
-        ("can't está trabado", Cannot("está trabado")),
+        ("no puedo: está trabado", Unable("está trabado")),
+        ("No se puede hacer, está trabado", Unable("está trabado")),
+        ("can't está trabado", Unable("está trabado")),
         ("se puede medidor", Request("can", "medidor")),
         ("can medidor", Request("can", "medidor")),
         ("cambiar 3", Request("change", "3")),
@@ -169,7 +171,7 @@ def test_no_command_takes_the_words_of_an_answer(role: RoleId) -> None:
                 assert meant in (AskReason(), Given(choice.id, typed)) or isinstance(meant, Refusal), typed
             half = " ".join(choice.text.split()[:3])
             if without_accents(half) not in command_words("cannot"):
-                assert isinstance(read(half, question), Given | Refusal | AskReason | Cannot), half
+                assert isinstance(read(half, question), Given | Refusal | AskReason | Unable), half
 
 
 def test_the_examples_that_are_shown_are_understood() -> None:

@@ -30,7 +30,7 @@ def test_a_whole_call_ends_in_a_sheet(complaint: str, role: str, tmp_path: Path)
         said.insert(1, "nothing")
     done = subprocess.run(
         [
-            *(sys.executable, "-c", "from interview.cli import main; raise SystemExit(main())"),
+            *(sys.executable, "-c", "from interview.commands.app import main; raise SystemExit(main())"),
             *("ask", "--role", role, "--complaint", complaint, "--unit", "default"),
         ],
         input="\n".join(said) + "\n",

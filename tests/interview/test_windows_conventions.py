@@ -16,11 +16,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from engine.journal import Event, Journal, JournalError, read_events
-from interview import cli, jobs
-from interview.places import Places
-from interview.sheet import ENDINGS
-from interview.writing import write_whole
+from engine.session.journal import Event, Journal, JournalError, read_events
+from interview.commands import app
+from interview.commands.context import Places
+from interview.commands.output import ENDINGS
+from interview.storage import jobs
+from interview.storage.atomic_write import write_whole
 from tests.interview.people import ROOT, lines
 from tests.interview.windows import is_refused_name, lacking_modules, lacking_names, run_as_on_windows
 
@@ -331,7 +332,7 @@ def test_output_that_nobody_reads_is_no_mistake_on_windows(
     with (tmp_path / "out").open("wb") as file:
         monkeypatch.setattr(sys, "platform", platform)
         monkeypatch.setattr(sys, "stdout", Broken())
-        monkeypatch.setattr(cli, "_run", lambda _: 0)
-        assert cli.command_line([]) == code
+        monkeypatch.setattr(app, "_run", lambda _: 0)
+        assert app.command_line([]) == code
         monkeypatch.undo()
     assert ("could not be written" in capfd.readouterr().err) == (code == 2)

@@ -14,8 +14,6 @@ from types import SimpleNamespace
 
 from tests.interview.people import environment
 
-__all__ = ["REFUSED_NAME", "is_refused_name", "lacking_modules", "lacking_names", "run_as_on_windows"]
-
 _DEVICES = ("CON", "PRN", "AUX", "NUL", *(f"{port}{number}" for port in ("COM", "LPT") for number in range(1, 10)))
 REFUSED_NAME = re.compile(rf"[<>:\"/\\|?*\x00-\x1f]|[. ]$|^(?:{'|'.join(_DEVICES)})(?:\.|$)|^$", re.IGNORECASE)
 """Source: Microsoft, "Naming Files, Paths, and Namespaces": reserved characters, names of devices with an ending or
@@ -34,7 +32,7 @@ for module, names in {names!r}:
 sys.modules["msvcrt"] = locks = types.ModuleType("msvcrt")
 locks.LK_NBLCK, locks.LK_UNLCK, locks.locking = 2, 0, lambda file, way, size: None
 sys.platform = "win32"
-from interview.cli import main
+from interview.commands.app import main
 sys.exit(main())
 """
 """The libraries are loaded first, as Linux has them; then the project meets a system without what Windows lacks.

@@ -6,8 +6,8 @@ import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from engine.belief import Evidence, TreeModel, posterior
-from engine.readings import Reading, evidence
+from engine.findings.evidence import Observation, evidence
+from engine.inference.belief import Evidence, TreeModel, posterior
 from tests.shipped import knowledge, models
 
 KNOWLEDGE = knowledge()
@@ -16,26 +16,26 @@ UNIT = KNOWLEDGE.units["default"]
 
 
 @st.composite
-def answer_sets(draw: st.DrawFn) -> dict[str, Reading]:
+def answer_sets(draw: st.DrawFn) -> dict[str, Observation]:
     names = draw(st.lists(st.sampled_from(sorted(KNOWLEDGE.checks)), max_size=12, unique=True))
     answers = {}
     for name in names:
         check = KNOWLEDGE.checks[name]
         if check.is_number:
             assert check.possible is not None
-            answers[name] = Reading(draw(st.floats(*check.possible)))
+            answers[name] = Observation(draw(st.floats(*check.possible)))
         else:
-            answers[name] = Reading(draw(st.sampled_from([a.id for a in check.answers])))
+            answers[name] = Observation(draw(st.sampled_from([a.id for a in check.answers])))
     return answers
 
 
-def belief(tree: str, answers: dict[str, Reading]) -> np.ndarray:
+def belief(tree: str, answers: dict[str, Observation]) -> np.ndarray:
     return posterior(models().tree(tree), evidence(KNOWLEDGE, UNIT, answers))
 
 
 @settings(deadline=None)
 @given(st.sampled_from(TREES), answer_sets())
-def test_beliefs_sum_to_one_and_nothing_is_impossible_by_accident(tree: str, answers: dict[str, Reading]) -> None:
+def test_beliefs_sum_to_one_and_nothing_is_impossible_by_accident(tree: str, answers: dict[str, Observation]) -> None:
     found = belief(tree, answers)
     assert np.isfinite(found).all()
     assert abs(found.sum() - 1.0) < 1e-12
@@ -43,7 +43,7 @@ def test_beliefs_sum_to_one_and_nothing_is_impossible_by_accident(tree: str, ans
 
 @settings(deadline=None)
 @given(st.sampled_from(TREES), answer_sets(), st.randoms())
-def test_the_order_of_findings_does_not_matter(tree: str, answers: dict[str, Reading], random: object) -> None:
+def test_the_order_of_findings_does_not_matter(tree: str, answers: dict[str, Observation], random: object) -> None:
     shuffled = list(answers.items())
     random.shuffle(shuffled)  # type: ignore[attr-defined]
     assert np.abs(belief(tree, answers) - belief(tree, dict(shuffled))).max() < 1e-12
@@ -51,7 +51,9 @@ def test_the_order_of_findings_does_not_matter(tree: str, answers: dict[str, Rea
 
 @settings(deadline=None)
 @given(st.sampled_from(TREES), answer_sets(), st.sampled_from(sorted(KNOWLEDGE.checks)))
-def test_a_finding_that_fits_every_answer_alike_says_nothing(tree: str, answers: dict[str, Reading], name: str) -> None:
+def test_a_finding_that_fits_every_answer_alike_says_nothing(
+    tree: str, answers: dict[str, Observation], name: str
+) -> None:
     """Weights all alike must leave the belief where it was, as columns sum to 1 over the given answers."""
     model: TreeModel = models().tree(tree)
     found = evidence(KNOWLEDGE, UNIT, answers)
@@ -76,7 +78,7 @@ def test_an_unknown_answer_leaves_the_numbers_untouched_on_average(tree: str, na
 
 @settings(deadline=None)
 @given(answer_sets())
-def test_a_derived_finding_and_its_readings_never_count_twice(answers: dict[str, Reading]) -> None:
+def test_a_derived_finding_and_its_readings_never_count_twice(answers: dict[str, Observation]) -> None:
     found = evidence(KNOWLEDGE, UNIT, answers)
     ids = [item.id for item in found]
     assert len(ids) == len(set(ids))
@@ -87,7 +89,7 @@ def test_a_derived_finding_and_its_readings_never_count_twice(answers: dict[str,
 
 @settings(deadline=None)
 @given(answer_sets())
-def test_weights_of_every_finding_sum_to_one(answers: dict[str, Reading]) -> None:
+def test_weights_of_every_finding_sum_to_one(answers: dict[str, Observation]) -> None:
     for item in evidence(KNOWLEDGE, UNIT, answers):
         assert abs(sum(item.weights) - 1.0) < 1e-9
         assert min(item.weights) >= 0.0

@@ -9,9 +9,9 @@ import pytest
 from hypothesis import HealthCheck, Phase, settings
 from hypothesis.stateful import run_state_machine_as_test
 
-from engine.acts import Act
-from engine.model import Repair
-from engine.session import Session
+from engine.knowledge.model import Repair
+from engine.session.acts import Act
+from engine.session.session import Session
 from tests.laws.test_session_laws import BASKETS_ON_THE_PHONE, Interview, dull
 
 FOUND_SOON = settings(

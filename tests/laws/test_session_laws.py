@@ -13,11 +13,23 @@ from hypothesis import HealthCheck, settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, precondition, rule
 
-from engine.journal import Event, Journal, read_events
-from engine.model import DANGER_CHECK
-from engine.session import Session
-from interview.conversation import Conversation, Ending
-from interview.frontend import Aside, Cannot, CautionText, Given, Heard, Later, Note, Question, Reply, Request, Sheet
+from engine.knowledge.model import DANGER_CHECK
+from engine.session.journal import Event, Journal, read_events
+from engine.session.session import Session
+from interview.dialogue.manager import DialogueManager, Ending
+from interview.messages import (
+    CautionText,
+    Control,
+    Deferred,
+    Given,
+    Heard,
+    Note,
+    Question,
+    Reply,
+    Request,
+    Sheet,
+    Unable,
+)
 from tests.interview.people import PaperSheet, clock
 from tests.shipped import knowledge, models
 
@@ -61,7 +73,7 @@ class Person:
     """A front end that replies by a rule of the moment, and watches over what it is shown."""
 
     def __init__(self) -> None:
-        self.policy: Callable[[Question], Reply] = lambda _: Aside.LEAVE
+        self.policy: Callable[[Question], Reply] = lambda _: Control.LEAVE
         self.session: Session | None = None
         self.wanted: Callable[[], list[str]] = list
         self.minded: set[str] = set()
@@ -72,7 +84,7 @@ class Person:
         shown()
         self._hold(question)
         reply = self.policy(question)
-        if isinstance(reply, Given | Cannot | Later) or reply is Aside.UNKNOWN:
+        if isinstance(reply, Given | Unable | Deferred) or reply is Control.UNKNOWN:
             self.minded |= {caution.id for caution in question.cautions}
         return reply
 
@@ -129,7 +141,7 @@ def dull(question: Question) -> Reply:
     if question.kind == "ask" and question.about == DANGER_CHECK:
         return Given("none")
     if question.kind == "ask":
-        return Aside.UNKNOWN
+        return Control.UNKNOWN
     if question.kind == "close":
         return Given("close")
     return Given(question.choices[0].id)
@@ -150,7 +162,7 @@ class Interview(RuleBasedStateMachine):
         """A new process on the kept job."""
         self.person = Person()
         session = Session(models(), read_events(self.journal.path))
-        self.conversation = Conversation(session, self.person, self.journal, clock, PaperSheet)
+        self.conversation = DialogueManager(session, self.person, self.journal, clock, PaperSheet)
         self.person.session = session
         self.person.wanted = lambda: self.conversation.wanted
         self.ending = None
@@ -182,24 +194,24 @@ class Interview(RuleBasedStateMachine):
     def does_it_together(self) -> None:
         """The sheet now; where it says what can be done on the phone, that is done at once."""
         self.reply(
-            lambda _: Aside.FINISH,
+            lambda _: Control.FINISH,
             lambda question: Given("together") if "together" in {c.id for c in question.choices} else dull(question),
         )
 
     @precondition(lambda self: self.ending is None)
     @rule()
     def does_not_know(self) -> None:
-        self.reply(lambda question: Aside.UNKNOWN if question.unknown else dull(question))
+        self.reply(lambda question: Control.UNKNOWN if question.unknown else dull(question))
 
     @precondition(lambda self: self.ending is None)
     @rule()
     def cannot(self) -> None:
-        self.reply(lambda question: Cannot("seized") if question.may_fail else dull(question))
+        self.reply(lambda question: Unable("seized") if question.may_fail else dull(question))
 
     @precondition(lambda self: self.ending is None)
     @rule(when=st.sampled_from(["", "tomorrow"]))
     def later(self, when: str) -> None:
-        self.reply(lambda question: Later(when) if question.may_wait else dull(question))
+        self.reply(lambda question: Deferred(when) if question.may_wait else dull(question))
 
     @precondition(lambda self: self.ending is None)
     @rule(
@@ -222,7 +234,7 @@ class Interview(RuleBasedStateMachine):
         self.reply(lambda _: request)
 
     @precondition(lambda self: self.ending is None)
-    @rule(reply=st.sampled_from([Aside.BACK, Aside.BACK, Note("gate code 12"), Aside.FINISH, Aside.LEAVE]))
+    @rule(reply=st.sampled_from([Control.BACK, Control.BACK, Note("gate code 12"), Control.FINISH, Control.LEAVE]))
     def aside(self, reply: Reply) -> None:
         self.reply(lambda question: reply if question.kind != "close" else Given("keep"))
 

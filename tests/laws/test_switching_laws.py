@@ -8,10 +8,10 @@ import pytest
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 
-from engine.acts import Act
-from engine.journal import Event
-from engine.model import Plant
-from engine.session import Session
+from engine.knowledge.model import Plant
+from engine.session.acts import Act
+from engine.session.journal import Event
+from engine.session.session import Session
 from engine.strategy.options import points
 from tests.shipped import knowledge, models
 

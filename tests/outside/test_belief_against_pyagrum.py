@@ -10,7 +10,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from engine.belief import Evidence, TreeModel, posterior
+from engine.inference.belief import Evidence, TreeModel, posterior
 from tests.benchmarks import plain_knowledge as plain
 from tests.benchmarks.oracle import OBSERVABLES, agrum_posterior, network
 from tests.shipped import knowledge, models

@@ -10,7 +10,7 @@ import itertools
 import numpy as np
 import pytest
 
-from engine.belief import (
+from engine.inference.belief import (
     Array,
     Evidence,
     TreeModel,

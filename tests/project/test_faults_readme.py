@@ -8,15 +8,16 @@ from pathlib import Path
 import pytest
 from pydantic import BaseModel
 
-from engine.calls import FIELDS, read_calls
-from engine.computed import COMPUTED_FINDINGS
-from engine.loading import schema
-from engine.loading.rules import RULES
-from engine.loading.rules.steps import RESERVED
-from engine.loading.schema import PROFILE_VALUES, Form
-from engine.loading.treefile import FILES, knowledge_from
-from engine.loading.words import FACTOR_WORDS, SHARE_WORDS
-from engine.model import COSTS, DECISIONS, PLACES
+from engine.evaluation.calls import FIELDS, read_calls
+from engine.knowledge import schema
+from engine.knowledge.computed import COMPUTED_FINDINGS
+from engine.knowledge.files import FILES
+from engine.knowledge.loader import knowledge_from
+from engine.knowledge.model import COSTS, DECISIONS, PLACES
+from engine.knowledge.number_words import FACTOR_WORDS, SHARE_WORDS
+from engine.knowledge.rules import RULES
+from engine.knowledge.rules.steps import RESERVED
+from engine.knowledge.schema import PROFILE_VALUES, Form
 from tests.overlay import GOOD, contents_of
 
 MANUAL = (Path(__file__).parents[2] / "faults" / "README.md").read_text(encoding="utf-8")

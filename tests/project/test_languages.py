@@ -10,13 +10,13 @@ from pathlib import Path
 import pytest
 import textstat
 
-from engine.loading.contents import FILES, contents_of
-from engine.loading.entries import Folder
-from engine.loading.languages import languages_of, look_through
-from engine.loading.overlay import flat, overlay_of, texts_of
-from engine.loading.phrases import flat_texts
-from engine.loading.treefile import load_knowledge, read_folder
-from engine.loading.yamltext import read_document
+from engine.foundation.text_catalog import flat_texts
+from engine.foundation.yaml_reader import read_document
+from engine.knowledge.catalogue import Folder
+from engine.knowledge.files import FILES, contents_of
+from engine.knowledge.loader import load_knowledge, read_folder
+from engine.knowledge.translation import flat, overlay_of, texts_of
+from engine.knowledge.translation_check import languages_of, look_through
 
 ROOT = Path(__file__).parents[2]
 FAULTS = ROOT / "faults"

@@ -10,7 +10,7 @@ from pathlib import Path
 from tests.machine import NEEDS, REQUIRED
 
 ROOT = Path(__file__).parents[2]
-SOME = ["-k", "headings and danger", "tests/reports/forms/test_in_browser.py"]
+SOME = ["-k", "headings and danger", "tests/reports/renderers/test_in_browser.py"]
 
 
 def run_without_programs(**more: str) -> subprocess.CompletedProcess[str]:

@@ -15,8 +15,8 @@ from collections.abc import Iterator, Mapping
 import pytest
 import textstat
 
-from engine.model import Wording
-from reports.words import sentence
+from engine.knowledge.model import Wording
+from reports.phrases import sentence
 from tests.shipped import knowledge
 
 GRADE = 7.0

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from engine.belief import compile_tree
-from interview.saying import understand
+from engine.inference.belief import compile_tree
+from interview.understanding.facts import understand
 from tests.shipped import knowledge
 
 KNOWLEDGE = knowledge()

@@ -10,8 +10,8 @@ from pathlib import Path
 
 import pytest
 
-from engine.loading.phrases import fields_of, flat_texts
-from engine.loading.yamltext import read_document
+from engine.foundation.text_catalog import fields_of, flat_texts
+from engine.foundation.yaml_reader import read_document
 
 ROOT = Path(__file__).parents[2]
 CODE = sorted(path for folder in ("engine", "interview", "reports") for path in (ROOT / folder).rglob("*.py"))

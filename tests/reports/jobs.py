@@ -8,13 +8,11 @@ from functools import cache
 
 from hypothesis import strategies as st
 
-from engine.journal import Event
-from engine.model import DANGER_CHECK, Knowledge, RoleId
-from engine.session import Models, Session
-from interview.scripted import run_call
+from engine.evaluation.simulate import run_call
+from engine.knowledge.model import DANGER_CHECK, Knowledge, RoleId
+from engine.session.journal import Event
+from engine.session.session import Models, Session
 from tests.shipped import knowledge, visible_calls
-
-__all__ = ["DATE", "answers", "as_if_shipped", "called", "job", "jobs", "opened"]
 
 DATE = "2026-05-04"
 AT = "2026-05-04T09:00:00Z"

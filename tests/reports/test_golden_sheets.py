@@ -11,14 +11,12 @@ from pathlib import Path
 
 import pytest
 
-from engine.journal import Event
-from engine.model import RoleId
-from engine.session import Session
-from reports.forms.text import RECEIPT, text_form
+from engine.knowledge.model import RoleId
+from engine.session.journal import Event
+from engine.session.session import Session
+from reports.renderers.text import RECEIPT, text_form
 from reports.sheets.choose import sheets
 from tests.reports.jobs import AT, DATE, answers, called, job, opened
-
-__all__ = ["SHEETS", "printed", "write"]
 
 FOLDER = Path(__file__).parents[1] / "golden" / "sheets"
 

@@ -9,13 +9,13 @@ from collections.abc import Iterator
 import wcwidth
 from hypothesis import HealthCheck, given, settings
 
-from engine.model import DANGER_CHECK, DECISIONS, SIGNALS
-from engine.session import Session
-from reports.document import Caution
-from reports.forms.text import RECEIPT, text_form
+from engine.knowledge.model import DANGER_CHECK, DECISIONS, SIGNALS
+from engine.session.session import Session
+from reports.document import CautionBox
+from reports.phrases import chance_in_words, percent
+from reports.renderers.text import RECEIPT, text_form
 from reports.sheets.choose import sheets
 from reports.view import JobView, job_view, view_data
-from reports.words import chance_in_words, percent
 from tests.reports.jobs import DATE, jobs
 from tests.shipped import knowledge
 
@@ -67,7 +67,7 @@ def test_no_caution_is_lost_and_the_gravest_stand_first(session: Session) -> Non
     assert ranks == sorted(ranks)
     papers = sheets(session, DATE)
     # The handout warns of what the customer does; the technician's sheet and the shop's of everything.
-    told = {block.caution for block in papers[-1].blocks if isinstance(block, Caution)}
+    told = {block.caution for block in papers[-1].blocks if isinstance(block, CautionBox)}
     assert told == {line.caution for line in seen.cautions}
     for width in (80, RECEIPT):
         printed = squeezed(text_form(papers, width))

@@ -4,13 +4,11 @@ from __future__ import annotations
 
 from functools import cache
 
-from engine.systems import System
+from engine.quantities.unit_systems import System
 from reports.card.document import card_document
 from reports.card.unroll import MOST_BOXES, Card, unroll
 from reports.document import Document
 from tests.shipped import knowledge, models
-
-__all__ = ["TREES", "card", "document"]
 
 TREES = tuple(knowledge().trees)
 

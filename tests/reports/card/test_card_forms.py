@@ -8,14 +8,14 @@ from xml.etree import ElementTree
 
 import pytest
 
-from engine.systems import shown_in
+from engine.quantities.unit_systems import shown_in
 from reports.card.forms import card_html, card_pdf
 from reports.card.wording import Wordings
-from reports.document import Caution, Picture
-from reports.forms.markdown import markdown_form
-from reports.forms.text import text_form
+from reports.document import CautionBox, Picture
+from reports.renderers.markdown import markdown_form
+from reports.renderers.text import text_form
 from tests.reports.card.cards import TREES, card, document
-from tests.reports.pictures.looking import boxes, drawing_problems, letters, texts
+from tests.reports.charts.looking import boxes, drawing_problems, letters, texts
 from tests.shipped import knowledge
 
 
@@ -66,7 +66,7 @@ def test_in_every_form_every_box_and_every_caution_is_told_in_full(tree: str) ->
         "html": markup.unescape(page),
         "markdown": re.sub(r"\\(.)", r"\1", re.sub(r"(?m)^> ?|\*", "", markdown_form([paper]))),
     }
-    cautions = [block for block in paper.blocks if isinstance(block, Caution)]
+    cautions = [block for block in paper.blocks if isinstance(block, CautionBox)]
     assert {block.caution for block in cautions} == {name for box in card(tree).boxes for name in box.cautions}
     for form, text in forms.items():
         seen = squeezed(text)
@@ -79,7 +79,7 @@ def test_in_every_form_every_box_and_every_caution_is_told_in_full(tree: str) ->
 
 @pytest.mark.parametrize("tree", TREES)
 def test_every_number_behind_c_is_a_caution_on_the_card(tree: str) -> None:
-    numbers = {block.text.split(".")[0] for block in document(tree).blocks if isinstance(block, Caution)}
+    numbers = {block.text.split(".")[0] for block in document(tree).blocks if isinstance(block, CautionBox)}
     assert set(re.findall(r"\bC\d+\b", " ".join(box.text for box in texts(chart(tree).svg)))) == numbers
 
 

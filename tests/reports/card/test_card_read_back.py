@@ -7,7 +7,7 @@ import subprocess
 import pytest
 
 from reports.card.forms import card_pdf
-from reports.document import Caution, Items, Paper
+from reports.document import CautionBox, Items, Paper
 from tests.reports.card.cards import TREES, document
 
 
@@ -30,7 +30,7 @@ def test_the_pdf_has_two_pages_with_all_of_it_on_either_paper(tree: str) -> None
         assert text.count("\f") == 2
         seen = squeezed(text)
         for block in document(tree).blocks:
-            if isinstance(block, Caution):
+            if isinstance(block, CautionBox):
                 assert squeezed(block.text) in seen
             elif isinstance(block, Items):
                 assert all(squeezed(part) in seen for item in block.items for part in item)

@@ -6,10 +6,10 @@ import math
 
 import pytest
 
-from engine.journal import Event
-from engine.model import DANGER_CHECK
-from engine.session import Session
-from reports.card.following import AT, HELPED, NOT_HELPED, NOT_KNOWN
+from engine.knowledge.model import DANGER_CHECK
+from engine.session.journal import Event
+from engine.session.session import Session
+from reports.card.branches import AT, HELPED, NOT_HELPED, NOT_KNOWN
 from reports.card.unroll import FEWEST, Box, unroll
 from tests.reports.card.cards import TREES, card
 from tests.shipped import knowledge, models

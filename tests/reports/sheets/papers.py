@@ -5,15 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from functools import cache
 
-from engine.model import RoleId
+from engine.knowledge.model import RoleId
 from reports.document import Block, Document, Heading, Items, Paragraph, Work
 from reports.sheets.glossary import words_of
 from reports.view import JobView, job_view
 from tests.reports.jobs import DATE, called
 from tests.reports.test_golden_sheets import SHEETS
 from tests.shipped import visible_calls
-
-__all__ = ["CALLS", "HANDOUTS", "NAMES", "headings", "leads", "numbers", "page", "seen", "shipped", "texts", "ticked"]
 
 CALLS: tuple[tuple[str, RoleId], ...] = tuple(
     (call.name, role) for call in visible_calls() for role in ("counter", "phone")

@@ -8,11 +8,11 @@ import pytest
 import wcwidth
 from hypothesis import given
 
-from engine.journal import Event
-from engine.model import RoleId
-from engine.session import Session
+from engine.knowledge.model import RoleId
+from engine.session.journal import Event
+from engine.session.session import Session
 from reports.document import Audience
-from reports.forms.text import text_form
+from reports.renderers.text import text_form
 from reports.sheets.choose import sheets, view_for
 from tests.reports.jobs import AT, DATE, answers, called, job, jobs, opened
 from tests.reports.test_sheet_laws import SLOW

@@ -8,15 +8,15 @@ import pytest
 import textstat
 from hypothesis import HealthCheck, given, settings
 
-from engine.loading.phrases import said
-from engine.model import SIGNALS
-from engine.session import Session
-from reports.document import Caution, Document, Items, NewPage, Paragraph, Table
+from engine.foundation.texts import said
+from engine.knowledge.model import SIGNALS
+from engine.session.session import Session
+from reports.document import CautionBox, Document, Items, NewPage, Paragraph, Table
+from reports.phrases import sentence
 from reports.sheets.customer import customer_handout
 from reports.sheets.glossary import word_count, words_of
-from reports.sheets.room import PAGE_LINES, lines_taken
+from reports.sheets.page_fit import PAGE_LINES, lines_taken
 from reports.view import JobView, job_view, view_data
-from reports.words import sentence
 from tests.reports.jobs import AT, DATE, answers, called, job, jobs, opened
 from tests.reports.sheets.papers import NAMES, headings, leads, numbers, page, seen, ticked
 from tests.shipped import knowledge
@@ -69,7 +69,7 @@ def prose(document: Document) -> str:
 
 
 def cautions(document: Document) -> list[str]:
-    return [block.caution for block in document.blocks if isinstance(block, Caution)]
+    return [block.caution for block in document.blocks if isinstance(block, CautionBox)]
 
 
 def told_steps(view: JobView, document: Document) -> list[str]:
@@ -95,7 +95,7 @@ def lawful(view: JobView) -> None:
     document = customer_handout(view)
     shown = cautions(document)
     assert owed(view, document) <= set(shown)
-    ranks = [SIGNALS.index(block.signal) for block in document.blocks if isinstance(block, Caution)]
+    ranks = [SIGNALS.index(block.signal) for block in document.blocks if isinstance(block, CautionBox)]
     assert ranks == sorted(ranks)
     assert len(set(shown)) == len(shown)
     for repair in told_steps(view, document):

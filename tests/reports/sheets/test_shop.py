@@ -8,15 +8,15 @@ from typing import Any
 import pytest
 from hypothesis import HealthCheck, given, settings
 
-from engine.journal import Event
-from engine.loading.phrases import said
-from engine.model import SIGNALS
-from engine.session import Session
-from reports.document import Caution, Document, Heading, Items, NewPage, Work
+from engine.foundation.texts import said
+from engine.knowledge.model import SIGNALS
+from engine.session.journal import Event
+from engine.session.session import Session
+from reports.document import CautionBox, Document, Heading, Items, NewPage, Work
+from reports.phrases import percent
 from reports.sheets.customer import customer_handout
 from reports.sheets.shop import shop_sheet
 from reports.view import JobView, job_view, view_data
-from reports.words import percent
 from tests.reports.jobs import AT, DATE, answers, called, job, jobs, opened
 from tests.reports.sheets.papers import NAMES, headings, numbers, page, seen, ticked
 from tests.shipped import knowledge
@@ -54,7 +54,7 @@ def squeezed(text: str) -> str:
 
 
 def cautions(document: Document) -> list[str]:
-    return [block.caution for block in document.blocks if isinstance(block, Caution)]
+    return [block.caution for block in document.blocks if isinstance(block, CautionBox)]
 
 
 def lawful(view: JobView) -> None:
@@ -63,7 +63,7 @@ def lawful(view: JobView) -> None:
     assert [text for text in texts_of(view_data(view)) if squeezed(text) not in both] == []
     assert {line.caution for line in (*view.cautions, *view.home.cautions)} == set(cautions(sheet))
     assert len(cautions(sheet)) == len(set(cautions(sheet)))
-    ranks = [SIGNALS.index(block.signal) for block in sheet.blocks if isinstance(block, Caution)]
+    ranks = [SIGNALS.index(block.signal) for block in sheet.blocks if isinstance(block, CautionBox)]
     assert ranks == sorted(ranks)
     assert sum(isinstance(block, NewPage) for block in sheet.blocks) <= 1
     for cause in view.causes:
@@ -150,7 +150,7 @@ def test_every_part_has_an_amount_or_says_what_is_missing(name: str) -> None:
 def test_the_workings_come_last(name: str) -> None:
     blocks = shop_sheet(seen(name)).blocks
     turned = blocks.index(Heading("Workings"))
-    assert not any(isinstance(block, (Caution, Work)) for block in blocks[turned:])
+    assert not any(isinstance(block, (CautionBox, Work)) for block in blocks[turned:])
 
 
 def test_a_page_is_turned_for_many_workings_and_not_for_few() -> None:

@@ -5,11 +5,23 @@ from __future__ import annotations
 import pytest
 from hypothesis import given
 
-from engine.journal import Event
-from engine.model import RoleId
-from engine.session import Session
-from reports.document import Blanks, Block, Caution, Document, Heading, Items, NewPage, Paragraph, Picture, Table, Work
-from reports.pictures.place import place_picture
+from engine.knowledge.model import RoleId
+from engine.session.journal import Event
+from engine.session.session import Session
+from reports.charts.plant import place_picture
+from reports.document import (
+    Blanks,
+    Block,
+    CautionBox,
+    Document,
+    Heading,
+    Items,
+    NewPage,
+    Paragraph,
+    Picture,
+    Table,
+    Work,
+)
 from reports.sheets.technician import technician_sheet
 from reports.view import JobView, job_view
 from tests.reports.jobs import AT, DATE, answers, called, job, jobs, opened
@@ -77,9 +89,9 @@ def test_a_worked_call_of_each_tree_has_every_section_in_order(tree: str) -> Non
 def test_every_caution_stands_before_the_work_and_danger_before_all_else(session: Session) -> None:
     view = job_view(session, DATE, voice="field")
     blocks = technician_sheet(view).blocks
-    cautions = [place for place, block in enumerate(blocks) if isinstance(block, Caution)]
+    cautions = [place for place, block in enumerate(blocks) if isinstance(block, CautionBox)]
     work = [place for place, block in enumerate(blocks) if isinstance(block, Work)]
-    assert [block.caution for block in blocks if isinstance(block, Caution)] == [c.caution for c in view.cautions]
+    assert [block.caution for block in blocks if isinstance(block, CautionBox)] == [c.caution for c in view.cautions]
     assert not work or max(cautions) < min(work)
     if view.danger:
         assert isinstance(blocks[0], Heading)

@@ -6,9 +6,9 @@ import re
 
 import pytest
 
-from engine.model import PartNeed
+from engine.knowledge.model import PartNeed
 from reports.view.acidwork import cleaning_amounts
-from reports.view.known import Known
+from reports.view.known import KnownReadings
 from reports.view.model import Amount
 from tests.shipped import knowledge
 
@@ -18,7 +18,7 @@ CLEAN = KNOWLEDGE.repairs["acid_clean"]
 
 
 def amounts(**numbers: float) -> tuple[Amount, ...]:
-    return cleaning_amounts(CLEAN, Known(numbers, KNOWLEDGE, UNIT))
+    return cleaning_amounts(CLEAN, KnownReadings(numbers, KNOWLEDGE, UNIT))
 
 
 def test_the_mix_is_ten_to_one_in_eleven_parts_with_the_water_first() -> None:

@@ -10,9 +10,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from engine.chlorinator.disinfectant import free_chlorine_split
-from engine.model import PartNeed
+from engine.knowledge.model import PartNeed
 from reports.view.amounts import chlorine_for_stabiliser_ppm, chlorine_range, hand_dose, part_amount, work_amounts
-from reports.view.known import Known
+from reports.view.known import KnownReadings
 from reports.view.model import Amount
 from tests.shipped import knowledge
 
@@ -20,8 +20,8 @@ KNOWLEDGE = knowledge()
 UNIT = KNOWLEDGE.units["default"]
 
 
-def known(**numbers: float) -> Known:
-    return Known(numbers, KNOWLEDGE, UNIT)
+def known(**numbers: float) -> KnownReadings:
+    return KnownReadings(numbers, KNOWLEDGE, UNIT)
 
 
 def part(name: str, repair: str, **numbers: float) -> Amount:
@@ -171,7 +171,9 @@ def test_an_amount_that_nothing_computes_says_so() -> None:
 def test_a_reading_beyond_the_formula_gives_no_dose_and_says_why() -> None:
     higher = dataclasses.replace(UNIT, values={**UNIT.values, "salt.ideal": 60000.0})
     item = KNOWLEDGE.repairs["add_salt"]
-    amount = part_amount(item.parts[0], item, Known({"tested_salt": 3000.0, "pool_volume": 50.0}, KNOWLEDGE, higher))
+    amount = part_amount(
+        item.parts[0], item, KnownReadings({"tested_salt": 3000.0, "pool_volume": 50.0}, KNOWLEDGE, higher)
+    )
     assert amount.text == "not worked out"
     assert "outside what the formula holds for" in amount.working
 

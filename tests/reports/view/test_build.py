@@ -7,14 +7,14 @@ import sys
 
 import pytest
 
-from engine.journal import Event
-from engine.model import DECISIONS, SIGNALS
-from engine.session import Act
+from engine.knowledge.model import DECISIONS, SIGNALS
+from engine.session.acts import Act
+from engine.session.journal import Event
+from reports.phrases import Reader
 from reports.view import job_view
 from reports.view.decisions import danger_named, danger_steps, decided_words
 from reports.view.model import JobView
 from reports.view.work import split_steps
-from reports.words import Reader
 from tests.reports.jobs import AT, DATE, answers, as_if_shipped, called, job, opened
 from tests.shipped import knowledge
 

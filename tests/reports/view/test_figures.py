@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from reports.view.figures import figure_behind
-from reports.view.known import Known
+from reports.view.known import KnownReadings
 from tests.shipped import knowledge
 
 KNOWLEDGE = knowledge()
@@ -16,7 +16,7 @@ UNIT = KNOWLEDGE.units["default"]
 
 
 def figure(finding: str, **numbers: float) -> str:
-    return figure_behind(KNOWLEDGE.findings[finding], Known(numbers, KNOWLEDGE, UNIT))
+    return figure_behind(KNOWLEDGE.findings[finding], KnownReadings(numbers, KNOWLEDGE, UNIT))
 
 
 def test_the_units_salt_is_told_as_a_share_of_the_test() -> None:

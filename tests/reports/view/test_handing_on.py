@@ -6,8 +6,8 @@ import dataclasses
 
 import pytest
 
-from engine.journal import Event
-from engine.session import Act
+from engine.session.acts import Act
+from engine.session.journal import Event
 from reports.view import job_view
 from reports.view.case import case_of
 from reports.view.model import JobView

@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.stats import weibull_min
 
-from engine.journal import Event
+from engine.session.journal import Event
 from reports.document import Heading
 from reports.sheets.technician import technician_sheet
 from reports.view import job_view

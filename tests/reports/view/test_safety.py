@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from engine.journal import Event
+from engine.session.journal import Event
 from reports.view import job_view
 from reports.view.model import JobView
 from tests.reports.jobs import AT, DATE, answers, job, opened

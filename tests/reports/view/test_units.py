@@ -11,11 +11,11 @@ from hypothesis import strategies as st
 from scipy import constants
 
 from engine.chlorinator.balance import PoolWater, acid_dose
-from engine.session import Session
-from engine.systems import System
+from engine.quantities.unit_systems import System
+from engine.session.session import Session
 from reports.view import job_view, view_data
 from reports.view.amounts import hand_dose, part_amount, work_amounts
-from reports.view.known import Known
+from reports.view.known import KnownReadings
 from tests.reports.jobs import DATE, answers, called, job, jobs, opened
 from tests.shipped import knowledge
 
@@ -57,8 +57,8 @@ def foreign(session: Session, units: System, other: re.Pattern[str]) -> list[str
     return [text for text in texts(view_data(job_view(session, DATE, units=units))) if other.search(text)]
 
 
-def known(units: System, **numbers: float) -> Known:
-    return Known(numbers, KNOWLEDGE, UNIT, units)
+def known(units: System, **numbers: float) -> KnownReadings:
+    return KnownReadings(numbers, KNOWLEDGE, UNIT, units)
 
 
 def sizes(text: str, units: dict[str, float]) -> list[float]:

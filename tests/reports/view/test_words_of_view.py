@@ -10,14 +10,14 @@ import pytest
 import textstat
 import yaml
 
-from engine.loading.phrases import flat_texts, use_language
-from engine.loading.yamltext import read_document
+from engine.foundation.text_catalog import flat_texts, use_language
+from engine.foundation.yaml_reader import read_document
+from reports.phrases import sentence
 from reports.view import job_view
 from reports.view.amounts import part_amount, work_amounts
 from reports.view.figures import figure_behind
-from reports.view.known import Known
+from reports.view.known import KnownReadings
 from reports.view.model import Amount
-from reports.words import sentence
 from tests.reports.jobs import DATE, answers, job, opened
 from tests.shipped import knowledge
 
@@ -82,7 +82,7 @@ def spoken(amount: Amount) -> tuple[str, ...]:
 @pytest.mark.usefixtures("in_greek_letters")
 @pytest.mark.parametrize("read", [READINGS, {}, {"pool_volume": 48.0}, {"tested_salt": 2600.0, "ph": 9.6}])
 def test_amounts_and_figures_speak_the_language_alone(read: dict[str, float]) -> None:
-    known = Known(read, KNOWLEDGE, KNOWLEDGE.units["default"])
+    known = KnownReadings(read, KNOWLEDGE, KNOWLEDGE.units["default"])
     amounts = [part_amount(need, repair, known) for repair in KNOWLEDGE.repairs.values() for need in repair.parts]
     # The share of water to swap names the test by its words in the knowledge, which another folder translates.
     names = [name for name in KNOWLEDGE.repairs if name != "replace_water"]

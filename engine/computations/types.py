@@ -1,0 +1,152 @@
+"""The form of a computation: its keys, its inputs as read, its answer, and the finished result."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+
+from engine.foundation.texts import say
+from engine.quantities.quantity import show_number
+
+Value = float | int | bool | str | None
+"""What an input or a result may be; None where there is nothing to say."""
+
+
+_MOST_DIGITS = 9
+
+
+class ComputationError(ValueError):
+    """A computation that cannot be done with what was given; its text is one clear line."""
+
+
+@dataclass(frozen=True)
+class Key:
+    """One input of a computation.
+
+    Attributes:
+        name: as it is typed before the equals sign.
+        unit: the unit of a bare number, one of `engine.quantities.quantity.UNIT_NAMES`; empty for a word.
+        about: what it is, by its name in the words `compute_keys`.
+        default: taken when the key is left out; None where there is no default.
+        optional: whether it may be left out although it has no default.
+        choices: the words it may be, for a word.
+        possible: lowest and highest value that can be meant, to settle `1.200`.
+    """
+
+    name: str
+    unit: str
+    about: str
+    default: float | str | None = None
+    optional: bool = False
+    choices: tuple[str, ...] = ()
+    possible: tuple[float, float] | None = None
+
+    @property
+    def meaning(self) -> str:
+        """What it is, in a few words."""
+        return say(f"compute_keys.{self.about}")
+
+    @property
+    def required(self) -> bool:
+        """Whether the computation cannot do without it."""
+        return self.default is None and not self.optional
+
+
+@dataclass(frozen=True)
+class KeyedValue:
+    """The inputs of one computation, read into the units of its keys."""
+
+    values: Mapping[str, Value]
+
+    def number(self, key: str) -> float:
+        """Give the number of a key that is always there."""
+        value = self.maybe(key)
+        if value is None:
+            raise ComputationError(say("compute.refused.missing_one", key=key))
+        return value
+
+    def maybe(self, key: str) -> float | None:
+        """Give the number of a key, or None where it was left out."""
+        value = self.values[key]
+        return float(value) if isinstance(value, (int, float)) else None
+
+    def word(self, key: str) -> str:
+        """Give the word of a key."""
+        return str(self.values[key])
+
+
+@dataclass(frozen=True)
+class Result:
+    """What a computation finds: full-precision results, and lines as honest as the inputs are."""
+
+    results: Mapping[str, Value]
+    working: tuple[str, ...]
+    notes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Entry:
+    """One computation of the catalogue.
+
+    Attributes:
+        name: its name on the command line.
+        keys: its inputs, in the order they are shown.
+        work: from inputs to answer; raises `RangeError` where there is none.
+        origin: where the formula and its constants come from, by its name in the words `compute_sources`.
+        cautions: ids of the cautions that belong to acting on the answer.
+        verdicts: the words its `verdict` may be, where it has one.
+        example: inputs that show how it is asked.
+    """
+
+    name: str
+    keys: tuple[Key, ...]
+    work: Callable[[KeyedValue], Result]
+    origin: str
+    cautions: tuple[str, ...] = ()
+    verdicts: tuple[str, ...] = ()
+    example: str = ""
+
+    @property
+    def meaning(self) -> str:
+        """What it computes, in one line."""
+        return say(f"compute.meaning.{self.name}")
+
+    @property
+    def source(self) -> str:
+        """Where the formula and its constants come from."""
+        return say(f"compute_sources.{self.origin}")
+
+
+@dataclass(frozen=True)
+class Computation:
+    """A finished computation.
+
+    Attributes:
+        name: the computation's name.
+        inputs: every input in the unit of its key, defaults included.
+        results: the results in full precision.
+        working: the working, rounded to what it is worth, the answer in its last line.
+        source: where the formula comes from.
+        notes: resolution, assumptions, and what to do with it.
+        cautions: ids of the cautions that belong to it.
+    """
+
+    name: str
+    inputs: Mapping[str, Value]
+    results: Mapping[str, Value]
+    working: tuple[str, ...]
+    source: str
+    notes: tuple[str, ...]
+    cautions: tuple[str, ...]
+
+
+def significant(value: float, figures: int) -> str:
+    """Show a number to so many significant figures, without a power of ten unless it is minute."""
+    if value == 0:
+        return "0"
+    digits = figures - 1 - math.floor(math.log10(abs(value)))
+    if digits > _MOST_DIGITS:
+        return f"{value:.{figures - 1}e}"
+    rounded = round(value, digits)
+    return f"{rounded:.{digits}f}" if digits > 0 else show_number(rounded, 0)

@@ -1,0 +1,1 @@
+"""Worked calls: read, run against the knowledge without a person, and scored."""

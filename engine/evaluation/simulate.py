@@ -1,0 +1,121 @@
+"""A run without a person: a worked call's facts answer the checks, and the strategy's decision is noted."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from engine.evaluation.calls import WorkedCall, read_calls
+from engine.foundation.texts import say
+from engine.knowledge.model import DANGER_CHECK
+from engine.session.acts import Act
+from engine.session.journal import Event
+from engine.session.session import Models, Session
+from engine.strategy.costs import check_minutes
+
+AT = "1970-01-01T00:00:00Z"
+"""A scripted run has no clock: the same call gives the same run."""
+
+
+@dataclass
+class Run:
+    """What a scripted run came to.
+
+    `decision` is the first act preferred to asking on, `ended` what is to be done with all that was learnt; `minutes`
+    add up what was asked, `cautions` are all that were met.
+    """
+
+    session: Session
+    decision: Act | None = None
+    ended: Act | None = None
+    minutes: float = 0.0
+    cautions: list[str] = field(default_factory=list)
+
+    @property
+    def decided(self) -> str:
+        """The decision's id."""
+        if self.decision is None:
+            return ""
+        return self.decision.about if self.decision.kind == "conclude" else "repair_here"
+
+    def meet(self, cautions: Sequence[str]) -> None:
+        """Note cautions, each once, in the order met."""
+        self.cautions.extend(c for c in cautions if c not in self.cautions)
+
+
+def run_call(models: Models, call: WorkedCall) -> Run:
+    """Interview a worked call to the end.
+
+    No repair is carried out, as a call holds no outcome: the first repair or hand-on that the strategy prefers is
+    noted as the decision, and asking goes on as long as it pays for settling the remedy.
+    """
+    run = Run(Session(models))
+    danger = str(call.facts.get(DANGER_CHECK, "none"))
+    opening = [
+        Event("opened", AT, value=call.name, text=models.knowledge.fingerprint),
+        Event("answered", AT, about="role", value=call.role),
+        Event("answered", AT, about=DANGER_CHECK, value=danger)
+        if DANGER_CHECK in call.facts
+        else Event("dont_know", AT, about=DANGER_CHECK),
+        Event("answered", AT, about="unit", value=call.unit),
+        Event("answered", AT, about="complaint", value=call.complaint),
+        Event("answered", AT, about="brought", value="+".join(call.brought) or "nothing"),
+    ]
+    for event in opening:
+        run.session.record(event)
+    while True:
+        act = run.session.next("mend" if run.decision is None else "settle")
+        if _decides(act) and run.decision is None:
+            run.decision = act
+            run.meet(act.cautions)
+            act = run.session.next("settle")
+        if _decides(act):
+            run.ended = run.session.conclude() if act.why != "danger" else act
+            return run
+        run.meet(act.cautions)
+        run.session.record(_outcome(run, act, call))
+
+
+def _decides(act: Act) -> bool:
+    """Whether an act is a repair, begun by isolating or not, or the end: what a scripted run only notes."""
+    return act.kind in ("perform", "conclude") or act.repair is not None
+
+
+def run_facts(models: Models, file: Path, number: int, instead: Mapping[str, str]) -> Run:
+    """Interview one call of a file, by its number from 1; `instead` wins over what the call says.
+
+    Raises:
+        KnowledgeError: where the file cannot be used.
+        OSError: where it cannot be read.
+        LookupError: where it holds no call of this number.
+    """
+    calls = read_calls(str(file), file.read_bytes(), models.knowledge, instead)
+    if not 1 <= number <= len(calls):
+        raise LookupError(
+            say("jobs.no_call_one", file=file, number=number)
+            if len(calls) == 1
+            else say("jobs.no_call", file=file, count=len(calls), number=number)
+        )
+    return run_call(models, calls[number - 1])
+
+
+def _outcome(run: Run, act: Act, call: WorkedCall) -> Event:
+    """What happens on an act: facts answer, what cannot be is said so, cautions count as confirmed."""
+    match act.kind:
+        case "isolate":
+            return Event("made_safe", AT, about=act.about)
+        case "switch_on":
+            return Event("switched_on", AT, about=act.about)
+        case "make_safe":
+            return Event("made_safe", AT, about=DANGER_CHECK)
+        case "ask":
+            session = run.session
+            run.minutes += check_minutes(session.knowledge.checks[act.about], session.role, "any")
+            if act.about in call.facts:
+                return Event("answered", AT, about=act.about, value=call.facts[act.about])
+            if act.about in call.cannot:
+                return Event("cant", AT, about=act.about, reason=say("jobs.not_on_this_visit"))
+            return Event("dont_know", AT, about=act.about)
+        case _:
+            raise AssertionError(f"a scripted run cannot {act.kind}")

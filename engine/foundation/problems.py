@@ -1,0 +1,62 @@
+"""What is wrong in a faults folder, as facts with a place, and the one error that carries every such fact."""
+
+from __future__ import annotations
+
+import difflib
+import errno
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from engine.foundation.texts import said, say
+
+_MOST_NAMED = 12
+"""So many known words are listed at most where none is near: a longer list is read by nobody."""
+
+
+@dataclass(frozen=True, order=True)
+class Problem:
+    """One mistake: where it stands (line and column from 1), what is wrong there, and what to write instead."""
+
+    file: str
+    line: int
+    column: int
+    what: str
+    advice: str
+
+    def __str__(self) -> str:
+        """`file:line:column: what; advice`, the form that editors jump to."""
+        return f"{self.file}:{self.line}:{self.column}: {self.what}; {self.advice}"
+
+
+class KnowledgeError(Exception):
+    """A faults folder, or another of the project's YAML files, cannot be used; `problems` says why, by place."""
+
+    def __init__(self, problems: Iterable[Problem]) -> None:
+        """Keep the problems sorted by file, line and column, each once."""
+        self.problems: tuple[Problem, ...] = tuple(sorted(set(problems)))
+        super().__init__("\n".join(str(problem) for problem in self.problems))
+
+
+def nearest(word: str, known: Iterable[str]) -> str | None:
+    """The known word that looks most like this one, or None where none is near."""
+    found = difflib.get_close_matches(word, sorted(known), n=1, cutoff=0.6)
+    return found[0] if found else None
+
+
+def advice_for(word: str, known: Iterable[str]) -> str:
+    """What to write instead of an unknown word: the nearest known one, else the known ones if they are few."""
+    choices = list(dict.fromkeys(known))
+    near = nearest(word, choices)
+    if near is not None:
+        return say("errors.mean", name=near)
+    if not choices:
+        return say("errors.nothing")
+    if len(choices) > _MOST_NAMED:
+        return say("errors.none_near", count=len(choices))
+    return say("errors.known", names=", ".join(choices))
+
+
+def why_not(error: OSError) -> str:
+    """What the system says of a file that cannot be used: in our own words where we have some."""
+    name = errno.errorcode.get(error.errno or 0, "")
+    return said("errors.system").get(name, error.strerror or str(error))

@@ -1,0 +1,51 @@
+"""The door to the words in use, below every module that reads words, so that a reader of YAML can say what is wrong."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Protocol
+
+
+class Voice(Protocol):
+    """Whatever knows the words of one language; `engine.foundation.text_catalog.Phrases` is the one there is."""
+
+    language: str
+
+    def say(self, key: str, /, **fields: object) -> str:
+        """The text of a key, with its fields filled in."""
+
+    def said(self, key: str, /) -> Mapping[str, str]:
+        """The texts directly under a key, by their own names."""
+
+
+_IN_USE: list[Voice] = []
+"""One process speaks one language; a list, so that it can be changed without a `global` statement."""
+
+
+def speak_with(voice: Voice) -> None:
+    """From now on the words are these."""
+    _IN_USE[:] = [voice]
+
+
+def language_in_use() -> str:
+    """The code of the language spoken now."""
+    return _IN_USE[0].language
+
+
+def say(key: str, /, **fields: object) -> str:
+    """The text of a key in the language in use, with its fields filled in.
+
+    Raises:
+        KeyError: for a key or a field that there is none of: a fault of the program, which a test finds first.
+    """
+    return _IN_USE[0].say(key, **fields)
+
+
+def said(key: str, /) -> Mapping[str, str]:
+    """The texts directly under a key in the language in use, by their own names, in the order of the file."""
+    return _IN_USE[0].said(key)
+
+
+def told(key: str, /, **fields: object) -> tuple[str, str]:
+    """What is wrong and what to do instead: the texts `what` and `advice` under a key, with their fields filled in."""
+    return say(f"{key}.what", **fields), say(f"{key}.advice", **fields)

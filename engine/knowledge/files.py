@@ -1,0 +1,101 @@
+"""The files of a faults folder: which belong there, their bytes by name, and what does not belong or cannot be read."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from importlib.resources.abc import Traversable
+from pathlib import Path as FilePath
+from typing import Any
+
+from engine.foundation.problems import KnowledgeError, Problem, advice_for, why_not
+from engine.foundation.text_catalog import LANGUAGES, WORDS
+from engine.foundation.texts import say, told
+from engine.knowledge.schema import (
+    CauseForm,
+    CautionForm,
+    ChoiceCheckForm,
+    FindingForm,
+    Form,
+    PartForm,
+    RepairForm,
+    RoleForm,
+    TreeForm,
+    UnitForm,
+)
+
+
+@dataclass(frozen=True)
+class FileKind:
+    """Where the entries of one kind stand: the form, and whether a file holds one entry or a list of them."""
+
+    name: str
+    form: type[Form]
+    listed: bool = True
+
+
+FILES: Mapping[str, FileKind] = {
+    "checks/": FileKind("check", ChoiceCheckForm),
+    "findings.yaml": FileKind("finding", FindingForm),
+    "causes/": FileKind("cause", CauseForm),
+    "repairs.yaml": FileKind("repair", RepairForm),
+    "parts.yaml": FileKind("part", PartForm),
+    "cautions.yaml": FileKind("caution", CautionForm),
+    "roles.yaml": FileKind("role", RoleForm),
+    "units/": FileKind("unit", UnitForm, listed=False),
+    "trees/": FileKind("tree", TreeForm, listed=False),
+}
+"""What a faults folder holds: files, and folders of files."""
+
+_NOT_KNOWLEDGE = {"calls", WORDS, LANGUAGES}
+
+
+def contents_of(folder: Traversable | FilePath) -> tuple[dict[str, bytes], list[Problem]]:
+    """The YAML files of a folder, by their names inside it, and what could not be read or does not belong there.
+
+    Args:
+        folder: a faults folder, or one of a language, which holds the same files.
+
+    Raises:
+        KnowledgeError: where there is no such folder, or it cannot be read.
+    """
+    contents: dict[str, bytes] = {}
+    problems: list[Problem] = []
+    for item in _listed(folder, str(folder)):
+        if item.name in _NOT_KNOWLEDGE:
+            continue
+        if item.is_dir() and f"{item.name}/" in FILES:
+            for file in _listed(item, f"{folder}/{item.name}"):
+                if file.is_file():
+                    _take(contents, problems, str(folder), f"{item.name}/{file.name}", file, known=True)
+        elif item.is_dir() and item.name[:1] not in "._":
+            advice = advice_for(f"{item.name}/", [name for name in FILES if name.endswith("/")])
+            problems.append(Problem(f"{folder}/{item.name}", 1, 1, say("mistakes_files.unknown_folder"), advice))
+        elif item.is_file():
+            _take(contents, problems, str(folder), item.name, item, known=item.name in FILES)
+    return contents, problems
+
+
+def _listed(folder: Traversable | FilePath, name: str) -> list[Any]:
+    try:
+        return sorted(folder.iterdir(), key=lambda item: item.name)
+    except (FileNotFoundError, NotADirectoryError):
+        raise KnowledgeError([Problem(name, 1, 1, *told("mistakes_files.no_folder"))]) from None
+    except OSError as error:
+        problem = Problem(name, 1, 1, *told("mistakes_files.unread_folder", why=why_not(error).lower()))
+        raise KnowledgeError([problem]) from None
+
+
+def _take(contents: dict[str, bytes], problems: list[Problem], folder: str, name: str, file: Any, known: bool) -> None:
+    """Read one file into `contents`, where it is one of ours."""
+    place = (f"{folder}/{name}", 1, 1)
+    if name.endswith(".yml"):
+        problems.append(Problem(*place, *told("mistakes_files.wrong_ending")))
+    elif name.endswith(".yaml") and not known:
+        expected = [file_name for file_name in FILES if not file_name.endswith("/")]
+        problems.append(Problem(*place, say("mistakes_files.unknown_file"), advice_for(name, expected)))
+    elif name.endswith(".yaml"):
+        try:
+            contents[name] = file.read_bytes()
+        except OSError as error:
+            problems.append(Problem(*place, *told("mistakes_files.unread_file", why=why_not(error).lower())))

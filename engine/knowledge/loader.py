@@ -1,0 +1,172 @@
+"""The one gate from a faults folder to the model: all its files read, checked and built, or all problems at once."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from importlib.resources.abc import Traversable
+from pathlib import Path as FilePath
+from typing import Any
+
+from pydantic import ValidationError
+
+from engine.foundation.problems import KnowledgeError, Problem
+from engine.foundation.text_catalog import ENGLISH, LANGUAGES
+from engine.foundation.texts import say, told
+from engine.foundation.yaml_reader import Path, YamlDocument, compose
+from engine.knowledge.build import build
+from engine.knowledge.catalogue import Folder, Placed
+from engine.knowledge.files import FILES, FileKind, contents_of
+from engine.knowledge.model import Knowledge
+from engine.knowledge.rules import rule_problems
+from engine.knowledge.schema import NumberCheckForm
+from engine.knowledge.schema_errors import form_problems
+from engine.knowledge.translation import overlay_of
+
+
+@dataclass
+class _Reading:
+    """What has been read so far, and what was wrong with it."""
+
+    entries: dict[str, dict[str, Placed[Any]]]
+    declared: dict[str, dict[str, tuple[str, int]]]
+    unread: set[str] = field(default_factory=set)
+    problems: list[Problem] = field(default_factory=list)
+
+
+def load_knowledge(folder: Traversable | FilePath, language: str = ENGLISH) -> Knowledge:
+    """The knowledge of a faults folder, complete and checked.
+
+    Args:
+        folder: the folder, as a path or as a package's resources.
+        language: the code of a language, such as `es`. Where the folder has no texts in it, the English ones stand.
+            The fingerprint is the same in every language.
+
+    Raises:
+        KnowledgeError: with every problem of every file, in order of place; files of other languages are not read.
+    """
+    contents, problems = contents_of(folder)
+    over = folder.joinpath(LANGUAGES, language)
+    if language == ENGLISH or not over.is_dir():
+        return knowledge_from(str(folder), contents, problems)
+    return _in_language(str(folder), contents, problems, over)
+
+
+def _in_language(
+    name: str, contents: Mapping[str, bytes], problems: Sequence[Problem], over: Traversable | FilePath
+) -> Knowledge:
+    """The knowledge with the texts of a language's folder."""
+    folder, found = read_folder(name, contents)
+    every = [*problems, *found, *rule_problems(folder)]
+    if every:
+        raise KnowledgeError(every)
+    laid_contents, unread = contents_of(over)
+    overlay = overlay_of(folder, str(over), laid_contents)
+    if unread or overlay.problems:
+        raise KnowledgeError([*unread, *overlay.problems])
+    return build(overlay.folder, _fingerprint(contents))
+
+
+def knowledge_from(name: str, contents: Mapping[str, bytes], problems: Sequence[Problem] = ()) -> Knowledge:
+    """The knowledge that files hold, complete and checked.
+
+    Args:
+        name: the folder's name, as messages give it.
+        contents: the files by their names inside the folder, such as `causes/cell.yaml`.
+        problems: what was wrong already while the files were fetched.
+
+    Raises:
+        KnowledgeError: with those problems and every other one, in order of place.
+    """
+    folder, found = read_folder(name, contents)
+    every = [*problems, *found, *rule_problems(folder)]
+    if every:
+        raise KnowledgeError(every)
+    return build(folder, _fingerprint(contents))
+
+
+def read_folder(name: str, contents: Mapping[str, bytes]) -> tuple[Folder, list[Problem]]:
+    """The entries of a folder's files that have the right form, and what is wrong with the others.
+
+    Args:
+        name: the folder's name, as messages give it.
+        contents: the files by their names inside the folder, such as `causes/cell.yaml`.
+    """
+    reading = _Reading({kind.name: {} for kind in FILES.values()}, {kind.name: {} for kind in FILES.values()})
+    for where, kind in FILES.items():
+        files = [file for file in contents if file == where or (where.endswith("/") and file.startswith(where))]
+        if not files:
+            reading.unread.add(kind.name)
+            reading.problems.append(_missing(name, where))
+        for file in files:
+            _read_file(reading, kind, f"{name}/{file}", contents[file])
+    entries = {f"{kind}s": placed for kind, placed in reading.entries.items()}
+    folder = Folder(name=name, declared=reading.declared, unread=frozenset(reading.unread), **entries)
+    return folder, reading.problems
+
+
+def _missing(folder: str, where: str) -> Problem:
+    if where.endswith("/"):
+        return Problem(f"{folder}/{where[:-1]}", 1, 1, *told("mistakes_files.none_inside", folder=where))
+    return Problem(f"{folder}/{where}", 1, 1, *told("mistakes_files.missing"))
+
+
+def _read_file(reading: _Reading, kind: FileKind, file: str, content: bytes) -> None:
+    try:
+        documents = compose(file, content)
+    except KnowledgeError as error:
+        reading.unread.add(kind.name)
+        reading.problems += error.problems
+        return
+    document = documents[0]
+    reading.problems += [problem for each in documents for problem in each.problems]
+    if not kind.listed:
+        _read_entry(reading, kind, document, ())
+    elif isinstance(document.data, list):
+        for index in range(len(document.data)):
+            _read_entry(reading, kind, document, (index,))
+    else:
+        reading.unread.add(kind.name)
+        reading.problems.append(document.problem((), *told("mistakes_form.not_list", kind=kind.name)))
+
+
+def _read_entry(reading: _Reading, kind: FileKind, document: YamlDocument, base: Path) -> None:
+    data: Any = document.data
+    for part in base:
+        data = data[part]
+    if not isinstance(data, dict):
+        reading.unread.add(kind.name)
+        reading.problems.append(document.problem(base, *told("mistakes_form.no_entry", kind=kind.name)))
+        return
+    entry_id = data.get(kind.name)
+    if not isinstance(entry_id, str):
+        reading.unread.add(kind.name)
+    elif entry_id in reading.declared[kind.name]:
+        file, line = reading.declared[kind.name][entry_id]
+        what = say(f"mistakes_form.id_taken.{kind.name}", id=entry_id, file=file, line=line)
+        reading.problems.append(document.problem((*base, kind.name), what, say("mistakes_form.other_id")))
+        return
+    else:
+        line, _ = document.place((*base, kind.name))
+        reading.declared[kind.name][entry_id] = (document.file, line)
+    form = NumberCheckForm if kind.name == "check" and "answers" not in data and "answer_in" in data else kind.form
+    try:
+        reading.entries[kind.name][str(entry_id)] = Placed(form.model_validate(data), document, base)
+    except ValidationError as error:
+        errors = error.errors(include_url=False)
+        if any(each["loc"] == (kind.name,) for each in errors):
+            # What is no id cannot be told from what others mean by it.
+            reading.unread.add(kind.name)
+        # Where the text itself was refused, that problem explains what the form misses there.
+        refused = {(problem.line, problem.column) for problem in document.problems}
+        found = form_problems(form, errors, document, base)
+        reading.problems += [problem for problem in found if (problem.line, problem.column) not in refused]
+
+
+def _fingerprint(contents: Mapping[str, bytes]) -> str:
+    """The first 12 hexadecimal digits of a SHA-256 over the files' names and contents, in order of name."""
+    digest = hashlib.sha256()
+    for name in sorted(contents):
+        digest.update(f"{name}\0{len(contents[name])}\0".encode() + contents[name])
+    return digest.hexdigest()[:12]

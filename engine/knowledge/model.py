@@ -1,0 +1,339 @@
+"""The knowledge, once it is loaded and checked: frozen records without behaviour beyond simple look-ups."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from types import MappingProxyType
+from typing import Literal, TypeVar, get_args
+
+from engine.quantities.unit_systems import System, shown_in
+
+RoleId = Literal["counter", "phone", "field"]
+Plant = Literal["running", "isolated", "any"]
+Need = Literal["nothing", "kit", "tools", "meter", "mains"]
+Place = Literal[
+    "water",
+    "strainer",
+    "pump",
+    "filter",
+    "pipes",
+    "flow_sensor",
+    "cell",
+    "cell_lead",
+    "power_pack",
+    "supply",
+    "timer",
+    "test_kit",
+]
+"""Where in the path of the water or of the power a cause sits; drawings mark it there."""
+ResultShows = Literal["at once", "next day", "next week"]
+
+ROLES: tuple[RoleId, ...] = ("counter", "phone", "field")
+NEEDS: tuple[Need, ...] = ("nothing", "kit", "tools", "meter", "mains")
+PLACES: tuple[Place, ...] = get_args(Place)
+WHO: tuple[str, ...] = ("owner", "technician", "electrician", "other_trade")
+SIGNALS: tuple[str, ...] = ("DANGER", "WARNING", "CAUTION", "NOTICE")
+DECISIONS: tuple[str, ...] = (
+    "repair_here",
+    "order_and_return",
+    "sell_and_treat",
+    "check_at_home",
+    "bring_cell",
+    "bring_pack",
+    "send_technician",
+    "call_electrician",
+    "other_trade",
+    "wait",
+    "nothing_to_repair",
+    "make_safe",
+)
+COSTS: tuple[str, ...] = (
+    "question",
+    "isolate",
+    "restore",
+    "call_out",
+    "electrician",
+    "bring_in",
+    "return_trip",
+    "wait",
+    "cheap",
+    "middling",
+    "dear",
+    "very_dear",
+)
+"""What the roles file states for each role, in minutes; faults/README.md says what each means."""
+
+SOMETHING_ELSE = "something_else"
+DANGER_CHECK = "danger_now"
+REPORT_CHECK = "unit_report"
+"""The check that asks how a unit tells its state: each unit profile has its own words for the answers."""
+
+Key = TypeVar("Key")
+Value = TypeVar("Value")
+
+
+def frozen(items: Mapping[Key, Value]) -> Mapping[Key, Value]:
+    """A read-only copy of a mapping, in the same order."""
+    return MappingProxyType(dict(items))
+
+
+def no_items() -> Mapping[str, float]:
+    """The empty read-only mapping, as a default."""
+    return MappingProxyType({})
+
+
+@dataclass(frozen=True)
+class Wording:
+    """One thing said in two ways: plainly for a customer, shortly for a technician."""
+
+    customer: str
+    technician: str
+
+    def for_role(self, role: RoleId, units: System = "metric") -> str:
+        """The technician's words in the field, the customer's elsewhere, with figures in these units."""
+        return shown_in(self.technician if role == "field" else self.customer, units)
+
+
+@dataclass(frozen=True)
+class Answer:
+    """One possible answer to a choice check, or one band of a number, by its id; `names` are people's words for it."""
+
+    id: str
+    wording: Wording
+    names: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Limit:
+    """A limit of a band: `share` times the unit profile's value `of`, or the bare number `share`."""
+
+    share: float
+    of: str | None = None
+
+    def value(self, unit: UnitProfile) -> float:
+        """The limit as a number, for this unit profile. Raises KeyError for an unknown profile value."""
+        return self.share if self.of is None else self.share * unit.values[self.of]
+
+
+@dataclass(frozen=True)
+class Band:
+    """A named range of a number: from the band before it (closed) up to `under` (open); None is no upper end."""
+
+    id: str
+    under: Limit | None
+
+
+@dataclass(frozen=True)
+class MeterError:
+    """Standard deviation of the usual instrument: the larger of a share of the reading and a fixed amount."""
+
+    relative: float
+    absolute: float
+
+    def of(self, reading: float) -> float:
+        """The standard deviation at this reading, in the reading's unit; always above 0."""
+        return max(abs(reading) * self.relative, self.absolute, 1e-9)
+
+
+@dataclass(frozen=True)
+class Check:
+    """Something to ask, see, test or measure.
+
+    `answers` run from usual to most striking: the order that noisy-MAX uses. A number check has a `unit`, and its
+    answers are its bands; `bands` holds the same ids in rising order. `usual` sums to 1: what 100 pools show whose
+    fault lies elsewhere. `known` is the probability that a person in this role can say; `brought` names what a
+    customer may bring to the counter that lets it be answered there. `pointless_if` holds answers of other checks
+    after which nobody asks it.
+    """
+
+    id: str
+    wording: Wording
+    how: Wording
+    names: tuple[str, ...]
+    answers: tuple[Answer, ...]
+    usual: Mapping[str, float]
+    minutes: Mapping[RoleId, float]
+    known: Mapping[RoleId, float]
+    needs: Need
+    plant: Plant
+    source: str
+    unit: str | None = None
+    possible: tuple[float, float] | None = None
+    error: MeterError | None = None
+    bands: tuple[Band, ...] = ()
+    brought: str | None = None
+    cautions: tuple[str, ...] = ()
+    pointless_if: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+
+    @property
+    def is_number(self) -> bool:
+        """Whether the answer is a number with a unit."""
+        return self.unit is not None
+
+
+@dataclass(frozen=True)
+class Assumption:
+    """The usual spread of an input that a derived finding may lack.
+
+    kind `normal`: `points` is ((mean, standard deviation),). kind `lognormal`: ((median, factor),) where the factor
+    is one standard deviation up or down. kind `mixture`: (value, share) pairs whose shares sum to 1.
+    """
+
+    kind: Literal["normal", "lognormal", "mixture"]
+    points: tuple[tuple[float, float], ...]
+
+
+@dataclass(frozen=True)
+class Finding:
+    """A derived finding: computed from readings; those that `replaces` names then stop speaking for themselves."""
+
+    id: str
+    wording: Wording
+    inputs: tuple[str, ...]
+    assume: Mapping[str, Assumption]
+    replaces: tuple[str, ...]
+    answers: tuple[Answer, ...]
+    bands: tuple[Band, ...]
+    usual: Mapping[str, float]
+    source: str
+
+
+@dataclass(frozen=True)
+class Cause:
+    """What can be wrong. `shows` and `likelier` map a check's or finding's id to {answer id: probability or factor}."""
+
+    id: str
+    wording: Wording
+    names: tuple[str, ...]
+    shows: Mapping[str, Mapping[str, float]]
+    likelier: Mapping[str, Mapping[str, float]]
+    repairs: tuple[str, ...]
+    not_with: tuple[str, ...]
+    source: str
+    place: Place | None = None
+
+
+@dataclass(frozen=True)
+class PartNeed:
+    """A part a repair takes; `amount` is text for people, such as `0.2 L` or `1`, or `as computed`."""
+
+    part: str
+    amount: str
+
+
+@dataclass(frozen=True)
+class Repair:
+    """A remedy. `cures` maps a cause to the probability that the repair, done right, cures it.
+
+    `swap_back`, minutes, where the part is swapped in to see whether it helps: where not, the old one goes back.
+    `amount_from` are checks without which its amounts cannot be worked out.
+    """
+
+    id: str
+    wording: Wording
+    steps: Wording
+    cures: Mapping[str, float]
+    who: tuple[str, ...]
+    plant: Plant
+    needs: Need
+    minutes: float
+    parts: tuple[PartNeed, ...]
+    result_shows: ResultShows
+    ask_again: tuple[str, ...]
+    cautions: tuple[str, ...]
+    decision: Mapping[RoleId, str]
+    source: str
+    swap_back: float | None = None
+    amount_from: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Part:
+    """Something sold or fitted. `price` is one of the price classes cheap, middling, dear, very_dear."""
+
+    id: str
+    wording: Wording
+    price: str
+    in_van: bool
+    before_ordering: str
+
+
+@dataclass(frozen=True)
+class Caution:
+    """A caution with its ANSI Z535 signal word and, where there is one, the work that calls for it."""
+
+    id: str
+    signal: str
+    wording: Wording
+    source: str
+
+
+@dataclass(frozen=True)
+class Role:
+    """Who asks: what that person can meet (`can_use`), the limit of questions, and what things are worth in minutes."""
+
+    id: RoleId
+    wording: Wording
+    can_use: tuple[Need, ...]
+    limit: int
+    minutes: Mapping[str, float]
+
+
+@dataclass(frozen=True)
+class UnitProfile:
+    """A kind of unit: its limits by dotted name (`salt.low`), and how it tells each generic report."""
+
+    id: str
+    wording: Wording
+    values: Mapping[str, float]
+    reports: Mapping[str, str]
+    shows_numbers: tuple[str, ...]
+    source: str
+
+
+@dataclass(frozen=True)
+class Step:
+    """A written step: ask a check and go where the answer says, choose freely, or propose a repair."""
+
+    id: str
+    ask: str | None = None
+    then: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
+    otherwise: str | None = None
+    propose: str | None = None
+
+
+@dataclass(frozen=True)
+class Tree:
+    """What one complaint opens. Shares are of 1; `pairs` holds named pairs, `any_pair` what all the others share."""
+
+    id: str
+    wording: Wording
+    names: tuple[str, ...]
+    given: Mapping[str, tuple[str, ...]]
+    singles: Mapping[str, float]
+    pairs: Mapping[tuple[str, str], float]
+    any_pair: float
+    here: Mapping[str, Mapping[str, Mapping[str, float]]]
+    steps: Mapping[str, Step]
+    source: str
+
+
+@dataclass(frozen=True)
+class Knowledge:
+    """Everything a faults folder says, complete and checked. `fingerprint` names this exact state of the files."""
+
+    trees: Mapping[str, Tree]
+    causes: Mapping[str, Cause]
+    checks: Mapping[str, Check]
+    findings: Mapping[str, Finding]
+    repairs: Mapping[str, Repair]
+    parts: Mapping[str, Part]
+    cautions: Mapping[str, Caution]
+    roles: Mapping[RoleId, Role]
+    units: Mapping[str, UnitProfile]
+    fingerprint: str
+
+    def observable(self, id: str) -> Check | Finding:
+        """The check or derived finding of this id. Raises KeyError for any other id."""
+        return self.checks[id] if id in self.checks else self.findings[id]

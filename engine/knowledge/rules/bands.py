@@ -1,0 +1,169 @@
+"""Rules for bands of numbers: rising, wide enough for the instrument, and ending with the rest."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from itertools import pairwise
+
+from engine.foundation.problems import Problem, advice_for
+from engine.foundation.texts import say, told
+from engine.knowledge.catalogue import Folder, Placed
+from engine.knowledge.model import Limit
+from engine.knowledge.schema import PROFILE_VALUES, FindingForm, NumberCheckForm, profile_values
+
+
+def _banded(folder: Folder) -> Iterator[Placed[NumberCheckForm] | Placed[FindingForm]]:
+    for check in folder.checks.values():
+        if isinstance(check.form, NumberCheckForm):
+            yield Placed(check.form, check.document, check.base)
+    yield from folder.findings.values()
+
+
+def _profiles(folder: Folder) -> dict[str, Mapping[str, float]]:
+    return {profile: profile_values(placed.form) for profile, placed in folder.units.items()}
+
+
+def _value(limit: Limit, values: Mapping[str, float]) -> float | None:
+    if limit.of is None:
+        return limit.share
+    return limit.share * values[limit.of] if limit.of in values else None
+
+
+def _limits(bands: Mapping[str, Limit | None], values: Mapping[str, float]) -> list[tuple[str, float]]:
+    """The upper ends of all bands but the last, in this unit profile; those that name no profile value are left out."""
+    ends = [(band, _value(limit, values)) for band, limit in bands.items() if limit is not None]
+    return [(band, value) for band, value in ends if value is not None]
+
+
+def last_band_is_the_rest(folder: Folder) -> Iterator[Problem]:
+    """The last band, and no other, is `the rest`.
+
+    Right: `bands: {low: under salt.low, right: the rest}`.
+    Wrong: `bands: {low: under salt.low, right: under salt.high}`.
+    """
+    for placed in _banded(folder):
+        *others, last = placed.form.bands
+        if placed.form.bands[last] is not None:
+            yield placed.problem(("bands", last), *told("mistakes_rules.bands.last_ends", band=last))
+        for band in others:
+            if placed.form.bands[band] is None:
+                yield placed.problem(("bands", band), *told("mistakes_rules.bands.rest_not_last", band=band))
+
+
+def limits_name_profile_values(folder: Folder) -> Iterator[Problem]:
+    """A limit that names a value names one that unit profiles have.
+
+    Right: `low: under salt.low`.
+    Wrong: `low: under salt.lo`.
+    """
+    for placed in _banded(folder):
+        for band, limit in placed.form.bands.items():
+            if limit is not None and limit.of is not None and limit.of not in PROFILE_VALUES:
+                what = say("mistakes_rules.bands.no_value", name=limit.of)
+                yield placed.problem(("bands", band), what, advice_for(limit.of, PROFILE_VALUES))
+
+
+def bands_rise(folder: Folder) -> Iterator[Problem]:
+    """Each band ends above the band before it, for every unit profile.
+
+    Right: `bands: {low: under 5, middle: under 10, high: the rest}`.
+    Wrong: `bands: {low: under 10, middle: under 5, high: the rest}`.
+    """
+    for placed in _banded(folder):
+        told: set[str] = set()
+        for profile, values in _profiles(folder).items():
+            for (lower, below), (upper, above) in pairwise(_limits(placed.form.bands, values)):
+                if above <= below and upper not in told:
+                    told.add(upper)
+                    what = say(
+                        "mistakes_rules.bands.not_above_for" if _varies(placed) else "mistakes_rules.bands.not_above",
+                        upper=upper,
+                        above=f"{above:g}",
+                        lower=lower,
+                        below=f"{below:g}",
+                        profile=profile,
+                    )
+                    yield placed.problem(("bands", upper), what, say("mistakes_rules.bands.rise"))
+
+
+def bands_wider_than_two_errors(folder: Folder) -> Iterator[Problem]:
+    """No band between two limits is narrower than two errors of the usual instrument, taken at its middle.
+
+    A narrower band cannot be told from its neighbours by that instrument.
+
+    Right: `error: 0.1` with `bands: {low: under 7, right: under 7.8, high: the rest}`.
+    Wrong: `error: 0.5` with `bands: {low: under 7, right: under 7.8, high: the rest}`.
+    """
+    for placed in _banded(folder):
+        form = placed.form
+        if not isinstance(form, NumberCheckForm):
+            continue
+        told: set[str] = set()
+        for profile, values in _profiles(folder).items():
+            for (_, below), (band, above) in pairwise(_limits(form.bands, values)):
+                error = form.error.of((above + below) / 2)
+                if 0 < above - below < 2 * error and band not in told:
+                    told.add(band)
+                    what = say(
+                        "mistakes_rules.bands.narrow_for" if _varies(placed) else "mistakes_rules.bands.narrow",
+                        band=band,
+                        width=f"{above - below:g}",
+                        errors=f"{2 * error:g}",
+                        profile=profile,
+                    )
+                    yield placed.problem(("bands", band), what, say("mistakes_rules.bands.widen"))
+
+
+def limits_are_possible(folder: Folder) -> Iterator[Problem]:
+    """Every limit of a number check lies within what is possible, for every unit profile.
+
+    Right: `possible: 0 to 14` with `bands: {low: under 7, high: the rest}`.
+    Wrong: `possible: 0 to 14` with `bands: {low: under 70, high: the rest}`.
+    """
+    for placed in _banded(folder):
+        form = placed.form
+        if not isinstance(form, NumberCheckForm):
+            continue
+        low, high = form.possible
+        told: set[str] = set()
+        for profile, values in _profiles(folder).items():
+            for band, end in _limits(form.bands, values):
+                if not low < end < high and band not in told:
+                    told.add(band)
+                    what = say(
+                        "mistakes_rules.bands.outside_for" if _varies(placed) else "mistakes_rules.bands.outside",
+                        band=band,
+                        end=f"{end:g}",
+                        low=f"{low:g}",
+                        high=f"{high:g}",
+                        profile=profile,
+                    )
+                    yield placed.problem(("bands", band), what, say("mistakes_rules.bands.mend"))
+
+
+def band_words_name_bands(folder: Folder) -> Iterator[Problem]:
+    """`band_words` gives wording to bands that there are.
+
+    Right: `bands: {low: under 5, high: the rest}` with `band_words: {low: too low}`.
+    Wrong: `bands: {low: under 5, high: the rest}` with `band_words: {lo: too low}`.
+    """
+    for placed in _banded(folder):
+        for band in placed.form.band_words:
+            if band not in placed.form.bands:
+                what = say("mistakes_rules.no_such.band", id=band)
+                yield placed.problem(("band_words", band), what, advice_for(band, placed.form.bands), True)
+
+
+def _varies(placed: Placed[NumberCheckForm] | Placed[FindingForm]) -> bool:
+    """Whether limits depend on the unit profile, so that a message must say for which one they fail."""
+    return any(limit is not None and limit.of is not None for limit in placed.form.bands.values())
+
+
+RULES: tuple[Callable[[Folder], Iterator[Problem]], ...] = (
+    last_band_is_the_rest,
+    limits_name_profile_values,
+    bands_rise,
+    bands_wider_than_two_errors,
+    limits_are_possible,
+    band_words_name_bands,
+)

@@ -1,0 +1,321 @@
+"""The form of the knowledge as it is written: a class for each kind of entry, with the fields of the YAML files."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any, Literal
+
+from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field
+
+from engine.foundation.texts import told
+from engine.knowledge.model import Assumption, Limit, MeterError, Need, Place, Plant, ResultShows, RoleId
+from engine.knowledge.number_words import (
+    RefusedError,
+    read_amount,
+    read_assumption,
+    read_factor,
+    read_limit,
+    read_meter_error,
+    read_possible,
+    read_share,
+    read_text,
+)
+
+_ID = r"^[a-z][a-z0-9]*(?:_[a-z0-9]+)*$"
+_TREE_ID = r"^[a-z][a-z0-9]*(?:[-_][a-z0-9]+)*$"
+
+# The description of a field is the key, in words/mistakes_fields.yaml, of what a message says belongs there.
+Id = Annotated[str, Field(pattern=_ID)]
+Text = Annotated[str, Field(pattern=r"\S"), AfterValidator(read_text)]
+Hundredth = Annotated[float, Field(ge=0, le=100)]
+Calls = Annotated[float, Field(gt=0, le=100)]
+Minutes = Annotated[float, Field(ge=0, le=100_000)]
+Positive = Annotated[float, Field(gt=0, le=1_000_000)]
+Share = Annotated[float, BeforeValidator(read_share)]
+Factor = Annotated[float, BeforeValidator(read_factor)]
+Shares = dict[Id, dict[Id, Share]]
+Who = Literal["owner", "technician", "electrician", "other_trade"]
+Decision = Literal[
+    "repair_here",
+    "order_and_return",
+    "sell_and_treat",
+    "check_at_home",
+    "bring_cell",
+    "bring_pack",
+    "send_technician",
+    "call_electrician",
+    "other_trade",
+    "wait",
+    "nothing_to_repair",
+    "make_safe",
+]
+
+
+class Form(BaseModel):
+    """Part of an entry as it is written: nothing is turned into another kind of value, and no unknown name passes."""
+
+    model_config = ConfigDict(strict=True, extra="forbid", frozen=True)
+
+
+class WordsForm(Form):
+    """One thing said in two ways; a bare text in its place serves both."""
+
+    customer: Text
+    technician: Text
+
+
+def _both(value: object) -> object:
+    if not isinstance(value, str):
+        return value
+    if not value.strip():
+        raise RefusedError(*told("mistakes_form.empty_wording"))
+    return {"customer": value, "technician": value}
+
+
+Words = Annotated[WordsForm, BeforeValidator(_both)]
+
+
+class AnswerForm(WordsForm):
+    """The wording of an answer, and other short words that people use for it."""
+
+    names: list[Text] = Field(default=[], description="answer.names")
+
+
+AnswerWords = Annotated[AnswerForm, BeforeValidator(_both)]
+
+
+class MinutesForm(Form):
+    """Minutes of the person asking, for each role."""
+
+    counter: Minutes
+    phone: Minutes
+    field: Minutes
+
+
+class KnownForm(Form):
+    """How often the person in each role can say."""
+
+    counter: Share
+    phone: Share
+    field: Share
+
+
+class DecisionsForm(Form):
+    """What each role does about a repair."""
+
+    counter: Decision
+    phone: Decision
+    field: Decision
+
+
+class NamedForm(Form):
+    """What every entry has: what it is called to a customer and among technicians."""
+
+    customer: Text = Field(description="entry.customer")
+    technician: Text = Field(description="entry.technician")
+
+
+class CheckForm(NamedForm):
+    """What choice checks and number checks have in common."""
+
+    check: Id = Field(description="check.check")
+    names: list[Text] = Field(default=[], description="check.names")
+    how: Words = Field(description="check.how")
+    usual: dict[Id, Hundredth] = Field(description="check.usual")
+    minutes: MinutesForm = Field(description="check.minutes")
+    known: KnownForm = Field(description="check.known")
+    needs: Need = Field(description="any.needs")
+    plant: Plant = Field(description="any.plant")
+    brought: Literal["water_sample", "cell"] | None = Field(default=None, description="check.brought")
+    cautions: list[Id] = Field(default=[], description="check.cautions")
+    pointless_if: dict[Id, Annotated[list[Id], Field(min_length=1)]] = Field(
+        default={}, description="check.pointless_if"
+    )
+    source: Text = Field(description="any.source")
+
+
+class ChoiceCheckForm(CheckForm):
+    """A check with a few answers, listed from the usual one to the most striking one."""
+
+    answers: dict[Id, AnswerWords] = Field(
+        min_length=2,
+        description="choice.answers",
+    )
+
+
+Bands = Annotated[dict[Id, Annotated[Limit | None, BeforeValidator(read_limit)]], Field(min_length=2)]
+
+
+class NumberCheckForm(CheckForm):
+    """A check whose answer is a number; its bands rise, and `usual` lists them from usual to most striking."""
+
+    answer_in: Text = Field(description="number.answer_in")
+    possible: Annotated[Any, BeforeValidator(read_possible)] = Field(description="number.possible")
+    error: Annotated[MeterError, BeforeValidator(read_meter_error)] = Field(description="number.error")
+    bands: Bands = Field(description="number.bands")
+    band_words: dict[Id, Words] = Field(default={}, description="any.band_words")
+
+
+class FindingForm(NamedForm):
+    """A derived finding: a number that the program computes from readings."""
+
+    finding: Id = Field(description="finding.finding")
+    from_: list[Id] = Field(alias="from", min_length=1, description="finding.from")
+    assume: dict[Id, Annotated[Assumption, BeforeValidator(read_assumption)]] = Field(
+        default={}, description="finding.assume"
+    )
+    replaces: list[Id] = Field(default=[], description="finding.replaces")
+    bands: Bands = Field(description="finding.bands")
+    band_words: dict[Id, Words] = Field(default={}, description="any.band_words")
+    usual: dict[Id, Hundredth] = Field(description="finding.usual")
+    source: Text = Field(description="any.source")
+
+
+class CauseForm(NamedForm):
+    """What can be wrong."""
+
+    cause: Id = Field(description="cause.cause")
+    names: list[Text] = Field(default=[], description="cause.names")
+    shows: Shares = Field(default={}, description="cause.shows")
+    likelier: dict[Id, dict[Id, Factor]] = Field(default={}, description="cause.likelier")
+    repairs: list[Id] = Field(min_length=1, description="cause.repairs")
+    not_with: list[Id] = Field(default=[], description="cause.not_with")
+    place: Place | None = Field(default=None, description="cause.place")
+    source: Text = Field(description="any.source")
+
+
+class RepairForm(NamedForm):
+    """A remedy."""
+
+    repair: Id = Field(description="repair.repair")
+    steps: Words = Field(description="repair.steps")
+    cures: dict[Id, Share] = Field(min_length=1, description="repair.cures")
+    who: list[Who] = Field(min_length=1, description="repair.who")
+    plant: Plant = Field(description="any.plant")
+    needs: Need = Field(description="any.needs")
+    minutes: Minutes = Field(description="repair.minutes")
+    parts: dict[Id, Annotated[str, BeforeValidator(read_amount)]] = Field(default={}, description="repair.parts")
+    swap_back: Minutes | None = Field(default=None, description="repair.swap_back")
+    result_shows: ResultShows = Field(description="repair.result_shows")
+    ask_again: list[Id] = Field(default=[], description="repair.ask_again")
+    amount_from: list[Id] = Field(default=[], description="repair.amount_from")
+    cautions: list[Id] = Field(default=[], description="repair.cautions")
+    decision: DecisionsForm = Field(description="repair.decision")
+    source: Text = Field(description="any.source")
+
+
+class PartForm(NamedForm):
+    """Something sold or fitted."""
+
+    part: Id = Field(description="part.part")
+    price: Literal["cheap", "middling", "dear", "very_dear"] = Field(description="part.price")
+    in_van: Literal["yes", "no"] = Field(description="part.in_van")
+    before_ordering: str = Field(default="", description="part.before_ordering")
+
+
+class CautionForm(NamedForm):
+    """A caution."""
+
+    caution: Id = Field(description="caution.caution")
+    signal: Literal["DANGER", "WARNING", "CAUTION", "NOTICE"] = Field(description="caution.signal")
+    source: Text = Field(description="caution.source")
+
+
+class CostsForm(Form):
+    """What things are worth to a role, in minutes of the person asking."""
+
+    question: Minutes
+    isolate: Minutes
+    restore: Minutes
+    call_out: Minutes
+    electrician: Minutes
+    bring_in: Minutes
+    return_trip: Minutes
+    wait: Minutes
+    cheap: Minutes
+    middling: Minutes
+    dear: Minutes
+    very_dear: Minutes
+
+
+class RoleForm(NamedForm):
+    """Who asks."""
+
+    role: RoleId = Field(description="role.role")
+    can_use: list[Need] = Field(min_length=1, description="role.can_use")
+    limit: int = Field(ge=1, le=1000, description="role.limit")
+    minutes: CostsForm = Field(description="role.minutes")
+
+
+class SaltForm(Form):
+    """Salt limits of a unit, in ppm, rising."""
+
+    stop: Positive
+    low: Positive
+    ideal: Positive
+    high: Positive
+
+
+class RatedForm(Form):
+    """What a unit draws with a clean cell: amperes and volts at this salt (ppm) and temperature (degC), and g/h."""
+
+    current: Positive
+    voltage: Positive
+    salt: Positive
+    temperature: Positive
+    chlorine: Positive
+
+
+class UnitForm(NamedForm):
+    """A unit profile: the one place where a unit's limits stand."""
+
+    unit: Id = Field(description="unit.unit")
+    salt: SaltForm = Field(description="unit.salt")
+    lockout: Positive = Field(description="unit.lockout")
+    rated: RatedForm = Field(description="unit.rated")
+    gaps: Positive = Field(description="unit.gaps")
+    electrode_hours: Positive = Field(description="unit.electrode_hours")
+    reports: dict[Id, Text] = Field(description="unit.reports")
+    shows_numbers: list[Id] = Field(description="unit.shows_numbers")
+    source: Text = Field(description="unit.source")
+
+
+PROFILE_VALUES: tuple[str, ...] = (
+    *(f"salt.{name}" for name in SaltForm.model_fields),
+    "lockout",
+    *(f"rated.{name}" for name in RatedForm.model_fields),
+    "gaps",
+    "electrode_hours",
+)
+"""The dotted names by which a band limit speaks of a unit profile's values."""
+
+
+def profile_values(form: UnitForm) -> dict[str, float]:
+    """A profile's values by the names of PROFILE_VALUES."""
+    salt = {f"salt.{name}": value for name, value in form.salt}
+    rated = {f"rated.{name}": value for name, value in form.rated}
+    return {**salt, "lockout": form.lockout, **rated, "gaps": form.gaps, "electrode_hours": form.electrode_hours}
+
+
+class StepForm(Form):
+    """A written step: exactly one of `ask`, `choose` and `propose`."""
+
+    ask: Id | None = None
+    then: dict[Id, Id] = {}
+    else_: Id | None = Field(default=None, alias="else")
+    choose: Literal["any"] | None = None
+    propose: Id | None = None
+
+
+class TreeForm(Form):
+    """What one complaint opens."""
+
+    tree: Annotated[str, Field(pattern=_TREE_ID)] = Field(description="tree.tree")
+    opens: Words = Field(description="tree.opens")
+    names: list[Text] = Field(default=[], description="tree.names")
+    of_100_jobs: Calls = Field(default=0.0, description="tree.of_100_jobs")
+    given: dict[Id, Annotated[list[Id], Field(min_length=1)]] = Field(default={}, description="tree.given")
+    of_100_calls: dict[Id, Calls] = Field(description="tree.of_100_calls")
+    two_faults: dict[str, Calls] = Field(default={}, description="tree.two_faults")
+    here: dict[Id, Shares] = Field(default={}, description="tree.here")
+    steps: dict[Id, StepForm] = Field(min_length=1, description="tree.steps")
+    source: Text = Field(description="any.source")

@@ -1,0 +1,216 @@
+"""A language laid over the knowledge: its texts in the place of the English ones, and nothing but texts."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+from engine.foundation.problems import KnowledgeError, Problem, advice_for
+from engine.foundation.texts import say, told
+from engine.foundation.yaml_reader import Path, YamlDocument, compose
+from engine.knowledge.catalogue import Folder, Placed
+from engine.knowledge.files import FILES, FileKind
+from engine.knowledge.schema import FindingForm, Form, NumberCheckForm, TreeForm
+
+_TEXT_FIELDS = (
+    "customer",
+    "technician",
+    "names",
+    "how",
+    "answers",
+    "band_words",
+    "steps",
+    "before_ordering",
+    "reports",
+    "opens",
+)
+"""The fields of an entry that hold texts for people; sources and amounts of parts are the same in every language."""
+
+Texts = dict[str, Any]
+"""Texts by field, groups of texts nested as they are in the entry; `names` are lists."""
+
+
+@dataclass
+class Overlay:
+    """What one language says: the folder with its texts, what is wrong in its files, and what they leave unsaid."""
+
+    folder: Folder
+    problems: list[Problem] = field(default_factory=list)
+    missing: list[Problem] = field(default_factory=list)
+
+
+def overlay_of(folder: Folder, name: str, contents: Mapping[str, bytes]) -> Overlay:
+    """Lay a language's files over a folder without mistakes.
+
+    Args:
+        folder: the entries, in English.
+        name: the language's folder, as messages give it.
+        contents: its files by their names inside that folder, such as `causes/cell.yaml`.
+
+    Returns:
+        The same entries with all texts that the language has; English ones where it has none or wrong ones.
+    """
+    overlay = Overlay(folder)
+    changed: dict[str, Any] = {}
+    for where, kind in FILES.items():
+        files = [file for file in contents if file == where or (where.endswith("/") and file.startswith(where))]
+        laid: dict[str, Placed[Any]] = dict(folder.of_kind(kind.name))
+        seen: dict[str, tuple[str, int]] = {}
+        for file in files:
+            for document, base in _entries(overlay, kind, f"{name}/{file}", contents[file]):
+                _lay(overlay, kind, document, base, laid, seen)
+        for entry_id in laid.keys() - seen.keys():
+            overlay.missing.append(_unsaid(folder, name, kind, laid[entry_id], entry_id))
+        changed[f"{kind.name}s"] = laid
+    overlay.folder = replace(folder, **changed)
+    return overlay
+
+
+def texts_of(form: Form) -> Texts:
+    """The texts of an entry, with every group written out and every band worded."""
+    # A tree's steps are no steps of work, and hold no words.
+    fields = ("names", "opens") if isinstance(form, TreeForm) else _TEXT_FIELDS
+    texts: Texts = {name: _plain(getattr(form, name)) for name in fields if name in type(form).model_fields}
+    if isinstance(form, (NumberCheckForm, FindingForm)):
+        worded = texts["band_words"]
+        bare = {band: dict.fromkeys(("customer", "technician"), band.replace("_", " ")) for band in form.usual}
+        texts["band_words"] = {band: worded.get(band, bare[band]) for band in form.usual}
+    return texts
+
+
+def flat(texts: object, path: Path = ()) -> Iterator[tuple[Path, str]]:
+    """The single texts of a group that are not empty, each with the way to it."""
+    if isinstance(texts, str):
+        if texts.strip():
+            yield path, texts
+        return
+    inner = texts.items() if isinstance(texts, Mapping) else enumerate(texts) if isinstance(texts, list) else ()
+    for name, part in inner:
+        yield from flat(part, (*path, name))
+
+
+def _plain(value: object) -> object:
+    if isinstance(value, Form):
+        return {name: _plain(part) for name, part in value}
+    if isinstance(value, dict):
+        return {name: _plain(part) for name, part in value.items()}
+    return value
+
+
+def _entries(overlay: Overlay, kind: FileKind, file: str, content: bytes) -> Iterator[tuple[YamlDocument, Path]]:
+    """The entries of one file of a language, and the way to each."""
+    try:
+        document = compose(file, content)[0]
+    except KnowledgeError as error:
+        overlay.problems += error.problems
+        return
+    overlay.problems += document.problems
+    if kind.listed and not isinstance(document.data, list):
+        overlay.problems.append(document.problem((), *told("mistakes_form.not_list", kind=kind.name)))
+        return
+    bases: Sequence[Path] = [()]
+    if isinstance(document.data, list) and kind.listed:
+        bases = [(index,) for index in range(len(document.data))]
+    for base in bases:
+        entry = _part(document.data, base)
+        if isinstance(entry, dict) and isinstance(entry.get(kind.name), str):
+            yield document, base
+        else:
+            overlay.problems.append(document.problem(base, *told("mistakes_form.no_entry", kind=kind.name)))
+
+
+def _part(data: Any, path: Path) -> Any:
+    for part in path:
+        data = data[part]
+    return data
+
+
+def _lay(
+    overlay: Overlay,
+    kind: FileKind,
+    document: YamlDocument,
+    base: Path,
+    laid: dict[str, Placed[Any]],
+    seen: dict[str, tuple[str, int]],
+) -> None:
+    """Put one entry's texts in the place of the English ones."""
+    said = _part(document.data, base)
+    entry_id = said[kind.name]
+    at = (*base, kind.name)
+    if entry_id in seen:
+        file, line = seen[entry_id]
+        what = say("overlay.twice", kind=kind.name, id=entry_id, file=file, line=line)
+        overlay.problems.append(document.problem(at, what, say("overlay.keep_one")))
+        return
+    seen[entry_id] = (document.file, document.place(at)[0])
+    if entry_id not in laid:
+        if overlay.folder.lacks(kind.name, entry_id):
+            what = say("overlay.unknown_id", kind=kind.name, id=entry_id)
+            overlay.problems.append(document.problem(at, what, overlay.folder.advice(entry_id, kind.name)))
+        return
+    placed = laid[entry_id]
+    words = {name: part for name, part in said.items() if name != kind.name}
+    reader = _Reader(overlay, document, base, _field_names(placed.form))
+    texts = reader.over(texts_of(placed.form), words, ())
+    raw = _part(placed.document.data, placed.base)
+    laid[entry_id] = replace(placed, form=type(placed.form).model_validate({**raw, **texts}))
+
+
+def _field_names(form: Form) -> frozenset[str]:
+    return frozenset(field.alias or name for name, field in type(form).model_fields.items())
+
+
+def _unsaid(folder: Folder, name: str, kind: FileKind, placed: Placed[Any], entry_id: str) -> Problem:
+    """That a language says nothing of an entry, told where its texts would stand."""
+    file = placed.document.file.removeprefix(f"{folder.name}/")
+    what = say("overlay.entry_missing", kind=kind.name, id=entry_id)
+    return Problem(f"{name}/{file}", 1, 1, what, say("overlay.write_texts", kind=kind.name, id=entry_id))
+
+
+@dataclass(frozen=True)
+class _Reader:
+    """Reads one entry of a language against the texts of the English entry."""
+
+    overlay: Overlay
+    document: YamlDocument
+    base: Path
+    fields: frozenset[str]
+
+    def over(self, english: Any, said: object, path: Path) -> Any:
+        """What is said in the place of a group of texts, a list of names or a text; the English where that is wrong."""
+        if isinstance(english, str):
+            return said if isinstance(said, str) and said.strip() else self._wrong(english, path, "text")
+        if isinstance(english, list):
+            whole = isinstance(said, list) and all(isinstance(name, str) and name.strip() for name in said)
+            return said if whole else self._wrong(english, path, "names")
+        if isinstance(said, str) and "technician" in english and said.strip():
+            # One text for both audiences; words of people beside it are still to be said.
+            said = {"customer": said, "technician": said}
+        if not isinstance(said, dict):
+            return self._wrong(english, path, "group")
+        for name in said:
+            if name not in english:
+                self._unknown(english, name, path)
+        return {name: self._one(part, said, name, path) for name, part in english.items()}
+
+    def _one(self, english: Any, said: Mapping[str, object], name: str, path: Path) -> Any:
+        if name in said:
+            return self.over(english, said[name], (*path, name))
+        if any(True for _ in flat(english)):
+            what = say("overlay.text_missing", text=".".join(str(part) for part in (*path, name)))
+            problem = self.document.problem((*self.base, *path), what, say("overlay.write_it"))
+            self.overlay.missing.append(problem)
+        return english
+
+    def _unknown(self, english: Mapping[str, object], name: str, path: Path) -> None:
+        if not path and name in self.fields:
+            what, advice = say("overlay.no_text", name=name), say("overlay.leave_out")
+        else:
+            what, advice = say("overlay.unknown_field", name=name), advice_for(name, english)
+        self.overlay.problems.append(self.document.problem((*self.base, *path, name), what, advice, at_key=True))
+
+    def _wrong(self, english: Any, path: Path, wanted: str) -> Any:
+        what = say("overlay.wrong_kind", name=str(path[-1]) if path else "")
+        self.overlay.problems.append(self.document.problem((*self.base, *path), what, say(f"overlay.want.{wanted}")))
+        return english

@@ -1,0 +1,121 @@
+"""The languages of a faults folder: which there are, and what is wrong or missing in their files and in its words."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from importlib.resources import files
+from importlib.resources.abc import Traversable
+from pathlib import Path as FilePath
+
+from engine.foundation.problems import KnowledgeError, Problem, advice_for
+from engine.foundation.text_catalog import ENGLISH, LANGUAGES, WORDS, fields_of, flat_texts
+from engine.foundation.texts import say
+from engine.foundation.yaml_reader import Path, YamlDocument, compose
+from engine.knowledge.files import contents_of
+from engine.knowledge.loader import read_folder
+from engine.knowledge.translation import overlay_of
+
+Words = Mapping[str, Mapping[str, str]]
+"""The texts of words files: by the file's name, then by the key inside it."""
+
+
+@dataclass(frozen=True)
+class Looked:
+    """What was found: what is wrong, and by language what is not said in it yet."""
+
+    problems: tuple[Problem, ...]
+    missing: Mapping[str, tuple[Problem, ...]]
+
+
+def languages_of(folder: Traversable | FilePath) -> tuple[str, ...]:
+    """The codes of the languages that can be used with a faults folder: English, then its own and the shipped ones."""
+    found = {item.name for place in (folder, files("faults")) for item in _inside(place.joinpath(LANGUAGES))}
+    return (ENGLISH, *sorted(code for code in found if code[:1] not in "._" and code != ENGLISH))
+
+
+def look_through(folder: Traversable | FilePath) -> Looked:
+    """Everything that is wrong or missing in the words and the languages of a faults folder without other mistakes."""
+    entries, _ = read_folder(str(folder), contents_of(folder)[0])
+    shipped = _read_words(files("faults").joinpath(WORDS), [])
+    problems: list[Problem] = []
+    own = _read_words(folder.joinpath(WORDS), problems)
+    _compare(folder.joinpath(WORDS), own, _texts(shipped), problems)
+    english = {name: {**texts, **_texts(own).get(name, {})} for name, texts in _texts(shipped).items()}
+    missing: dict[str, tuple[Problem, ...]] = {}
+    for place in _inside(folder.joinpath(LANGUAGES)):
+        if not place.is_dir() or place.name[:1] in "._":
+            continue
+        laid, unread = contents_of(place)
+        overlay = overlay_of(entries, str(place), laid)
+        words = _read_words(place.joinpath(WORDS), problems)
+        _compare(place.joinpath(WORDS), words, english, problems)
+        problems += [*unread, *overlay.problems]
+        missing[place.name] = tuple(sorted([*overlay.missing, *_lacking(place.joinpath(WORDS), words, english)]))
+    return Looked(tuple(sorted(set(problems))), missing)
+
+
+def _inside(place: Traversable | FilePath) -> list[Traversable | FilePath]:
+    return sorted(place.iterdir(), key=lambda item: item.name) if place.is_dir() else []
+
+
+def _read_words(
+    place: Traversable | FilePath, problems: list[Problem]
+) -> dict[str, tuple[YamlDocument, dict[str, str]]]:
+    """The words files of a folder by name, without `.yaml`; those that cannot be read are told and left out."""
+    found = {}
+    for file in _inside(place):
+        if file.name.endswith(".yaml"):
+            try:
+                document = compose(str(file), file.read_bytes())[0]
+                found[file.name.removesuffix(".yaml")] = (document, flat_texts(document))
+            except KnowledgeError as error:
+                problems += error.problems
+    return found
+
+
+def _texts(words: Mapping[str, tuple[YamlDocument, dict[str, str]]]) -> Words:
+    return {name: texts for name, (_, texts) in words.items()}
+
+
+def _compare(
+    place: Traversable | FilePath,
+    words: Mapping[str, tuple[YamlDocument, dict[str, str]]],
+    wanted: Words,
+    problems: list[Problem],
+) -> None:
+    """Tell what these words files say that the program never asks for, and fields that it does not fill in."""
+    for name, (document, texts) in words.items():
+        if name not in wanted:
+            what = say("overlay.words.unknown_file")
+            problems.append(Problem(f"{place}/{name}.yaml", 1, 1, what, advice_for(name, wanted)))
+            continue
+        for key, text in texts.items():
+            if key not in wanted[name]:
+                what = say("overlay.words.unknown_key", name=key)
+                problems.append(document.problem(_way(key), what, advice_for(key, wanted[name]), at_key=True))
+            elif fields_of(text) != fields_of(wanted[name][key]):
+                here, there = _listed(text), _listed(wanted[name][key])
+                what = say("overlay.words.other_fields", here=here, wanted=there)
+                problems.append(document.problem(_way(key), what, say("overlay.words.keep_fields")))
+
+
+def _lacking(
+    place: Traversable | FilePath, words: Mapping[str, tuple[YamlDocument, dict[str, str]]], wanted: Words
+) -> list[Problem]:
+    """The texts that a language's words files lack."""
+    said = _texts(words)
+    return [
+        Problem(f"{place}/{name}.yaml", 1, 1, say("overlay.words.missing", name=key), say("overlay.words.write_it"))
+        for name, texts in wanted.items()
+        for key in texts
+        if key not in said.get(name, {})
+    ]
+
+
+def _way(key: str) -> Path:
+    return tuple(key.split("."))
+
+
+def _listed(text: str) -> str:
+    return ", ".join(f"{{{name}}}" for name in sorted(fields_of(text))) or say("overlay.words.no_fields")

@@ -1,0 +1,84 @@
+"""Which checks the person who asks could make here and now."""
+
+from __future__ import annotations
+
+from engine.foundation.texts import say
+from engine.knowledge.model import DANGER_CHECK, Check, Knowledge, Role
+from engine.session.acts import Act
+from engine.session.job import Job
+from engine.strategy.costs import chance_to_say
+
+_BY_ITS_AMOUNTS = frozenset({"repair_here", "order_and_return", "sell_and_treat", "check_at_home"})
+"""Decisions by which the repair itself follows, and nobody else works out what it takes."""
+
+HARDLY_EVER = 0.02
+"""The word for it in the knowledge; a person is not asked what such a person hardly ever knows."""
+
+
+def open_checks(knowledge: Knowledge, job: Job) -> list[str]:
+    """The checks that have not had their turn and are possible here, in the order of the catalogue."""
+    checks = (check for check in knowledge.checks.values() if not job.settled(check.id) and check.id != DANGER_CHECK)
+    return [check.id for check in checks if _possible(knowledge, job, check)]
+
+
+def may_say(knowledge: Knowledge, job: Job, check: str) -> bool:
+    """Whether a written step puts this check: possible, and not one that such a person hardly ever can say."""
+    item = knowledge.checks[check]
+    chance = chance_to_say(item, _role(knowledge, job), job.brought)
+    return _possible(knowledge, job, item) and chance > HARDLY_EVER
+
+
+def for_amount(knowledge: Knowledge, job: Job, act: Act) -> str | None:
+    """A check without which the amounts of what is to be sold or done cannot be worked out, if it can be asked."""
+    if act.repair is None or (act.kind == "conclude" and act.about not in _BY_ITS_AMOUNTS):
+        return None
+    left = open_checks(knowledge, job)
+    wanted = (name for name in knowledge.repairs[act.repair].amount_from if name in left)
+    return next((name for name in wanted if may_say(knowledge, job, name)), None)
+
+
+def _possible(knowledge: Knowledge, job: Job, check: Check) -> bool:
+    """Whether this person could meet what the check needs on this visit; after a danger, only what is harmless."""
+    if job.made_safe and not _harmless(job, check):
+        return False
+    if check.needs in job.barred or _not_shown(knowledge, job, check) or _pointless(job, check):
+        return False
+    if _begun_anew(knowledge, job, check):
+        return False
+    return check.needs in _role(knowledge, job).can_use or (job.role == "counter" and check.brought in job.brought)
+
+
+def _not_shown(knowledge: Knowledge, job: Job, check: Check) -> bool:
+    """Whether it is a figure that units show, and this one, as was said of it, does not."""
+    if job.unit_assumed or check.id in knowledge.units[job.unit or "default"].shows_numbers:
+        return False
+    return any(check.id in unit.shows_numbers for unit in knowledge.units.values())
+
+
+def _pointless(job: Job, check: Check) -> bool:
+    """Whether what has been said leaves nothing to look at: no gas where the unit is dark."""
+    said = {about: answered.reading.value for about, answered in job.answers.items()}
+    return any(said.get(about) in answers for about, answers in check.pointless_if.items())
+
+
+def _begun_anew(knowledge: Knowledge, job: Job, check: Check) -> bool:
+    """Whether it asks how long ago or how old something is that was done or renewed just now."""
+    if not any(check.id in cause.likelier for cause in knowledge.causes.values()):
+        return False
+    done = [name for name, outcome in job.repaired.items() if outcome == "done" and name in knowledge.repairs]
+    return any(check.id in knowledge.repairs[name].ask_again for name in done)
+
+
+def _harmless(job: Job, check: Check) -> bool:
+    """After a danger the supply stays off: a technician may look inside, anybody else only remember and say."""
+    if check.plant == "running" or "residual_current_protection" in check.cautions:
+        return False
+    if job.role == "field":
+        return check.needs in ("nothing", "kit", "tools")
+    return check.needs == "nothing" and not check.cautions
+
+
+def _role(knowledge: Knowledge, job: Job) -> Role:
+    if job.role is None:
+        raise LookupError(say("admitting.role_not_said"))
+    return knowledge.roles[job.role]

@@ -1,0 +1,266 @@
+"""What a list of events amounts to: the state of one job, always the replay of its events."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+
+from engine.findings.evidence import Observation
+from engine.knowledge.model import DANGER_CHECK, Knowledge, Plant, RoleId
+from engine.session.journal import Event
+
+SET_UP = ("role", "unit", "complaint", "brought")
+"""What is settled before the tree opens; events carry these in `about`."""
+
+TAKEN_BACK_KINDS = (
+    "answered",
+    "corrected",
+    "dont_know",
+    "cant",
+    "deferred",
+    "lifted",
+    "already_tried",
+    "repaired",
+    "verified",
+    "closed",
+    "handed_on",
+)
+"""What going back undoes; switching the supply and notes stay, as they happened at the pool."""
+
+
+@dataclass(frozen=True)
+class Answered:
+    """One answer with what the person typed and when."""
+
+    check: str
+    reading: Observation
+    text: str
+    at: str
+
+
+@dataclass
+class Job:
+    """The state of a job. Only `replay` writes it; everybody else reads.
+
+    `waiting` holds what is done later, away from this visit, with when: checks, repairs, and repairs already done
+    whose result shows later.
+    """
+
+    id: str = ""
+    opened_at: str = ""
+    fingerprint: str = ""
+    role: RoleId | None = None
+    unit: str | None = None
+    unit_assumed: bool = True
+    complaint: str | None = None
+    brought: tuple[str, ...] = ()
+    brought_said: bool = False
+    danger: str | None = None
+    danger_unsaid: bool = False
+    plant: Plant = "running"
+    answers: dict[str, Answered] = field(default_factory=dict)
+    unknown: list[str] = field(default_factory=list)
+    cannot: dict[str, str] = field(default_factory=dict)
+    barred: dict[str, str] = field(default_factory=dict)
+    asked: list[str] = field(default_factory=list)
+    repaired: dict[str, str] = field(default_factory=dict)
+    verified: dict[str, str] = field(default_factory=dict)
+    awaiting: str | None = None
+    waiting: dict[str, str] = field(default_factory=dict)
+    notes: list[str] = field(default_factory=list)
+    made_safe: bool = False
+    decision: str | None = None
+    closed: bool = False
+
+    @property
+    def danger_open(self) -> bool:
+        """Whether nothing has been said of danger yet."""
+        return self.danger is None and not self.danger_unsaid
+
+    @property
+    def readings(self) -> Mapping[str, Observation]:
+        """The answers as the engine reads them."""
+        return {check: answered.reading for check, answered in self.answers.items()}
+
+    @property
+    def failed(self) -> tuple[str, ...]:
+        """Repairs that were done, now or before, and did not help."""
+        return tuple(repair for repair, outcome in self.verified.items() if outcome == "not_helped")
+
+    @property
+    def left(self) -> tuple[str, ...]:
+        """Repairs that this visit cannot do: not possible, not to be switched off for, or by a technician not done."""
+        outcomes = ("could_not", "not_done") if self.role == "field" else ("could_not",)
+        return (*(repair for repair, outcome in self.repaired.items() if outcome in outcomes), *self.cannot)
+
+    def settled(self, check: str) -> bool:
+        """Whether a check has had its turn: answered, not known, impossible, or done later."""
+        return check in self.answers or check in self.unknown or check in self.cannot or check in self.waiting
+
+
+def effective(events: Iterable[Event]) -> list[Event]:
+    """The events that stand: each `taken_back` undoes the last answer or outcome before it."""
+    standing: list[Event] = []
+    for event in events:
+        if event.kind != "taken_back":
+            standing.append(event)
+            continue
+        for place in range(len(standing) - 1, -1, -1):
+            if standing[place].kind in TAKEN_BACK_KINDS:
+                del standing[place]
+                break
+    return standing
+
+
+def replay(events: Sequence[Event], knowledge: Knowledge) -> Job:
+    """The job that these events amount to. Replaying a list and its continuation one by one gives the same job."""
+    job = Job()
+    for event in effective(events):
+        _fold(job, event, knowledge)
+    return job
+
+
+def _fold(job: Job, event: Event, knowledge: Knowledge) -> None:
+    match event.kind:
+        case "opened":
+            job.id, job.opened_at, job.fingerprint = str(event.value or ""), event.at, event.text
+        case "answered" | "corrected":
+            _answer(job, event)
+        case "dont_know":
+            _unknown(job, event)
+        case "cant":
+            _cannot(job, event, knowledge)
+        case "deferred":
+            _defer(job, event)
+        case "lifted":
+            _lift(job, event.about, knowledge)
+        case "made_safe":
+            job.made_safe = job.made_safe or event.about == DANGER_CHECK
+            job.plant = "isolated"
+        case "switched_on":
+            job.plant = "running"
+        case "already_tried" | "repaired" | "verified":
+            _repair(job, event, knowledge)
+        case "noted":
+            job.notes.append(event.text)
+        case "handed_on" | "closed":
+            job.decision = str(event.value or "") or job.decision
+            job.closed = True
+            job.waiting.clear()
+
+
+def _repair(job: Job, event: Event, knowledge: Knowledge) -> None:
+    job.waiting.pop(event.about, None)
+    match event.kind:
+        case "already_tried":
+            job.repaired[event.about] = "done"
+            job.verified[event.about] = "not_helped"
+        case "repaired":
+            job.repaired[event.about] = str(event.value)
+            job.awaiting = event.about if event.value == "done" else None
+        case _:
+            job.verified[event.about] = str(event.value)
+            job.awaiting = None
+            _drop_stale(job, event.about, knowledge)
+
+
+def _answer(job: Job, event: Event) -> None:
+    match event.about:
+        case "role":
+            job.role = _role(event.value)
+        case "unit":
+            job.unit, job.unit_assumed = str(event.value), False
+        case "complaint":
+            job.complaint = str(event.value)
+        case "brought":
+            job.brought = tuple(part for part in str(event.value).split("+") if part != "nothing")
+            job.brought_said = True
+        case check:
+            if check == DANGER_CHECK:
+                job.danger, job.danger_unsaid = str(event.value), False
+            value = event.value if isinstance(event.value, str) else float(event.value or 0.0)
+            job.answers[check] = Answered(check, Observation(value, event.by), event.text, event.at)
+            _no_longer_open(job, check)
+            _had_its_turn(job, check)
+
+
+def _role(value: str | float | None) -> RoleId:
+    match value:
+        case "counter" | "phone" | "field":
+            return value
+        case _:
+            raise ValueError(f"{value!r} is not a role")
+
+
+def _unknown(job: Job, event: Event) -> None:
+    if event.about == "unit":
+        job.unit, job.unit_assumed = "default", True
+        return
+    if event.about == "brought":
+        job.brought_said = True
+        return
+    if event.about == DANGER_CHECK:
+        # Don't know never counts as none: the job goes on only with its cautions, and the sheet says so.
+        job.danger, job.danger_unsaid = None, True
+    job.answers.pop(event.about, None)
+    _no_longer_open(job, event.about)
+    job.unknown.append(event.about)
+    _had_its_turn(job, event.about)
+
+
+def _cannot(job: Job, event: Event, knowledge: Knowledge) -> None:
+    job.answers.pop(event.about, None)
+    _no_longer_open(job, event.about)
+    job.cannot[event.about] = event.reason
+    _had_its_turn(job, event.about)
+    check = knowledge.checks.get(event.about)
+    if check is not None and check.needs != "nothing":
+        job.barred[check.needs] = event.reason
+
+
+def _defer(job: Job, event: Event) -> None:
+    """A check or repair that is done later, or a result that shows later: neither asked again meanwhile nor unknown."""
+    job.waiting.pop(event.about, None)
+    job.answers.pop(event.about, None)
+    _no_longer_open(job, event.about)
+    if event.about != job.awaiting:
+        job.repaired.pop(event.about, None)
+    job.waiting[event.about] = event.text
+    _had_its_turn(job, event.about)
+
+
+def _lift(job: Job, about: str, knowledge: Knowledge) -> None:
+    """What could not be done can be done after all: the check or repair, and every check with the same need."""
+    job.cannot.pop(about, None)
+    if job.repaired.get(about) in ("could_not", "not_done"):
+        del job.repaired[about]
+    check = knowledge.checks.get(about)
+    if check is None or job.barred.pop(check.needs, None) is None:
+        return
+    for other in [name for name in job.cannot if name in knowledge.checks]:
+        if knowledge.checks[other].needs == check.needs:
+            del job.cannot[other]
+
+
+def _no_longer_open(job: Job, check: str) -> None:
+    """A later answer of any kind takes the place of don't know, can't and later."""
+    if check in job.unknown:
+        job.unknown.remove(check)
+    job.cannot.pop(check, None)
+    job.waiting.pop(check, None)
+
+
+def _had_its_turn(job: Job, check: str) -> None:
+    if check not in job.asked and check != DANGER_CHECK:
+        job.asked.append(check)
+
+
+def _drop_stale(job: Job, repair: str, knowledge: Knowledge) -> None:
+    """After a repair the plant is another one: what it changed no longer counts and may be asked again.
+
+    A part that was swapped in and did not help is out again, and the plant is what it was.
+    """
+    if knowledge.repairs[repair].swap_back is not None and job.verified[repair] == "not_helped":
+        return
+    for check in knowledge.repairs[repair].ask_again:
+        job.answers.pop(check, None)

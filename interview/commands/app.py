@@ -1,0 +1,307 @@
+"""The commands: `brinecall` and what follows it, its options, its messages and its exit codes."""
+
+from __future__ import annotations
+
+import errno
+import gc
+import importlib
+import os
+import signal
+import sys
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from contextlib import suppress
+from itertools import pairwise
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from engine.foundation.problems import why_not
+from engine.foundation.texts import say
+from interview.commands.errors import no_such_command, refusal
+from interview.commands.help import SaidArgument, SaidCommand, SaidGroup, SaidOption
+from interview.commands.sheet_options import sheet_options, wish_of
+from interview.frontends.encoding import write_legibly
+
+if TYPE_CHECKING:
+    from interview.commands.context import Places
+
+BAD_INPUT = 2
+INTERRUPTED = 130
+BROKEN_PIPE = 141
+LOST_TERMINAL = 129
+
+_ELSEWHERE: Mapping[str, tuple[str, str]] = {
+    "try": ("interview.commands.try_calls", "try_files"),
+    "check": ("interview.commands.check", "check"),
+    "compute": ("interview.commands.compute", "compute_command"),
+    "sheet": ("interview.commands.sheet", "sheet_command"),
+    "draw": ("interview.commands.draw", "draw_command"),
+    "card": ("interview.commands.draw", "card_command"),
+}
+"""Commands of other modules, imported when they are used: the interview must not wait for them."""
+
+
+class _Commands(SaidGroup):
+    """A group that finds some of its commands in modules imported only then."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        return sorted({*super().list_commands(ctx), *_ELSEWHERE})
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        if cmd_name not in _ELSEWHERE:
+            return super().get_command(ctx, cmd_name)
+        module, name = _ELSEWHERE[cmd_name]
+        found: click.Command = getattr(importlib.import_module(module), name)
+        return found
+
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        """Take the options that stand before the command."""
+        if not ctx.resilient_parsing:
+            _speak_as_typed(args)
+        return super().parse_args(ctx, args)
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        """The command that is asked for. Raises UsageError where there is none of that name."""
+        if not ctx.resilient_parsing and args[0] not in self.list_commands(ctx):
+            ctx.fail(no_such_command(args[0], self.list_commands(ctx)))
+        return super().resolve_command(ctx, args)
+
+
+def _version(ctx: click.Context, _: click.Parameter, wanted: bool) -> None:
+    if not wanted or ctx.resilient_parsing:
+        return
+    from importlib.metadata import PackageNotFoundError, version
+
+    from interview.commands.context import Places
+    from interview.commands.startup import load
+
+    # The option may stand before --faults; then the fingerprint is that of the shipped knowledge, and it says so.
+    places = Places(faults=ctx.params.get("faults"))
+    try:
+        number = version("brinecall")
+    except PackageNotFoundError:
+        number = say("command_line.version.not_installed")
+    fingerprint = load(places.faults_folder).knowledge.fingerprint
+    if places.faults is None:
+        click.echo(say("command_line.version.shipped", number=number, fingerprint=fingerprint))
+    else:
+        click.echo(say("command_line.version.other", number=number, folder=places.faults, fingerprint=fingerprint))
+    ctx.exit()
+
+
+def _speak_as_typed(arguments: Sequence[str]) -> None:
+    """Speak the language that a command line asks for before it is read: its help and its mistakes are said in it."""
+    from interview.commands.context import BadInputError, Places
+    from interview.commands.locale import speak
+
+    faults, code = (_typed(arguments, option) for option in ("--faults", "--language"))
+    # A language that is not there is refused where the options are used.
+    with suppress(BadInputError):
+        speak(Places(None if faults is None else Path(faults), None, code), os.environ)
+
+
+def _typed(arguments: Sequence[str], option: str) -> str | None:
+    """What is typed for an option, as `--option value` or as `--option=value`."""
+    given = [argument.partition("=")[2] for argument in arguments if argument.startswith(f"{option}=")]
+    given += [value for name, value in pairwise(arguments) if name == option]
+    return given[-1] if given else None
+
+
+@click.group(
+    "brinecall",
+    cls=_Commands,
+    invoke_without_command=True,
+    context_settings={"help_option_names": ["-h", "--help"]},
+)
+@click.option("--faults", cls=SaidOption, type=click.Path(path_type=Path))
+@click.option("--jobs", cls=SaidOption, type=click.Path(path_type=Path))
+@click.option("--language", cls=SaidOption)
+@click.option("--version", cls=SaidOption, is_flag=True, expose_value=False, callback=_version)
+@click.pass_context
+def cli(ctx: click.Context, faults: Path | None, jobs: Path | None, language: str | None) -> None:
+    """The program; the help that is shown stands in the words."""
+    from interview.commands.context import Places
+    from interview.commands.locale import speak
+    from interview.commands.run import start
+    from interview.commands.startup import load
+
+    ctx.obj = Places(faults, jobs, language)
+    speak(ctx.obj, os.environ)
+    if ctx.invoked_subcommand == "try":
+        ctx.obj = load(ctx.obj.faults_folder)
+    if ctx.invoked_subcommand is None:
+        ctx.exit(start(ctx.obj, {}, pipe=False))
+
+
+def _known(kind: str) -> Callable[[click.Context, click.Parameter, str], list[str]]:
+    """For shell completion: the ids of one kind that begin like what is typed."""
+
+    def complete(ctx: click.Context, _: click.Parameter, incomplete: str) -> list[str]:
+        from interview.commands.context import Places
+        from interview.commands.startup import load
+
+        parent = ctx.parent.params if ctx.parent is not None else {}
+        folder = Places(faults=parent.get("faults")).faults_folder
+        ids: Iterable[str] = getattr(load(folder).knowledge, kind)
+        return [name for name in ids if name.startswith(incomplete)]
+
+    return complete
+
+
+def _kept_jobs(ctx: click.Context, _: click.Parameter, incomplete: str) -> list[str]:
+    from engine.session.journal import job_ids
+    from interview.commands.context import Places
+
+    parent = ctx.parent.params if ctx.parent is not None else {}
+    return [name for name in job_ids(Places(jobs=parent.get("jobs")).jobs_folder) if name.startswith(incomplete)]
+
+
+@cli.command("ask", cls=SaidCommand)
+@click.option("--complaint", cls=SaidOption, shell_complete=_known("trees"))
+@click.option("--role", cls=SaidOption, shell_complete=_known("roles"))
+@click.option("--unit", cls=SaidOption, shell_complete=_known("units"))
+@click.option("--facts", cls=SaidOption, type=click.Path(path_type=Path))
+@click.option("--call", cls=SaidOption, type=click.IntRange(min=1))
+@click.option("--pipe", cls=SaidOption, is_flag=True)
+@sheet_options(columns=False)
+@click.pass_context
+def ask(
+    ctx: click.Context,
+    /,
+    complaint: str | None,
+    role: str | None,
+    unit: str | None,
+    facts: Path | None,
+    call: int | None,
+    pipe: bool,
+    **sheet: object,
+) -> None:
+    """Interview, with what is known already."""
+    from interview.commands.run import scripted, start
+
+    if call is not None and facts is None:
+        raise click.UsageError(say("command_line.call_without_facts"))
+    if pipe and facts is not None:
+        raise click.UsageError(say("command_line.pipe_and_facts"))
+    if pipe and any(value is not None for value in sheet.values()):
+        raise click.UsageError(say("sheet_command.not_with_pipe"))
+    given = {"role": role, "unit": unit, "complaint": complaint}
+    said = {about: name for about, name in given.items() if name is not None}
+    places: Places = ctx.obj
+    wish = wish_of(sheet)
+    ctx.exit(scripted(places, facts, call or 1, said, wish) if facts is not None else start(places, said, pipe, wish))
+
+
+@cli.command("resume", cls=SaidCommand)
+@click.argument("job", required=False, shell_complete=_kept_jobs)
+@click.pass_context
+def resume(ctx: click.Context, job: str | None) -> None:
+    """Go on with an open job: the one named, or the newest."""
+    from interview.commands.run import resume as go_on
+
+    ctx.exit(go_on(ctx.obj, job))
+
+
+@cli.command("completion", cls=SaidCommand)
+@click.argument("shell", cls=SaidArgument, type=click.Choice(["bash", "zsh", "fish"]))
+def completion(shell: str) -> None:
+    """Print what makes a shell complete commands, options and ids."""
+    from click.shell_completion import get_completion_class
+
+    found = get_completion_class(shell)
+    assert found is not None, shell
+    click.echo(found(cli, {}, "brinecall", "_BRINECALL_COMPLETE").source())
+
+
+def main() -> int:
+    """The program: run the command line of this process, and give its exit code."""
+    # Importing makes many objects and hardly any garbage; looking for it would cost a tenth of the time to the first
+    # question. The first question turns it on again, and so does the end.
+    gc.disable()
+    write_legibly()
+    code = command_line()
+    # What is left is only leaving; a second Ctrl-C on the way out must not show a traceback.
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    return code
+
+
+def command_line(arguments: Sequence[str] | None = None) -> int:
+    """Run a command line, by default that of this process.
+
+    Every way it can go wrong ends in one line on standard error and an exit code.
+
+    Returns:
+        0 done, 1 below what was demanded, 2 bad input, 129 the terminal was lost, 130 broken off, 141 nobody reads the
+        output any more.
+    """
+    return _flushed(_run(arguments))
+
+
+def _run(arguments: Sequence[str] | None) -> int:
+    try:
+        result = cli.main(arguments, prog_name="brinecall", standalone_mode=False)
+        return result if isinstance(result, int) else 0
+    except click.exceptions.Exit as done:
+        return done.exit_code
+    except SystemExit as done:
+        return done.code if isinstance(done.code, int) else int(done.code is not None)
+    except click.ClickException as error:
+        return _failed(refusal(error))
+    except (KeyboardInterrupt, click.Abort):
+        return INTERRUPTED
+    except BrokenPipeError:
+        return BROKEN_PIPE
+    except OSError as error:
+        if error.errno in (errno.EIO, errno.EBADF) and error.filename is None:
+            return LOST_TERMINAL
+        if _nobody_reads(error):
+            return BROKEN_PIPE
+        return _failed(f"{error.filename or say('command_line.output')}: {why_not(error)}")
+    except Exception as error:
+        message = _explained(error)
+        if message is None:
+            raise
+        return _failed(message)
+
+
+def _explained(error: Exception) -> str | None:
+    """The project's own errors in one line; None for a fault of the program."""
+    from engine.foundation.problems import KnowledgeError
+    from engine.session.journal import JournalError
+    from interview.commands.context import BadInputError
+    from interview.commands.output import SheetError
+    from interview.storage.jobs import JobError
+
+    if isinstance(error, KnowledgeError):
+        more = len(error.problems) - 1
+        first = str(error.problems[0]) if error.problems else say("command_line.no_trees")
+        return say("command_line.and_more", first=first, count=more) if more > 0 else first
+    return str(error) if isinstance(error, JournalError | JobError | BadInputError | SheetError) else None
+
+
+def _failed(message: str) -> int:
+    from interview.commands.console import folded
+
+    print(folded(f"brinecall: {' '.join(message.split())}", sys.stderr), file=sys.stderr)
+    return BAD_INPUT
+
+
+def _flushed(code: int) -> int:
+    """Flush what was printed; where nobody reads it any more, say nothing about it."""
+    try:
+        sys.stdout.flush()
+    except OSError as error:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        if not _nobody_reads(error):
+            return _failed(say("command_line.not_written", why=why_not(error))) if code == 0 else code
+        return BROKEN_PIPE
+    return code
+
+
+def _nobody_reads(error: OSError) -> bool:
+    """Whether nobody is at the other end of the output any more; Windows calls that an invalid argument."""
+    invalid = sys.platform == "win32" and error.errno == errno.EINVAL and error.filename is None
+    return invalid or error.errno == errno.EPIPE

@@ -1,0 +1,58 @@
+"""The command that looks through a faults folder and prints every mistake in it, one a line."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Iterable
+from importlib.resources import files
+from importlib.resources.abc import Traversable
+from pathlib import Path
+from typing import NoReturn
+
+import click
+
+from engine.foundation.problems import KnowledgeError, Problem
+from engine.foundation.texts import say
+from engine.knowledge.loader import load_knowledge
+from engine.knowledge.translation_check import look_through
+from interview.commands.context import Places
+from interview.commands.help import SaidCommand, SaidOption
+
+
+@click.command("check", cls=SaidCommand)
+@click.argument("folder", required=False, type=click.Path(path_type=Path))
+@click.option("--verbose", cls=SaidOption, is_flag=True)
+@click.pass_obj
+def check(places: Places | None, folder: Path | None, verbose: bool) -> None:
+    """Look through a faults folder for mistakes; the help that is shown stands in the words."""
+    place: Path | Traversable = files("faults") if folder is None else folder
+    try:
+        knowledge = load_knowledge(place)
+    except KnowledgeError as error:
+        _fail(error.problems, place, verbose)
+    looked = look_through(place)
+    wanted = None if places is None else places.language
+    problems = [*looked.problems, *looked.missing.get(wanted or "", ())]
+    if problems:
+        _fail(problems, place, verbose)
+    for language, missing in looked.missing.items():
+        if missing:
+            click.echo(say("overlay.lacking", language=language, count=len(missing)), err=True)
+    if verbose:
+        names = ("trees", "causes", "checks", "repairs")
+        trees, causes, checks, repairs = (len(getattr(knowledge, name)) for name in names)
+        counted = say(
+            "command_line.checked",
+            trees=trees, causes=causes, checks=checks, repairs=repairs, fingerprint=knowledge.fingerprint,
+        )  # fmt: skip
+        click.echo(counted, err=True)
+
+
+def _fail(problems: Iterable[Problem], place: Path | Traversable, verbose: bool) -> NoReturn:
+    """Print the mistakes and leave."""
+    told = sorted(problems)
+    for problem in told:
+        click.echo(str(problem))
+    if verbose:
+        click.echo(say("command_line.mistakes", count=len(told), place=place), err=True)
+    sys.exit(1)

@@ -1,0 +1,157 @@
+"""The command `brinecall compute`: one of the trade's computations, with its working and source."""
+
+from __future__ import annotations
+
+import json
+import shutil
+import sys
+from collections.abc import Iterable, Mapping
+from importlib.resources import files
+from importlib.resources.abc import Traversable
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from engine.computations import CATALOGUE, Computation, ComputationError, Entry, compute_sections, usage
+from engine.foundation.text_catalog import ENGLISH, LANGUAGES
+from engine.foundation.texts import language_in_use, say
+from interview.commands.console import folded
+from interview.commands.help import SaidCommand, SaidOption
+from reports.text_layout import wrapped
+
+if TYPE_CHECKING:
+    from engine.knowledge.catalogue import Placed
+    from engine.knowledge.schema import CautionForm
+
+_WIDTH, _LEAST_WIDTH = 80, 20
+_REFUSED = 2
+_CAUTIONS = "cautions.yaml"
+_GRAVITY = ("DANGER", "WARNING", "CAUTION", "NOTICE")
+
+
+class _ComputeCommand(SaidCommand):
+    """Writes its help from the catalogue, so that neither names a computation the other lacks."""
+
+    def said_text(self) -> str:
+        """What it does, with every computation's keys and verdicts."""
+        return "\n\n".join([super().said_text(), *map(_entry_text, CATALOGUE.values())])
+
+
+def _entry_text(entry: Entry) -> str:
+    name, *keys = usage(entry).split(" ", 1)
+    lines = [f"{name}: {entry.meaning}", *(f"    {shown}" for shown in keys)]
+    if entry.verdicts:
+        verdict = say("compute.verdict", words=", ".join(entry.verdicts[:-1]), last=entry.verdicts[-1])
+        lines.append(f"    {verdict}")
+    return "\n".join(lines)
+
+
+def _pairs(inputs: Iterable[str]) -> dict[str, str]:
+    """Split `key=value` words."""
+    given: dict[str, str] = {}
+    for word in inputs:
+        key, equals, value = word.partition("=")
+        if not equals or not key.strip():
+            raise ComputationError(say("compute.refused.no_pair", typed=repr(word)))
+        if key.strip() in given:
+            raise ComputationError(say("compute.refused.twice", key=key.strip()))
+        given[key.strip()] = value
+    return given
+
+
+def _sections(name: str, inputs: Iterable[str]) -> list[list[str]]:
+    """Part the inputs where the computation's name is repeated: one part for each section of a pool."""
+    parts: list[list[str]] = [[]]
+    for word in inputs:
+        if word == name:
+            parts.append([])
+        else:
+            parts[-1].append(word)
+    return parts
+
+
+def _faults_folder() -> Traversable | Path:
+    """The folder of the knowledge: the program's `--faults`, else the one that ships."""
+    context = click.get_current_context(silent=True)
+    chosen = context.find_root().params.get("faults") if context else None
+    return Path(chosen) if chosen else files("faults")
+
+
+def _caution_lines(ids: Iterable[str]) -> list[str]:
+    """Word the cautions as the knowledge does, the gravest first; one that it lacks is still named."""
+    wanted = tuple(ids)
+    known = _cautions() if wanted else {}
+    lines = []
+    for caution in wanted:
+        placed = known.get(caution)
+        signal = placed.form.signal if placed else "CAUTION"
+        text = placed.form.technician if placed else caution.replace("_", " ")
+        lines.append((_GRAVITY.index(signal), f"{say(f'pages.signals.{signal}')}: {text}"))
+    return [line for _, line in sorted(lines, key=lambda item: item[0])]
+
+
+def _cautions() -> Mapping[str, Placed[CautionForm]]:
+    """The cautions in the language in use.
+
+    Only the files of cautions are read: a mistake in a tree must not stand between a person and a dose.
+    """
+    # Late: they bring the forms of the whole catalogue, which --json does not need.
+    from engine.knowledge.loader import read_folder
+    from engine.knowledge.translation import overlay_of
+
+    def content(folder: Traversable | Path) -> Mapping[str, bytes]:
+        try:
+            return {_CAUTIONS: folder.joinpath(_CAUTIONS).read_bytes()}
+        except OSError:
+            return {}
+
+    faults = _faults_folder()
+    folder, _ = read_folder("faults", content(faults))
+    code = language_in_use()
+    if code == ENGLISH:
+        return folder.cautions
+    return overlay_of(folder, code, content(faults.joinpath(LANGUAGES, code))).folder.cautions
+
+
+def _as_text(done: Computation) -> str:
+    """Lay a computation out for a person: working, source, notes, cautions."""
+    paragraphs = [
+        *done.working,
+        say("compute.source", source=done.source),
+        *(say("compute.note", note=note) for note in done.notes),
+        *_caution_lines(done.cautions),
+    ]
+    width = min(shutil.get_terminal_size().columns, _WIDTH) if sys.stdout.isatty() else _WIDTH
+    return "\n".join(wrapped(line, rest="  ", width=max(width, _LEAST_WIDTH)) for line in paragraphs)
+
+
+def _as_json(done: Computation) -> str:
+    """Lay a computation out for a script, in full precision."""
+    fields: Mapping[str, object] = {
+        "name": done.name,
+        "inputs": dict(done.inputs),
+        "results": dict(done.results),
+        "working": list(done.working),
+        "source": done.source,
+        "notes": list(done.notes),
+        "cautions": list(done.cautions),
+    }
+    return json.dumps(fields, indent=2, allow_nan=False)
+
+
+@click.command("compute", cls=_ComputeCommand, options_metavar="[--json]")
+@click.argument("name", required=False, metavar="NAME")
+@click.argument("inputs", nargs=-1, metavar="key=value ...")
+@click.option("--json", "as_json", cls=SaidOption, is_flag=True)
+@click.pass_context
+def compute_command(context: click.Context, name: str | None, inputs: tuple[str, ...], as_json: bool) -> None:
+    """Do one computation and print it; a refusal is one line on the error stream and exit code 2."""
+    try:
+        if name is None:
+            raise ComputationError(say("compute.refused.which"))
+        done = compute_sections(name, [_pairs(section) for section in _sections(name, inputs)])
+    except ComputationError as error:
+        click.echo(folded(say("compute.error", what=error), sys.stderr), err=True)
+        context.exit(_REFUSED)
+    click.echo(_as_json(done) if as_json else _as_text(done))

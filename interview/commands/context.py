@@ -1,0 +1,68 @@
+"""What a command line settles for all commands: knowledge, jobs and language; and what else all of them share."""
+
+from __future__ import annotations
+
+import re
+import shlex
+import sys
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from importlib.resources import files
+from importlib.resources.abc import Traversable
+from pathlib import Path
+
+from interview.storage import jobs
+
+_MEANS_MORE = re.compile(r"[^\w.:/\\-]|^$")
+"""More than letters, figures and the signs of a path: to `cmd.exe` or PowerShell it may be an order (from memory)."""
+
+
+class BadInputError(Exception):
+    """Something on the command line that cannot be used; the text says what, and what to write instead."""
+
+
+@dataclass(frozen=True)
+class Places:
+    """Which knowledge is used (None: the shipped one), where jobs are kept (None: the usual place), which language.
+
+    A `language` of None is that of the locale.
+    """
+
+    faults: Path | None = None
+    jobs: Path | None = None
+    language: str | None = None
+
+    @property
+    def faults_folder(self) -> Traversable | Path:
+        """The faults folder."""
+        return files("faults") if self.faults is None else self.faults
+
+    @property
+    def jobs_folder(self) -> Path:
+        """The jobs folder. Raises JobError where there is no usual place."""
+        return self.jobs or jobs.default_folder()
+
+    def command(self, *wanted: str) -> str:
+        """What to type for a command with these words, with the same knowledge, jobs and language."""
+        words = ["brinecall"]
+        for option, folder in (("--faults", self.faults), ("--jobs", self.jobs)):
+            words += [option, str(folder)] if folder is not None else []
+        words += ["--language", self.language] if self.language is not None else []
+        return _typed([*words, *wanted])
+
+
+def _typed(words: Sequence[str]) -> str:
+    """Words as the command line of this platform takes them."""
+    if sys.platform != "win32":
+        return shlex.join(words)
+    from subprocess import list2cmdline
+
+    # Quotes are put round blanks only; so each word that means something else to a Windows shell gets one for a moment.
+    quoted = ('"' + list2cmdline([f" {word}"])[2:] if _MEANS_MORE.search(word) else word for word in words)
+    return " ".join(quoted)
+
+
+def clock() -> datetime:
+    """The time now, in the time zone of this machine."""
+    return datetime.now().astimezone()

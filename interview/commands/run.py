@@ -1,0 +1,216 @@
+"""Joins knowledge, kept job, front end and conversation into one run, and turns how it ended into an exit code."""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Iterator, Mapping
+from contextlib import AbstractContextManager, contextmanager, nullcontext
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from engine.foundation.texts import say
+from engine.session.journal import Event, Journal, read_events
+from interview.commands.context import BadInputError, Places, clock
+from interview.commands.startup import LateModels, load, role_words
+from interview.dialogue.opening import ask_role
+from interview.messages import FrontEnd, Given, Request
+from interview.storage import jobs
+from interview.storage.jobs import stamp
+
+if TYPE_CHECKING:
+    from engine.session.session import Models, Session
+    from interview.commands.output import RenderOptions
+    from interview.dialogue.ahead import Ahead
+    from interview.dialogue.manager import Ending
+
+
+def has_terminal() -> bool:
+    """Whether both sides are a terminal that can move its cursor."""
+    return sys.stdin.isatty() and sys.stdout.isatty() and os.environ.get("TERM") != "dumb"
+
+
+def choose_front_end(pipe: bool) -> FrontEnd:
+    """The front end for the streams of this process."""
+    if hasattr(sys.stdin, "reconfigure"):
+        # Bytes that are no text become question marks and no traceback.
+        sys.stdin.reconfigure(errors="replace")
+    if pipe:
+        from interview.frontends.json_lines import pipe_front_end
+
+        return pipe_front_end()
+    if has_terminal():
+        from interview.frontends.terminal import terminal_front_end
+
+        return terminal_front_end()
+    from interview.frontends.plain import plain_front_end
+
+    return plain_front_end()
+
+
+def start(places: Places, said: Mapping[str, str], pipe: bool, wish: RenderOptions | None = None) -> int:
+    """A new interview. `said` holds what is known of role, complaint and unit. Returns the exit code."""
+    if wish is not None:
+        from interview.commands.output import refuse_at_once
+
+        refuse_at_once(wish)
+    late = LateModels(places.faults_folder)
+    if said or places.faults is not None:
+        # Ids must be checked before anything is asked, and a folder that is being edited may hold mistakes.
+        _refuse_unknown(late.get(), said)
+    front = choose_front_end(pipe)
+    journal = jobs.new_job(places.jobs_folder, clock())
+    with _kept(places, journal):
+        # The knowledge is named later, once it is loaded; whatever is said meanwhile is on disk at once.
+        journal.write(Event("opened", stamp(clock), value=journal.job))
+        answers, notes, first = dict(said), tuple[str, ...](), None
+        if "role" not in said and (words := role_words(places.faults_folder)) is not None:
+            reply, notes = ask_role(front, words, late.start)
+            match reply:
+                case None:
+                    return 0
+                case Given(value):
+                    answers["role"] = str(value)
+                case Request():
+                    first = reply
+        for note in notes:
+            journal.write(Event("noted", stamp(clock), text=note))
+        for about, value in answers.items():
+            journal.write(Event("answered", stamp(clock), about=about, value=value))
+        return _converse(places, _opened(late.get(), journal), front, journal, wish, first)
+
+
+def resume(places: Places, job: str | None) -> int:
+    """Go on with a kept job, by default the newest open one. Returns the exit code."""
+    folder = places.jobs_folder
+    if job is None:
+        kept, others = _newest(folder)
+    else:
+        kept, others = jobs.find(folder, job), ""
+    journal = Journal(folder, kept.id)
+    with _kept(places, journal):
+        models = load(places.faults_folder)
+        front = choose_front_end(pipe=False)
+        session = jobs.taken_up(models, kept.events, journal.path)
+        about = session.tree.wording.for_role(session.job.role or "counter") if session.job.complaint else ""
+        again = say("jobs.again", job=kept.id, count=kept.answers)
+        front.say(" ".join(part for part in (again, about, others) if part))
+        if not session.job.fingerprint:
+            session = _opened(models, journal)
+        elif session.job.fingerprint != models.knowledge.fingerprint:
+            front.say(say("jobs.changed"))
+        return _converse(places, session, front, journal)
+
+
+def scripted(places: Places, file: Path, call: int, said: Mapping[str, str], wish: RenderOptions) -> int:
+    """Interview one worked call of a file and print its sheet, or write it as wished. Returns the exit code."""
+    from engine.evaluation.simulate import run_facts
+    from interview.commands.output import JobSheet
+    from interview.commands.sheet import give_out, refuse
+
+    refuse(wish)
+    models = load(places.faults_folder)
+    _refuse_unknown(models, said)
+    try:
+        run = run_facts(models, file, call, said)
+    except LookupError as error:
+        if type(error) is not LookupError:
+            raise
+        raise BadInputError(str(error)) from error
+    give_out(JobSheet(run.session, clock().date(), run.ended, wish))
+    return 0
+
+
+def _refuse_unknown(models: Models, said: Mapping[str, str]) -> None:
+    """Raises BadInputError where an option names an id that the knowledge does not have."""
+    from engine.foundation.problems import advice_for
+
+    knowledge = models.knowledge
+    known: dict[str, list[str]] = {
+        "role": list(knowledge.roles),
+        "unit": list(knowledge.units),
+        "complaint": list(knowledge.trees),
+    }
+    for about, name in said.items():
+        if name not in known[about]:
+            raise BadInputError(
+                say("jobs.unknown_option", option=f"--{about}", name=name, advice=advice_for(name, known[about]))
+            )
+
+
+def _newest(folder: Path) -> tuple[jobs.KeptJob, str]:
+    found = jobs.open_jobs(folder)
+    if not found:
+        raise jobs.JobError(say("jobs.none_open", folder=folder))
+    others = ", ".join(kept.id for kept in found[1:4])
+    if not others:
+        return found[0], ""
+    left = len(found) - 4
+    return found[0], say("jobs.also_more", jobs=others, left=left) if left > 0 else say("jobs.also", jobs=others)
+
+
+def _opened(models: Models, journal: Journal) -> Session:
+    """The session of a job that has only begun; from here on its journal names the knowledge it is asked with."""
+    event = Event("opened", stamp(clock), value=journal.job, text=models.knowledge.fingerprint)
+    journal.write(event)
+    return jobs.taken_up(models, read_events(journal.path), journal.path)
+
+
+def _converse(
+    places: Places,
+    session: Session,
+    front: FrontEnd,
+    journal: Journal,
+    wish: RenderOptions | None = None,
+    first: Request | None = None,
+) -> int:
+    from interview.commands.output import JobSheet, RenderOptions, keep_sheet
+    from interview.dialogue.manager import DialogueManager
+
+    wanted = wish or RenderOptions()
+    place = wanted.place(journal.path.parent, journal.job)
+    with ahead_for(front) as ahead:
+        ending: Ending = DialogueManager(
+            session,
+            front,
+            journal,
+            clock,
+            lambda now: JobSheet(now, clock().date(), wish=wanted),
+            (lambda _: "") if _is_piped(front) else lambda sheet: keep_sheet(sheet, place),
+            ahead,
+        ).run(first)
+    if ending.closed:
+        print(say("jobs.closed", command=places.command("sheet", journal.job)), file=sys.stderr)
+    else:
+        print(_resume_line(places, journal), file=sys.stderr)
+    return 0
+
+
+def _is_piped(front: FrontEnd) -> bool:
+    from interview.frontends.json_lines import PipeFrontEnd
+
+    return isinstance(front, PipeFrontEnd)
+
+
+def ahead_for(front: FrontEnd) -> AbstractContextManager[Ahead | None]:
+    """What works out the next step while somebody reads and types; a program replies before that could help."""
+    from interview.dialogue.ahead import Ahead
+
+    return Ahead() if has_terminal() and not _is_piped(front) else nullcontext()
+
+
+def _resume_line(places: Places, journal: Journal) -> str:
+    return say("jobs.kept", command=places.command("resume", journal.job))
+
+
+@contextmanager
+def _kept(places: Places, journal: Journal) -> Iterator[None]:
+    """Close the journal at the end, whatever happens; where the person broke off, say how to go on."""
+    try:
+        yield
+    except KeyboardInterrupt:
+        if jobs.holds_something(journal):
+            print(f"\n{_resume_line(places, journal)}", file=sys.stderr)
+        raise
+    finally:
+        jobs.drop_if_empty(journal)

@@ -1,0 +1,89 @@
+"""The knowledge, loaded behind the first question, and the few words that this question needs before."""
+
+from __future__ import annotations
+
+import gc
+from importlib.resources.abc import Traversable
+from pathlib import Path
+from threading import Thread
+from typing import TYPE_CHECKING
+
+from engine.foundation.text_catalog import ENGLISH, LANGUAGES
+from engine.foundation.texts import language_in_use
+
+if TYPE_CHECKING:
+    from engine.session.session import Models
+
+ROLES_FILE = "roles.yaml"
+
+
+class LateModels:
+    """Knowledge that is loaded in the background from `start` on, and waited for where it is needed."""
+
+    def __init__(self, folder: Traversable | Path) -> None:
+        """Args: the faults folder."""
+        self._folder = folder
+        self._thread = Thread(target=self._load, name="knowledge", daemon=True)
+        self._started = False
+        self._models: Models | None = None
+        self._error: BaseException | None = None
+
+    def start(self) -> None:
+        """Begin to load; once begun, nothing more happens."""
+        gc.enable()
+        if not self._started:
+            self._started = True
+            self._thread.start()
+
+    def get(self) -> Models:
+        """The models, as soon as they are there. Raises KnowledgeError where the folder has mistakes."""
+        self.start()
+        self._thread.join()
+        if self._error is not None:
+            raise self._error
+        assert self._models is not None
+        return self._models
+
+    def _load(self) -> None:
+        try:
+            self._models = load(self._folder)
+        except BaseException as error:
+            self._error = error
+
+
+def load(folder: Traversable | Path) -> Models:
+    """The models of a faults folder. Raises KnowledgeError with everything that is wrong in it.
+
+    The reasoning modules are imported here and not at the top: they bring numpy and pydantic, which the first question
+    needs not.
+    """
+    from engine.knowledge.loader import load_knowledge
+    from engine.session.session import Models
+
+    return Models(load_knowledge(folder, language_in_use()))
+
+
+def role_words(folder: Traversable | Path) -> list[tuple[str, str]] | None:
+    """Each role's id and words, read from the one small file that holds them; None where it is not as it should be.
+
+    Another language has a file like it; where that lacks a role, the English words stand.
+    """
+    english = _role_entries(folder)
+    if english is None or language_in_use() == ENGLISH:
+        return english
+    return list((dict(english) | dict(_role_entries(folder.joinpath(LANGUAGES, language_in_use())) or ())).items())
+
+
+def _role_entries(folder: Traversable | Path) -> list[tuple[str, str]] | None:
+    from engine.foundation.problems import KnowledgeError
+    from engine.foundation.yaml_reader import compose
+
+    try:
+        data = compose(ROLES_FILE, folder.joinpath(ROLES_FILE).read_bytes())[0].data
+    except (OSError, KnowledgeError):
+        return None
+    entries = data if isinstance(data, list) else []
+    whole = [entry for entry in entries if isinstance(entry, dict) and {"role", "customer"} <= entry.keys()]
+    if not whole or len(whole) < len(entries):
+        return None
+    return [(str(entry["role"]), str(entry["customer"])) for entry in whole]

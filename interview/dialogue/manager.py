@@ -1,0 +1,335 @@
+"""The loop of an interview: next act to the front end, its reply into an event, the event onto disk, then on."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+from engine.foundation.texts import say
+from engine.knowledge.model import DANGER_CHECK
+from engine.session.acts import Act
+from engine.session.availability import for_amount
+from engine.session.job import SET_UP, effective
+from engine.session.journal import Event
+from engine.session.session import Session
+from interview.dialogue.ahead import Ahead
+from interview.dialogue.questions import caution_texts, conclusion, danger_cautions, question_for, title
+from interview.dialogue.requests import ask_back, heed, put_off, take_note
+from interview.dialogue.state import DialogueState, Keeps
+from interview.dialogue.utterance import act_on, listed, said_something
+from interview.messages import (
+    Control,
+    Deferred,
+    FrontEnd,
+    Given,
+    Note,
+    Question,
+    Reply,
+    Request,
+    Sheet,
+    Unable,
+    nothing_more,
+)
+from interview.storage.jobs import Clock
+
+_HANDED_ON = frozenset({"send_technician", "call_electrician", "other_trade", "make_safe"})
+"""Decisions by which somebody else takes the job over."""
+
+
+@dataclass(frozen=True)
+class Ending:
+    """How a conversation ended: whether the job was closed, and whether the sheet was shown."""
+
+    closed: bool
+    sheet_shown: bool
+
+
+class DialogueManager:
+    """One interview from where its session stands to its end. `DialogueState.record` makes all its changes."""
+
+    def __init__(
+        self,
+        session: Session,
+        front: FrontEnd,
+        journal: Keeps,
+        clock: Clock,
+        sheet_of: Callable[[Session], Sheet],
+        keep_sheet: Callable[[Sheet], str] = lambda _: "",
+        ahead: Ahead | None = None,
+    ) -> None:
+        """Args: `keep_sheet` keeps the sheet for later and says where, in a sentence (empty where nowhere).
+
+        `ahead` works out what comes next while the front end waits; None where that is not worth it.
+        """
+        # What waited since the last visit comes first: whoever takes the job up has the answers now.
+        self._talk = DialogueState(session, front, journal, clock, wanted=list(session.job.waiting))
+        self._front = front
+        self._sheet_of = sheet_of
+        self._keep_sheet = keep_sheet
+        self._confirmed: set[str] = set()
+        self._ahead = ahead
+
+    def run(self, first: Request | None = None) -> Ending:
+        """Go on until the job is closed or left.
+
+        Args: `first`, what the person wanted before the conversation began.
+
+        Raises:
+            KeyboardInterrupt: the person broke off; every answer given is kept.
+            engine.journal.JournalError: an answer could not be kept.
+        """
+        if self._talk.wanted and not self.session.job.closed:
+            self._front.say(say("talk.later.resumed"))
+        if first is not None:
+            heed(self._talk, first)
+        while (ending := self.step()) is None:
+            pass
+        return ending
+
+    @property
+    def session(self) -> Session:
+        """The session that is asked."""
+        return self._talk.session
+
+    @property
+    def wanted(self) -> list[str]:
+        """The checks and repairs that the person wants to be put next."""
+        return self._talk.wanted
+
+    def step(self) -> Ending | None:
+        """Put what is next and take in the reply; an ending where the person stops here."""
+        ask_back(self._talk)
+        if (ends := self._talk.ends) is not None:
+            self._talk.ends = None
+            return self._finish() if ends is Control.FINISH else Ending(closed=False, sheet_shown=False)
+        act = self._next()
+        return self._conclude() if act.kind == "conclude" else self._one(act)
+
+    def _next(self) -> Act:
+        """What the person wants next, once the start is settled; else what the session does."""
+        act = self._ahead.next(self.session) if self._ahead else self.session.next()
+        job = self.session.job
+        if job.danger not in (None, "none"):
+            # Where there is danger no fault is looked for; only what was said of it may be put right.
+            self._talk.wanted = [about for about in self._talk.wanted if about == DANGER_CHECK]
+        if not self._talk.wanted and act.why not in ("solved", "waiting"):
+            missing = for_amount(self.session.knowledge, job, act)
+            return act if missing is None else act_on(self.session, missing)
+        if not self._talk.wanted or job.closed:
+            return act
+        about = self._talk.wanted[0]
+        first = self.session.still_opening and about not in (*SET_UP, DANGER_CHECK)
+        return act if first else act_on(self.session, about)
+
+    def _one(self, act: Act) -> Ending | None:
+        """Put one question and take in the reply; an ending where the person stops here."""
+        self._talk.asked = act.about if act.kind == "ask" else ""
+        question = self._open_to_more(self._unconfirmed(question_for(self.session, act)))
+        try:
+            reply = self._put(act, question)
+        except KeyboardInterrupt:
+            if question.one_by_one:
+                self._stop_safely(question, for_now=True)
+            raise
+        if question.one_by_one and not isinstance(reply, Given | Note | Request):
+            self._stop_safely(question, for_now=reply is Control.LEAVE)
+        if isinstance(reply, Given | Unable | Deferred) or reply is Control.UNKNOWN:
+            self._confirmed |= {caution.id for caution in question.cautions}
+        match reply:
+            case Control.LEAVE:
+                return Ending(closed=False, sheet_shown=False)
+            case Control.FINISH:
+                return self._finish()
+            case Control.BACK | Note():
+                self._aside(reply)
+            case Request():
+                heed(self._talk, reply)
+            case Deferred(when):
+                put_off(self._talk, question.about, when)
+            case _:
+                return self._take(act, question, reply)
+        return None
+
+    def _put(self, act: Act, question: Question) -> Reply:
+        """The reply to a question; while it stands, what may come next is worked out."""
+        ahead = self._ahead
+        if ahead is None:
+            return self._front.put(question, nothing_more)
+        try:
+            return self._front.put(question, lambda: ahead.begin(self.session, act, question))
+        finally:
+            ahead.leave_off()
+
+    def _open_to_more(self, question: Question) -> Question:
+        """The question, where a line that is no answer may say something else."""
+        doubted = self._talk.doubted.get(question.about, "")
+        return replace(
+            question, doubted=doubted, says_more=lambda line: said_something(self.session, line, self._talk.asked)
+        )
+
+    def _unconfirmed(self, question: Question) -> Question:
+        """The question with those of its cautions that have not been confirmed yet, where it asks for that."""
+        if not question.confirm_cautions or question.one_by_one:
+            # Before steps that are read aloud all is said, whatever was said before.
+            return question
+        left = tuple(caution for caution in question.cautions if caution.id not in self._confirmed)
+        return replace(question, cautions=left, confirm_cautions=bool(left))
+
+    def _aside(self, reply: Control | Note) -> None:
+        if isinstance(reply, Note):
+            take_note(self._talk, reply)
+            return
+        if self._talk.wanted:
+            del self._talk.wanted[0]
+            self._front.say(say("heeding.left"))
+            return
+        before = effective(self.session.events)
+        after = effective([*self.session.events, Event("taken_back", "")])
+        if len(after) == len(before):
+            self._front.say(say("opening.nothing_to_take_back"))
+            return
+        undone = next((old for old, new in zip(before, after, strict=False) if old != new), before[-1])
+        self._talk.record("taken_back")
+        if undone.about:
+            what = title(self.session, undone.about)
+            stands = next((line for about, line in listed(self.session) if about == undone.about), "")
+            again = say("heeding.stands_again", line=stands) if stands else say("heeding.taken_back", what=what)
+            self._front.say(again)
+
+    def _take(self, act: Act, question: Question, reply: Reply) -> Ending | None:
+        match question.kind:
+            case "set_up" | "ask":
+                self._take_answer(question, reply)
+            case "confirm":
+                return self._take_confirmed(act, question, reply)
+            case "perform":
+                self._take_outcome(question, reply)
+            case "verify":
+                self._take_verified(question, reply)
+            case "close":
+                raise AssertionError("a closing question is put where the job concludes")
+        return None
+
+    def _take_answer(self, question: Question, reply: Reply) -> None:
+        match reply:
+            case Given(value, text):
+                said = any(about == question.about for about, _ in listed(self.session))
+                self._talk.record("corrected" if said else "answered", question.about, value, text=text)
+            case Unable(reason):
+                self._talk.record("cant", question.about, reason=reason)
+            case Control.UNKNOWN:
+                if question.about == DANGER_CHECK:
+                    self._danger_unsaid(question)
+                self._talk.record("dont_know", question.about)
+                if question.about == "unit":
+                    self._front.say(say("heeding.then", what=question.unknown))
+
+    def _danger_unsaid(self, question: Question) -> None:
+        knowledge, role = self.session.knowledge, self.session.job.role or "counter"
+        signs = "; ".join(choice.text for choice in question.choices if choice.id != "none")
+        text = say("heeding.danger_unsaid", signs=signs)
+        self._front.say(text, caution_texts(knowledge, danger_cautions(knowledge), role))
+
+    def _take_confirmed(self, act: Act, question: Question, reply: Reply) -> Ending | None:
+        """A switching step, or danger made safe. What cannot be done rules out what needed it."""
+        done = isinstance(reply, Given) and reply.value == "done"
+        if act.kind == "make_safe" and not done:
+            self._talk.record("noted", text=say("heeding.not_safe_yet"))
+            # The sheet all the same, and at once: the danger is the first thing on it.
+            return self._conclude()
+        if isinstance(reply, Unable):
+            self._talk.record("cant", question.about, reason=reply.reason)
+        elif done:
+            self._talk.record("switched_on" if act.kind == "switch_on" else "made_safe", question.about)
+        return None
+
+    def _take_outcome(self, question: Question, reply: Reply) -> None:
+        if isinstance(reply, Unable):
+            self._talk.record("repaired", question.about, "could_not", reason=reply.reason)
+        elif isinstance(reply, Given):
+            self._talk.record("repaired", question.about, reply.value, text=reply.text)
+
+    def _stop_safely(self, question: Question, for_now: bool) -> None:
+        """Steps that are broken off leave nothing open and switched on; `for_now`, the job waits for the rest."""
+        self._front.say(say("talk.together.stopped"))
+        if self.session.knowledge.repairs[question.about].plant == "isolated" and self.session.job.plant == "running":
+            self._talk.record("made_safe", question.about)
+        if for_now:
+            self._talk.record("deferred", question.about)
+
+    def _take_verified(self, question: Question, reply: Reply) -> None:
+        """`later` leaves the job waiting for this very question."""
+        if isinstance(reply, Given) and reply.value == "later":
+            put_off(self._talk, question.about, "")
+        elif isinstance(reply, Given):
+            again = self._as_found(question.about)
+            self._talk.record("verified", question.about, reply.value, text=reply.text)
+            if reply.value == "helped" and again:
+                self._talk.wanted += again
+                self._front.say(say("talk.as_left"))
+
+    def _as_found(self, repair: str) -> list[str]:
+        """In the field, what the repair changes and was measured before it: it is measured once more, as left.
+
+        Nothing is switched off for it again, and how long ago something was is no reading.
+        """
+        job, knowledge = self.session.job, self.session.knowledge
+        if job.role != "field":
+            return []
+        contexts = {check for cause in knowledge.causes.values() for check in cause.likelier}
+        again = [name for name in knowledge.repairs[repair].ask_again if name in job.answers and name not in contexts]
+        return [name for name in again if knowledge.checks[name].plant in ("any", job.plant)]
+
+    def _finish(self) -> Ending | None:
+        """The sheet with what is known now."""
+        job = self.session.job
+        if job.role is None or job.danger_open:
+            self._front.say(say("opening.role_first" if job.role is None else "opening.safety_first"))
+            return None
+        if job.complaint is None and job.danger in (None, "none"):
+            self._front.say(say("opening.no_sheet_yet"))
+            return None
+        return self._conclude()
+
+    def _conclude(self) -> Ending | None:
+        """Show the sheet, and ask whether the job is closed; None where the person goes back."""
+        sheet = self._show_sheet()
+        if self.session.job.closed:
+            self._front.say(say("heeding.closed"))
+            return Ending(closed=True, sheet_shown=True)
+        question = self._open_to_more(conclusion(self.session, sheet.headline(), sheet.decision()))
+        while True:
+            reply = self._front.put(question, nothing_more)
+            match reply:
+                case Note():
+                    self._aside(reply)
+                case Control.BACK:
+                    self._aside(reply)
+                    return None
+                case Request():
+                    before = len(self.session.events)
+                    heed(self._talk, reply)
+                    if len(self.session.events) > before or self._talk.wanted or self._talk.unclear:
+                        return None
+                case Given(value="close"):
+                    return self._close(sheet.decision())
+                case Given(value="together"):
+                    self._talk.wanted.insert(0, question.about)
+                    return None
+                case Deferred() | Given(value="later"):
+                    put_off(self._talk, question.about, reply.when if isinstance(reply, Deferred) else "")
+                    return Ending(closed=False, sheet_shown=True)
+                case _:
+                    return Ending(closed=False, sheet_shown=True)
+
+    def _close(self, decision: str) -> Ending:
+        self._talk.record("handed_on" if decision in _HANDED_ON else "closed", value=decision)
+        return Ending(closed=True, sheet_shown=True)
+
+    def _show_sheet(self) -> Sheet:
+        sheet = self._sheet_of(self.session)
+        self._front.show_sheet(sheet)
+        kept = self._keep_sheet(sheet)
+        if kept:
+            self._front.say(kept)
+        return sheet

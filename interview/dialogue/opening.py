@@ -1,0 +1,47 @@
+"""The first question of every call, which needs no knowledge: who is asked, and where."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+
+from engine.foundation.texts import say
+from interview.messages import Choice, Control, FrontEnd, Given, Note, Question, Request
+
+
+def role_question(roles: Iterable[tuple[str, str]]) -> Question:
+    """The first question of every call. Args: each role's id with its words."""
+    return Question(
+        kind="set_up",
+        about="role",
+        text=say("opening.role"),
+        choices=tuple(Choice(role, words) for role, words in roles),
+        why=(say("opening.role_why"),),
+        # What it says can be told only once the knowledge is there; nothing of several words is thrown away.
+        says_more=lambda line: " " in line,
+        harmless=True,
+    )
+
+
+def ask_role(
+    front: FrontEnd, roles: Iterable[tuple[str, str]], shown: Callable[[], None]
+) -> tuple[Given | Request | None, tuple[str, ...]]:
+    """Ask the first question, until it is answered or something else is wanted (None: to leave); and notes made before.
+
+    What else is wanted needs the knowledge, and so the conversation, which then asks this question again.
+    """
+    question = role_question(roles)
+    notes: list[str] = []
+    while True:
+        reply = front.put(question, shown)
+        match reply:
+            case Given() | Request():
+                return reply, tuple(notes)
+            case Control.LEAVE:
+                return None, tuple(notes)
+            case Note(text):
+                notes.append(text)
+                front.say(say("opening.noted"))
+            case Control.FINISH:
+                front.say(say("opening.no_sheet_yet"))
+            case _:
+                front.say(say("opening.nothing_to_take_back"))

@@ -1,0 +1,115 @@
+"""What the interview says in its own words: set-up questions, chances, decisions, and why something is asked; pure."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING
+
+from engine.foundation.texts import say
+
+if TYPE_CHECKING:
+    from engine.knowledge.model import Check, Finding, Knowledge, RoleId, Tree, UnitProfile
+
+_WORTH_NAMING = 0.05
+_LIKELY_ENOUGH = 0.2
+_SPEAKS_FROM = 1.5
+_LOGARITHMIC = frozenset({"pH"})
+_NO_TRUE_ZERO = frozenset({"°C", "°F"})
+
+
+def set_up_text(about: str, role: RoleId | None) -> str:
+    """The question that settles one of role, unit, complaint, brought."""
+    if about == "role":
+        return say("opening.role")
+    return say(f"asking.set_up.{about}.{'technician' if role == 'field' else 'customer'}")
+
+
+def short_name(knowledge: Knowledge, causes: Sequence[str]) -> str:
+    """A cause, or a pair of causes, in a few words; no causes is something the trees do not know."""
+    if not causes:
+        return say("asking.something_else")
+    return " + ".join((*knowledge.causes[cause].names, cause.replace("_", " "))[0] for cause in causes)
+
+
+def standing(knowledge: Knowledge, marginals: Mapping[str, float], something_else: float) -> str:
+    """The two or three likeliest causes in one short line, each with its chance in words.
+
+    Args:
+        knowledge: for the names.
+        marginals: probability of each cause, most probable first.
+        something_else: probability of a fault the trees do not know.
+    """
+    from reports.phrases import chance_in_words
+
+    ranked: list[tuple[tuple[str, ...], float]] = [((cause,), share) for cause, share in list(marginals.items())[:3]]
+    ranked = sorted([*ranked, ((), something_else)], key=lambda item: -item[1])[:3]
+    likely = [
+        say("asking.standing.one", cause=short_name(knowledge, causes), chance=chance_in_words(share))
+        for causes, share in ranked
+        if share >= _LIKELY_ENOUGH
+    ]
+    others = [short_name(knowledge, causes) for causes, share in ranked if _WORTH_NAMING <= share < _LIKELY_ENOUGH]
+    if not likely:
+        return say("asking.standing.open", causes=", ".join(others or [short_name(knowledge, ranked[0][0])]))
+    if not others:
+        return say("asking.standing.likely", likely=", ".join(likely))
+    return say("asking.standing.likely_then", likely=", ".join(likely), others=", ".join(others))
+
+
+def separates(knowledge: Knowledge, tree: Tree, check: Check, causes: Sequence[str], role: RoleId) -> tuple[str, ...]:
+    """What the answers to a check would speak for among these causes, a line for each answer that tells anything."""
+    observed: list[Check | Finding] = [check, *(f for f in knowledge.findings.values() if check.id in f.inputs)]
+    spoken: dict[str, list[str]] = {}
+    for cause in causes:
+        for item in observed:
+            answer = _spoken_for(knowledge, tree, cause, item)
+            if answer is not None:
+                words = next(a.wording.for_role(role) for a in item.answers if a.id == answer)
+                spoken.setdefault(words.rstrip("."), []).append(short_name(knowledge, (cause,)))
+                break
+    return tuple(say("asking.speaks_for", answer=words, causes=", ".join(named)) for words, named in spoken.items())
+
+
+def _spoken_for(knowledge: Knowledge, tree: Tree, cause: str, item: Check | Finding) -> str | None:
+    """The answer that this cause makes most likelier than usual, by half or more."""
+    item_here = tree.here.get(cause, {}).get(item.id)
+    shows = item_here or knowledge.causes[cause].shows.get(item.id, {})
+    factors = {answer: share / max(item.usual[answer], 0.001) for answer, share in shows.items()}
+    factors |= knowledge.causes[cause].likelier.get(item.id, {})
+    best = max(factors, key=lambda answer: factors[answer], default=None)
+    return best if best is not None and factors[best] >= _SPEAKS_FROM else None
+
+
+def numbered_steps(text: str) -> tuple[str, ...]:
+    """A repair's steps, one a line: text that runs on is parted before each number that continues the count."""
+    steps: list[str] = []
+    start, due = 0, 1
+    for found in re.finditer(r"(?<!\S)([0-9]{1,2})\. ", text):
+        if int(found[1]) == due:
+            steps.append(text[start : found.start()])
+            start, due = found.start(), due + 1
+    steps.append(text[start:])
+    return tuple(" ".join(step.split()) for step in steps if step.strip())
+
+
+def units_understood(unit: str) -> str:
+    """Which units a number may be typed in, for example `ppm, mg/L, g/L or %`."""
+    from engine.quantities.units import KINDS, UNITS
+
+    return KINDS[UNITS[unit].kind].advice
+
+
+def plausible(check: Check, unit: UnitProfile) -> tuple[float, float]:
+    """The range in which a number is taken without asking back, from the limits of the check's bands.
+
+    From a tenth of the lowest limit to three times the highest; on a logarithmic scale three whole units beyond both.
+    Of a temperature, whose zero is only a convention, all that can be is taken.
+    """
+    limits = [band.under.value(unit) for band in check.bands if band.under is not None]
+    if not limits or check.unit in _NO_TRUE_ZERO:
+        return check.possible or (float("-inf"), float("inf"))
+    low, high = min(limits), max(limits)
+    if check.unit in _LOGARITHMIC:
+        return low - 3.0, high + 3.0
+    return (low / 10.0 if low > 0 else low * 3.0), high * 3.0

@@ -1,0 +1,339 @@
+"""What the session wants next, as a question ready to be shown; pure."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+
+from engine.foundation.texts import said, say
+from engine.knowledge.model import DANGER_CHECK, Check, Knowledge, RoleId
+from engine.quantities.quantity import unit_shown
+from engine.session.acts import Act
+from engine.session.session import Session
+from interview.dialogue.explanation import figures
+from interview.dialogue.opening import role_question
+from interview.dialogue.phrasing import numbered_steps, plausible, separates, set_up_text, standing, units_understood
+from interview.messages import CautionText, Choice, Likely, Measure, Question
+
+_ASSUMED_UNIT = "default"
+_AT_HOME = frozenset({"sell_and_treat", "check_at_home", "wait"})
+"""Decisions by which the customer does it at home, and can say later how it went."""
+_SALT_TEST = "tested_salt"
+
+
+def question_for(session: Session, act: Act) -> Question:
+    """The act as a question, in the words of the role. The act is none that concludes."""
+    match act.kind:
+        case "set_up":
+            return _set_up(session, act)
+        case "ask":
+            return _ask(session, act)
+        case "isolate" | "switch_on":
+            return _switching(session, act)
+        case "make_safe":
+            return _make_safe(session, act)
+        case "perform":
+            return _perform(session, act)
+        case "verify":
+            return _verify(session, act)
+        case "conclude":
+            raise ValueError("a conclusion is no question")
+
+
+def conclusion(session: Session, headline: str, decision: str) -> Question:
+    """Whether the job is to be closed, once its sheet has been shown; where something waits it usually stays open.
+
+    Args: what the sheet decides, in short and by its id.
+    """
+    repair = session.conclude().repair if session.job.complaint is not None else None
+    at_home = session.job.role != "field" and decision in _AT_HOME and repair is not None
+    choices = [Choice("close", say("asking.close.yes")), Choice("keep", say("asking.close.no"))]
+    text = say("asking.close.text", headline=headline)
+    if session.job.waiting:
+        waits = "; ".join(title(session, about).strip("¿?.") for about in session.job.waiting)
+        text = say("talk.later.close", headline=headline, what=waits)
+        choices = [Choice("keep", say("talk.later.keep_open")), Choice("close", say("talk.later.close_now"))]
+    elif decision == "order_and_return" and repair is not None:
+        # Kept open it waits for the part, and the next visit begins with fitting it.
+        choices[1] = Choice("later", say("asking.close.next_visit"))
+    elif at_home:
+        choices.append(Choice("later", say("talk.later.choice")))
+        if session.job.role == "phone" and decision == "check_at_home" and not session.job.danger_unsaid:
+            choices.append(Choice("together", say("talk.together.choice")))
+    return Question(
+        kind="close",
+        about=repair or "close",
+        text=text,
+        choices=tuple(choices),
+        how=say("asking.close.how"),
+        why=(say("asking.close.why"),),
+        progress="" if session.job.made_safe else progress_line(session),
+        standing=_in_short(session, repair),
+        may_wait=at_home and not session.job.waiting,
+    )
+
+
+def _in_short(session: Session, repair: str | None) -> str:
+    """What the sheet comes to, said once more where its beginning may have scrolled away."""
+    if session.job.danger not in (None, "none") or repair is None or repair in session.job.verified:
+        return ""
+    return f"{standing_line(session)} {say('asking.close.first', what=title(session, repair))}".strip()
+
+
+def title(session: Session, about: str) -> str:
+    """What an answer or an outcome was about, in the words of the role: a check, a repair, a question of the start."""
+    knowledge, role = session.knowledge, session.job.role
+    if about in knowledge.checks:
+        return knowledge.checks[about].wording.for_role(role or "counter")
+    if about in knowledge.repairs:
+        return knowledge.repairs[about].wording.for_role(role or "counter")
+    return set_up_text(about, role)
+
+
+def caution_texts(knowledge: Knowledge, ids: Iterable[str], role: RoleId) -> tuple[CautionText, ...]:
+    """Cautions in the words of this role, in the given order."""
+    found = (knowledge.cautions[name] for name in ids)
+    return tuple(CautionText(c.id, c.signal, c.wording.for_role(role)) for c in found)
+
+
+def danger_cautions(knowledge: Knowledge) -> tuple[str, ...]:
+    """What must be minded as long as danger has not been ruled out: every caution of the gravest kind."""
+    return tuple(caution.id for caution in knowledge.cautions.values() if caution.signal == "DANGER")
+
+
+def ranked(session: Session, most: int = 5) -> tuple[Likely, ...]:
+    """The most probable hypotheses; none before there is evidence."""
+    if not _has_evidence(session):
+        return ()
+    return tuple(Likely(causes, share) for causes, share in session.hypotheses()[:most])
+
+
+def standing_line(session: Session) -> str:
+    """The likeliest causes in one short line; empty before there is evidence."""
+    if not _has_evidence(session):
+        return ""
+    unknown = sum(share for causes, share in session.hypotheses() if not causes)
+    return standing(session.knowledge, session.marginals(), unknown)
+
+
+def progress_line(session: Session, counted: bool = False) -> str:
+    """What must be kept in mind (danger not ruled out, the supply off), and for a `counted` question how far along."""
+    job = session.job
+    parts = []
+    if counted:
+        limit = session.role.limit
+        parts.append(say("asking.progress.question", number=min(len(job.asked) + 1, limit), limit=limit))
+    if job.danger_unsaid:
+        parts.append(say("asking.progress.danger_open"))
+    if job.plant == "isolated":
+        parts.append(say("asking.progress.supply_off"))
+    return " ".join(parts)
+
+
+def _choices(key: str, *ids: str, cannot: str = "") -> tuple[Choice, ...]:
+    """The answers below a key of the words; `cannot`, the last one, goes with a reason."""
+    words = said(f"asking.choices.{key}")
+    plain = tuple(Choice(name, words[name]) for name in ids)
+    return (*plain, Choice(cannot, words[cannot], needs_reason=True)) if cannot else plain
+
+
+def _role(session: Session) -> RoleId:
+    """The role; before it was said, the words for everybody."""
+    return session.job.role or "counter"
+
+
+def _has_evidence(session: Session) -> bool:
+    return session.job.complaint is not None and any(found.id != DANGER_CHECK for found in session.evidence)
+
+
+def _set_up(session: Session, act: Act) -> Question:
+    knowledge, role = session.knowledge, _role(session)
+    words: dict[str, dict[str, str]] = {
+        "role": {name: item.wording.customer for name, item in knowledge.roles.items()},
+        "unit": {name: item.wording.for_role(role) for name, item in knowledge.units.items()},
+        "complaint": {name: item.wording.for_role(role) for name, item in knowledge.trees.items()},
+        "brought": dict(said("asking.brought")),
+    }
+    if act.about == "role":
+        return role_question(words["role"].items())
+    unknown = {
+        "unit": say("asking.unknown.unit", answer=words["unit"].get(_ASSUMED_UNIT, _ASSUMED_UNIT)),
+        "brought": say("asking.unknown.brought"),
+    }
+    return Question(
+        kind="set_up",
+        about=act.about,
+        text=set_up_text(act.about, session.job.role),
+        choices=tuple(Choice(option, words[act.about].get(option, option)) for option in act.options),
+        why=(say(f"asking.why.{act.about}"),),
+        progress=progress_line(session),
+        unknown=unknown.get(act.about, ""),
+        harmless=True,
+    )
+
+
+def _units(check: Check) -> tuple[str, ...]:
+    """What a number may be typed in."""
+    if check.unit is None:
+        return ()
+    unit, understood = unit_shown(check.unit), units_understood(check.unit)
+    salt = check.id == _SALT_TEST
+    if understood == unit:
+        return (say("asking.units.only", unit=unit),)
+    return (say("asking.units.salt" if salt else "asking.units.plain", unit=unit, understood=understood),)
+
+
+def _water_c(session: Session) -> float | None:
+    """The water's temperature: by thermometer, else as the unit shows it, else None."""
+    readings = session.job.readings
+    return next((float(readings[name].value) for name in ("water_temp", "unit_temp") if name in readings), None)
+
+
+def measure_of(session: Session, check: Check) -> Measure:
+    """The number that a check asks for, with what can be and what is likely on this unit."""
+    assert check.unit is not None, check.id
+    assert check.possible is not None, check.id
+    measure = Measure(check.unit, check.wording.technician.lower(), check.possible, plausible(check, session.unit))
+    salt = check.id == _SALT_TEST
+    return replace(measure, by_conductivity=True, water_c=_water_c(session)) if salt else measure
+
+
+def _ask(session: Session, act: Act) -> Question:
+    check, role, unit = session.knowledge.checks[act.about], _role(session), session.unit
+    danger = check.id == DANGER_CHECK
+    measure = measure_of(session, check) if check.is_number else None
+    shown = unit.reports if check.id == "unit_report" and not session.job.unit_assumed else {}
+    return Question(
+        kind="ask",
+        about=check.id,
+        text=check.wording.for_role(role),
+        choices=()
+        if measure
+        else tuple(Choice(a.id, a.wording.for_role(role), shown.get(a.id, "")) for a in check.answers),
+        measure=measure,
+        how=check.how.for_role(role),
+        why=_why(session, check),
+        details=(*_units(check), *(() if danger or session.job.asked else (say("asking.known_already"),))),
+        progress="" if danger else progress_line(session, counted=True),
+        standing=standing_line(session),
+        ranked=ranked(session),
+        # What to do in danger is said when there is danger; said before the question it would only be read past.
+        cautions=() if danger else caution_texts(session.knowledge, act.cautions, role),
+        confirm_cautions=bool(act.cautions) and not danger and role == "field",
+        unknown=say("asking.unknown.danger" if danger else "asking.unknown.check"),
+        may_fail=not danger,
+        may_wait=not danger,
+        harmless=not danger,
+        figures=None if danger else lambda: figures(session, check.id),
+    )
+
+
+def _why(session: Session, check: Check) -> tuple[str, ...]:
+    if check.id == DANGER_CHECK:
+        return (say("asking.why.danger"),)
+    if session.job.complaint is None:
+        return ()
+    likeliest = list(session.marginals())[:5]
+    lines = separates(session.knowledge, session.tree, check, likeliest, _role(session))
+    return lines or (say("asking.why.the_way"),)
+
+
+def _switching(session: Session, act: Act) -> Question:
+    knowledge, role = session.knowledge, _role(session)
+    item = knowledge.checks.get(act.about) or knowledge.repairs[act.about]
+    off = act.kind == "isolate"
+    reader = "technician" if role == "field" else "customer"
+    minutes = session.role.minutes["isolate" if off else "restore"]
+    return Question(
+        kind="confirm",
+        about=item.id,
+        text=say(f"asking.switch.off.{reader}" if off else f"asking.switch.on.{reader}"),
+        choices=_choices("confirm", "done", cannot="cannot"),
+        details=(
+            say("asking.switch.for", what=item.wording.for_role(role)),
+            say("talk.switching.minutes", minutes=f"{minutes:g}"),
+        ),
+        why=(say("asking.switch.why_off" if off else "asking.switch.why_on"),),
+        progress=progress_line(session),
+        standing=standing_line(session),
+        ranked=ranked(session),
+        cautions=caution_texts(session.knowledge, act.cautions, role),
+        may_fail=True,
+        may_wait=True,
+    )
+
+
+def _make_safe(session: Session, act: Act) -> Question:
+    role = _role(session)
+    answers = session.knowledge.checks[DANGER_CHECK].answers
+    told = next((a.wording.for_role(role) for a in answers if a.id == act.about), act.about)
+    return Question(
+        kind="confirm",
+        about=DANGER_CHECK,
+        text=say("asking.make_safe.technician" if role == "field" else "asking.make_safe.customer"),
+        choices=_choices("made_safe", "done", "not_done"),
+        how=say("asking.make_safe.how"),
+        why=(say("asking.make_safe.danger", what=told), say("asking.make_safe.why")),
+        cautions=caution_texts(session.knowledge, act.cautions, role),
+    )
+
+
+def _perform(session: Session, act: Act) -> Question:
+    knowledge, role = session.knowledge, _role(session)
+    repair = knowledge.repairs[act.about]
+    parts = [
+        say("asking.repair.part", part=knowledge.parts[need.part].wording.for_role(role), amount=need.amount)
+        for need in repair.parts
+    ]
+    details = [say("talk.switching.minutes", minutes=f"{repair.minutes:g}")]
+    if parts:
+        details.append(say("asking.repair.parts", parts=", ".join(parts)))
+    steps = numbered_steps(repair.steps.for_role(role))
+    waited = repair.id in session.job.waiting
+    told = role == "counter" or (role == "phone" and waited)
+    if told:
+        text = say("talk.later.done_at_home", what=repair.wording.customer)
+    elif role == "phone":
+        text = say("talk.together.text", what=repair.wording.customer)
+    else:
+        text = say("asking.repair.text", what=repair.wording.technician)
+    return Question(
+        kind="perform",
+        about=repair.id,
+        text=text,
+        choices=_choices("outcome", "done", "not_done", cannot="could_not"),
+        how=repair.steps.for_role(role),
+        why=(say("talk.later.why"),) if waited else (said("asking.reasons").get(act.why, say("asking.likeliest")),),
+        details=tuple(details) if role == "phone" and not waited else (*steps, *details),
+        # Read aloud one at a time, each is done before the next is said.
+        one_by_one=steps if role == "phone" and not waited else (),
+        progress=progress_line(session),
+        standing=standing_line(session),
+        ranked=ranked(session),
+        cautions=caution_texts(knowledge, act.cautions, role),
+        # Who did it at home had the cautions on the sheet; here they are read again, not minded.
+        confirm_cautions=bool(act.cautions) and not told,
+        may_fail=True,
+        may_wait=True,
+    )
+
+
+def _verify(session: Session, act: Act) -> Question:
+    knowledge, role = session.knowledge, _role(session)
+    repair = knowledge.repairs[act.about]
+    again = [knowledge.checks[name].wording.technician for name in repair.ask_again if name in knowledge.checks]
+    return Question(
+        kind="verify",
+        about=repair.id,
+        text=say("asking.verify.text", what=repair.wording.for_role(role)),
+        choices=_choices("helped", "helped", "not_helped", "later"),
+        how=say("asking.verify.how", checks="; ".join(again)) if again else "",
+        details=()
+        if repair.result_shows == "at once"
+        else (say(f"asking.verify.shows.{repair.result_shows.replace(' ', '_')}"),),
+        why=(say("asking.verify.why"),),
+        progress=progress_line(session),
+        standing=standing_line(session),
+        ranked=ranked(session),
+        may_wait=True,
+    )

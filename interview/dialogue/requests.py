@@ -1,0 +1,188 @@
+"""What a person says beside an answer, done: facts kept, a check put next, a repair tried before, something put off."""
+
+from __future__ import annotations
+
+from engine.foundation.texts import say
+from engine.knowledge.model import DANGER_CHECK
+from interview.dialogue.questions import title
+from interview.dialogue.state import DialogueState
+from interview.dialogue.utterance import (
+    checks_named,
+    doubtful,
+    heard,
+    lifted_by,
+    listed,
+    parts_of,
+    read_as,
+    repairs_named,
+    start_named,
+    understood,
+    which,
+)
+from interview.messages import Control, Given, Note, Request, nothing_more
+from interview.understanding.facts import Fact, Unclear, Understood
+
+
+def heed(talk: DialogueState, request: Request) -> None:
+    """Do what the person wants beside answering."""
+    if talk.session.job.role is None and request.act not in ("say", "list"):
+        talk.front.say(say("opening.role_first"))
+        return
+    match request.act:
+        case "say":
+            _take_line(talk, request.text)
+        case "ask":
+            named = (*start_named(request.text), *checks_named(talk.session.knowledge, request.text))
+            _want(talk, request.text, named)
+        case "list":
+            _list(talk)
+        case "change":
+            _change(talk, request.text)
+        case "tried":
+            for part in parts_of(request.text):
+                _tried(talk, part)
+        case "can":
+            _lift(talk, request.text)
+        case "later":
+            _put_off(talk, request.text)
+
+
+def _take_line(talk: DialogueState, line: str) -> None:
+    """Keep the facts of a line, show them, and remember what is to be asked back."""
+    found = doubtful(talk.session, understood(talk.session, line, talk.asked), talk.doubted)
+    named = checks_named(talk.session.knowledge, line)
+    if named and not found.facts:
+        talk.unclear.append(Unclear(line, "", named))
+        return
+    for fact in found.facts:
+        _keep(talk, fact)
+    talk.doubted |= {item.candidates[0]: item.doubted for item in found.unclear if item.doubted}
+    if talk.front.heard(heard(talk.session, found)):
+        talk.unclear += found.unclear
+
+
+def ask_back(talk: DialogueState) -> None:
+    """Ask back what lines left unclear, as soon as danger was asked for; where there is danger it can wait."""
+    if talk.session.job.danger not in (None, "none"):
+        talk.unclear.clear()
+    while talk.unclear and talk.ends is None and not talk.session.job.danger_open:
+        _ask_back(talk, talk.unclear.pop(0))
+
+
+def _keep(talk: DialogueState, fact: Fact) -> None:
+    """One fact onto disk; what stands already is not said twice."""
+    if fact.check == "complaint" and fact.value == talk.session.job.complaint:
+        return
+    before = talk.session.job.answers.get(fact.check)
+    if before is None or before.reading.value != fact.value:
+        talk.record("corrected" if before else "answered", fact.check, fact.value, text=fact.text)
+
+
+def _ask_back(talk: DialogueState, item: Unclear) -> None:
+    """Which check was meant; its answer is taken from the words where they hold one, else it is put next."""
+    # What can be read as the answer to the only check that fits is still a guess; a check that is put is none.
+    sole = len(item.candidates) == 1 and read_as(talk.session, item.text, item.candidates[0]) is None
+    meant = _meant(talk, item.text, item.candidates, sure=sole)
+    if meant is None:
+        return
+    value = read_as(talk.session, item.text, meant)
+    if value is None:
+        talk.wanted.append(meant)
+        return
+    fact = Fact(meant, value, item.text)
+    _keep(talk, fact)
+    talk.front.heard(heard(talk.session, Understood((fact,))))
+
+
+def _meant(talk: DialogueState, said: str, names: tuple[str, ...], sure: bool = True) -> str | None:
+    """The one that was meant, asked for where there are several or where one is not `sure`."""
+    if not names or (sure and len(names) == 1):
+        return names[0] if names else None
+    while True:
+        match talk.front.put(which(talk.session, said, names), nothing_more):
+            case Given(value) if value in names:
+                return str(value)
+            case Note() as note:
+                take_note(talk, note)
+            case Request() as request:
+                heed(talk, request)
+            case (Control.FINISH | Control.LEAVE) as ends:
+                talk.ends = ends
+                return None
+            case _:
+                talk.front.say(say("heeding.dropped", said=said))
+                return None
+
+
+def _want(talk: DialogueState, said: str, names: tuple[str, ...]) -> None:
+    """Put a check next."""
+    if not names:
+        talk.front.say(say("heeding.no_check", said=said))
+    elif (meant := _meant(talk, said, names)) is not None:
+        talk.wanted.insert(0, meant)
+
+
+def _list(talk: DialogueState) -> None:
+    lines = listed(talk.session)
+    numbered = "\n".join(f"{number}. {line}" for number, (_, line) in enumerate(lines, start=1))
+    talk.front.say(numbered or say("heeding.nothing_said"))
+
+
+def _change(talk: DialogueState, said: str) -> None:
+    """Ask again what stands in the list under this number or name."""
+    known = [about for about, _ in listed(talk.session)]
+    if said.isascii() and said.isdecimal() and 1 <= int(said[:6]) <= len(known):
+        named: tuple[str, ...] = (known[int(said[:6]) - 1],)
+    else:
+        meant = (said.casefold(), *checks_named(talk.session.knowledge, said))
+        named = tuple(about for about in known if about in meant)
+    named = tuple(about for about in named if about not in talk.session.knowledge.repairs)
+    if named:
+        _want(talk, said, named)
+    else:
+        talk.front.say(say("heeding.not_listed", said=said))
+
+
+def _tried(talk: DialogueState, said: str) -> None:
+    """A repair that was done before this visit, and did not help."""
+    names, whole = repairs_named(talk.session.knowledge, said)
+    names = tuple(name for name in names if name not in talk.session.job.repaired)
+    meant = _meant(talk, said, names, sure=whole)
+    if meant is None:
+        talk.front.say(say("heeding.no_repair", said=said))
+        return
+    talk.record("already_tried", meant, text=said)
+    talk.front.say(say("heeding.tried", what=title(talk.session, meant)))
+
+
+def _lift(talk: DialogueState, said: str) -> None:
+    """What could not be done can be done after all, and so can all with the same need."""
+    names = lifted_by(talk.session, said)
+    for about in names:
+        if about in talk.session.job.left:
+            talk.record("lifted", about, text=said)
+    if not names:
+        talk.front.say(say("heeding.not_lifted", said=said))
+    for about in names:
+        talk.front.say(say("heeding.lifted", what=title(talk.session, about)))
+
+
+def take_note(talk: DialogueState, note: Note) -> None:
+    """Keep free text with the job."""
+    talk.record("noted", text=note.text)
+    talk.front.say(say("opening.noted"))
+
+
+def put_off(talk: DialogueState, about: str, when: str) -> None:
+    """A check or a repair is done later: it goes on the sheet, and the job waits for it."""
+    talk.record("deferred", about, text=when)
+    talk.front.say(say("talk.later.kept", what=title(talk.session, about)))
+
+
+def _put_off(talk: DialogueState, said: str) -> None:
+    """Another check than the one at hand is done later."""
+    names = tuple(name for name in checks_named(talk.session.knowledge, said) if name != DANGER_CHECK)
+    if not names:
+        talk.front.say(say("talk.later.no_such", said=said))
+    elif (meant := _meant(talk, said, names)) is not None:
+        put_off(talk, meant, "")

@@ -1,0 +1,52 @@
+"""What a conversation holds while it runs: the session, who is asked, where events go, and what is wanted next."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Protocol
+
+from engine.session.journal import Event, EventKind
+from engine.session.session import Session
+from interview.messages import Control, FrontEnd
+from interview.storage.jobs import Clock, stamp
+from interview.understanding.facts import Unclear
+
+
+class Keeps(Protocol):
+    """Where events are kept; the engine's journal is one."""
+
+    def write(self, event: Event) -> None:
+        """Keep one event; it lasts when this returns."""
+        ...
+
+
+@dataclass
+class DialogueState:
+    """One interview under way. All that it changes goes through `record`.
+
+    `wanted` are the checks and repairs that the person wants to be put next, whatever the strategy would ask.
+    `asked` is the check whose question stands, `unclear` what lines left unclear and is still to be asked back; `ends`
+    is what the person said there, where it was to finish or to leave.
+    `doubted` holds numbers that were asked back as hardly meant, by their check, as they were typed.
+    """
+
+    session: Session
+    front: FrontEnd
+    journal: Keeps
+    clock: Clock
+    wanted: list[str] = field(default_factory=list)
+    asked: str = ""
+    unclear: list[Unclear] = field(default_factory=list)
+    ends: Control | None = None
+    doubted: dict[str, str] = field(default_factory=dict)
+
+    def record(
+        self, kind: EventKind, about: str = "", value: str | float | None = None, *, text: str = "", reason: str = ""
+    ) -> None:
+        """Put one event on disk, then into the session."""
+        event = Event(kind, stamp(self.clock), about=about, value=value, text=text, reason=reason)
+        self.journal.write(event)
+        self.session.record(event)
+        if kind in ("answered", "corrected", "dont_know", "cant", "deferred", "repaired", "verified"):
+            self.wanted = [wanted for wanted in self.wanted if wanted != about]
+            self.doubted.pop(about, None)

@@ -1,0 +1,216 @@
+"""The front end for programs: JSON lines, version 1, one question out and one reply in.
+
+A reply is an object with one of these: `answer` (an id, its words, or a number with its unit); `dont_know`, `back`,
+`done`, `finish`, `leave`, `list` with true; `cant` with the reason; `later` with when, or true; `note`, `say`, `ask`,
+`tried`, `can` with text; `change` with a number or a name of the list; `why` with 1 (words) or 2 (figures).
+"""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections.abc import Callable, Mapping
+from typing import TextIO
+
+from engine.foundation.texts import say
+from interview.messages import (
+    CautionText,
+    Control,
+    Deferred,
+    Given,
+    Heard,
+    Note,
+    Question,
+    Reply,
+    Request,
+    Sheet,
+    Unable,
+)
+from interview.understanding.replies import AskReason, Help, Keys, Refusal, clean, read
+
+VERSION = 1
+_TEXTS = ("say", "ask", "tried", "can")
+_ASIDES: Mapping[str, Reply] = {
+    "back": Control.BACK,
+    "finish": Control.FINISH,
+    "leave": Control.LEAVE,
+    "list": Request("list"),
+}
+_KEYS = ("answer", "dont_know", "cant", "later", "done", "note", *_TEXTS, "change", "why", *_ASIDES)
+_WHY_WORDS, _WHY_FIGURES = 1, 2
+
+
+class PipeFrontEnd:
+    """Questions as JSON lines out, replies as JSON lines in. What needs no reply goes out with the next line."""
+
+    def __init__(self, source: TextIO | None = None, target: TextIO | None = None) -> None:
+        """Args: where replies come from and where questions go; by default standard input and output."""
+        self._source = source or sys.stdin
+        self._target = target or sys.stdout
+        self._said: list[dict[str, object]] = []
+
+    def put(self, question: Question, shown: Callable[[], None]) -> Reply:
+        """Write the question and read replies until one is good; the end of input is leaving."""
+        if question.kind == "close":
+            # The sheet was the last line: a program closes by having read it, where nothing waits.
+            return Given(question.choices[0].id)
+        said, self._said = self._said, []
+        self._write(as_line(question) | ({"said": said} if said else {}))
+        shown()
+        doubted = question.doubted
+        while line := self._source.readline():
+            if not line.strip():
+                continue
+            if (level := _why_level(line)) is not None:
+                self._write(_why(question, level))
+                continue
+            meant = _reply(line, question, doubted)
+            if not isinstance(meant, Refusal):
+                return meant
+            doubted = meant.keep
+            self._write({"error": meant.message, "again": True})
+        return Control.LEAVE
+
+    def say(self, text: str, cautions: tuple[CautionText, ...] = ()) -> None:
+        """Keep what is said for the next line that is written."""
+        self._said.append({"text": text} | ({"cautions": _cautions(cautions)} if cautions else {}))
+
+    def heard(self, heard: Heard) -> bool:
+        """Write what was understood and what was not; a program is not asked back, it may say it again."""
+        facts = [{"ask": fact.check, "answer": fact.value} for fact in heard.facts]
+        unclear = [{"text": u.text, "why": u.why, "candidates": list(u.candidates)} for u in heard.unclear]
+        self._write({"understood": facts, "unclear": unclear})
+        return False
+
+    def show_sheet(self, sheet: Sheet) -> None:
+        """Write the sheet as an object."""
+        said, self._said = self._said, []
+        self._write({"sheet": dict(sheet.data())} | ({"said": said} if said else {}))
+
+    def _write(self, data: Mapping[str, object]) -> None:
+        print(json.dumps({"v": VERSION, **data}, ensure_ascii=False), file=self._target, flush=True)
+
+
+def pipe_front_end() -> PipeFrontEnd:
+    """A front end on standard input and output, which are UTF-8 here whatever this machine's code page is.
+
+    Source: RFC 8259, section 8.1: between programs JSON is UTF-8, without a byte order mark, which a reader may skip.
+    """
+    for stream, encoding in ((sys.stdin, "utf-8-sig"), (sys.stdout, "utf-8")):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(encoding=encoding, errors="replace")
+    return PipeFrontEnd()
+
+
+def as_line(question: Question) -> dict[str, object]:
+    """The question as the plain data of one line."""
+    named: dict[str, object] = {"ask": question.about}
+    if question.kind == "perform":
+        named = {"do": question.about}
+    elif question.kind in ("confirm", "verify"):
+        named = {"ask": question.kind, "about": question.about}
+    answers: dict[str, object] = {"answers": [{"id": choice.id, "text": choice.text} for choice in question.choices]}
+    if question.measure is not None:
+        answers = {"unit": question.measure.unit}
+    return {
+        **named,
+        "text": question.text,
+        "how": question.how,
+        **answers,
+        **({"details": [*question.one_by_one, *question.details]} if question.kind == "perform" else {}),
+        "cautions": _cautions(question.cautions),
+        "ranked": [{"causes": list(item.causes), "probability": item.probability} for item in question.ranked],
+    }
+
+
+def _cautions(cautions: tuple[CautionText, ...]) -> list[dict[str, str]]:
+    return [{"id": caution.id, "signal": caution.signal, "text": caution.text} for caution in cautions]
+
+
+def _reply(line: str, question: Question, doubted: str) -> Reply | Refusal:
+    """One line of JSON as a reply, or what is wrong with it."""
+    try:
+        data = json.loads(line)
+    except (ValueError, RecursionError):
+        return Refusal(say("pipe.no_json"))
+    if not isinstance(data, dict) or len(data.keys() - {"v"}) != 1:
+        return Refusal(say("pipe.one_of", keys=", ".join(_KEYS)))
+    if data.get("v", VERSION) != VERSION:
+        return Refusal(say("pipe.version", version=VERSION))
+    key = next(name for name in data if name != "v")
+    value = data[key]
+    if key in ("later", "change"):
+        return _at_length(key, value, question)
+    if key in ("answer", "cant", "note", *_TEXTS):
+        return _worded(key, value, question, doubted)
+    if key not in _KEYS:
+        return Refusal(say("pipe.unknown_key", name=clean(str(key))[:40], keys=", ".join(_KEYS)))
+    if value is not True:
+        return Refusal(say("pipe.only_true", name=key))
+    if key == "dont_know":
+        return _plain(read("don't know", question))
+    if key == "done":
+        doing = question.kind in ("confirm", "perform")
+        return Given("done", "done") if doing else Refusal(say("pipe.nothing_to_do"))
+    return _ASIDES[key] if key in _ASIDES else Refusal(say("pipe.why"))
+
+
+def _at_length(key: str, value: object, question: Question) -> Reply | Refusal:
+    """`later`, with when or with true; `change`, with a number of the list or a name."""
+    if key == "later" and (value is True or isinstance(value, str)):
+        return _plain(read("later" if value is True else f"later {clean(value)}".strip(), question))
+    if key == "change" and not isinstance(value, bool) and isinstance(value, int | str) and clean(str(value)):
+        return Request("change", clean(str(value)))
+    return Refusal(say("pipe.later" if key == "later" else "pipe.change"))
+
+
+def _why_level(line: str) -> int | None:
+    """1 where a program asks for the words behind a question, 2 for the figures; None for any other line."""
+    try:
+        data = json.loads(line)
+    except (ValueError, RecursionError):
+        return None
+    asked = isinstance(data, dict) and data.keys() - {"v"} == {"why"} and data.get("v", VERSION) == VERSION
+    level = data["why"] if asked else None
+    return level if not isinstance(level, bool) and level in (_WHY_WORDS, _WHY_FIGURES) else None
+
+
+def _why(question: Question, level: int) -> dict[str, object]:
+    if level == _WHY_WORDS:
+        return {"why": list(question.why), "how": question.how, "again": True}
+    figures = question.figures() if question.figures is not None else ()
+    return {"why": [line.strip() for line in figures], "again": True}
+
+
+def _worded(key: str, value: object, question: Question, doubted: str) -> Reply | Refusal:
+    """The replies that carry text: an answer (a number may come as a number), a reason, a note."""
+    fits = isinstance(value, str) or (
+        key == "answer" and isinstance(value, int | float) and not isinstance(value, bool)
+    )
+    if not fits:
+        return Refusal(say("pipe.text", name=key))
+    typed = clean(str(value) if isinstance(value, str) else json.dumps(value))
+    if key in _TEXTS:
+        wished: Mapping[str, Reply] = {
+            "say": Request("say", typed),
+            "ask": Request("ask", typed),
+            "tried": Request("tried", typed),
+            "can": Request("can", typed),
+        }
+        return wished[key] if typed else Refusal(say("pipe.text", name=key))
+    if key == "note":
+        return Note(typed) if typed else Refusal(say("pipe.text", name=key))
+    if key == "cant":
+        return _plain(read(f"can't {typed}", question)) if typed else Refusal(say("pipe.reason"))
+    return _plain(read(typed, question, doubted))
+
+
+def _plain(meant: Reply | Help | Keys | AskReason | Refusal) -> Reply | Refusal:
+    """A program gets no help screens; where a reason is missing it says so in another line."""
+    match meant:
+        case Help() | Keys():
+            return Refusal(say("pipe.help"))
+        case AskReason():
+            return Refusal(say("pipe.needs_reason"))
+        case Given() | Unable() | Deferred() | Note() | Control() | Request() | Refusal():
+            return meant

@@ -1,0 +1,77 @@
+"""The front end of plain lines: for a pipe, a screen reader, a terminal without cursor control."""
+
+from __future__ import annotations
+
+import codecs
+import io
+import os
+import re
+import shutil
+import sys
+from collections.abc import Callable, Iterable, Iterator, Sequence
+
+from interview.frontends.layout import Line
+from interview.frontends.lines import LineFrontEnd
+
+_RULING = re.compile(r"[-=_+| ]+")
+_LEADERS = re.compile(r"(?<=[:?]) \.{2,} ")
+
+
+class PlainLines:
+    """Lines from standard input, lines to standard output, without any control of the cursor or colour."""
+
+    def __init__(self) -> None:
+        self._begun = False
+
+    @property
+    def width(self) -> int:
+        """Columns of the terminal, by COLUMNS or by its own word; 80 where there is none."""
+        return shutil.get_terminal_size().columns
+
+    @property
+    def height(self) -> int | None:
+        """Rows of the terminal; None where standard output is none."""
+        return shutil.get_terminal_size().lines if sys.stdout.isatty() else None
+
+    def write(self, lines: Sequence[Line]) -> None:
+        """Print the lines at once; where they are read aloud, without what would only be seen."""
+        texts = [line.text for line in lines]
+        print("\n".join(_told(texts) if os.environ.get("TERM") == "dumb" else texts), flush=True)
+
+    def read(self, prompt: str, shown: Callable[[], None], _at_once: str = "", /) -> str:
+        """Print the prompt and read one line. Raises EOFError at the end of input."""
+        print(prompt, end="", flush=True)
+        shown()
+        self._heed_mark()
+        line = sys.stdin.readline()
+        if not line:
+            raise EOFError
+        if not sys.stdin.isatty():
+            # Nobody's Return key moved the cursor on, so the next line would stand behind the prompt.
+            print(flush=True)
+        return line
+
+    def _heed_mark(self) -> None:
+        """Before the first line: input that begins with the mark of UTF-8 is that, whatever the code page here is."""
+        if self._begun or sys.stdin.isatty():
+            return
+        self._begun = True
+        text = sys.stdin
+        if not isinstance(text, io.TextIOWrapper) or not isinstance(text.buffer, io.BufferedReader):
+            return
+        if text.buffer.peek(len(codecs.BOM_UTF8)).startswith(codecs.BOM_UTF8):
+            text.reconfigure(encoding="utf-8-sig", errors="replace")
+
+
+def _told(texts: Iterable[str]) -> Iterator[str]:
+    """Lines without rulings, borders and leading points, each of which would be spelt out sign by sign."""
+    for text in texts:
+        if _RULING.fullmatch(text.strip()):
+            continue
+        framed = text.startswith("| ") and text.endswith(" |")
+        yield _LEADERS.sub(" ", text[2:-2].rstrip() if framed else text)
+
+
+def plain_front_end() -> LineFrontEnd:
+    """A front end on standard input and output."""
+    return LineFrontEnd(PlainLines())

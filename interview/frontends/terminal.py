@@ -1,0 +1,83 @@
+"""The terminal whose first words stand before the line editor has been loaded."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import signal
+import sys
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from types import FrameType
+from typing import TYPE_CHECKING
+
+from interview.frontends.encoding import legible
+from interview.frontends.lines import LineFrontEnd
+
+if TYPE_CHECKING:
+    from interview.frontends.layout import Line
+    from interview.frontends.prompts import TerminalLines
+
+_ORDINARY = b"\x1b[?2004l\x1b[?25h\x1b[0m\r\n"
+"""Bracketed paste off, the cursor shown, no colour (xterm's control sequences; the last two also ECMA-48 and DEC)."""
+
+
+class EarlyTerminal:
+    """Lines on the terminal of this process. The editor is loaded when a line is first read, and from then on does all.
+
+    What is written before that is plain, so that the first question can be read while the editor loads.
+    """
+
+    def __init__(self) -> None:
+        self._editor: TerminalLines | None = None
+
+    @property
+    def width(self) -> int:
+        """Columns of the screen now."""
+        return self._editor.width if self._editor else shutil.get_terminal_size().columns
+
+    @property
+    def height(self) -> int | None:
+        """Rows of the screen now."""
+        return self._editor.height if self._editor else shutil.get_terminal_size().lines
+
+    def write(self, lines: Sequence[Line]) -> None:
+        """Show lines above the prompt to come."""
+        lines = [replace(line, text=legible(line.text, sys.stdout.encoding)) for line in lines]
+        if self._editor:
+            self._editor.write(lines)
+        else:
+            print("\n".join(line.text for line in lines), flush=True)
+
+    def read(self, prompt: str, shown: Callable[[], None], at_once: str = "", /) -> str:
+        """Read one line, or one of the keys `at_once`. Raises EOFError on Ctrl-D and KeyboardInterrupt on Ctrl-C."""
+        if self._editor is None:
+            from interview.frontends.prompts import TerminalLines
+
+            _give_back_when_told_to_end()
+            self._editor = TerminalLines()
+        return self._editor.read(legible(prompt, sys.stdout.encoding), shown, at_once)
+
+
+def terminal_front_end() -> LineFrontEnd:
+    """A front end on the terminal of this process."""
+    return LineFrontEnd(EarlyTerminal())
+
+
+def _give_back_when_told_to_end() -> None:
+    """Told to end (SIGTERM), leave at once with the terminal as it was found: every answer is on disk already.
+
+    A lost terminal (SIGHUP) ends the process by itself, and there is nothing to give back.
+    """
+    if sys.platform == "win32":
+        return
+    import termios
+
+    found = termios.tcgetattr(sys.stdin.fileno())
+
+    def end(number: int, _: FrameType | None) -> None:
+        termios.tcsetattr(sys.stdin.fileno(), termios.TCSANOW, found)
+        os.write(sys.stdout.fileno(), _ORDINARY)
+        os._exit(128 + number)
+
+    signal.signal(signal.SIGTERM, end)

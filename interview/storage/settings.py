@@ -1,0 +1,84 @@
+"""What a user has chosen once and for all, kept in the platform's folder for settings: the units of sheets."""
+
+from __future__ import annotations
+
+import json
+import os
+import sys
+from pathlib import Path
+from typing import Any, get_args
+
+from engine.foundation.problems import why_not
+from engine.foundation.texts import say
+from engine.quantities.unit_systems import System
+
+ENVIRONMENT = "BRINECALL_CONFIG"
+"""Names another folder for settings."""
+
+_SYSTEMS: tuple[System, ...] = get_args(System)
+
+
+def preferences_file() -> Path:
+    """Where the choices are kept; the file need not be there."""
+    if chosen := os.environ.get(ENVIRONMENT):
+        return Path(chosen) / "preferences.json"
+    from platformdirs import user_config_path
+
+    return user_config_path("brinecall", appauthor=False) / "preferences.json"
+
+
+def units_in_use() -> System:
+    """The units chosen, metric where none were; a file that cannot be used is named on standard error."""
+    kept = _read().get("units", "metric")
+    found = next((units for units in _SYSTEMS if units == kept), None)
+    if found is None:
+        _complain(say("sheet_command.preferences.unknown_units", units=str(kept)[:40]))
+    return found or "metric"
+
+
+def remember_units(units: System) -> None:
+    """Keep the units for the next time; where they cannot be kept that is said, and no more."""
+    path = preferences_file()
+    try:
+        kept = _parsed(path)
+    except (OSError, ValueError):
+        kept = {}
+    if kept.get("units") == units:
+        return
+    from interview.storage.atomic_write import write_whole
+
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        write_whole(path, (json.dumps({**kept, "units": units}, indent=2) + "\n").encode())
+    except OSError as error:
+        _complain(say("sheet_command.preferences.not_kept", why=why_not(error)))
+
+
+def _read() -> dict[str, Any]:
+    try:
+        return _parsed(preferences_file())
+    except OSError as error:
+        _complain(say("sheet_command.preferences.unreadable", why=why_not(error)))
+    except ValueError:
+        _complain(say("sheet_command.preferences.broken"))
+    return {}
+
+
+def _parsed(path: Path) -> dict[str, Any]:
+    """The choices in a file, none where it is not there. Raises OSError, or ValueError where it holds no choices."""
+    try:
+        content = path.read_bytes()
+    except FileNotFoundError:
+        return {}
+    try:
+        data = json.loads(content)
+    except RecursionError as error:
+        raise ValueError("nested too deeply") from error
+    if not isinstance(data, dict):
+        raise ValueError("not an object")
+    return data
+
+
+def _complain(what: str) -> None:
+    line = " ".join(f"{preferences_file()}: {what}".split())
+    print(f"brinecall: {line}", file=sys.stderr)

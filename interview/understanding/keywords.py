@@ -1,0 +1,52 @@
+"""The words that can be typed at any question: those of the language in use, and always the English ones too."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from functools import lru_cache
+
+from engine.foundation.text_catalog import Phrases
+from engine.foundation.texts import said, say
+from interview.understanding.normalize import without_accents
+
+_APOSTROPHE = "\N{RIGHT SINGLE QUOTATION MARK}"
+
+
+def command_words(name: str) -> frozenset[str]:
+    """All that may be typed for a command, in small letters without accents."""
+    return frozenset(_parted(said("commands.typed")[name]) + _parted(_in_english(name)))
+
+
+def behind(name: str, typed: str, parting: str = "") -> str | None:
+    """What is typed behind a command's word; None where the text does not begin with it.
+
+    Args: `parting`, signs that may stand between the two, as a set of a regular expression; without any it is a space.
+    """
+    longest_first = sorted(command_words(name), key=len, reverse=True)
+    words = "|".join(map(re.escape, longest_first))
+    rest = rf"\b[\s{parting}]*(.*)" if parting else r":*(?: (.*))?"
+    found = re.fullmatch(rf"(?:{words}){rest}", plainly(typed))
+    if found is None:
+        return None
+    return unicodedata.normalize("NFC", typed)[found.start(1) :] if found[1] else ""
+
+
+def plainly(typed: str) -> str:
+    """A text in small letters without accents, each letter in its place, apostrophes straight."""
+    straight = unicodedata.normalize("NFC", typed).replace(_APOSTROPHE, "'")
+    return "".join(without_accents(char)[:1] or char for char in straight)
+
+
+def shown_commands() -> tuple[tuple[str, str], ...]:
+    """What can be typed at any question, each with what it does."""
+    return tuple((word, say(f"talk.commands.{name}")) for name, word in said("commands.shown").items())
+
+
+def _parted(words: str) -> tuple[str, ...]:
+    return tuple(without_accents(word.strip()) for word in words.split(","))
+
+
+@lru_cache(maxsize=32)
+def _in_english(name: str) -> str:
+    return Phrases().said("commands.typed")[name]

@@ -1,0 +1,311 @@
+"""Typed text into a reply to a question, or a reason why it is none; pure."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import reduce
+from typing import Literal
+
+from engine.foundation.texts import say
+from interview.messages import Choice, Control, Deferred, Given, Measure, Note, Question, Reply, Request, Unable
+from interview.understanding.keywords import behind, command_words
+from interview.understanding.normalize import without_accents
+from reports.text_layout import cleaned
+
+_PARTING = ":,;-"
+"""What may stand between a command and what is typed behind it."""
+_REQUESTS: tuple[Literal["say", "ask", "change", "tried", "can"], ...] = ("say", "ask", "change", "tried", "can")
+_WORD = re.compile(r"[^\W_]+")
+_LONGEST = 2000
+
+
+@dataclass(frozen=True)
+class Help:
+    """The person asks why this is asked and how it is done."""
+
+
+@dataclass(frozen=True)
+class Keys:
+    """The person asks what can be typed."""
+
+
+@dataclass(frozen=True)
+class AskReason:
+    """It cannot be done, and the reason is still to be said."""
+
+
+@dataclass(frozen=True)
+class Refusal:
+    """Why the text is no reply.
+
+    `keep` is set where the same text once more would be taken as it stands, `stray`
+    where the text does not even look like an answer.
+    """
+
+    message: str
+    keep: str = ""
+    stray: bool = False
+
+
+def clean(text: str) -> str:
+    """Typed text on one line, without characters that cannot be shown or stored, at most 2000 characters."""
+    return cleaned(text)[:_LONGEST].strip()
+
+
+def is_consent(text: str) -> bool:
+    """Whether the text says that a caution has been read and will be minded."""
+    plain = without_accents(clean(text)).rstrip(".!")
+    return any(plain in command_words(name) for name in ("ok", "done", "understood"))
+
+
+def is_back(text: str) -> bool:
+    """Whether the text says to go back."""
+    return without_accents(clean(text)) in command_words("back")
+
+
+def read(text: str, question: Question, doubted: str = "") -> Reply | Help | Keys | AskReason | Refusal:
+    """What the typed text means as a reply to this question.
+
+    Args:
+        text: what was typed.
+        question: what was asked.
+        doubted: the text that was asked back just before as hardly meant; typed again it is taken as it stands.
+    """
+    typed = clean(text)
+    plain = without_accents(typed).replace("\N{RIGHT SINGLE QUOTATION MARK}", "'")
+    exact = next(
+        (c for c in question.choices if plain in (c.id, c.id.replace("_", " "), without_accents(c.text))), None
+    )
+    if exact is not None:
+        return _picked(exact, typed)
+    command = _command(typed, plain, question)
+    if command is not None:
+        return command
+    if _is_done(plain, question):
+        return Given("done", typed)
+    if not typed:
+        return Refusal(_asked_for(question))
+    meant: Reply | AskReason | Refusal
+    if question.measure is not None:
+        meant = number_in(typed, question.measure, again=bool(doubted) and typed == doubted)
+    else:
+        meant = _choice(typed, plain, question)
+    stray = isinstance(meant, Refusal) and meant.stray
+    return Request("say", typed) if stray and question.says_more is not None and question.says_more(typed) else meant
+
+
+def _is_done(plain: str, question: Question) -> bool:
+    """Whether a switching step, or danger made safe, is said to be done: in a word, never by an empty line."""
+    if question.kind != "confirm":
+        return False
+    # Said of people out of danger, `ok` may only mean that it was heard.
+    makes_safe = any(choice.id == "not_done" for choice in question.choices)
+    return plain.rstrip(".!") in command_words("done") | (frozenset() if makes_safe else command_words("ok"))
+
+
+def at_once(question: Question) -> str:
+    """The figures that answer by themselves: none where a slip could do harm, or where two make a number."""
+    if not question.harmless or len(question.choices) > 9:
+        return ""
+    return "".join(str(number) for number, _ in enumerate(question.choices, start=1))
+
+
+def value_of(value: str | float, question: Question) -> str:
+    """The answer as understood, to be shown back: a choice's words or the number with its unit."""
+    if isinstance(value, str):
+        return next((choice.text for choice in question.choices if choice.id == value), value)
+    from engine.quantities.quantity import show_quantity
+
+    return show_quantity(value, question.measure.unit) if question.measure is not None else f"{value:g}"
+
+
+def _command(typed: str, plain: str, question: Question) -> Reply | Help | Keys | AskReason | Refusal | None:
+    bare = plain.rstrip(".!")
+    if plain in command_words("why"):
+        return Help()
+    if plain in command_words("keys"):
+        return Keys()
+    if bare in command_words("list"):
+        return Request("list")
+    for name, aside in (("back", Control.BACK), ("finish", Control.FINISH), ("leave", Control.LEAVE)):
+        if bare in command_words(name):
+            return aside
+    if bare in command_words("unknown"):
+        return Control.UNKNOWN if question.unknown else _not_here(question)
+    if (rest := behind("later", typed, _PARTING)) is not None:
+        return _later(rest, question)
+    straight = typed.replace("\N{RIGHT SINGLE QUOTATION MARK}", "'")
+    # A hyphen stands last in a set of signs.
+    if (rest := behind("cannot", straight, f".{_PARTING}")) is not None:
+        return _cannot(rest, question)
+    if (rest := behind("note", straight, _PARTING)) is not None:
+        return Note(rest) if rest else Refusal(say("answering.what_note"))
+    return _request(typed)
+
+
+def _request(typed: str) -> Request | Refusal | None:
+    """`say`, `ask`, `change`, `tried` or `can`, and what it is about."""
+    for act in _REQUESTS:
+        rest = behind(act, typed)
+        if rest is not None:
+            return Request(act, rest.strip()) if rest.strip() else Refusal(say(f"answering.what.{act}"))
+    return None
+
+
+def _later(rest: str, question: Question) -> Reply | Refusal:
+    """This question later, with when it will be; or another one by its name."""
+    if other := behind("ask", rest, _PARTING):
+        return Request("later", other)
+    return Deferred(rest) if question.may_wait else Refusal(say("talk.later.not_this"))
+
+
+def _cannot(reason: str, question: Question) -> Reply | AskReason | Refusal:
+    if not question.may_fail:
+        return _not_here(question)
+    return Unable(reason) if reason else AskReason()
+
+
+def _not_here(question: Question) -> Refusal:
+    return Refusal(say("answering.not_here", asked=_asked_for(question)))
+
+
+def _asked_for(question: Question) -> str:
+    """What would be an answer, in one sentence."""
+    if question.measure is not None:
+        return say("answering.asked.number", unit=unit_words(question.measure.unit))
+    return say("answering.asked.choice", most=len(question.choices))
+
+
+def _picked(choice: Choice, typed: str) -> Reply | AskReason:
+    return AskReason() if choice.needs_reason else Given(choice.id, typed)
+
+
+def _choice(typed: str, plain: str, question: Question) -> Reply | AskReason | Refusal:
+    choices = question.choices
+    if numbered := re.fullmatch(r"([0-9]{1,9})[.)]?", plain):
+        place = int(numbered[1])
+        if 1 <= place <= len(choices):
+            return _picked(choices[place - 1], typed)
+        return Refusal(say("answering.no_such_number", number=place, asked=_asked_for(question)))
+    for fits in (_whole_first_words, _begins, _has_words):
+        found = [choice for choice in choices if fits(plain, choice)]
+        if len(found) == 1:
+            return _picked(found[0], typed)
+        if found:
+            named = one_of([f"{choices.index(choice) + 1} ({choice.text})" for choice in found], most=3)
+            return Refusal(say("answering.several", typed=_short(typed), choices=named))
+    return Refusal(say("answering.none", typed=_short(typed), asked=_asked_for(question)), stray=True)
+
+
+def one_of(items: Sequence[str], most: int) -> str:
+    """`a or b or another`: the first `most` of several that may be meant."""
+    named = reduce(lambda before, last: say("answering.or", before=before, last=last), items[:most])
+    return say("answering.or_another", before=named) if len(items) > most else named
+
+
+def _words(text: str) -> list[str]:
+    return _WORD.findall(without_accents(text))
+
+
+def _whole_first_words(plain: str, choice: Choice) -> bool:
+    """The typed words are the first whole words of the answer: `no` is "No, it is dark", not "Nothing"."""
+    typed = _words(plain)
+    return bool(typed) and typed == _words(choice.text)[: len(typed)]
+
+
+def _begins(plain: str, choice: Choice) -> bool:
+    typed = " ".join(_words(plain))
+    return bool(typed) and any(" ".join(_words(said)).startswith(typed) for said in (choice.id, choice.text))
+
+
+def _has_words(plain: str, choice: Choice) -> bool:
+    """Each typed word begins a word of the answer."""
+    words = _words(f"{choice.id} {choice.text}")
+    typed = _words(plain)
+    return bool(typed) and all(any(word.startswith(part) for word in words) for part in typed)
+
+
+def number_in(typed: str, measure: Measure, again: bool) -> Reply | Refusal:
+    """A typed number as a reply, asked back where it cannot be, or hardly can unless it is said `again`."""
+    from engine.chlorinator.limits import RangeError
+    from engine.quantities.quantity import QuantityError, show_quantity
+    from interview.understanding.numbers import read_typed
+
+    how = ""
+    try:
+        if measure.by_conductivity and (meter := _by_conductivity(typed, measure)) is not None:
+            value, how = meter
+        else:
+            value = read_typed(typed, measure.unit, measure.about, measure.possible).value
+    except (QuantityError, RangeError) as error:
+        message = str(error)
+        return Refusal(message[:1].upper() + message[1:] + ".", stray=True)
+    if wrong := impossible(value, measure.unit, measure.possible):
+        return Refusal(_in_sentences(f"{wrong}.", _other_unit(typed, measure)))
+    usual_low, usual_high = measure.plausible
+    # Nothing at all is a common and deliberate answer: no chlorine, no current, cleaned just now.
+    if value != 0 and not usual_low <= value <= usual_high and not again:
+        shown = show_quantity(value, measure.unit)
+        doubt = say("answering.very_low" if value < usual_low else "answering.very_high", value=shown)
+        return Refusal(_in_sentences(doubt, _other_unit(typed, measure), say("answering.again")), keep=typed)
+    return Given(value, how or typed, how)
+
+
+def impossible(value: float, unit: str, possible: tuple[float, float]) -> str:
+    """Why a number cannot be: less or more than is possible; empty where it can."""
+    from engine.quantities.quantity import show_quantity
+
+    if possible[0] <= value <= possible[1]:
+        return ""
+    key, limit = ("less", possible[0]) if value < possible[0] else ("more", possible[1])
+    return say(f"answering.beyond.{key}", value=show_quantity(value, unit), limit=show_quantity(limit, unit))
+
+
+def _in_sentences(*sentences: str) -> str:
+    return " ".join(sentence for sentence in sentences if sentence)
+
+
+def _by_conductivity(typed: str, measure: Measure) -> tuple[float, str] | None:
+    """Salt from a meter that shows conductivity, and how it came; None where no conductivity was typed."""
+    from engine.findings.salt_from_conductivity import meter_typed, salt_reading
+
+    meter = meter_typed(typed)
+    if meter is None:
+        return None
+    conductivity, temperature = meter
+    reading = salt_reading(conductivity, measure.water_c if temperature is None else temperature)
+    return float(reading.value), reading.by
+
+
+def _other_unit(typed: str, measure: Measure) -> str:
+    """Ask whether a bare number was meant in another unit, where in few others it would be likely."""
+    from engine.quantities.units import UNIT_NAMES, convert
+
+    if not re.fullmatch(r"[+-]?[0-9]+(?:[.,][0-9]+)?", typed):
+        return ""
+    bare = float(typed.replace(",", "."))
+    low, high = measure.plausible
+    fitting = []
+    for unit in UNIT_NAMES:
+        try:
+            value = convert(bare, unit, measure.unit)
+        except ValueError:
+            continue
+        if unit != measure.unit and low <= value <= high and value > 0:
+            fitting.append(unit)
+    if not 1 <= len(fitting) <= 3:
+        return ""
+    return say("answering.did_you_mean", values=one_of([f"{typed} {unit_words(unit)}" for unit in fitting], most=3))
+
+
+def unit_words(unit: str) -> str:
+    """A unit as a person reads it."""
+    from engine.quantities.quantity import unit_shown
+
+    return unit_shown(unit)
+
+
+def _short(text: str) -> str:
+    return text if len(text) <= 30 else text[:27] + "..."

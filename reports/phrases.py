@@ -1,0 +1,116 @@
+"""Words for figures and ids on a sheet, each asked for in one place: chances, weights of evidence, who, where, when."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Iterable, Mapping
+from typing import Literal
+
+from engine.foundation.texts import said, say
+from engine.knowledge.model import ResultShows, RoleId
+
+Reader = Literal["customer", "technician"]
+"""Whose wording a text has: its keys end in one of these."""
+
+_CHANCES: tuple[tuple[float, str], ...] = (
+    (0.95, "nearly_certain"),
+    (0.80, "very_likely"),
+    (0.60, "likely"),
+    (0.40, "about_even"),
+    (0.20, "possible"),
+    (0.05, "unlikely"),
+    (0.0, "very_unlikely"),
+)
+"""The least probability that each phrase stands for: judgement."""
+
+_WEIGHTS: tuple[tuple[float, str], ...] = ((10.0, "strongly"), (5.0, "clearly"), (0.0, "a_little"))
+"""The least decibans, either way, that each word stands for; ten make a cause ten times as likely in odds."""
+
+_DAYS: Mapping[ResultShows, int] = {"at once": 0, "next day": 1, "next week": 7}
+
+
+def chance_in_words(probability: float) -> str:
+    """A probability, 0 to 1, in words: `nearly certain` from .95 down to `very unlikely` under .05."""
+    phrase = next(name for least, name in _CHANCES if probability >= least)
+    return say(f"view.chances.{phrase}")
+
+
+def percent(probability: float) -> str:
+    """A probability, 0 to 1, in whole per cent; nothing uncertain is ever shown as 0 or 100."""
+    whole = round(100 * probability)
+    if whole >= 100:
+        return say("view.percent.over", number="99")
+    return say("view.percent.under", number="1") if whole < 1 else say("view.percent.whole", number=whole)
+
+
+def weight_in_words(decibans: float) -> str:
+    """How much a finding speaks for or against a cause, by its decibans without the sign."""
+    word = next(name for least, name in _WEIGHTS if abs(decibans) >= least)
+    return say(f"view.weights.{word}")
+
+
+def joined(items: Iterable[str], last: str = "") -> str:
+    """A list in a sentence: `a`, `a and b`, `a, b and c`; `last` is another word than the language's `and`."""
+    before, after = _parted(items)
+    if not before:
+        return after
+    if last:
+        return say("view.lists.other", before=before, word=last, last=after)
+    return say("view.lists.and", before=before, last=after)
+
+
+def either(items: Iterable[str]) -> str:
+    """A choice in a sentence: `a`, `a or b`, `a, b or c`."""
+    before, after = _parted(items)
+    return say("view.lists.or", before=before, last=after) if before else after
+
+
+def _parted(items: Iterable[str]) -> tuple[str, str]:
+    """All but the last of a list, with commas between them, and the last."""
+    words = list(items)
+    before = words[0] if len(words) > 1 else ""
+    for word in words[1:-1]:
+        before = say("view.lists.comma", before=before, next=word)
+    return before, words[-1] if words else ""
+
+
+def lowered(text: str) -> str:
+    """A label as it stands inside a sentence: small first letter, unless it is a word such as DC, pH or O-ring."""
+    return text[:1].lower() + text[1:] if text[1:2].islower() else text
+
+
+def reader_of(voice: RoleId) -> Reader:
+    """Whose wording is told: the technician's in the field, the customer's, plainer, everywhere else."""
+    return "technician" if voice == "field" else "customer"
+
+
+def who_may(who: str, reader: Reader) -> str:
+    """Who may do a piece of work, one of `engine.knowledge.model.WHO`, where the local code lets them."""
+    return say(f"view.who.{who}.{reader}")
+
+
+def brought_thing(thing: str) -> str:
+    """What a customer may bring to the counter, in words."""
+    return said("view.brought").get(thing, thing)
+
+
+def sentence(text: str) -> str:
+    """The text with a capital at its start and a full stop at its end, where it has none."""
+    bare = text.strip()
+    return bare if not bare else bare[0].upper() + bare[1:] + ("" if bare[-1] in ".?!:" else ".")
+
+
+def date_after(date: str, days: int) -> str:
+    """The date so many days later, ISO 8601; empty where `date` does not begin with an ISO 8601 date."""
+    try:
+        return str(datetime.date.fromisoformat(date[:10]) + datetime.timedelta(days=days))
+    except (ValueError, OverflowError):
+        return ""
+
+
+def when_it_shows(result: ResultShows, date: str) -> str:
+    """When a repair's result shows, with the date where that is not today."""
+    days = _DAYS[result]
+    day = date_after(date, days) if days else ""
+    when = result.replace(" ", "_")
+    return say(f"view.shows.{when}.dated", date=day) if day else say(f"view.shows.{when}.plain")

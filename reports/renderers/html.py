@@ -1,0 +1,117 @@
+"""Documents as one page of HTML: nothing outside it is needed, nothing in it runs, and it prints well."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from engine.foundation.texts import say
+from reports.document import Block, Document, Items, Paper, Picture, Table, Work
+from reports.renderers.drawing import drawing
+from reports.renderers.environment import markup_environment
+from reports.renderers.plainly import plainly
+from reports.renderers.sectioning import Section, close_set, sections
+
+_SIZES: Mapping[Paper, str] = {"a4": "A4", "letter": "letter"}
+"""The papers by their names in CSS (Paged Media)."""
+_RUNNING = 80
+"""Characters of the line at the foot of each printed page; a longer job or shop is cut there, and whole at the head."""
+
+
+@dataclass(frozen=True)
+class _Part:
+    """A block with what only a page needs to know of it: its kind, its heading's level, its drawing, its columns."""
+
+    kind: str
+    block: Block
+    level: int
+    svg: str
+    widths: tuple[int, ...]
+    id: str
+
+
+@dataclass(frozen=True)
+class _Drawn:
+    """A section with its parts."""
+
+    section: Section
+    parts: tuple[_Part, ...]
+
+
+@dataclass(frozen=True)
+class _Sheet:
+    """A document with what its page adds: an id, who it is for in words, its sections, the foot of printed pages.
+
+    `dense` is printed on one page, close-set, as the customer's handout is.
+    """
+
+    document: Document
+    id: str
+    audience: str
+    sections: tuple[_Drawn, ...]
+    running: str
+    dense: bool
+
+
+def html_form(documents: Sequence[Document], paper: Paper = "a4") -> str:
+    """Documents as one HTML file for the screen, from 360 pixels up, and for paper.
+
+    Args:
+        documents: at least one; the page speaks the language of the first, and each part says its own.
+        paper: the size that the page asks the printer for.
+
+    Returns:
+        The whole file as text.
+
+    Raises:
+        ValueError: without a document.
+    """
+    if not documents:
+        raise ValueError("a page needs at least one document")
+    sheets = [
+        _sheet(plainly(document, unparted=True), f"sheet-{number}")
+        for number, document in enumerate(documents, start=1)
+    ]
+    ticked = any(_has_box(block) for document in documents for block in document.blocks)
+    template = markup_environment().get_template("sheet.html.j2")
+    return template.render(sheets=sheets, size=_SIZES[paper], ticked=ticked)
+
+
+def _sheet(document: Document, name: str) -> _Sheet:
+    running = " · ".join(part for part in (document.shop, document.job, document.date) if part)
+    cut = running if len(running) <= _RUNNING else running[: _RUNNING - 1] + "…"
+    audience = say(f"pages.audience.{document.audience}")
+    drawn = tuple(_drawn(section, f"{name}-{number}") for number, section in enumerate(sections(document)))
+    return _Sheet(document, name, audience, drawn, _css_text(cut), dense=close_set(document))
+
+
+def _drawn(section: Section, name: str) -> _Drawn:
+    """The section with each block's part; its headings stand one level below its own, if it has one."""
+    level: Literal[2, 3] = 2 if section.heading is None else 3
+    return _Drawn(
+        section, tuple(_part(block, f"{name}-{number}-", level) for number, block in enumerate(section.blocks))
+    )
+
+
+def _part(block: Block, name: str, level: Literal[2, 3]) -> _Part:
+    svg = drawing(block.svg, name) if isinstance(block, Picture) else ""
+    widths = _widths(block) if isinstance(block, Table) else ()
+    return _Part(type(block).__name__.lower(), block, level, svg, widths, name)
+
+
+def _widths(table: Table) -> tuple[int, ...]:
+    """Per cent of the width for each column: by its longest text, within bounds, so that none is squeezed out."""
+    columns = zip(table.columns, *table.rows, strict=True)
+    wanted = [min(max(7, *(len(cell) for cell in cells), 0), 36) for cells in columns]
+    return tuple(round(100 * width / sum(wanted)) for width in wanted)
+
+
+def _has_box(block: Block) -> bool:
+    """Whether the block brings a box to tick."""
+    return isinstance(block, Work) or (isinstance(block, Items) and block.mark == "tick")
+
+
+def _css_text(text: str) -> str:
+    """The inside of a text in CSS, each character as its number, so that none means anything there."""
+    return "".join(f"\\{ord(char):06x}" for char in text)

@@ -1,0 +1,94 @@
+"""Documents as a PDF, set by typst, which is an extra: without it the offer says what to do instead."""
+
+from __future__ import annotations
+
+import importlib
+import json
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import asdict
+from importlib.resources import files
+from types import ModuleType
+from typing import Any
+
+from engine.foundation.texts import say
+from reports.document import Block, CautionBox, Document, Paper, Picture
+from reports.renderers.drawing import drawing
+from reports.renderers.plainly import plainly
+from reports.renderers.sectioning import close_set, sections
+
+_SIZES: Mapping[Paper, str] = {"a4": "a4", "letter": "us-letter"}
+"""The papers by their names in typst."""
+_LONG = re.compile(r"\S{28}(?=\S)")
+"""So many characters without a space find no place to break a line."""
+_BREAK = "\u200b"
+
+
+class PdfNotInstalledError(Exception):
+    """A PDF was asked for, and the package that sets it is not installed; its text is the offer, in one line."""
+
+
+def pdf_form(documents: Sequence[Document], paper: Paper = "a4") -> bytes:
+    """Documents as one PDF with tags for those who have it read aloud; the same documents give the same bytes.
+
+    Args:
+        documents: at least one; the file's title and language are the first one's.
+        paper: the size of its pages.
+
+    Returns:
+        The whole file.
+
+    Raises:
+        PdfNotInstalledError: where typst is not installed.
+        ValueError: without a document.
+    """
+    if not documents:
+        raise ValueError("a paper needs at least one document")
+    typst = _typst()
+    plain = [plainly(document, unparted=True) for document in documents]
+    sheet = {"paper": _SIZES[paper], "name": plain[0].title, "documents": [_data(document) for document in plain]}
+    source = files("reports").joinpath("templates", "sheet.typ").read_bytes()
+    # The texts go in as data: typst reads them as JSON, and never as a part of the source.
+    # Dated 1970, so that the bytes depend on the documents alone; the day of the job stands on the paper.
+    made = typst.compile(source, format="pdf", sys_inputs={"sheet": json.dumps(sheet)}, timestamp=0)
+    return bytes(made)
+
+
+def _typst() -> ModuleType:
+    try:
+        return importlib.import_module("typst")
+    except ImportError:
+        raise PdfNotInstalledError(say("pages.no_pdf")) from None
+
+
+def _data(document: Document) -> dict[str, Any]:
+    """A document as plain data for the template, with the words that the form adds."""
+    data = asdict(document) | {
+        "dense": close_set(document),
+        "audience": say(f"pages.audience.{document.audience}"),
+        "whose": say("pages.job", job=document.job) if document.job else "",
+        "sections": [
+            {"heading": section.heading, "warns": section.warns, "blocks": [_block(block) for block in section.blocks]}
+            for section in sections(document)
+        ],
+    }
+    broken: dict[str, Any] = _breakable(data)
+    return broken
+
+
+def _block(block: Block) -> dict[str, Any]:
+    data = {"kind": type(block).__name__.lower()} | asdict(block)
+    if isinstance(block, Picture):
+        data["svg"] = [drawing(block.svg, "")]
+    if isinstance(block, CautionBox):
+        data["word"] = block.word
+    return data
+
+
+def _breakable(value: Any, name: str = "") -> Any:
+    """The data with a place to break lines inside every long run of characters; drawings stay as they are."""
+    if isinstance(value, str):
+        return _LONG.sub(lambda run: run[0] + _BREAK, value)
+    if isinstance(value, list | tuple):
+        return list(value) if name == "svg" else [_breakable(part) for part in value]
+    return {key: _breakable(part, key) for key, part in value.items()} if isinstance(value, dict) else value

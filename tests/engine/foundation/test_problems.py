@@ -1,0 +1,49 @@
+"""Problems: their text, their order, and what they suggest."""
+
+from __future__ import annotations
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from engine.foundation.problems import KnowledgeError, Problem, advice_for, nearest
+
+PROBLEMS = st.lists(
+    st.builds(
+        Problem,
+        file=st.sampled_from(["causes/cell.yaml", "checks/seen.yaml"]),
+        line=st.integers(1, 30),
+        column=st.integers(1, 30),
+        what=st.sampled_from(["this is wrong", "that is wrong"]),
+        advice=st.just("write it right"),
+    )
+)
+
+
+def test_a_problem_says_its_place_as_editors_read_it() -> None:
+    problem = Problem("causes/cell.yaml", 12, 3, "`coment` is no field here", "did you mean `comment`?")
+    assert str(problem) == "causes/cell.yaml:12:3: `coment` is no field here; did you mean `comment`?"
+
+
+@given(PROBLEMS)
+def test_an_error_holds_every_problem_once_in_order_of_place(problems: list[Problem]) -> None:
+    error = KnowledgeError(problems)
+    assert set(error.problems) == set(problems)
+    places = [(problem.file, problem.line, problem.column) for problem in error.problems]
+    assert places == sorted(places)
+    assert len(error.problems) == len(set(problems))
+    assert str(error).splitlines() == [str(problem) for problem in error.problems]
+
+
+@given(st.lists(st.text("abc_", min_size=1, max_size=8), min_size=1))
+def test_a_known_word_is_nearest_to_itself(words: list[str]) -> None:
+    assert nearest(words[0], words) == words[0]
+
+
+def test_what_is_like_nothing_known_gets_no_suggestion() -> None:
+    assert nearest("zebra", ["cell_scaled", "salt_low"]) is None
+
+
+def test_a_short_list_of_known_words_is_told_and_a_long_one_is_not() -> None:
+    assert advice_for("zebra", ["kit", "tools"]) == "known here: kit, tools"
+    assert advice_for("zebra", [f"cause_{n}" for n in range(40)]) == "none of the 40 known names is near it"
+    assert advice_for("zebra", []) == "nothing may stand here"

@@ -1,0 +1,55 @@
+"""The command that looks for mistakes: what it prints and with what it leaves."""
+
+from __future__ import annotations
+
+import shutil
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from engine.foundation.text_catalog import use_language
+from interview.commands.check import check
+from tests.overlay import BAD, GOOD, expected_of
+
+
+def test_it_is_silent_where_all_is_well() -> None:
+    result = CliRunner().invoke(check, [str(GOOD)])
+    assert (result.exit_code, result.output) == (0, "")
+
+
+def test_it_says_how_much_it_checked_when_asked_to() -> None:
+    result = CliRunner().invoke(check, [str(GOOD), "--verbose"])
+    assert result.exit_code == 0
+    assert result.stdout == ""
+    assert result.stderr.startswith("1 trees, 3 causes, 9 checks, 3 repairs; knowledge ")
+
+
+@pytest.mark.parametrize("mistake", ["duplicate_key", "missing_fields", "acid_without_cautions"])
+def test_it_prints_each_mistake_on_a_line_and_leaves_with_1(tmp_path: Path, mistake: str) -> None:
+    folder = tmp_path / "mine"
+    shutil.copytree(GOOD, folder)
+    shutil.copytree(BAD / mistake, folder, dirs_exist_ok=True)
+    result = CliRunner().invoke(check, [str(folder)])
+    assert result.exit_code == 1
+    assert result.stdout.splitlines() == [f"{folder}/{line}" for line in expected_of(mistake)]
+
+
+def test_it_says_that_a_folder_is_not_there(tmp_path: Path) -> None:
+    result = CliRunner().invoke(check, [str(tmp_path / "nowhere")])
+    assert result.exit_code == 1
+    assert result.stdout == f"{tmp_path / 'nowhere'}:1:1: there is no such folder; name a folder of fault trees\n"
+
+
+def test_the_shipped_fault_trees_are_free_of_mistakes() -> None:
+    result = CliRunner().invoke(check, [])
+    assert (result.exit_code, result.stdout) == (0, "")
+
+
+def test_how_much_was_checked_is_said_in_the_language_in_use() -> None:
+    use_language("es")
+    try:
+        result = CliRunner().invoke(check, [str(GOOD), "--verbose"])
+    finally:
+        use_language("en")
+    assert result.stderr.startswith("1 árboles, 3 causas, 9 pruebas, 3 reparaciones; conocimiento ")

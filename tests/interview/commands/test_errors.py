@@ -1,0 +1,135 @@
+"""What a command line that cannot be used is told: one line, in the language that was asked for."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from importlib.resources import files
+from pathlib import Path
+
+import pytest
+
+from engine.foundation.text_catalog import use_language
+from interview.commands.app import command_line
+
+VISIBLE = str(files("faults") / "calls" / "visible.yaml")
+NAMES = re.compile(
+    r"\w+ \([^)]*\)|\w+=\S*|[a-z]+-[a-z-]+|'[^']*'|`[^`]*`|--?\w+|\S+/\S+|[A-Z]{2,}"
+    r"|\b(?:brinecall|shell|csh|bash|zsh|fish)\b"
+)
+WORD = re.compile(r"[^\W\d_]{3,}")
+BAD = [
+    ["aks"],
+    ["zzz"],
+    ["--wat"],
+    ["ask", "--rolle", "field"],
+    ["ask", "--role", "feild"],
+    ["ask", "--call", "1"],
+    ["ask", "--facts", VISIBLE, "--call", "0"],
+    ["ask", "--facts", VISIBLE, "--call", "z"],
+    ["ask", "--facts", VISIBLE, "--pipe"],
+    ["ask", "--facts", "nowhere.yaml"],
+    ["ask", "--for", "nobody"],
+    ["ask", "--pipe=3"],
+    ["--jobs"],
+    ["completion", "csh"],
+    ["completion"],
+    ["draw"],
+    ["check", "a", "b"],
+    ["check", "a", "b", "c"],
+    ["try", "x", "--floor", "3"],
+    ["try", "x", "--floor", "half"],
+    ["try", "nowhere.yaml"],
+    ["try"],
+    ["resume"],
+    ["resume", "nothing"],
+    ["compute"],
+    ["compute", "salt-dose"],
+    ["compute", "sal-dose"],
+    ["compute", "fuse"],
+    ["compute", "hocl", "7.5"],
+    ["compute", "hocl", "ph=7.5", "ph=7.6", "temp=25"],
+    ["compute", "hocl", "ph=15", "temp=20"],
+    ["compute", "hocl", "ph=7", "temp=50"],
+    ["compute", "salt-dose", "volume=50", "now=4000", "target=3200"],
+    ["compute", "salt-dose", "volume=50", "now=3bar", "target=3200"],
+    ["compute", "chlorine-up", "volume=50", "by=3", "strength=65"],
+    ["compute", "pool-volume", "shape=round", "diameter=4"],
+]
+
+
+@dataclass(frozen=True)
+class Told:
+    """How a command line ended, and what was said."""
+
+    code: int
+    out: str
+    error: str
+
+
+Run = Callable[..., Told]
+
+
+@pytest.fixture
+def told(tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> Iterator[Run]:
+    """Runs a command line where there is no job yet."""
+    monkeypatch.setenv("BRINECALL_JOBS", str(tmp_path))
+
+    def run(*arguments: str) -> Told:
+        code = command_line(arguments)
+        return Told(code, *capsys.readouterr())
+
+    yield run
+    use_language("en")
+
+
+@pytest.mark.parametrize("arguments", BAD, ids=" ".join)
+def test_bad_input_is_answered_in_the_language_asked_for(told: Run, arguments: list[str]) -> None:
+    english, spanish = told(*arguments), told("--language", "es", *arguments)
+    assert (english.code, spanish.code) == (2, 2)
+    assert spanish.out == ""
+    assert len(spanish.error.splitlines()) == len(english.error.splitlines()) == 1
+    there, here = (set(WORD.findall(NAMES.sub(" ", done.error).lower())) for done in (english, spanish))
+    # Words that both languages share by chance are few; in a sentence left in English they are all.
+    assert len(there & here) <= len(here) // 3, there & here
+
+
+@pytest.mark.parametrize("arguments", BAD, ids=" ".join)
+def test_the_spanish_answer_names_the_same_things(told: Run, arguments: list[str]) -> None:
+    english, spanish = told(*arguments), told("--language", "es", *arguments)
+    named = re.compile(r"'[^']*'|--\w+|\b[A-Z]{4,}\b")
+    assert sorted(named.findall(spanish.error)) == sorted(named.findall(english.error))
+
+
+@pytest.mark.parametrize("typed", [["ask", "--pipe=3"], ["check", "--verbose=1"], ["--version=2"]])
+def test_a_flag_takes_no_value_and_an_option_needs_one(told: Run, typed: list[str]) -> None:
+    assert told(*typed).error == f"brinecall: Option '{typed[-1].partition('=')[0]}' does not take a value.\n"
+    assert told("--faults").error == "brinecall: Option '--faults' requires an argument.\n"
+    assert told("sheet", "--columns").error == "brinecall: Option '--columns' requires an argument.\n"
+
+
+def test_what_was_meant_is_guessed(told: Run) -> None:
+    assert "'check'" in told("chekc").error
+    assert "'--facts'" in told("ask", "--fakts", "x").error
+    assert "Did you mean" not in told("qqqqq").error
+
+
+def test_the_language_may_stand_behind_what_cannot_be_used(told: Run) -> None:
+    assert "No hay una opción" in told("--wat", "--language", "es").error
+    assert "No hay una opción" in told("--wat", "--language=es").error
+    # The last one counts, as for every option.
+    assert "No such option" in told("--language", "es", "--wat", "--language", "en").error
+
+
+def test_a_language_that_there_is_not_is_refused_once(told: Run) -> None:
+    done = told("--language", "xx", "resume")
+    assert done.code == 2
+    assert "`xx` is not spoken here" in done.error
+
+
+def test_the_systems_reasons_are_said_in_the_language(told: Run, tmp_path: Path) -> None:
+    """ENOENT and EISDIR as the C library words them in English; POSIX.1-2017, chapter 2.3, names them (from memory)."""
+    assert "No such file or directory" in told("ask", "--facts", str(tmp_path / "nowhere.yaml")).error
+    assert "no existe ese archivo" in told("--language", "es", "ask", "--facts", str(tmp_path / "nowhere.yaml")).error
+    assert "es una carpeta" in told("--language", "es", "ask", "--facts", str(tmp_path)).error

@@ -1,0 +1,125 @@
+"""Pages of help: their words in the language in use, and that they fit a narrow screen without a word cut."""
+
+from __future__ import annotations
+
+import re
+import subprocess
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import click
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from engine.foundation.text_catalog import use_language
+from interview.commands.app import cli, command_line
+from interview.commands.help import SaidOption, range_shown
+from tests.interview.people import PROGRAM, environment
+
+FAULTS = Path(__file__).parents[3] / "faults"
+COMMANDS = ["", *cli.list_commands(click.Context(cli))]
+WORD = re.compile(r"(?<![\w{<-])[^\W\d_]{2,}(?![\w}(:=])")
+AS_TYPED = re.compile(r"(?:brinecall|eval) |-[-\w]")
+"""How lines begin that show what is typed; they are the same in every language."""
+
+
+@pytest.fixture(autouse=True)
+def english_again() -> Iterator[None]:
+    yield
+    use_language("en")
+
+
+Page = Callable[..., list[str]]
+
+
+@pytest.fixture
+def page(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> Page:
+    """Shows a command's page of help, as lines."""
+
+    def shown(command: str, language: str, columns: int = 80) -> list[str]:
+        monkeypatch.setenv("COLUMNS", str(columns))
+        assert command_line(["--language", language, *command.split(), "--help"]) == 0
+        return capsys.readouterr().out.splitlines()
+
+    return shown
+
+
+def sentences(lines: list[str]) -> set[str]:
+    """Lines with three words or more, without those that show what is typed."""
+    stripped = {line.strip() for line in lines}
+    return {line for line in stripped if len(WORD.findall(line)) >= 3 and not AS_TYPED.match(line) and "=" not in line}
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+def test_no_line_of_the_english_help_is_left_in_the_spanish_one(page: Page, command: str) -> None:
+    english, spanish = page(command, "en"), page(command, "es")
+    assert sentences(english)
+    assert sentences(english) & sentences(spanish) == set()
+    assert {"Usage:", "Options:", "Commands:", "Examples:"} & {
+        word for line in spanish for word in line.split()
+    } == set()
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+def test_the_spanish_help_shows_the_same_commands_options_and_examples(page: Page, command: str) -> None:
+    english, spanish = page(command, "en"), page(command, "es")
+
+    def typed(lines: list[str]) -> list[str]:
+        return [found[0] for line in lines if (found := re.match(r" +((?:--?[\w-]+|brinecall [\w-]+)\b)", line))]
+
+    assert typed(spanish) == typed(english)
+
+
+@pytest.mark.parametrize("language", ["en", "es"])
+@pytest.mark.parametrize("columns", [80, 40])
+@pytest.mark.parametrize("command", COMMANDS)
+def test_a_page_of_help_fits_the_screen_with_its_words_whole(
+    page: Page, command: str, columns: int, language: str
+) -> None:
+    wide, lines = page(command, language), page(command, language, columns)
+    assert [line for line in lines if len(line) > columns] == []
+    places = [FAULTS / "words", FAULTS / "languages" / "es" / "words"][language == "es"]
+    texts = [" ".join(wide), *((places / file).read_text(encoding="utf-8") for file in ("help.yaml", "compute.yaml"))]
+    vocabulary = {part for text in texts for part in re.split(r"[\s|\"]+", text)} | {"\\"}
+    # A command's words may be cut short in the list of commands: after a word, and with three dots.
+    shown = {part for line in lines for part in re.split(r"[\s|\"]+", line)} - {f"{word}..." for word in vocabulary}
+    assert shown <= vocabulary
+
+
+@given(st.integers(-1000, 1000), st.integers(0, 1000))
+def test_the_limits_of_a_number_are_shown_as_an_inequality(low: int, more: int) -> None:
+    high = low + more
+    for kind, shown in (
+        (click.IntRange(low, high), f"{low}<=x<={high}"),
+        (click.IntRange(min=low), f"x>={low}"),
+        (click.IntRange(max=high), f"x<={high}"),
+    ):
+        assert range_shown(kind) == shown
+    assert range_shown(click.STRING) is None
+
+
+def test_the_language_may_stand_anywhere_before_the_command(tmp_path: Path) -> None:
+    asked, folder = ["--language=es", "--help"], ["--faults", str(FAULTS)]
+    for typed in ([*asked, *folder], [*folder, *asked], ["--help", *folder, "--language", "es"]):
+        shown = subprocess.run(
+            [*PROGRAM, *typed], capture_output=True, env=environment(tmp_path), timeout=60, check=True
+        )
+        assert shown.stdout.decode().startswith("Uso: brinecall")
+
+
+def test_the_locale_decides_where_no_language_is_asked_for(tmp_path: Path) -> None:
+    env = environment(tmp_path, LC_ALL="es_MX.UTF-8")
+    shown = subprocess.run([*PROGRAM, "--help"], capture_output=True, env=env, timeout=60, check=True)
+    assert shown.stdout.decode().startswith("Uso: brinecall")
+
+
+def test_an_option_of_several_commands_has_its_words_in_one_place() -> None:
+    ask, sheet = (cli.get_command(click.Context(cli), name) for name in ("ask", "sheet"))
+    assert ask is not None
+    assert sheet is not None
+    context = click.Context(sheet, info_name="sheet")
+    shared = {option.name: option for option in ask.params if isinstance(option, SaidOption)}
+    for option in sheet.params:
+        if isinstance(option, SaidOption) and option.name in shared:
+            assert option.get_help_record(context) == shared[option.name].get_help_record(context)

@@ -1,0 +1,114 @@
+"""The job sheet of a session, in each form and in the file that is wished for."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import replace
+from datetime import date
+from pathlib import Path
+from typing import get_args
+
+import pytest
+
+from engine.session.session import Session
+from interview.commands.output import (
+    ENDINGS,
+    Form,
+    JobSheet,
+    RenderOptions,
+    SheetError,
+    keep_sheet,
+    refuse_at_once,
+    write_sheet,
+)
+from tests.interview.people import PaperSheet, opened
+from tests.shipped import models
+
+DAY = date(2026, 5, 4)
+FORMS: tuple[Form, ...] = get_args(Form)
+BEGINS: dict[Form, bytes] = {
+    "html": b"<!doctype html>",
+    # ISO 32000-1, 7.5.2: a file begins with %PDF- and its version.
+    "pdf": b"%PDF-",
+    "json": b"{",
+    "markdown": b"# ",
+    "text": b"Ninth Heron Pool Shop",
+}
+
+
+def sheet(wish: RenderOptions | None = None) -> JobSheet:
+    begun = opened(Session(models()), ("role", "field"), ("danger_now", "none"), ("unit", "default"))
+    return JobSheet(opened(begun, ("complaint", "no-output"), ("cell_plates", "white_scale")), DAY, wish=wish)
+
+
+def test_a_sheet_is_text_and_data_of_the_same_decision() -> None:
+    made = sheet()
+    assert "2026-05-04" in made.text()
+    assert all(len(line) <= 80 for line in made.text().splitlines())
+    assert all(len(line) <= 42 for line in made.text(42).splitlines())
+    data = json.loads(json.dumps(made.data()))
+    assert data["decision"]["decision"] == made.decision()
+    assert made.headline().endswith(".")
+
+
+@pytest.mark.parametrize("form", FORMS)
+def test_each_form_is_made_and_is_what_it_says(form: Form) -> None:
+    made = sheet(RenderOptions(form=form)).made()
+    assert made.lower().startswith(BEGINS[form].lower())
+    if form != "pdf":
+        assert "calcium scale" in made.decode().lower()
+
+
+def test_the_data_names_its_form_and_version() -> None:
+    data = json.loads(sheet(RenderOptions(form="json")).made())
+    assert (data["format"], data["version"]) == ("brinecall-sheet", 1)
+
+
+@pytest.mark.parametrize("form", FORMS)
+def test_the_form_goes_by_the_files_ending_where_none_is_named(form: Form) -> None:
+    target = Path(f"job{ENDINGS[form].upper()}")
+    assert RenderOptions(target=target).wanted_form == form
+    assert RenderOptions(form="html", target=target).wanted_form == "html"
+    assert RenderOptions(target=Path("job.doc")).wanted_form == "text"
+
+
+def test_us_units_go_with_letter_paper() -> None:
+    metric, us = (sheet(RenderOptions(form="html", units=units)).made().decode() for units in ("metric", "us"))
+    assert "letter" in us.lower()
+    assert metric != us
+
+
+def test_a_sheet_for_another_reader_speaks_to_that_reader() -> None:
+    customer, technician = (sheet(RenderOptions(audience=who)).text() for who in ("customer", "technician"))
+    assert "Technician ______" in technician
+    assert "Technician ______" not in customer
+
+
+def test_a_sheet_is_kept_beside_its_job_or_where_it_was_wished(tmp_path: Path) -> None:
+    made = sheet()
+    place = made.wish.place(tmp_path, "job")
+    assert str(tmp_path / "job.txt") in keep_sheet(made, place)
+    assert place.read_text(encoding="utf-8") == made.text()
+    wished = RenderOptions(target=tmp_path / "mine.html")
+    assert wished.place(tmp_path, "job") == tmp_path / "mine.html"
+    assert replace(wished, target=None, form="pdf").place(tmp_path, "job") == tmp_path / "job.pdf"
+
+
+def test_a_sheet_that_cannot_be_kept_is_no_catastrophe(tmp_path: Path) -> None:
+    paper = PaperSheet(opened(Session(models()), ("role", "field")))
+    for place in (tmp_path / "nowhere" / "job.txt", tmp_path):
+        assert "could not be kept" in keep_sheet(paper, place)
+        with pytest.raises(SheetError, match="could not be kept"):
+            write_sheet(paper, place)
+
+
+def test_what_cannot_be_written_in_the_end_is_refused_at_once(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    refuse_at_once(RenderOptions(target=tmp_path / "job.pdf"))
+    with pytest.raises(SheetError, match="is a folder"):
+        refuse_at_once(RenderOptions(target=tmp_path))
+    with pytest.raises(SheetError, match="no folder"):
+        refuse_at_once(RenderOptions(target=tmp_path / "nowhere" / "job.txt"))
+    monkeypatch.setattr("interview.commands.output.find_spec", lambda _: None)
+    with pytest.raises(SheetError) as refused:
+        refuse_at_once(RenderOptions(form="pdf"))
+    assert "\n" not in str(refused.value)

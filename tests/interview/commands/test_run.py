@@ -1,0 +1,152 @@
+"""One run from the start to its exit code, killed and taken up again."""
+
+from __future__ import annotations
+
+import os
+import select
+import signal
+import subprocess
+from pathlib import Path
+
+import pytest
+
+from engine.session.journal import read_events
+from engine.session.session import Session
+from interview.commands.context import Places
+from tests.interview.people import PROGRAM, environment, lines, run
+from tests.shipped import models
+
+ANSWERS = ("field", "none", "default", "no-output", "clear", "cell_service", "14 months", "done", "white_scale")
+"""A technician's way to the plates; after them the repair's cautions are to be confirmed."""
+
+
+def test_the_command_to_resume_names_the_same_places() -> None:
+    assert Places().command("resume", "j") == "brinecall resume j"
+    places = Places(faults=Path("my faults"), jobs=Path("/jobs"))
+    assert places.command("resume", "j") == "brinecall --faults 'my faults' --jobs /jobs resume j"
+
+
+def start(jobs: Path, *arguments: str) -> subprocess.Popen[bytes]:
+    return subprocess.Popen(
+        [*PROGRAM, *arguments],
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        env=environment(jobs),
+    )
+
+
+def read_until(process: subprocess.Popen[bytes], count: int) -> None:
+    """Read what the program shows until it has asked so many times."""
+    assert process.stdout is not None
+    seen = b""
+    while seen.count(b" > ") < count:
+        ready, _, _ = select.select([process.stdout], [], [], 20)
+        assert ready, seen.decode()
+        more = os.read(process.stdout.fileno(), 65536)
+        assert more, seen.decode()
+        seen += more
+
+
+@pytest.mark.parametrize("answered", range(len(ANSWERS) + 1))
+def test_killed_between_any_two_answers_it_goes_on_where_it_was(tmp_path: Path, answered: int) -> None:
+    process = start(tmp_path)
+    assert process.stdin is not None
+    for number in range(answered):
+        read_until(process, 1)
+        process.stdin.write(f"{ANSWERS[number]}\n".encode())
+        process.stdin.flush()
+    read_until(process, 1)
+    process.send_signal(signal.SIGKILL)
+    process.communicate(timeout=10)
+    (path,) = tmp_path.glob("*.jsonl")
+    events = read_events(path)
+    if not answered:
+        assert [event.kind for event in events] == ["opened"]
+        assert run(tmp_path, "resume").returncode == 2
+        return
+    kept = Session(models(), events)
+    assert len([event for event in events if event.kind != "opened"]) == answered
+    again = run(tmp_path, "resume", typed="finish\nkeep\n")
+    assert again.returncode == 0, again.stderr
+    assert Session(models(), read_events(path)[: len(events)]).next() == kept.next()
+    uninterrupted = tmp_path / "uninterrupted"
+    run(uninterrupted, typed=lines(*ANSWERS[:answered]))
+    (whole,) = uninterrupted.glob("*.jsonl")
+    fresh = Session(models(), read_events(whole))
+    assert fresh.next() == kept.next()
+    assert fresh.job.readings == kept.job.readings
+
+
+def test_a_line_cut_short_by_a_power_cut_is_asked_again(tmp_path: Path) -> None:
+    run(tmp_path, typed=lines(*ANSWERS[:5]))
+    (path,) = tmp_path.glob("*.jsonl")
+    whole = read_events(path)
+    path.write_bytes(path.read_bytes()[:-9])
+    done = run(tmp_path, "resume", typed=lines("clear"))
+    assert done.returncode == 0, done.stderr
+    assert [(e.kind, e.about, e.value) for e in read_events(path)] == [(e.kind, e.about, e.value) for e in whole]
+
+
+def test_a_job_is_kept_and_resumed_to_its_end(tmp_path: Path) -> None:
+    first = run(tmp_path, typed=lines(*ANSWERS[:8], "leave"))
+    (path,) = tmp_path.glob("*.jsonl")
+    assert f"brinecall resume {path.stem}" in first.stderr
+    second = run(tmp_path, "resume", typed=lines("ok", "white_scale", "ok", "done", "done", "3"))
+    assert "with 7 answers so far" in second.stdout
+    # Who takes a job up again may be another person: cautions are confirmed anew.
+    assert second.stdout.count("ok > ") == 2
+    third = run(tmp_path, "resume", path.stem[-4:], typed=lines("helped", "back", "close"))
+    assert third.returncode == 0, third.stderr
+    assert third.stderr == f"The job is closed. Its sheet again:\nbrinecall sheet {path.stem}\n"
+    assert Session(models(), read_events(path)).job.decision == "repair_here"
+    fourth = run(tmp_path, "resume", path.stem)
+    assert "This job is closed." in fourth.stdout
+    fifth = run(tmp_path, "resume")
+    assert fifth.returncode == 2
+    assert len(fifth.stderr.splitlines()) == 1
+    assert "no open job" in fifth.stderr
+
+
+def test_the_newest_of_several_open_jobs_is_resumed_and_the_others_named(tmp_path: Path) -> None:
+    for complaint in ("low-salt", "cold-water"):
+        run(tmp_path, typed=lines("field", "none", "default", complaint))
+    older, newer = sorted(path.stem for path in tmp_path.glob("*.jsonl"))
+    done = run(tmp_path, "resume")
+    assert f"Job {newer} again" in done.stdout
+    assert f"Also open: {older}" in done.stdout.replace("\n", " ")
+
+
+def test_the_same_job_in_two_windows_is_refused_in_one_line(tmp_path: Path) -> None:
+    run(tmp_path, typed=lines(*ANSWERS[:4]))
+    process = start(tmp_path, "resume")
+    try:
+        read_until(process, 1)
+        second = run(tmp_path, "resume")
+    finally:
+        process.communicate(timeout=10)
+    assert second.returncode == 2
+    assert len(second.stderr.splitlines()) == 1
+    assert "another window" in second.stderr
+
+
+def test_nobody_reading_the_output_is_no_error_message(tmp_path: Path) -> None:
+    process = start(tmp_path)
+    assert process.stdin is not None
+    assert process.stdout is not None
+    process.stdout.close()
+    process.stdin.write(b"field\nnone\n")
+    process.stdin.close()
+    assert process.stderr is not None
+    assert process.stderr.read() == b""
+    process.wait(timeout=10)
+    process.stderr.close()
+
+
+def test_jobs_that_cannot_be_written_are_said_before_anything_is_asked(tmp_path: Path) -> None:
+    (tmp_path / "file").write_text("")
+    done = run(tmp_path / "file", typed="field\n")
+    assert done.returncode == 2
+    assert len(done.stderr.splitlines()) == 1
+    assert "--jobs FOLDER" in done.stderr
+    assert "Where are you" not in done.stdout

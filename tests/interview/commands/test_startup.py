@@ -1,0 +1,67 @@
+"""The first question, and the knowledge behind it."""
+
+from __future__ import annotations
+
+from importlib.resources import files
+from pathlib import Path
+
+import pytest
+
+from engine.foundation.problems import KnowledgeError
+from interview.commands.startup import LateModels, load, role_words
+from interview.dialogue.opening import ask_role, role_question
+from interview.messages import Control, Given, Note
+from tests.interview.people import ListedPerson
+from tests.shipped import knowledge
+
+ROLES = [("counter", "Shop"), ("field", "Pool")]
+
+
+def test_the_words_read_early_are_those_of_the_whole_knowledge() -> None:
+    words = role_words(files("faults"))
+    assert words == [(name, role.wording.customer) for name, role in knowledge().roles.items()]
+
+
+@pytest.mark.parametrize(
+    "content", [None, "", "- role: counter\n", "role: counter\n", "- x\n", "\x00", "[", "- {role: a, customer: }"]
+)
+def test_a_roles_file_that_is_not_as_it_should_be_waits_for_the_loader(tmp_path: Path, content: str | None) -> None:
+    if content is not None:
+        (tmp_path / "roles.yaml").write_text(content, encoding="utf-8")
+    words = role_words(tmp_path)
+    assert words is None or all(text for _, text in words)
+
+
+def test_late_models_are_the_same_whenever_they_are_asked_for() -> None:
+    late = LateModels(files("faults"))
+    late.start()
+    late.start()
+    assert late.get() is late.get()
+    assert late.get().knowledge.fingerprint == load(files("faults")).knowledge.fingerprint
+
+
+def test_mistakes_found_in_the_background_come_out_where_the_models_are_needed(tmp_path: Path) -> None:
+    late = LateModels(tmp_path)
+    late.start()
+    with pytest.raises(KnowledgeError):
+        late.get()
+
+
+def test_the_role_is_asked_until_it_is_said() -> None:
+    started: list[int] = []
+    person = ListedPerson([Control.BACK, Control.FINISH, Note("on hold"), Given("field", "2")])
+    role, notes = ask_role(person, ROLES, lambda: started.append(1))
+    assert role == Given("field", "2")
+    assert notes == ("on hold",)
+    assert started
+    assert {question.about for question in person.asked} == {"role"}
+
+
+def test_whoever_leaves_at_the_first_question_gives_no_role() -> None:
+    assert ask_role(ListedPerson([Control.LEAVE]), ROLES, lambda: None) == (None, ())
+
+
+def test_dont_know_and_cant_are_no_roles() -> None:
+    question = role_question(ROLES)
+    assert not question.unknown
+    assert not question.may_fail

@@ -1,0 +1,145 @@
+"""What is done later: put off in any way, listed, and asked first when the job is taken up again."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from engine.session.journal import read_events
+from engine.session.session import Session
+from interview.dialogue.manager import DialogueManager, Ending
+from interview.messages import Control, Deferred, Given, Reply, Request
+from interview.understanding.replies import Refusal, read
+from tests.interview.people import COLOURS, ListedPerson, Memory, PaperSheet, clock, lines, opened, run
+from tests.shipped import models
+
+COUNTER = (
+    ("role", "counter"),
+    ("danger_now", "none"),
+    ("unit", "default"),
+    ("complaint", "no-output"),
+    ("brought", "nothing"),
+)
+FIELD = (("role", "field"), *COUNTER[1:4])
+
+
+def talk(session: Session, *replies: Reply) -> tuple[Ending, ListedPerson, Memory]:
+    person, memory = ListedPerson(list(replies)), Memory()
+    return DialogueManager(session, person, memory, clock, PaperSheet).run(), person, memory
+
+
+@pytest.mark.parametrize(("typed", "reply"), [("later", Deferred()), ("Later tomorrow", Deferred("tomorrow"))])
+def test_later_is_said_with_or_without_when(typed: str, reply: Deferred) -> None:
+    from dataclasses import replace
+
+    assert read(typed, replace(COLOURS, may_wait=True)) == reply
+    assert isinstance(read(typed, COLOURS), Refusal)
+    assert read("later ask plates", COLOURS) == Request("later", "plates")
+
+
+def test_what_is_put_off_is_asked_first_on_the_next_visit_and_again_put_off_or_answered() -> None:
+    session = opened(Session(models()), *FIELD)
+    first = session.next().about
+    _, person, memory = talk(session, Deferred("tomorrow"), Request("later", "ph"), Control.FINISH)
+    assert [(event.kind, event.about, event.text) for event in memory.events] == [
+        ("deferred", first, "tomorrow"),
+        ("deferred", "ph", ""),
+    ]
+    closing = person.asked[-1]
+    assert [choice.id for choice in closing.choices] == ["keep", "close"]
+    again = Session(models(), session.events)
+    _, person, _ = talk(again, Given("clear"), Deferred("friday"))
+    assert [question.about for question in person.asked[:2]] == [first, "ph"]
+    assert person.asked[2].about not in (first, "ph")
+    assert again.job.waiting == {"ph": "friday"}
+
+
+def test_danger_the_start_and_making_safe_cannot_wait() -> None:
+    for said in ((), (("role", "field"),), (("role", "field"), ("danger_now", "tingle"))):
+        _, person, _ = talk(opened(Session(models()), *said))
+        assert not person.asked[0].may_wait
+
+
+def test_a_remedy_for_the_home_is_put_off_at_the_counter_and_its_outcome_taken_on_the_phone(tmp_path: Path) -> None:
+    first = run(
+        tmp_path, typed=lines("counter", "none", "cold-water", "1", "pool 8 C, unit temp 8, pH 7.4", "later march")
+    )
+    assert first.returncode == 0, first.stderr
+    (path,) = tmp_path.glob("*.jsonl")
+    put_off = read_events(path)[-1]
+    assert (put_off.kind, put_off.text) == ("deferred", "march")
+    second = run(tmp_path, "resume", typed=lines("done", "helped", "close"))
+    assert second.returncode == 0, second.stderr
+    assert [(e.kind, e.value) for e in read_events(path)[-3:]] == [
+        ("repaired", "done"),
+        ("verified", "helped"),
+        ("closed", "repair_here"),
+    ]
+
+
+def test_over_the_pipe_a_job_that_waits_stays_open_and_its_sheet_tells_of_it(tmp_path: Path) -> None:
+    said: list[object] = [
+        {"answer": "field"},
+        {"answer": "none"},
+        {"answer": "default"},
+        {"answer": "no-output"},
+        {"why": 1},
+        {"why": 2},
+        {"list": True},
+        {"later": "tomorrow"},
+        {"ask": "plates"},
+        {"later": True},
+        {"tried": "add salt"},
+        {"change": 4},
+        {"back": True},
+        {"finish": True},
+    ]
+    done = run(tmp_path, "ask", "--pipe", typed="".join(f"{json.dumps(item)}\n" for item in said))
+    assert done.returncode == 0, done.stderr
+    out = [json.loads(line) for line in done.stdout.splitlines()]
+    assert not [line["error"] for line in out if "error" in line]
+    words, figures = (line["why"] for line in out if "why" in line)
+    assert words
+    assert "dB" in " ".join(figures)
+    waiting = out[-1]["sheet"]["waiting"]
+    assert [(item["about"], item["when"]) for item in waiting] == [("water_look", "tomorrow"), ("cell_plates", "")]
+    (path,) = tmp_path.glob("*.jsonl")
+    session = Session(models(), read_events(path))
+    assert not session.job.closed
+    assert list(session.job.waiting) == ["water_look", "cell_plates"]
+    assert session.job.failed == ("add_salt",)
+
+
+def test_a_number_in_a_line_that_is_hardly_meant_is_asked_back_and_kept_once_said_again() -> None:
+    session = opened(Session(models()), *COUNTER)
+    _, person, memory = talk(session, Request("say", "salt test 12"))
+    assert memory.events == []
+    assert "very low" in person.understood[0].unclear[0].why
+    assert "12 g/L" in person.understood[0].unclear[0].why
+    assert (person.asked[1].about, person.asked[1].doubted) == ("tested_salt", "12")
+    assert read("12", person.asked[1], person.asked[1].doubted) == Given(12.0, "12")
+    session = opened(Session(models()), *COUNTER)
+    _, _, memory = talk(session, *[Request("say", "salt test 12")] * 2)
+    assert [(event.about, event.value) for event in memory.events] == [("tested_salt", 12.0)]
+
+
+@pytest.mark.parametrize("typed", ["ok", "yes", "done", "y", "1", "Done."])
+def test_switching_is_confirmed_in_a_word_and_never_by_nothing(typed: str) -> None:
+    session = opened(Session(models()), *FIELD)
+    _, person, _ = talk(session, Request("ask", "plates"))
+    switching = person.asked[1]
+    assert switching.kind == "confirm"
+    assert any("minutes" in detail for detail in switching.details)
+    assert isinstance(given := read(typed, switching), Given)
+    assert given.value == "done"
+    for nothing in ("", " ", "no", "maybe"):
+        assert not isinstance(read(nothing, switching), Given)
+
+
+def test_ok_is_not_enough_where_people_are_in_danger() -> None:
+    _, person, _ = talk(opened(Session(models()), ("role", "phone"), ("danger_now", "tingle")))
+    assert isinstance(read("ok", person.asked[0]), Refusal)
+    assert isinstance(read("", person.asked[0]), Refusal)
+    assert read("done", person.asked[0]) == Given("done", "done")

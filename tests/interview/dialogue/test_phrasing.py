@@ -1,0 +1,94 @@
+"""The interview's own sentences."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from engine.knowledge.model import Band, Limit
+from interview.dialogue.phrasing import numbered_steps, plausible, separates, short_name, standing, units_understood
+from interview.understanding.keywords import shown_commands
+from tests.shipped import knowledge
+
+UNIT = knowledge().units["default"]
+
+
+def test_the_standing_names_the_likely_with_their_chance_and_the_rest_without() -> None:
+    line = standing(knowledge(), {"cell_scaled": 0.7, "cell_worn": 0.12, "salt_low": 0.02}, 0.03)
+    scale, worn = (short_name(knowledge(), (cause,)) for cause in ("cell_scaled", "cell_worn"))
+    assert line == f"So far: {scale} (likely); then {worn}."
+
+
+def test_where_nothing_stands_out_the_standing_says_so() -> None:
+    assert standing(knowledge(), {"cell_scaled": 0.15, "cell_worn": 0.12}, 0.03).startswith("So far open: perhaps ")
+
+
+def test_a_fault_the_trees_do_not_know_is_named_too() -> None:
+    assert "something else (likely)" in standing(knowledge(), {"cell_scaled": 0.2}, 0.7)
+
+
+def test_a_pair_is_named_by_both() -> None:
+    assert " + " in short_name(knowledge(), ("cell_scaled", "salt_low"))
+
+
+def test_help_says_for_which_cause_each_answer_speaks() -> None:
+    check, tree = knowledge().checks["cell_plates"], knowledge().trees["no-output"]
+    lines = separates(knowledge(), tree, check, ["cell_scaled", "cell_worn"], "field")
+    scale = next(a.wording.technician for a in check.answers if a.id == "white_scale")
+    assert any(scale in line and short_name(knowledge(), ("cell_scaled",)) in line for line in lines)
+
+
+def test_steps_that_run_on_are_parted_at_their_numbers() -> None:
+    text = "1. Switch off. 2. Add 3.5 kg, and stir until 5. 3. Test again."
+    assert numbered_steps(text) == ("1. Switch off.", "2. Add 3.5 kg, and stir until 5.", "3. Test again.")
+    assert numbered_steps("Wait for a day.") == ("Wait for a day.",)
+
+
+def test_steps_of_every_shipped_repair_begin_with_their_numbers() -> None:
+    for repair in knowledge().repairs.values():
+        for role in knowledge().roles:
+            steps = numbered_steps(repair.steps.for_role(role))
+            numbers = [int(step.split(".")[0]) for step in steps if step.split(".")[0].isdigit()]
+            assert numbers == list(range(1, len(numbers) + 1)), repair.id
+
+
+def test_every_unit_of_a_check_says_what_it_is_understood_in() -> None:
+    units = {check.unit for check in knowledge().checks.values() if check.unit}
+    assert all(units_understood(unit) for unit in units)
+
+
+# The default profile is invented: salt stops at 2400 ppm and is high over 4500 ppm.
+@pytest.mark.parametrize(("value", "taken"), [(12, False), (240, True), (3200, True), (13500, True), (13600, False)])
+def test_salt_far_outside_the_bands_is_asked_back(value: float, taken: bool) -> None:
+    low, high = plausible(knowledge().checks["tested_salt"], UNIT)
+    assert (low <= value <= high) is taken
+
+
+def test_ph_is_a_logarithm_so_its_range_is_whole_units() -> None:
+    bands = (Band("low", Limit(7.0)), Band("right", Limit(8.0)), Band("high", None))
+    assert plausible(replace(knowledge().checks["ph"], bands=bands), UNIT) == (4.0, 11.0)
+
+
+def test_of_a_temperature_all_that_can_be_is_taken() -> None:
+    check = knowledge().checks["water_temp"]
+    assert plausible(check, UNIT) == check.possible
+
+
+def test_a_gauge_may_show_less_than_nothing() -> None:
+    low, high = plausible(knowledge().checks["filter_pressure_rise"], UNIT)
+    assert low < 0 < high
+
+
+def test_every_plausible_range_reaches_what_is_usual() -> None:
+    for unit in knowledge().units.values():
+        for check in knowledge().checks.values():
+            if check.possible is None:
+                continue
+            low, high = plausible(check, unit)
+            edges = [band.under.value(unit) for band in check.bands if band.under is not None]
+            assert low <= min(edges) <= max(edges) <= high, check.id
+
+
+def test_every_command_has_a_meaning_that_fits_a_narrow_help_screen() -> None:
+    assert all(meaning and len(word) <= 12 for word, meaning in shown_commands())

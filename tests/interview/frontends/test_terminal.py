@@ -1,0 +1,199 @@
+"""The real program in a pseudo-terminal."""
+
+from __future__ import annotations
+
+import os
+import signal
+import time
+from pathlib import Path
+
+import pexpect
+import pytest
+
+from engine.session.journal import read_events
+from engine.session.session import Session
+from tests.interview.people import PROGRAM, environment
+from tests.shipped import models
+
+CTRL_C, CTRL_D = "\x03", "\x04"
+LAST_ANSWERS = [
+    r"3  Technician at the pool",
+    r"5  tingle or shock felt|5  Someone felt",
+    r"3  Small unit, one sign|3  A plain unit",
+    r"5  .*cold water|5  .*too cold",
+    r"Question [0-9]+ of at most [0-9]+\.",
+    r"2  Not done yet",
+]
+"""By these a new question is told from the redrawn prompt of the one before."""
+
+
+class Terminal:
+    """The program on a terminal of its own."""
+
+    def __init__(self, jobs: Path, *arguments: str, columns: int = 80, rows: int = 24, **more: str) -> None:
+        self.jobs = jobs
+        env = {key: value for key, value in environment(jobs, **more).items() if key != "COLUMNS"}
+        self.child = pexpect.spawn(
+            PROGRAM[0], [*PROGRAM[1:], *arguments], env=env, dimensions=(rows, columns), timeout=15, encoding="utf-8"
+        )
+
+    def see(self, text: str) -> str:
+        self.child.expect_exact(text)
+        return str(self.child.before)
+
+    def type(self, *typed: str) -> None:
+        """Type a line each time that a new question (known by the last of its answers) waits for one."""
+        for line in typed:
+            self.child.expect(LAST_ANSWERS)
+            self.see("or ? >")
+            self.child.send(line + "\r")
+
+    def wait(self) -> str:
+        """Wait for the next question; what was shown before it."""
+        self.child.expect(LAST_ANSWERS)
+        before = str(self.child.before) + str(self.child.match.group())
+        return before + self.see("or ? >")
+
+    def end(self) -> tuple[str, int]:
+        shown = str(self.child.read())
+        self.child.close()
+        return shown, self.child.exitstatus if self.child.exitstatus is not None else 128 + int(self.child.signalstatus)
+
+    @property
+    def session(self) -> Session:
+        (path,) = self.jobs.glob("*.jsonl")
+        return Session(models(), read_events(path))
+
+
+@pytest.fixture
+def jobs(tmp_path: Path) -> Path:
+    return tmp_path / "jobs"
+
+
+def test_a_call_by_keys_with_help_back_and_one_odd_unit(jobs: Path) -> None:
+    terminal = Terminal(jobs, "--jobs", str(jobs))
+    terminal.type("3", "none", "1", "cold")
+    assert "Question 1 of at most 20." in terminal.wait()
+    terminal.child.send("?")
+    terminal.see("? again for")
+    terminal.child.send("51.8 F\r")
+    terminal.see("= 11 °C")
+    assert "So far" in terminal.wait()
+    terminal.child.send("<")
+    assert "Question 1 of at most 20." in terminal.wait()
+    terminal.child.send("dk\r")
+    terminal.see("Question 2 of at most 20.")
+    terminal.child.send("leave\r")
+    shown, code = terminal.end()
+    assert code == 0
+    assert "resume" in shown
+    kinds = [event.kind for event in terminal.session.events]
+    assert kinds[-3:] == ["answered", "taken_back", "dont_know"]
+
+
+@pytest.mark.parametrize(("key", "code"), [(CTRL_C, 130), (CTRL_D, 0)])
+@pytest.mark.parametrize("answers", [[], ["field"], ["field", "none"], ["field", "none", "default", "low-salt"]])
+def test_breaking_off_anywhere_keeps_every_answer(jobs: Path, key: str, code: int, answers: list[str]) -> None:
+    terminal = Terminal(jobs)
+    terminal.type(*answers)
+    terminal.wait()
+    terminal.child.send(key)
+    shown, status = terminal.end()
+    assert status == code
+    assert "Traceback" not in shown
+    if not answers:
+        assert list(jobs.glob("*")) == []
+        return
+    assert f"brinecall resume {next(jobs.glob('*.jsonl')).stem}" in shown.replace("\r\n", " ")
+    assert [event.value for event in terminal.session.events if event.kind == "answered"] == answers
+
+
+@pytest.mark.parametrize("number", [signal.SIGHUP, signal.SIGTERM])
+def test_a_lost_terminal_and_a_request_to_end_lose_nothing(jobs: Path, number: signal.Signals) -> None:
+    terminal = Terminal(jobs)
+    terminal.type("field", "none")
+    terminal.wait()
+    terminal.child.kill(number)
+    shown, status = terminal.end()
+    assert status == 128 + number
+    assert "Traceback" not in shown
+    assert terminal.session.next().about == "unit"
+
+
+def test_a_terminal_that_is_torn_away_loses_nothing(jobs: Path) -> None:
+    terminal = Terminal(jobs)
+    terminal.type("field", "none")
+    terminal.wait()
+    os.close(terminal.child.child_fd)
+    for _ in range(100):
+        if not terminal.child.isalive():
+            break
+        time.sleep(0.05)
+    assert not terminal.child.isalive()
+    assert terminal.session.next().about == "unit"
+
+
+def test_ctrl_c_during_start_up_is_quiet(jobs: Path) -> None:
+    for moment in (0.05, 0.1, 0.15, 0.2, 0.3):
+        terminal = Terminal(jobs)
+        terminal.see("Where are you")
+        time.sleep(moment)
+        terminal.child.kill(signal.SIGINT)
+        shown, status = terminal.end()
+        assert "Traceback" not in shown
+        assert status == 130
+
+
+def test_colour_is_a_second_signal_that_can_be_left_out(jobs: Path) -> None:
+    coloured, bare = Terminal(jobs), Terminal(jobs, NO_COLOR="1")
+    screens = []
+    for terminal in (coloured, bare):
+        terminal.type("phone", "tingle")
+        screens.append(terminal.wait())
+        terminal.child.close(force=True)
+    assert all("DANGER: " in screen for screen in screens)
+    # SGR 31 and 91 are red (ECMA-48, the latter as terminals commonly have it).
+    assert "31m" in screens[0] or "31;" in screens[0] or "91" in screens[0]
+    assert "31m" not in screens[1]
+    assert "31;" not in screens[1]
+
+
+def test_a_narrow_terminal_cuts_no_word(jobs: Path) -> None:
+    terminal = Terminal(jobs, columns=40)
+    terminal.type("phone", "none")
+    shown = terminal.wait()
+    assert "There is little or no chlorine" in shown
+    terminal.child.send(CTRL_D)
+    assert terminal.end()[1] == 0
+
+
+def test_a_dumb_terminal_gets_plain_lines(jobs: Path) -> None:
+    terminal = Terminal(jobs, TERM="dumb")
+    terminal.type("field", "none")
+    shown = terminal.wait()
+    assert "\x1b" not in shown
+    terminal.child.send(CTRL_C)
+    assert terminal.end()[1] == 130
+
+
+@pytest.mark.parametrize("delay", [0.0, 0.05, 0.1, 0.2, 0.4])
+def test_breaking_off_while_the_knowledge_loads_keeps_the_answer(jobs: Path, delay: float) -> None:
+    terminal = Terminal(jobs)
+    terminal.type("field")
+    terminal.see("= Technician")
+    time.sleep(delay)
+    terminal.child.kill(signal.SIGINT)
+    shown, status = terminal.end()
+    assert status == 130
+    assert "Traceback" not in shown
+    assert terminal.session.job.role == "field"
+
+
+def test_what_is_typed_before_the_prompt_stands_is_not_lost(jobs: Path) -> None:
+    terminal = Terminal(jobs)
+    terminal.see("Where are you")
+    terminal.child.send("3\r")
+    terminal.see("none; looked and asked")
+    terminal.child.send(CTRL_D)
+    terminal.end()
+    assert terminal.session.job.role == "field"

@@ -1,0 +1,88 @@
+"""Text on paper: what people typed is made harmless, and lines are wrapped to their columns."""
+
+from __future__ import annotations
+
+import unicodedata
+
+import pytest
+import wcwidth
+from hypothesis import given
+from hypothesis import strategies as st
+
+from reports.text_layout import cleaned, columns, longest_word, wrapped
+
+PLAIN = st.text(st.characters(categories=["Lu", "Ll", "Nd", "Po", "Zs"], max_codepoint=0x24F), max_size=400)
+
+HOSTILE = [
+    ("plain words", "plain words"),
+    ("two\nlines\tand   gaps", "two lines and gaps"),
+    ("\x1b[31mred\x1b[0m", "[31mred[0m"),
+    ("a\u202egnp.exe", "agnp.exe"),
+    ("zero\u200bwidth\ufeff", "zerowidth"),
+    ("\ud800 half a pair", "half a pair"),
+    ("\x00\x07\x7f", ""),
+    ("{{ 7 * 7 }} {% raw %}", "{{ 7 * 7 }} {% raw %}"),
+    ("a\u2028b", "a b"),
+]
+
+
+@pytest.mark.parametrize(("typed", "kept"), HOSTILE)
+def test_typed_text_becomes_one_line_of_plain_words(typed: str, kept: str) -> None:
+    assert cleaned(typed) == kept
+
+
+@given(st.text())
+def test_cleaned_text_holds_no_control_or_direction_character_and_is_its_own_clean_form(typed: str) -> None:
+    kept = cleaned(typed)
+    categories = {unicodedata.category(char) for char in kept} - {"Cf"}
+    assert not categories & {"Cc", "Cs", "Co", "Cn", "Zl", "Zp"}
+    assert {char for char in kept if unicodedata.category(char) == "Cf"} <= set("\u200c\u200d")
+    assert cleaned(kept) == kept
+
+
+# The outside opinion on columns is the wcwidth library, which follows Unicode Standard Annex 11.
+@pytest.mark.parametrize(
+    "text", ["salt", "Stärke", "水泳プール", "e\u0301te\u0301", "\uff37\uff29\uff24\uff25", "°C µS/cm m³", "हिन्दी"[:1]]
+)
+def test_columns_agree_with_an_outside_library(text: str) -> None:
+    assert columns(text) == wcwidth.wcswidth(text)
+
+
+@given(PLAIN, st.sampled_from(["", "- ", "    12. ", "DANGER   "]), st.integers(20, 100))
+def test_no_line_is_wider_than_asked_and_no_word_is_lost(text: str, first: str, width: int) -> None:
+    lines = wrapped(text, first, width=width).split("\n")
+    assert all(columns(line) <= width for line in lines)
+    assert lines[0].startswith(first.rstrip())
+    hang = " " * len(first)
+    body = [lines[0][len(first) :], *(line[len(hang) :] for line in lines[1:])]
+    assert "".join("".join(body).split()) == "".join(text.split())
+
+
+@given(st.lists(st.text("abcdefgh", min_size=1, max_size=15), min_size=1, max_size=60))
+def test_words_that_fit_a_line_are_never_cut(words: list[str]) -> None:
+    assert wrapped(" ".join(words), "  ", width=40).split() == words
+
+
+def test_a_word_longer_than_a_line_is_parted_and_loses_nothing() -> None:
+    lines = wrapped("x" * 200, "- ", width=80).split("\n")
+    assert [len(line) for line in lines] == [80, 80, 46]
+    assert sum(line.count("x") for line in lines) == 200
+
+
+@pytest.mark.parametrize(
+    "quantity",
+    ["3450 ppm", "12 %", "25.5 °C,", "50 m³)", "75 US fl oz.", "(10 000 L)", "10 000 US gal", "US gal", "(US fl oz)"],
+)
+def test_a_number_is_not_parted_from_its_unit(quantity: str) -> None:
+    for filler in range(60, 80):
+        assert quantity in wrapped("x" * filler + " " + quantity + " and more words after it")
+
+
+def test_an_empty_paragraph_is_an_empty_line() -> None:
+    assert wrapped("") == ""
+    assert wrapped("", "- ") == "-"
+
+
+def test_the_longest_word_counts_a_number_with_its_unit() -> None:
+    assert longest_word("add 700 mL of acid") == len("700 mL")
+    assert longest_word("") == 0
