@@ -7,6 +7,10 @@ from pathlib import Path
 
 import pytest
 
+from tests.machine import pytest_collection_modifyitems, pytest_terminal_summary
+
+__all__ = ["nobodys_settings", "pytest_collection_modifyitems", "pytest_terminal_summary"]
+
 
 @pytest.fixture(autouse=True)
 def nobodys_settings(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]:
