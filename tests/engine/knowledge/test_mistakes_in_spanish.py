@@ -121,10 +121,16 @@ def quoted(problem: Problem) -> list[str]:
 def test_any_damage_is_told_in_spanish_at_the_same_places_in_words_of_no_library(contents: dict[str, bytes]) -> None:
     english, spanish = told_of(contents, "en"), told_of(contents, "es")
     assert sorted(map(places_of, english)) == sorted(map(places_of, spanish))
+    written = names_in(contents)
     for problem in spanish:
         said = prose(f"{problem.what} {problem.advice}")
         assert said
-        assert not said & ENGLISH_ONLY
+        assert not (said & ENGLISH_ONLY) - written
+
+
+def names_in(contents: dict[str, bytes]) -> set[str]:
+    """What stands before a colon in the damaged files: a message may list it as a name, an English word or not."""
+    return {name for text in contents.values() for name in re.findall(r"(\w+)\s*:", text.decode(errors="replace"))}
 
 
 def texts(folder: Path) -> dict[str, str]:

@@ -1,6 +1,6 @@
 """The sheet as data keeps to its published schema, by the reference library for JSON Schema.
 
-After a change of the view's records, `python -m tests.reports.forms.test_data` writes the schema anew. What a reader of
+After a change of the view's records, `python -m tests.reports.renderers.test_data` writes the schema anew. What a reader of
 version 1 could rely on must stay; if a field goes or changes its meaning, `VERSION` grows, and the old file stays too.
 """
 
@@ -106,7 +106,7 @@ def test_the_schema_is_one_and_has_an_id_without_a_host() -> None:
 
 
 def test_the_published_schema_tells_of_every_field_of_the_view() -> None:
-    assert sheet_schema() == schema_of_view(), "write it anew: python -m tests.reports.forms.test_data"
+    assert sheet_schema() == schema_of_view(), "write it anew: python -m tests.reports.renderers.test_data"
 
 
 @SLOW
