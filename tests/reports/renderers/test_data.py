@@ -1,7 +1,8 @@
 """The sheet as data keeps to its published schema, by the reference library for JSON Schema.
 
-After a change of the view's records, `python -m tests.reports.renderers.test_data` writes the schema anew. What a reader of
-version 1 could rely on must stay; if a field goes or changes its meaning, `VERSION` grows, and the old file stays too.
+After a change of the view's records, `python -m tests.reports.renderers.test_data` writes the schema anew.
+What a reader of version 1 could rely on must stay; if a field goes or changes its meaning, `VERSION` grows, and the old
+file stays too.
 """
 
 from __future__ import annotations
