@@ -1,4 +1,4 @@
-"""Text on paper: cleaning what people typed, measuring columns, and wrapping without cutting words."""
+"""Text on paper: cleaning what people typed, keeping numbers with their units, measuring and wrapping lines."""
 
 from __future__ import annotations
 
@@ -14,26 +14,38 @@ WIDTH = 80
 
 _DROPPED = frozenset({"Cc", "Cf", "Cs", "Co", "Cn"})
 """Control, format (right-to-left marks among them), surrogate, private and unassigned characters."""
-_EMOJI_MARK = "\ufe0f"
-"""Makes the sign before it an emoji, which may take one column more."""
-_BEGUN_UNITS = frozenset(" ".join(name.split()[:count]) for name in UNITS for count in range(1, len(name.split()) + 1))
-"""Units and the beginnings of units of several words."""
-_AFTER_A_DIGIT = re.compile(r"[0-9]((?: [^ 0-9]+)*)$")
-_GROUP = re.compile(r"[0-9]{3}")
+_LONGEST_FIRST = sorted(UNITS, key=lambda name: (-len(name), name))
+_QUANTITY = re.compile(r"(?<=\d) (?=(?:" + "|".join(map(re.escape, _LONGEST_FIRST)) + r")(?![\w/]))")
+_GROUP = re.compile(r"(?<=\d) (?=\d{3}(?!\d))")
+_UNIT = re.compile(r"(?<!\w)(?:" + "|".join(re.escape(name) for name in _LONGEST_FIRST if " " in name) + r")(?![\w/])")
+_NO_BREAK = "\u00a0"
 _JOINERS = frozenset("\u200c\u200d")
 """Format characters that some scripts cannot be spelt without; they move nothing but their neighbours."""
 
 
 def cleaned(text: str) -> str:
     """Text from outside as one line of plain words: no control or direction characters, single spaces."""
+    if text.isprintable():  # nearly always, and a tenth of the time
+        return " ".join(text.split())
     spaced = "".join(" " if char.isspace() else char for char in text)
     kept = (char for char in spaced if char in _JOINERS or unicodedata.category(char) not in _DROPPED)
     return " ".join("".join(kept).split())
 
 
+def unparted(text: str) -> str:
+    """The text, cleaned, with spaces that break no line inside its quantities (`10 000 US gal`)."""
+    whole = _QUANTITY.sub(_NO_BREAK, _GROUP.sub(_NO_BREAK, cleaned(text)))
+    return _UNIT.sub(lambda found: found[0].replace(" ", _NO_BREAK), whole)
+
+
+def unbroken_words(text: str) -> list[str]:
+    """The words of a text, a number with its unit being one, so that no line parts them."""
+    return [word.replace(_NO_BREAK, " ") for word in unparted(text).split(" ") if word]
+
+
 def columns(text: str) -> int:
-    """Columns that a text takes on paper: wide characters two, marks that sit on others none."""
-    return sum(_columns_of(char) for char in text)
+    """Columns that a text takes on paper: wide characters and emoji two, marks that sit on others none."""
+    return wcwidth.width(text)
 
 
 def wrapped(text: str, first: str = "", rest: str | None = None, width: int = WIDTH) -> str:
@@ -53,11 +65,12 @@ def wrapped(text: str, first: str = "", rest: str | None = None, width: int = WI
     line, free = first, width - columns(first)
     fresh = True
     room = width - max(columns(first), columns(hang))
-    for word in (piece for whole in _words(text) for piece in _pieces(whole, room)):
-        needed = columns(word) + (0 if fresh else 1)
+    for word in (piece for whole in unbroken_words(text) for piece in _pieces(whole, room)):
+        wide = columns(word)
+        needed = wide if fresh else wide + 1
         if needed > free:
             lines.append(line)
-            line, free, fresh, needed = hang, width - columns(hang), True, columns(word)
+            line, free, fresh, needed = hang, width - columns(hang), True, wide
         line += word if fresh else f" {word}"
         free -= needed
         fresh = False
@@ -66,47 +79,20 @@ def wrapped(text: str, first: str = "", rest: str | None = None, width: int = WI
 
 def longest_word(text: str) -> int:
     """Columns of the longest word of a text, a number with its unit being one."""
-    return max(map(columns, _words(text)), default=0)
-
-
-def _columns_of(char: str) -> int:
-    if char == _EMOJI_MARK:
-        return 1
-    if char in _JOINERS or unicodedata.category(char) in ("Mn", "Me"):
-        return 0
-    wide = 2 if unicodedata.east_asian_width(char) in ("W", "F") else 1
-    # A terminal's own table may be newer than Python's; the wider of the two keeps every line inside.
-    return max(wide, wcwidth.wcwidth(char))
-
-
-def _words(text: str) -> list[str]:
-    """The words of a text; a number and the unit after it count as one, so that no line parts them."""
-    words: list[str] = []
-    for word in text.split():
-        if words and _goes_with(words[-1], word):
-            words[-1] += f" {word}"
-        else:
-            words.append(word)
-    return words
-
-
-def _goes_with(number: str, word: str) -> bool:
-    """Whether a word goes on a number or a unit: its unit, the next word of one (`US gal`), or digits (`10 000`)."""
-    bare = word.rstrip(".,;:)]")
-    begun = _AFTER_A_DIGIT.search(number)
-    if begun is None:
-        before = number.lstrip("([").split()
-        return any(f"{' '.join(before[-count:])} {bare}" in _BEGUN_UNITS for count in (1, 2))
-    return f"{begun[1]} {bare}".strip() in _BEGUN_UNITS or (not begun[1] and _GROUP.fullmatch(bare) is not None)
+    return max(map(columns, unbroken_words(text)), default=0)
 
 
 def _pieces(word: str, room: int) -> list[str]:
-    """The word, parted where it is wider than the room of a whole line."""
+    """The word, parted where it is wider than the room of a whole line, never inside what shows as one sign."""
     if columns(word) <= room:
         return [word]
-    pieces = [""]
-    for char in word:
-        if columns(pieces[-1] + char) > room:
+    # The library's own wrapping takes seconds for a word of thousands of signs.
+    pieces, free = [""], room
+    for sign in wcwidth.iter_graphemes(word):
+        wide = columns(sign)
+        if wide > free and pieces[-1]:
             pieces.append("")
-        pieces[-1] += char
+            free = room
+        pieces[-1] += sign
+        free -= wide
     return pieces

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import unicodedata
 
-from engine.quantities.units import UNIT_NAMES
-from reports.text_layout import cleaned, columns
+from reports.text_layout import cleaned, columns, unbroken_words
 
 LINE = 1.25
 """From one line to the next, in sizes of the letters."""
@@ -29,24 +28,12 @@ def width_of(text: str, size: float) -> float:
 def lines_in(text: str, width: float, size: float) -> tuple[str, ...]:
     """The text in lines no wider than `width`; a word is parted only where it is wider than a line of its own."""
     lines: list[str] = []
-    for word in _words(text):
+    for word in unbroken_words(text):
         if lines and width_of(f"{lines[-1]} {word}", size) <= width:
             lines[-1] += f" {word}"
         else:
             lines += _parted(word, width, size)
     return tuple(lines)
-
-
-def _words(text: str) -> list[str]:
-    """The words of a text, a number and its unit being one, so that no line parts them."""
-    words: list[str] = []
-    for word in shown(text).split():
-        bare = word.strip(".,;:)]")
-        if words and words[-1][-1].isdigit() and (bare == "%" or bare in UNIT_NAMES):
-            words[-1] += f" {word}"
-        else:
-            words.append(word)
-    return words
 
 
 def _parted(word: str, width: float, size: float) -> list[str]:

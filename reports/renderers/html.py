@@ -70,7 +70,7 @@ def html_form(documents: Sequence[Document], paper: Paper = "a4") -> str:
     if not documents:
         raise ValueError("a page needs at least one document")
     sheets = [
-        _sheet(plainly(document, unparted=True), f"sheet-{number}")
+        _sheet(plainly(document, unbroken=True), f"sheet-{number}")
         for number, document in enumerate(documents, start=1)
     ]
     ticked = any(_has_box(block) for document in documents for block in document.blocks)

@@ -45,7 +45,7 @@ def pdf_form(documents: Sequence[Document], paper: Paper = "a4") -> bytes:
     if not documents:
         raise ValueError("a paper needs at least one document")
     typst = _typst()
-    plain = [plainly(document, unparted=True) for document in documents]
+    plain = [plainly(document, unbroken=True) for document in documents]
     sheet = {"paper": _SIZES[paper], "name": plain[0].title, "documents": [_data(document) for document in plain]}
     source = files("reports").joinpath("templates", "sheet.typ").read_bytes()
     # The texts go in as data: typst reads them as JSON, and never as a part of the source.

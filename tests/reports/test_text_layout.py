@@ -5,7 +5,6 @@ from __future__ import annotations
 import unicodedata
 
 import pytest
-import wcwidth
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -40,12 +39,24 @@ def test_cleaned_text_holds_no_control_or_direction_character_and_is_its_own_cle
     assert cleaned(kept) == kept
 
 
-# The outside opinion on columns is the wcwidth library, which follows Unicode Standard Annex 11.
+# Unicode Standard Annex 11: wide and fullwidth signs take two columns, combining marks none;
+# Unicode Technical Standard 51: an emoji with its skin tone, or joined to another, is one sign.
 @pytest.mark.parametrize(
-    "text", ["salt", "Stärke", "水泳プール", "e\u0301te\u0301", "\uff37\uff29\uff24\uff25", "°C µS/cm m³", "हिन्दी"[:1]]
+    ("text", "wide"),
+    [
+        ("salt", 4),
+        ("Stärke", 6),
+        ("水泳プール", 10),
+        ("e\u0301te\u0301", 3),
+        ("\uff37\uff29\uff24\uff25", 8),
+        ("°C µS/cm m³", 11),
+        ("ह", 1),
+        ("\U0001f44d\U0001f3fd", 2),
+        ("\U0001f468\u200d\U0001f467", 2),
+    ],
 )
-def test_columns_agree_with_an_outside_library(text: str) -> None:
-    assert columns(text) == wcwidth.wcswidth(text)
+def test_columns_are_those_of_the_unicode_standard(text: str, wide: int) -> None:
+    assert columns(text) == wide
 
 
 @given(PLAIN, st.sampled_from(["", "- ", "    12. ", "DANGER   "]), st.integers(20, 100))
@@ -86,3 +97,10 @@ def test_an_empty_paragraph_is_an_empty_line() -> None:
 def test_the_longest_word_counts_a_number_with_its_unit() -> None:
     assert longest_word("add 700 mL of acid") == len("700 mL")
     assert longest_word("") == 0
+
+
+def test_a_long_run_of_wide_signs_is_parted_between_them() -> None:
+    signs = "\U0001f44d\U0001f3fd" * 20_000
+    lines = wrapped(signs, width=9).split("\n")
+    assert {columns(line) for line in lines} == {8}
+    assert "".join(lines) == signs

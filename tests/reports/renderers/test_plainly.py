@@ -42,6 +42,6 @@ def test_every_field_of_a_hostile_paper_is_cleaned() -> None:
 def test_a_number_keeps_to_its_unit_only_where_that_is_asked_for() -> None:
     text = "3350 ppm of 48 m³; 5 parts, 12 %."
     assert plainly(of(text)) == of(text)
-    assert plainly(of(text), unparted=True) == of("3350\u00a0ppm of 48\u00a0m³; 5 parts, 12\u00a0%.")
+    assert plainly(of(text), unbroken=True) == of("3350\u00a0ppm of 48\u00a0m³; 5 parts, 12\u00a0%.")
     us = of("10 000 US gal, each US gal.")
-    assert plainly(us, unparted=True) == of("10\u00a0000\u00a0US\u00a0gal, each US\u00a0gal.")
+    assert plainly(us, unbroken=True) == of("10\u00a0000\u00a0US\u00a0gal, each US\u00a0gal.")
