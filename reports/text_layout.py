@@ -1,35 +1,22 @@
-"""Text on paper: cleaning what people typed, keeping numbers with their units, measuring and wrapping lines."""
+"""Text on paper: keeping numbers with their units, measuring and wrapping lines."""
 
 from __future__ import annotations
 
 import re
-import unicodedata
 
 import wcwidth
 
+from engine.foundation.plain_text import cleaned
 from engine.quantities.units import UNITS
 
 WIDTH = 80
 """Columns of a printed line."""
 
-_DROPPED = frozenset({"Cc", "Cf", "Cs", "Co", "Cn"})
-"""Control, format (right-to-left marks among them), surrogate, private and unassigned characters."""
 _LONGEST_FIRST = sorted(UNITS, key=lambda name: (-len(name), name))
 _QUANTITY = re.compile(r"(?<=\d) (?=(?:" + "|".join(map(re.escape, _LONGEST_FIRST)) + r")(?![\w/]))")
 _GROUP = re.compile(r"(?<=\d) (?=\d{3}(?!\d))")
 _UNIT = re.compile(r"(?<!\w)(?:" + "|".join(re.escape(name) for name in _LONGEST_FIRST if " " in name) + r")(?![\w/])")
 _NO_BREAK = "\u00a0"
-_JOINERS = frozenset("\u200c\u200d")
-"""Format characters that some scripts cannot be spelt without; they move nothing but their neighbours."""
-
-
-def cleaned(text: str) -> str:
-    """Text from outside as one line of plain words: no control or direction characters, single spaces."""
-    if text.isprintable():  # nearly always, and a tenth of the time
-        return " ".join(text.split())
-    spaced = "".join(" " if char.isspace() else char for char in text)
-    kept = (char for char in spaced if char in _JOINERS or unicodedata.category(char) not in _DROPPED)
-    return " ".join("".join(kept).split())
 
 
 def unparted(text: str) -> str:

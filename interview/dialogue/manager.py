@@ -13,10 +13,11 @@ from engine.session.job import SET_UP, effective
 from engine.session.journal import Event
 from engine.session.session import Session
 from interview.dialogue.ahead import Ahead
+from interview.dialogue.history import act_on, listed
 from interview.dialogue.questions import caution_texts, conclusion, danger_cautions, question_for, title
 from interview.dialogue.requests import ask_back, heed, put_off, take_note
 from interview.dialogue.state import DialogueState, Keeps
-from interview.dialogue.utterance import act_on, listed, said_something
+from interview.dialogue.utterance import said_something
 from interview.messages import (
     Control,
     Deferred,

@@ -4,23 +4,13 @@ from __future__ import annotations
 
 from engine.foundation.texts import say
 from engine.knowledge.model import DANGER_CHECK
+from interview.dialogue.history import listed
 from interview.dialogue.questions import title
 from interview.dialogue.state import DialogueState
-from interview.dialogue.utterance import (
-    checks_named,
-    doubtful,
-    heard,
-    lifted_by,
-    listed,
-    parts_of,
-    read_as,
-    repairs_named,
-    start_named,
-    understood,
-    which,
-)
+from interview.dialogue.utterance import doubtful, heard, read_as, understood, which
 from interview.messages import Control, Given, Note, Request, nothing_more
 from interview.understanding.facts import Fact, Unclear, Understood
+from interview.understanding.names import checks_named, lifted_by, parts_of, repairs_named, start_named
 
 
 def heed(talk: DialogueState, request: Request) -> None:

@@ -1,28 +1,25 @@
-"""What a person says beside an answer: facts, another check, a repair tried before, a can't lifted; pure."""
+"""What a line says beside an answer, and how it is asked back where it may mean two things; pure."""
 
 from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 
-from engine.foundation.texts import said, say
-from engine.knowledge.model import Knowledge, Role
-from engine.quantities.quantity import show_quantity
+from engine.foundation.texts import say
+from engine.knowledge.model import Role
 from engine.session.acts import Act
-from engine.session.job import SET_UP
 from engine.session.session import Session
+from interview.dialogue.history import name_of, value_words
 from interview.dialogue.questions import measure_of, question_for, title
 from interview.messages import Choice, Given, Heard, HeardFact, HeardUnclear, Question
 from interview.understanding.facts import Fact, Unclear, Understood, understand
 from interview.understanding.lexicon import words_of_weight
-from interview.understanding.normalize import without_accents
-from interview.understanding.replies import Refusal, number_in, read
+from interview.understanding.names import MOST_CHOICES, checks_named
+from interview.understanding.numbers import number_in
+from interview.understanding.replies import read
+from interview.understanding.results import Refusal
 
-_WORD = re.compile(r"[^\W_]+")
 _FROM_NUMBER = re.compile(r"[-+]?[0-9].*")
-_MOST_CHOICES = 8
-_BROUGHT = ("nothing", "water_sample", "cell", "water_sample+cell")
 
 
 def understood(session: Session, line: str, asked: str = "") -> Understood:
@@ -101,120 +98,15 @@ def said_something(session: Session, line: str, asked: str = "") -> bool:
 def heard(session: Session, found: Understood) -> Heard:
     """What was understood, in the words that a front end shows."""
     facts = tuple(
-        HeardFact(fact.check, fact.value, _name(session, fact.check), value_words(session, fact.check, fact.value))
+        HeardFact(fact.check, fact.value, name_of(session, fact.check), value_words(session, fact.check, fact.value))
         for fact in found.facts
     )
     return Heard(facts, tuple(HeardUnclear(item.text, item.why, item.candidates) for item in found.unclear))
 
 
-def checks_named(knowledge: Knowledge, line: str) -> tuple[str, ...]:
-    """The checks that a line names and says nothing else about."""
-    plain = " ".join(_words(line))
-    return tuple(
-        check.id
-        for check in knowledge.checks.values()
-        if plain
-        and plain in (" ".join(_words(name)) for name in (check.id, *check.names, *_wordings(check.id, knowledge)))
-    )
-
-
-def start_named(line: str) -> tuple[str, ...]:
-    """The questions of the start that a line names."""
-    plain = " ".join(_words(line))
-    return tuple(
-        about
-        for about, names in said("asking.set_up_names").items()
-        if plain in (" ".join(_words(name)) for name in (about, *names.split(",")))
-    )
-
-
-def repairs_named(knowledge: Knowledge, line: str) -> tuple[tuple[str, ...], bool]:
-    """The repairs that a line may mean, and whether each of its words is in the words of all of these."""
-    typed = _words(line)
-    scores: dict[str, int] = {}
-    for repair in knowledge.repairs.values():
-        words = _words(f"{repair.id} {repair.wording.customer} {repair.wording.technician}")
-        scores[repair.id] = sum(any(_akin(one, other) for other in words) for one in typed)
-    best = max(scores.values(), default=0)
-    found = tuple(name for name, score in scores.items() if score == best and best > 0)
-    return found[:_MOST_CHOICES], best == len(typed)
-
-
-def parts_of(line: str) -> tuple[str, ...]:
-    """What stands between commas."""
-    return tuple(part.strip() for part in re.split(r"[,;]", line) if part.strip())
-
-
-def lifted_by(session: Session, line: str) -> tuple[str, ...]:
-    """Checks and repairs that could not be done and that a line names, by themselves or by what they need."""
-    plain = " ".join(_words(line))
-    knowledge = session.knowledge
-    found = []
-    named = (*checks_named(knowledge, line), *_surely_repaired(knowledge, line))
-    for about in dict.fromkeys((*session.job.cannot, *session.job.left)):
-        check = knowledge.checks.get(about)
-        needs = [check.needs] if check is not None and check.needs != "nothing" else []
-        if plain in needs or about in named or plain == " ".join(_words(about)):
-            found.append(about)
-    return tuple(found)
-
-
-def _surely_repaired(knowledge: Knowledge, line: str) -> tuple[str, ...]:
-    names, whole = repairs_named(knowledge, line)
-    return names if whole and len(names) == 1 else ()
-
-
-@dataclass(frozen=True)
-class _Line:
-    about: str
-    text: str
-
-
-def listed(session: Session) -> tuple[tuple[str, str], ...]:
-    """What has been said: what each line is about, and the line."""
-    job = session.job
-    lines = [_Line(name, value_words(session, name, value)) for name, value in _set_up(session).items()]
-    lines += [_Line(name, value_words(session, name, item.reading.value)) for name, item in job.answers.items()]
-    lines += [_Line(name, say("heeding.listed.unknown")) for name in job.unknown]
-    lines += [_Line(name, say("heeding.listed.cannot", reason=reason)) for name, reason in job.cannot.items()]
-    lines += [
-        _Line(name, say("talk.later.listed_when", when=when) if when else say("talk.later.listed"))
-        for name, when in job.waiting.items()
-    ]
-    return tuple((line.about, f"{_name(session, line.about)}: {line.text}") for line in lines)
-
-
-def value_words(session: Session, about: str, value: str | float) -> str:
-    """An answer in the words of the role, or a number with its unit."""
-    knowledge, role = session.knowledge, session.job.role or "counter"
-    check = knowledge.checks.get(about)
-    if check is not None and check.unit is not None and not isinstance(value, str):
-        return show_quantity(value, check.unit)
-    if check is not None:
-        return next((a.wording.for_role(role) for a in check.answers if a.id == value), str(value))
-    if about in SET_UP:
-        choices = question_for(session, act_on(session, about)).choices
-        return next((choice.text for choice in choices if choice.id == value), str(value))
-    return str(value)
-
-
-def act_on(session: Session, about: str) -> Act:
-    """The act that puts a check, or one of the questions of the start, now."""
-    knowledge = session.knowledge
-    options: Mapping[str, Sequence[str]] = {
-        "role": tuple(knowledge.roles),
-        "unit": tuple(knowledge.units),
-        "complaint": tuple(knowledge.trees),
-        "brought": _BROUGHT,
-    }
-    if about in options:
-        return Act("set_up", about, options=tuple(options[about]))
-    return session.act_for(about)
-
-
 def which(session: Session, said: str, names: Sequence[str]) -> Question:
     """Ask back which of several checks or repairs was meant."""
-    choices = tuple(Choice(name, title(session, name)) for name in names[:_MOST_CHOICES])
+    choices = tuple(Choice(name, title(session, name)) for name in names[:MOST_CHOICES])
     none = Choice("none_of_these", say("heeding.none_of_these"))
     return Question("set_up", "which", say("heeding.which", said=said), (*choices, none), harmless=True)
 
@@ -225,35 +117,3 @@ def read_as(session: Session, line: str, check: str) -> str | float | None:
     number = _FROM_NUMBER.search(line) if question.measure is not None else None
     meant = read(number[0] if number else line, question)
     return meant.value if isinstance(meant, Given) else None
-
-
-def _set_up(session: Session) -> dict[str, str]:
-    job = session.job
-    said: dict[str, str | None] = {"role": job.role, "unit": job.unit, "complaint": job.complaint}
-    if job.brought_said:
-        said["brought"] = "+".join(job.brought) or "nothing"
-    return {name: value for name, value in said.items() if value is not None}
-
-
-def _name(session: Session, about: str) -> str:
-    check = session.knowledge.checks.get(about)
-    if check is not None and check.names and session.job.role != "field":
-        return check.names[0]
-    if about in SET_UP:
-        return said("asking.set_up_names")[about].partition(",")[0]
-    return title(session, about).strip("¿?")
-
-
-def _wordings(check: str, knowledge: Knowledge) -> tuple[str, str]:
-    wording = knowledge.checks[check].wording
-    return wording.customer, wording.technician
-
-
-def _words(text: str) -> list[str]:
-    return _WORD.findall(without_accents(text).replace("_", " "))
-
-
-def _akin(one: str, other: str) -> bool:
-    """Whether two words are the same but for their endings: `cleaned` and `clean`."""
-    short, long = sorted((one, other), key=len)
-    return short == long or (len(short) >= 4 and long.startswith(short) and len(long) - len(short) <= 3)

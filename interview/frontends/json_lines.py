@@ -26,7 +26,9 @@ from interview.messages import (
     Sheet,
     Unable,
 )
-from interview.understanding.replies import AskReason, Help, Keys, Refusal, clean, read
+from interview.understanding.normalize import clean
+from interview.understanding.replies import read
+from interview.understanding.results import AskReason, Help, Keys, Refusal
 
 VERSION = 1
 _TEXTS = ("say", "ask", "tried", "can")

@@ -9,7 +9,6 @@ from typing import Literal
 from engine.foundation.texts import say
 from interview.messages import CautionText, Question
 from interview.understanding.keywords import shown_commands
-from interview.understanding.replies import unit_words
 from reports.text_layout import WIDTH, columns, wrapped
 
 Tone = Literal["plain", "quiet", "strong", "DANGER", "WARNING", "CAUTION", "NOTICE"]
@@ -155,7 +154,10 @@ def paragraph(text: str, width: int, tone: Tone = "plain", first: str = "", rest
 def prompt_for(question: Question) -> str:
     """What stands before the cursor."""
     if question.measure is not None:
-        return say("opening.prompt.number", unit=unit_words(question.measure.unit))
+        # The first question has no number, and stands before what reads numbers has been loaded.
+        from engine.quantities.quantity import unit_shown
+
+        return say("opening.prompt.number", unit=unit_shown(question.measure.unit))
     return say("opening.prompt.choice", most=len(question.choices))
 
 

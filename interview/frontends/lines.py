@@ -33,18 +33,9 @@ from interview.messages import (
     Sheet,
     Unable,
 )
-from interview.understanding.replies import (
-    AskReason,
-    Help,
-    Keys,
-    Refusal,
-    at_once,
-    clean,
-    is_back,
-    is_consent,
-    read,
-    value_of,
-)
+from interview.understanding.normalize import clean
+from interview.understanding.replies import at_once, is_back, is_consent, read, value_of
+from interview.understanding.results import AskReason, Help, Keys, Refusal
 
 
 class Lines(Protocol):

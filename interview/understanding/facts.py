@@ -5,14 +5,13 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
 
+from engine.foundation.plain_text import cleaned
 from engine.foundation.texts import say
 from engine.knowledge.model import Check, Knowledge, RoleId
 from engine.quantities.quantity import QuantityError
 from interview.understanding.lexicon import Lexicon, Pair, Piece, lexicon_of, pieces_of
-from interview.understanding.number_words import in_figures
-from interview.understanding.numbers import read_typed
-from interview.understanding.replies import impossible, one_of
-from reports.text_layout import cleaned
+from interview.understanding.normalize import one_of
+from interview.understanding.numbers import impossible, in_figures, read_typed
 
 _LONGEST_LINE = 2000
 _LONGEST_GROUP = 4

@@ -1,8 +1,15 @@
-"""Words made comparable: small letters, no accents."""
+"""Words made comparable and showable: small letters, no accents, one line, few of many."""
 
 from __future__ import annotations
 
 import unicodedata
+from collections.abc import Sequence
+from functools import reduce
+
+from engine.foundation.plain_text import cleaned
+from engine.foundation.texts import say
+
+_LONGEST = 2000
 
 
 def without_accents(text: str) -> str:
@@ -11,3 +18,19 @@ def without_accents(text: str) -> str:
         return text.lower()
     split = unicodedata.normalize("NFD", text)
     return "".join(char for char in split if unicodedata.category(char) != "Mn").casefold()
+
+
+def clean(text: str) -> str:
+    """Typed text on one line, without characters that cannot be shown or stored, at most 2000 characters."""
+    return cleaned(text)[:_LONGEST].strip()
+
+
+def one_of(items: Sequence[str], most: int) -> str:
+    """`a or b or another`: the first `most` of several that may be meant."""
+    named = reduce(lambda before, last: say("answering.or", before=before, last=last), items[:most])
+    return say("answering.or_another", before=named) if len(items) > most else named
+
+
+def shortened(text: str) -> str:
+    """A text as it is quoted: at most 30 characters of it."""
+    return text if len(text) <= 30 else text[:27] + "..."

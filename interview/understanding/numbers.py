@@ -1,4 +1,4 @@
-"""Words for units, as people of each language type them, turned into the signs that every language shares."""
+"""Typed numbers: their units in words of the language in use, counts said in words, and what cannot or hardly be."""
 
 from __future__ import annotations
 
@@ -7,9 +7,79 @@ import unicodedata
 from collections.abc import Mapping
 from functools import lru_cache
 
-from engine.foundation.texts import said
-from engine.quantities.quantity import QuantityError, Reading, read_quantity
-from interview.understanding.normalize import without_accents
+from engine.chlorinator.limits import RangeError
+from engine.foundation.texts import said, say
+from engine.quantities.quantity import QuantityError, Reading, read_quantity, show_quantity, unit_shown
+from engine.quantities.units import UNIT_NAMES, convert
+from interview.messages import Given, Measure, Reply
+from interview.understanding.normalize import one_of, without_accents
+from interview.understanding.results import Refusal
+
+
+def number_in(typed: str, measure: Measure, again: bool) -> Reply | Refusal:
+    """A typed number as a reply, asked back where it cannot be, or hardly can unless it is said `again`."""
+    how = ""
+    try:
+        if measure.by_conductivity and (meter := _by_conductivity(typed, measure)) is not None:
+            value, how = meter
+        else:
+            value = read_typed(typed, measure.unit, measure.about, measure.possible).value
+    except (QuantityError, RangeError) as error:
+        message = str(error)
+        return Refusal(message[:1].upper() + message[1:] + ".", stray=True)
+    if wrong := impossible(value, measure.unit, measure.possible):
+        return Refusal(_in_sentences(f"{wrong}.", _other_unit(typed, measure)))
+    usual_low, usual_high = measure.plausible
+    # Nothing at all is a common and deliberate answer: no chlorine, no current, cleaned just now.
+    if value != 0 and not usual_low <= value <= usual_high and not again:
+        shown = show_quantity(value, measure.unit)
+        doubt = say("answering.very_low" if value < usual_low else "answering.very_high", value=shown)
+        return Refusal(_in_sentences(doubt, _other_unit(typed, measure), say("answering.again")), keep=typed)
+    return Given(value, how or typed, how)
+
+
+def impossible(value: float, unit: str, possible: tuple[float, float]) -> str:
+    """Why a number cannot be: less or more than is possible; empty where it can."""
+    if possible[0] <= value <= possible[1]:
+        return ""
+    key, limit = ("less", possible[0]) if value < possible[0] else ("more", possible[1])
+    return say(f"answering.beyond.{key}", value=show_quantity(value, unit), limit=show_quantity(limit, unit))
+
+
+def _in_sentences(*sentences: str) -> str:
+    return " ".join(sentence for sentence in sentences if sentence)
+
+
+def _by_conductivity(typed: str, measure: Measure) -> tuple[float, str] | None:
+    """Salt from a meter that shows conductivity, and how it came; None where no conductivity was typed."""
+    # Few measures are taken so, and it brings numpy along.
+    from engine.findings.salt_from_conductivity import meter_typed, salt_reading
+
+    meter = meter_typed(typed)
+    if meter is None:
+        return None
+    conductivity, temperature = meter
+    reading = salt_reading(conductivity, measure.water_c if temperature is None else temperature)
+    return float(reading.value), reading.by
+
+
+def _other_unit(typed: str, measure: Measure) -> str:
+    """Ask whether a bare number was meant in another unit, where in few others it would be likely."""
+    if not re.fullmatch(r"[+-]?[0-9]+(?:[.,][0-9]+)?", typed):
+        return ""
+    bare = float(typed.replace(",", "."))
+    low, high = measure.plausible
+    fitting = []
+    for unit in UNIT_NAMES:
+        try:
+            value = convert(bare, unit, measure.unit)
+        except ValueError:
+            continue
+        if unit != measure.unit and low <= value <= high and value > 0:
+            fitting.append(unit)
+    if not 1 <= len(fitting) <= 3:
+        return ""
+    return say("answering.did_you_mean", values=one_of([f"{typed} {unit_shown(unit)}" for unit in fitting], most=3))
 
 
 def in_signs(typed: str) -> str:
@@ -47,3 +117,38 @@ def _words_of(*spelled: tuple[str, str]) -> tuple[re.Pattern[str], Mapping[str, 
     longest_first = sorted(signs, key=len, reverse=True)
     words = "|".join(r"\s+".join(map(re.escape, word.split())) for word in longest_first)
     return re.compile(rf"(?<![^\W\d_])(?<!/)(?:{words})(?![\w/])"), signs
+
+
+def in_figures(line: str) -> str:
+    """A line of facts with `a year` or `six months` as `1 year`, `6 months`; all else as it was.
+
+    Left as said are those that are one end of something vague (`a year or two`, `half a year`), for another number
+    than the figure is meant there, and all other words for numbers.
+    """
+    pattern, figures = _counts_of(say("lexicon.counts"), say("lexicon.stretches"), say("lexicon.vague"))
+    whole = unicodedata.normalize("NFC", line)
+    # Letters keep their places, so that only the number's word changes.
+    plain = "".join(without_accents(char)[:1] or char for char in whole)
+    pieces, at = [], 0
+    for found in pattern.finditer(plain):
+        if found["count"]:
+            pieces += [whole[at : found.start("count")], figures[found["count"]]]
+            at = found.end("count")
+    return "".join([*pieces, whole[at:]])
+
+
+@lru_cache(maxsize=4)
+def _counts_of(counts: str, stretches: str, vague: str) -> tuple[re.Pattern[str], Mapping[str, str]]:
+    """What finds the numbers' words, and the figure of each; a vague phrase is found first, without a number."""
+    figures = {
+        word: str(number)
+        for number, words in enumerate(counts.split(), 1)
+        for word in without_accents(words).split("/")
+    }
+    number, stretch, open_ended = (
+        "|".join(map(re.escape, words))
+        for words in (figures, *(without_accents(w).split() for w in (stretches, vague)))
+    )
+    said = rf"(?:{number})\s+(?:{stretch})"
+    numbered = rf"(?P<count>{number})(?=\s+(?:{stretch})\b(?!\s+(?:{open_ended})\b))"
+    return re.compile(rf"\b(?:(?:{open_ended})\s+{said}|{numbered})\b"), figures

@@ -3,55 +3,20 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
-from dataclasses import dataclass
-from functools import reduce
 from typing import Literal
 
 from engine.foundation.texts import say
-from interview.messages import Choice, Control, Deferred, Given, Measure, Note, Question, Reply, Request, Unable
+from interview.messages import Choice, Control, Deferred, Given, Note, Question, Reply, Request, Unable
 from interview.understanding.keywords import behind, command_words
-from interview.understanding.normalize import without_accents
-from reports.text_layout import cleaned
+from interview.understanding.normalize import clean, one_of, shortened, without_accents
+from interview.understanding.results import AskReason, Help, Keys, Refusal
 
 _PARTING = ":,;-"
 """What may stand between a command and what is typed behind it."""
+
 _REQUESTS: tuple[Literal["say", "ask", "change", "tried", "can"], ...] = ("say", "ask", "change", "tried", "can")
+
 _WORD = re.compile(r"[^\W_]+")
-_LONGEST = 2000
-
-
-@dataclass(frozen=True)
-class Help:
-    """The person asks why this is asked and how it is done."""
-
-
-@dataclass(frozen=True)
-class Keys:
-    """The person asks what can be typed."""
-
-
-@dataclass(frozen=True)
-class AskReason:
-    """It cannot be done, and the reason is still to be said."""
-
-
-@dataclass(frozen=True)
-class Refusal:
-    """Why the text is no reply.
-
-    `keep` is set where the same text once more would be taken as it stands, `stray`
-    where the text does not even look like an answer.
-    """
-
-    message: str
-    keep: str = ""
-    stray: bool = False
-
-
-def clean(text: str) -> str:
-    """Typed text on one line, without characters that cannot be shown or stored, at most 2000 characters."""
-    return cleaned(text)[:_LONGEST].strip()
 
 
 def is_consent(text: str) -> bool:
@@ -89,6 +54,9 @@ def read(text: str, question: Question, doubted: str = "") -> Reply | Help | Key
         return Refusal(_asked_for(question))
     meant: Reply | AskReason | Refusal
     if question.measure is not None:
+        # Here and below, what reads numbers is loaded with the first number: the first question has none.
+        from interview.understanding.numbers import number_in
+
         meant = number_in(typed, question.measure, again=bool(doubted) and typed == doubted)
     else:
         meant = _choice(typed, plain, question)
@@ -174,7 +142,9 @@ def _not_here(question: Question) -> Refusal:
 def _asked_for(question: Question) -> str:
     """What would be an answer, in one sentence."""
     if question.measure is not None:
-        return say("answering.asked.number", unit=unit_words(question.measure.unit))
+        from engine.quantities.quantity import unit_shown
+
+        return say("answering.asked.number", unit=unit_shown(question.measure.unit))
     return say("answering.asked.choice", most=len(question.choices))
 
 
@@ -195,14 +165,8 @@ def _choice(typed: str, plain: str, question: Question) -> Reply | AskReason | R
             return _picked(found[0], typed)
         if found:
             named = one_of([f"{choices.index(choice) + 1} ({choice.text})" for choice in found], most=3)
-            return Refusal(say("answering.several", typed=_short(typed), choices=named))
-    return Refusal(say("answering.none", typed=_short(typed), asked=_asked_for(question)), stray=True)
-
-
-def one_of(items: Sequence[str], most: int) -> str:
-    """`a or b or another`: the first `most` of several that may be meant."""
-    named = reduce(lambda before, last: say("answering.or", before=before, last=last), items[:most])
-    return say("answering.or_another", before=named) if len(items) > most else named
+            return Refusal(say("answering.several", typed=shortened(typed), choices=named))
+    return Refusal(say("answering.none", typed=shortened(typed), asked=_asked_for(question)), stray=True)
 
 
 def _words(text: str) -> list[str]:
@@ -225,87 +189,3 @@ def _has_words(plain: str, choice: Choice) -> bool:
     words = _words(f"{choice.id} {choice.text}")
     typed = _words(plain)
     return bool(typed) and all(any(word.startswith(part) for word in words) for part in typed)
-
-
-def number_in(typed: str, measure: Measure, again: bool) -> Reply | Refusal:
-    """A typed number as a reply, asked back where it cannot be, or hardly can unless it is said `again`."""
-    from engine.chlorinator.limits import RangeError
-    from engine.quantities.quantity import QuantityError, show_quantity
-    from interview.understanding.numbers import read_typed
-
-    how = ""
-    try:
-        if measure.by_conductivity and (meter := _by_conductivity(typed, measure)) is not None:
-            value, how = meter
-        else:
-            value = read_typed(typed, measure.unit, measure.about, measure.possible).value
-    except (QuantityError, RangeError) as error:
-        message = str(error)
-        return Refusal(message[:1].upper() + message[1:] + ".", stray=True)
-    if wrong := impossible(value, measure.unit, measure.possible):
-        return Refusal(_in_sentences(f"{wrong}.", _other_unit(typed, measure)))
-    usual_low, usual_high = measure.plausible
-    # Nothing at all is a common and deliberate answer: no chlorine, no current, cleaned just now.
-    if value != 0 and not usual_low <= value <= usual_high and not again:
-        shown = show_quantity(value, measure.unit)
-        doubt = say("answering.very_low" if value < usual_low else "answering.very_high", value=shown)
-        return Refusal(_in_sentences(doubt, _other_unit(typed, measure), say("answering.again")), keep=typed)
-    return Given(value, how or typed, how)
-
-
-def impossible(value: float, unit: str, possible: tuple[float, float]) -> str:
-    """Why a number cannot be: less or more than is possible; empty where it can."""
-    from engine.quantities.quantity import show_quantity
-
-    if possible[0] <= value <= possible[1]:
-        return ""
-    key, limit = ("less", possible[0]) if value < possible[0] else ("more", possible[1])
-    return say(f"answering.beyond.{key}", value=show_quantity(value, unit), limit=show_quantity(limit, unit))
-
-
-def _in_sentences(*sentences: str) -> str:
-    return " ".join(sentence for sentence in sentences if sentence)
-
-
-def _by_conductivity(typed: str, measure: Measure) -> tuple[float, str] | None:
-    """Salt from a meter that shows conductivity, and how it came; None where no conductivity was typed."""
-    from engine.findings.salt_from_conductivity import meter_typed, salt_reading
-
-    meter = meter_typed(typed)
-    if meter is None:
-        return None
-    conductivity, temperature = meter
-    reading = salt_reading(conductivity, measure.water_c if temperature is None else temperature)
-    return float(reading.value), reading.by
-
-
-def _other_unit(typed: str, measure: Measure) -> str:
-    """Ask whether a bare number was meant in another unit, where in few others it would be likely."""
-    from engine.quantities.units import UNIT_NAMES, convert
-
-    if not re.fullmatch(r"[+-]?[0-9]+(?:[.,][0-9]+)?", typed):
-        return ""
-    bare = float(typed.replace(",", "."))
-    low, high = measure.plausible
-    fitting = []
-    for unit in UNIT_NAMES:
-        try:
-            value = convert(bare, unit, measure.unit)
-        except ValueError:
-            continue
-        if unit != measure.unit and low <= value <= high and value > 0:
-            fitting.append(unit)
-    if not 1 <= len(fitting) <= 3:
-        return ""
-    return say("answering.did_you_mean", values=one_of([f"{typed} {unit_words(unit)}" for unit in fitting], most=3))
-
-
-def unit_words(unit: str) -> str:
-    """A unit as a person reads it."""
-    from engine.quantities.quantity import unit_shown
-
-    return unit_shown(unit)
-
-
-def _short(text: str) -> str:
-    return text if len(text) <= 30 else text[:27] + "..."

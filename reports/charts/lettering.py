@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import unicodedata
 
-from reports.text_layout import cleaned, columns, unbroken_words
+from engine.foundation.plain_text import cleaned
+from reports.text_layout import columns, unbroken_words
 
 LINE = 1.25
 """From one line to the next, in sizes of the letters."""

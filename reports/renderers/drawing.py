@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from xml.etree import ElementTree
 
-from reports.text_layout import cleaned
+from engine.foundation.plain_text import cleaned
 
 _SVG = "http://www.w3.org/2000/svg"
 SHAPES = frozenset(

@@ -6,8 +6,9 @@ from collections.abc import Callable
 from dataclasses import fields, is_dataclass, replace
 from typing import Any
 
+from engine.foundation.plain_text import cleaned
 from reports.document import Document, Picture
-from reports.text_layout import cleaned, unparted
+from reports.text_layout import unparted
 
 
 def plainly(document: Document, unbroken: bool = False) -> Document:

@@ -5,11 +5,11 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 
+from engine.foundation.plain_text import cleaned
 from engine.foundation.texts import say
 from engine.knowledge.model import DANGER_CHECK
 from engine.session.acts import RankedCause
 from reports.phrases import chance_in_words, percent, sentence, weight_in_words
-from reports.text_layout import cleaned
 from reports.view.case import JobCase
 from reports.view.found import answer_said, derived_said, number_verdict
 from reports.view.model import CauseLine, ConflictLine, NotDone, Unknown, Weight

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from engine.foundation.plain_text import cleaned
 from engine.knowledge.model import RoleId
 from engine.quantities.unit_systems import System
 from engine.session.acts import Act
 from engine.session.session import Session
 from reports.phrases import brought_thing
-from reports.text_layout import cleaned
 from reports.view.advice import advice, danger_said, decision_line
 from reports.view.believed import (
     again,

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from engine.foundation.plain_text import cleaned
 from engine.knowledge.model import DECISIONS, Caution, Check, Knowledge, Repair, RoleId, UnitProfile, Wording
 from engine.quantities.unit_systems import System
 from engine.session.acts import Act
@@ -12,7 +13,6 @@ from engine.session.job import Job, effective
 from engine.session.journal import Event
 from engine.session.session import Session
 from reports.phrases import Reader, lowered, reader_of
-from reports.text_layout import cleaned
 from reports.view.decisions import Decided, decided_words
 from reports.view.known import quantity
 

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from engine.findings.evidence import band_weights
+from engine.foundation.plain_text import cleaned
 from engine.foundation.texts import say
 from engine.inference.belief import Evidence
 from engine.knowledge.computed import COMPUTED_FINDINGS
 from engine.knowledge.model import Check, Finding
 from engine.quantities.unit_systems import shown_in
 from engine.session.journal import Event
-from reports.text_layout import cleaned
 from reports.view.case import JobCase
 from reports.view.figures import figure_behind
 from reports.view.known import KnownReadings

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from engine.foundation.plain_text import cleaned
 from engine.foundation.texts import say
 from engine.session.acts import Waiting
-from reports.text_layout import cleaned
 from reports.view.case import JobCase
 from reports.view.model import WaitingLine
 

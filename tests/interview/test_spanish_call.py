@@ -16,14 +16,15 @@ from engine.knowledge.loader import load_knowledge
 from engine.knowledge.model import DANGER_CHECK, Knowledge, RoleId
 from engine.session.acts import Act
 from engine.session.session import Models, Session
+from interview.dialogue.history import act_on
 from interview.dialogue.questions import conclusion, question_for
-from interview.dialogue.utterance import act_on
 from interview.frontends.layout import asked, helped, keys_screen, paragraph, prompt_for
 from interview.messages import Choice, Control, Deferred, Given, Note, Question, Request, Unable
 from interview.understanding.facts import understand
 from interview.understanding.keywords import command_words, shown_commands
 from interview.understanding.normalize import without_accents
-from interview.understanding.replies import AskReason, Help, Keys, Refusal, is_consent, read
+from interview.understanding.replies import is_consent, read
+from interview.understanding.results import AskReason, Help, Keys, Refusal
 from reports.text_layout import columns
 from tests.interview.people import opened
 

@@ -11,7 +11,8 @@ from engine.session.journal import read_events
 from engine.session.session import Session
 from interview.dialogue.manager import DialogueManager, Ending
 from interview.messages import Control, Deferred, Given, Reply, Request
-from interview.understanding.replies import Refusal, read
+from interview.understanding.replies import read
+from interview.understanding.results import Refusal
 from tests.interview.people import COLOURS, ListedPerson, Memory, PaperSheet, clock, lines, opened, run
 from tests.shipped import models
 

@@ -9,9 +9,9 @@ import pytest
 
 from engine.session.session import Session
 from interview.dialogue.manager import DialogueManager
-from interview.dialogue.utterance import repairs_named
 from interview.frontends.json_lines import PipeFrontEnd
 from interview.messages import Control, Given, Reply, Request, Unable
+from interview.understanding.names import repairs_named
 from tests.interview.people import ListedPerson, Memory, PaperSheet, clock, opened
 from tests.shipped import knowledge, models
 

@@ -9,7 +9,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from interview.messages import Choice, Control, Given, Measure, Note, Question, Unable
-from interview.understanding.replies import AskReason, Help, Keys, Refusal, clean, is_consent, read, value_of
+from interview.understanding.normalize import clean
+from interview.understanding.replies import is_consent, read, value_of
+from interview.understanding.results import AskReason, Help, Keys, Refusal
 from tests.interview.people import COLOURS, SALT
 
 CONFIRM = Question(

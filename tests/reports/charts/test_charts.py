@@ -13,6 +13,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from engine.evaluation.calls import WorkedCall
+from engine.foundation.plain_text import cleaned
 from engine.knowledge.model import PLACES
 from engine.session.journal import Event
 from engine.session.session import Session
@@ -23,7 +24,6 @@ from reports.charts.ranges import ranges_picture
 from reports.charts.ranking import ranking_picture
 from reports.document import Picture
 from reports.phrases import percent
-from reports.text_layout import cleaned
 from reports.view import JobView, job_view
 from reports.view.model import CauseLine, GaugeBand, GaugeLine, GaugeReading, Movement, MovementLine
 from tests.reports.charts.looking import SVG, boxes, contrast, drawing_problems, letters, texts

@@ -8,9 +8,9 @@ from itertools import pairwise
 import pytest
 from hypothesis import HealthCheck, given, settings
 
+from engine.foundation.plain_text import cleaned
 from reports.document import Document, Heading, Paper, Paragraph
 from reports.renderers.html import html_form
-from reports.text_layout import cleaned
 from tests.reports.renderers.papers import HOSTILE, every_block, hostile, papers
 from tests.reports.renderers.reading import page, squeezed
 

@@ -9,9 +9,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from engine.foundation.plain_text import cleaned
 from reports.document import Document, Items, Pairs
 from reports.renderers.markdown import escaped, markdown_form
-from reports.text_layout import cleaned
 from tests.reports.renderers.papers import HOSTILE, every_block, hostile
 from tests.reports.renderers.reading import in_markdown, squeezed
 

@@ -7,9 +7,9 @@ import subprocess
 
 import pytest
 
+from engine.foundation.plain_text import cleaned
 from reports.document import CautionBox, Document
 from reports.renderers.pdf import pdf_form
-from reports.text_layout import cleaned
 from tests.reports.renderers.papers import HOSTILE, every_block, hostile
 from tests.reports.renderers.reading import in_pdf, squeezed
 

@@ -1,0 +1,19 @@
+"""Text from outside made harmless: one line, without characters that cannot be shown or stored."""
+
+from __future__ import annotations
+
+import unicodedata
+
+_DROPPED = frozenset({"Cc", "Cf", "Cs", "Co", "Cn"})
+"""Control, format (right-to-left marks among them), surrogate, private and unassigned characters."""
+_JOINERS = frozenset("\u200c\u200d")
+"""Format characters that some scripts cannot be spelt without; they move nothing but their neighbours."""
+
+
+def cleaned(text: str) -> str:
+    """Text from outside as one line of plain words: no control or direction characters, single spaces."""
+    if text.isprintable():  # nearly always, and a tenth of the time
+        return " ".join(text.split())
+    spaced = "".join(" " if char.isspace() else char for char in text)
+    kept = (char for char in spaced if char in _JOINERS or unicodedata.category(char) not in _DROPPED)
+    return " ".join("".join(kept).split())

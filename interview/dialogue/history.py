@@ -1,0 +1,81 @@
+"""What has been said so far, in words, and the act that asks something of it again; pure."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from engine.foundation.texts import said, say
+from engine.quantities.quantity import show_quantity
+from engine.session.acts import Act
+from engine.session.job import SET_UP
+from engine.session.session import Session
+from interview.dialogue.questions import question_for, title
+
+_BROUGHT = ("nothing", "water_sample", "cell", "water_sample+cell")
+
+
+@dataclass(frozen=True)
+class _Line:
+    about: str
+    text: str
+
+
+def listed(session: Session) -> tuple[tuple[str, str], ...]:
+    """What has been said: what each line is about, and the line."""
+    job = session.job
+    lines = [_Line(name, value_words(session, name, value)) for name, value in _set_up(session).items()]
+    lines += [_Line(name, value_words(session, name, item.reading.value)) for name, item in job.answers.items()]
+    lines += [_Line(name, say("heeding.listed.unknown")) for name in job.unknown]
+    lines += [_Line(name, say("heeding.listed.cannot", reason=reason)) for name, reason in job.cannot.items()]
+    lines += [
+        _Line(name, say("talk.later.listed_when", when=when) if when else say("talk.later.listed"))
+        for name, when in job.waiting.items()
+    ]
+    return tuple((line.about, f"{name_of(session, line.about)}: {line.text}") for line in lines)
+
+
+def value_words(session: Session, about: str, value: str | float) -> str:
+    """An answer in the words of the role, or a number with its unit."""
+    knowledge, role = session.knowledge, session.job.role or "counter"
+    check = knowledge.checks.get(about)
+    if check is not None and check.unit is not None and not isinstance(value, str):
+        return show_quantity(value, check.unit)
+    if check is not None:
+        return next((a.wording.for_role(role) for a in check.answers if a.id == value), str(value))
+    if about in SET_UP:
+        choices = question_for(session, act_on(session, about)).choices
+        return next((choice.text for choice in choices if choice.id == value), str(value))
+    return str(value)
+
+
+def act_on(session: Session, about: str) -> Act:
+    """The act that puts a check, or one of the questions of the start, now."""
+    knowledge = session.knowledge
+    options: Mapping[str, Sequence[str]] = {
+        "role": tuple(knowledge.roles),
+        "unit": tuple(knowledge.units),
+        "complaint": tuple(knowledge.trees),
+        "brought": _BROUGHT,
+    }
+    if about in options:
+        return Act("set_up", about, options=tuple(options[about]))
+    return session.act_for(about)
+
+
+def _set_up(session: Session) -> dict[str, str]:
+    job = session.job
+    said: dict[str, str | None] = {"role": job.role, "unit": job.unit, "complaint": job.complaint}
+    if job.brought_said:
+        said["brought"] = "+".join(job.brought) or "nothing"
+    return {name: value for name, value in said.items() if value is not None}
+
+
+def name_of(session: Session, about: str) -> str:
+    """What something said was about, by its first name; in the field by the trade's words."""
+    check = session.knowledge.checks.get(about)
+    if check is not None and check.names and session.job.role != "field":
+        return check.names[0]
+    if about in SET_UP:
+        return said("asking.set_up_names")[about].partition(",")[0]
+    return title(session, about).strip("¿?")

@@ -1,0 +1,33 @@
+"""What a typed line may come to beside a reply: a wish for help, a reason still to be said, a refusal."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class Help:
+    """The person asks why this is asked and how it is done."""
+
+
+@dataclass(frozen=True)
+class Keys:
+    """The person asks what can be typed."""
+
+
+@dataclass(frozen=True)
+class AskReason:
+    """It cannot be done, and the reason is still to be said."""
+
+
+@dataclass(frozen=True)
+class Refusal:
+    """Why the text is no reply.
+
+    `keep` is set where the same text once more would be taken as it stands, `stray`
+    where the text does not even look like an answer.
+    """
+
+    message: str
+    keep: str = ""
+    stray: bool = False
