@@ -215,7 +215,7 @@ class FrontEnd(Protocol):
         """
         ...
 
-    def say(self, text: str, cautions: tuple[CautionText, ...] = ()) -> None:
+    def tell(self, text: str, cautions: tuple[CautionText, ...] = ()) -> None:
         """Tell the person something that needs no reply."""
         ...
 

@@ -94,11 +94,11 @@ def resume(places: Places, job: str | None) -> int:
         session = jobs.taken_up(models, kept.events, journal.path)
         about = session.tree.wording.for_role(session.job.role or "counter") if session.job.complaint else ""
         again = say("jobs.again", job=kept.id, count=kept.answers)
-        front.say(" ".join(part for part in (again, about, others) if part))
+        front.tell(" ".join(part for part in (again, about, others) if part))
         if not session.job.fingerprint:
             session = _opened(models, journal)
         elif session.job.fingerprint != models.knowledge.fingerprint:
-            front.say(say("jobs.changed"))
+            front.tell(say("jobs.changed"))
         return _converse(places, session, front, journal)
 
 

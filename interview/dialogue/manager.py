@@ -80,7 +80,7 @@ class DialogueManager:
             engine.journal.JournalError: an answer could not be kept.
         """
         if self._talk.wanted and not self.session.job.closed:
-            self._front.say(say("talk.later.resumed"))
+            self._front.tell(say("talk.later.resumed"))
         if first is not None:
             heed(self._talk, first)
         while (ending := self.step()) is None:
@@ -182,12 +182,12 @@ class DialogueManager:
             return
         if self._talk.wanted:
             del self._talk.wanted[0]
-            self._front.say(say("heeding.left"))
+            self._front.tell(say("heeding.left"))
             return
         before = effective(self.session.events)
         after = effective([*self.session.events, Event("taken_back", "")])
         if len(after) == len(before):
-            self._front.say(say("opening.nothing_to_take_back"))
+            self._front.tell(say("opening.nothing_to_take_back"))
             return
         undone = next((old for old, new in zip(before, after, strict=False) if old != new), before[-1])
         self._talk.record("taken_back")
@@ -195,7 +195,7 @@ class DialogueManager:
             what = title(self.session, undone.about)
             stands = next((line for about, line in listed(self.session) if about == undone.about), "")
             again = say("heeding.stands_again", line=stands) if stands else say("heeding.taken_back", what=what)
-            self._front.say(again)
+            self._front.tell(again)
 
     def _take(self, act: Act, question: Question, reply: Reply) -> Ending | None:
         match question.kind:
@@ -223,13 +223,13 @@ class DialogueManager:
                     self._danger_unsaid(question)
                 self._talk.record("dont_know", question.about)
                 if question.about == "unit":
-                    self._front.say(say("heeding.then", what=question.unknown))
+                    self._front.tell(say("heeding.then", what=question.unknown))
 
     def _danger_unsaid(self, question: Question) -> None:
         knowledge, role = self.session.knowledge, self.session.job.role or "counter"
         signs = "; ".join(choice.text for choice in question.choices if choice.id != "none")
         text = say("heeding.danger_unsaid", signs=signs)
-        self._front.say(text, caution_texts(knowledge, danger_cautions(knowledge), role))
+        self._front.tell(text, caution_texts(knowledge, danger_cautions(knowledge), role))
 
     def _take_confirmed(self, act: Act, question: Question, reply: Reply) -> Ending | None:
         """A switching step, or danger made safe. What cannot be done rules out what needed it."""
@@ -252,7 +252,7 @@ class DialogueManager:
 
     def _stop_safely(self, question: Question, for_now: bool) -> None:
         """Steps that are broken off leave nothing open and switched on; `for_now`, the job waits for the rest."""
-        self._front.say(say("talk.together.stopped"))
+        self._front.tell(say("talk.together.stopped"))
         if self.session.knowledge.repairs[question.about].plant == "isolated" and self.session.job.plant == "running":
             self._talk.record("made_safe", question.about)
         if for_now:
@@ -267,7 +267,7 @@ class DialogueManager:
             self._talk.record("verified", question.about, reply.value, text=reply.text)
             if reply.value == "helped" and again:
                 self._talk.wanted += again
-                self._front.say(say("talk.as_left"))
+                self._front.tell(say("talk.as_left"))
 
     def _as_found(self, repair: str) -> list[str]:
         """In the field, what the repair changes and was measured before it: it is measured once more, as left.
@@ -285,10 +285,10 @@ class DialogueManager:
         """The sheet with what is known now."""
         job = self.session.job
         if job.role is None or job.danger_open:
-            self._front.say(say("opening.role_first" if job.role is None else "opening.safety_first"))
+            self._front.tell(say("opening.role_first" if job.role is None else "opening.safety_first"))
             return None
         if job.complaint is None and job.danger in (None, "none"):
-            self._front.say(say("opening.no_sheet_yet"))
+            self._front.tell(say("opening.no_sheet_yet"))
             return None
         return self._conclude()
 
@@ -296,7 +296,7 @@ class DialogueManager:
         """Show the sheet, and ask whether the job is closed; None where the person goes back."""
         sheet = self._show_sheet()
         if self.session.job.closed:
-            self._front.say(say("heeding.closed"))
+            self._front.tell(say("heeding.closed"))
             return Ending(closed=True, sheet_shown=True)
         question = self._open_to_more(conclusion(self.session, sheet.headline(), sheet.decision()))
         while True:
@@ -332,5 +332,5 @@ class DialogueManager:
         self._front.show_sheet(sheet)
         kept = self._keep_sheet(sheet)
         if kept:
-            self._front.say(kept)
+            self._front.tell(kept)
         return sheet

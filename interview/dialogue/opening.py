@@ -40,8 +40,8 @@ def ask_role(
                 return None, tuple(notes)
             case Note(text):
                 notes.append(text)
-                front.say(say("opening.noted"))
+                front.tell(say("opening.noted"))
             case Control.FINISH:
-                front.say(say("opening.no_sheet_yet"))
+                front.tell(say("opening.no_sheet_yet"))
             case _:
-                front.say(say("opening.nothing_to_take_back"))
+                front.tell(say("opening.nothing_to_take_back"))

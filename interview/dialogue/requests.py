@@ -16,7 +16,7 @@ from interview.understanding.names import checks_named, lifted_by, parts_of, rep
 def heed(talk: DialogueState, request: Request) -> None:
     """Do what the person wants beside answering."""
     if talk.session.job.role is None and request.act not in ("say", "list"):
-        talk.front.say(say("opening.role_first"))
+        talk.front.tell(say("opening.role_first"))
         return
     match request.act:
         case "say":
@@ -100,14 +100,14 @@ def _meant(talk: DialogueState, said: str, names: tuple[str, ...], sure: bool = 
                 talk.ends = ends
                 return None
             case _:
-                talk.front.say(say("heeding.dropped", said=said))
+                talk.front.tell(say("heeding.dropped", said=said))
                 return None
 
 
 def _want(talk: DialogueState, said: str, names: tuple[str, ...]) -> None:
     """Put a check next."""
     if not names:
-        talk.front.say(say("heeding.no_check", said=said))
+        talk.front.tell(say("heeding.no_check", said=said))
     elif (meant := _meant(talk, said, names)) is not None:
         talk.wanted.insert(0, meant)
 
@@ -115,7 +115,7 @@ def _want(talk: DialogueState, said: str, names: tuple[str, ...]) -> None:
 def _list(talk: DialogueState) -> None:
     lines = listed(talk.session)
     numbered = "\n".join(f"{number}. {line}" for number, (_, line) in enumerate(lines, start=1))
-    talk.front.say(numbered or say("heeding.nothing_said"))
+    talk.front.tell(numbered or say("heeding.nothing_said"))
 
 
 def _change(talk: DialogueState, said: str) -> None:
@@ -130,7 +130,7 @@ def _change(talk: DialogueState, said: str) -> None:
     if named:
         _want(talk, said, named)
     else:
-        talk.front.say(say("heeding.not_listed", said=said))
+        talk.front.tell(say("heeding.not_listed", said=said))
 
 
 def _tried(talk: DialogueState, said: str) -> None:
@@ -139,10 +139,10 @@ def _tried(talk: DialogueState, said: str) -> None:
     names = tuple(name for name in names if name not in talk.session.job.repaired)
     meant = _meant(talk, said, names, sure=whole)
     if meant is None:
-        talk.front.say(say("heeding.no_repair", said=said))
+        talk.front.tell(say("heeding.no_repair", said=said))
         return
     talk.record("already_tried", meant, text=said)
-    talk.front.say(say("heeding.tried", what=title(talk.session, meant)))
+    talk.front.tell(say("heeding.tried", what=title(talk.session, meant)))
 
 
 def _lift(talk: DialogueState, said: str) -> None:
@@ -152,27 +152,27 @@ def _lift(talk: DialogueState, said: str) -> None:
         if about in talk.session.job.left:
             talk.record("lifted", about, text=said)
     if not names:
-        talk.front.say(say("heeding.not_lifted", said=said))
+        talk.front.tell(say("heeding.not_lifted", said=said))
     for about in names:
-        talk.front.say(say("heeding.lifted", what=title(talk.session, about)))
+        talk.front.tell(say("heeding.lifted", what=title(talk.session, about)))
 
 
 def take_note(talk: DialogueState, note: Note) -> None:
     """Keep free text with the job."""
     talk.record("noted", text=note.text)
-    talk.front.say(say("opening.noted"))
+    talk.front.tell(say("opening.noted"))
 
 
 def put_off(talk: DialogueState, about: str, when: str) -> None:
     """A check or a repair is done later: it goes on the sheet, and the job waits for it."""
     talk.record("deferred", about, text=when)
-    talk.front.say(say("talk.later.kept", what=title(talk.session, about)))
+    talk.front.tell(say("talk.later.kept", what=title(talk.session, about)))
 
 
 def _put_off(talk: DialogueState, said: str) -> None:
     """Another check than the one at hand is done later."""
     names = tuple(name for name in checks_named(talk.session.knowledge, said) if name != DANGER_CHECK)
     if not names:
-        talk.front.say(say("talk.later.no_such", said=said))
+        talk.front.tell(say("talk.later.no_such", said=said))
     elif (meant := _meant(talk, said, names)) is not None:
         put_off(talk, meant, "")

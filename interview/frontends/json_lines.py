@@ -73,7 +73,7 @@ class PipeFrontEnd:
             self._write({"error": meant.message, "again": True})
         return Control.LEAVE
 
-    def say(self, text: str, cautions: tuple[CautionText, ...] = ()) -> None:
+    def tell(self, text: str, cautions: tuple[CautionText, ...] = ()) -> None:
         """Keep what is said for the next line that is written."""
         self._said.append({"text": text} | ({"cautions": _cautions(cautions)} if cautions else {}))
 

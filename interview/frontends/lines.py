@@ -90,7 +90,7 @@ class LineFrontEnd:
         except EOFError:
             return Control.LEAVE
 
-    def say(self, text: str, cautions: tuple[CautionText, ...] = ()) -> None:
+    def tell(self, text: str, cautions: tuple[CautionText, ...] = ()) -> None:
         """Tell something that needs no reply."""
         self._settle()
         width = self._lines.width

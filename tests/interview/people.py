@@ -105,7 +105,7 @@ class ListedPerson:
         shown()
         return self.replies.pop(0) if self.replies else Control.LEAVE
 
-    def say(self, text: str, cautions: tuple[CautionText, ...] = ()) -> None:
+    def tell(self, text: str, cautions: tuple[CautionText, ...] = ()) -> None:
         """Remember what was said."""
         self.said.append(text)
         self.cautions += [caution.id for caution in cautions]

@@ -111,7 +111,7 @@ class Person:
             # What an owner is led through switches off and on in its own steps, one after the other.
             assert question.one_by_one or repair.plant in ("any", job.plant), "a repair before its plant state"
 
-    def say(self, text: str, cautions: tuple[CautionText, ...] = ()) -> None:
+    def tell(self, text: str, cautions: tuple[CautionText, ...] = ()) -> None:
         """Nothing is to be done."""
 
     def heard(self, _: Heard) -> bool:

@@ -173,7 +173,7 @@ def test_the_end_of_input_is_leaving() -> None:
 def test_what_needs_no_reply_goes_with_the_next_line_and_the_sheet_is_an_object() -> None:
     target = io.StringIO()
     front = PipeFrontEnd(io.StringIO('{"answer": "grey"}\n'), target)
-    front.say("Mind this.", (CautionText("x", "DANGER", "It can kill."),))
+    front.tell("Mind this.", (CautionText("x", "DANGER", "It can kill."),))
     front.put(COLOURS, nothing_more)
     begun = opened(models_session(), ("role", "field"), ("danger_now", "tingle"))
     front.show_sheet(PaperSheet(begun))

@@ -70,7 +70,7 @@ def test_an_answer_is_shown_in_full_once_the_conversation_comes_back_for_more() 
         if then == "put":
             front.put(COLOURS, nothing_more)
         else:
-            front.say("Noted.")
+            front.tell("Noted.")
         assert typist.shown[count] == "   = White scale on the plates"
 
 
