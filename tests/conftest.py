@@ -1,15 +1,40 @@
-"""For every test: the choices and the language of whoever runs the tests must not change what is tested."""
+"""For every test: the choices and the language of whoever runs the tests must not change what is tested.
+
+Properties have no deadline, since a clock says more of the machine than of the code.
+With `--hypothesis-profile=ci` the examples are the same in every run, and what reproduces a failure is printed.
+"""
 
 from __future__ import annotations
 
+import os
+import subprocess
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
 
 from tests.machine import pytest_collection_modifyitems, pytest_terminal_summary
 
-__all__ = ["nobodys_settings", "pytest_collection_modifyitems", "pytest_terminal_summary"]
+__all__ = ["no_process_unsaid", "nobodys_settings", "pytest_collection_modifyitems", "pytest_terminal_summary"]
+
+
+settings.register_profile("here", deadline=None)
+settings.register_profile("ci", deadline=None, derandomize=True, print_blob=True)
+settings.load_profile("here")
+
+
+@pytest.fixture(autouse=True)
+def no_process_unsaid(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Only a test that is marked as `e2e` or `browser` may start a process: the quick tests stay quick."""
+    if any(request.node.get_closest_marker(name) for name in ("e2e", "browser")):
+        return
+
+    def refuse(*_: object, **__: object) -> None:
+        pytest.fail("this test starts a process: mark it with pytest.mark.e2e")
+
+    monkeypatch.setattr(subprocess.Popen, "__init__", refuse)
+    monkeypatch.setattr(os, "forkpty", refuse, raising=False)
 
 
 @pytest.fixture(autouse=True)

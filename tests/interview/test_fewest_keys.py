@@ -8,7 +8,9 @@ from pathlib import Path
 import pexpect
 import pytest
 
-from tests.interview.people import PROGRAM, environment
+from tests.interview.people import LIMIT_S, PROGRAM, environment
+
+pytestmark = pytest.mark.e2e
 
 MOST_PROMPTS, MOST_KEYS = 6, 40
 """What a plain counter call with three known facts may take, from its first prompt to its decision."""
@@ -86,7 +88,7 @@ def test_a_plain_counter_call_with_three_known_facts_is_short(name: str, tmp_pat
     assert len(typed) <= MOST_PROMPTS + call.more[0]
     assert sum(len(keys) for _, keys in typed) <= MOST_KEYS + call.more[1]
     env = {key: value for key, value in environment(tmp_path).items() if key != "COLUMNS"}
-    program = pexpect.spawn(PROGRAM[0], PROGRAM[1:], env=env, dimensions=(60, 80), timeout=20, encoding="utf-8")
+    program = pexpect.spawn(PROGRAM[0], PROGRAM[1:], env=env, dimensions=(60, 80), timeout=LIMIT_S, encoding="utf-8")
     for question, keys in typed:
         program.expect_exact(question)
         program.expect_exact("or ? >")

@@ -10,6 +10,8 @@ from engine.session.journal import Event, read_events
 from tests.interview.people import run
 from tests.shipped import knowledge
 
+pytestmark = pytest.mark.e2e
+
 FACTS = "no chlorine, salt 4100, plates white, 18 C"
 WHICH_SALT = '"salt 4100": which of these?'
 

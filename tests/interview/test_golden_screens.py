@@ -16,13 +16,15 @@ import pexpect
 import pyte
 import pytest
 
-from tests.interview.people import PROGRAM, environment
+from tests.interview.people import LIMIT_S, PROGRAM, environment, sleeps
 from tests.shipped import knowledge
+
+pytestmark = pytest.mark.e2e
 
 FOLDER = Path(__file__).parents[1] / "golden" / "screens"
 WIDTHS = (80, 40)
 ROWS = 24
-QUIET_SECONDS, LONGEST_SECONDS = 0.15, 20.0
+QUIET_SECONDS = 0.15
 WAITS = re.compile(r"[>] ?$")
 
 CALLS: Mapping[str, Sequence[str]] = {
@@ -44,18 +46,19 @@ class Screen:
         env |= {"LC_ALL": "C.UTF-8", "BRINECALL_CONFIG": str(folder / "config"), "NO_COLOR": "1"}
         self._folder = folder
         self._child = pexpect.spawn(
-            PROGRAM[0], PROGRAM[1:], env=env, dimensions=(ROWS, columns), timeout=20, encoding="utf-8"
+            PROGRAM[0], PROGRAM[1:], env=env, dimensions=(ROWS, columns), timeout=LIMIT_S, encoding="utf-8"
         )
 
     def settled(self) -> str:
         """The screen once the program waits for a line or has ended, without what differs from run to run."""
-        begun = last = time.monotonic()
-        while time.monotonic() - begun < LONGEST_SECONDS:
+        came, begun, last = False, time.monotonic(), time.monotonic()
+        while time.monotonic() - begun < LIMIT_S:
             try:
                 self._stream.feed(self._child.read_nonblocking(4096, timeout=0.05))
-                last = time.monotonic()
+                came, last = True, time.monotonic()
             except pexpect.TIMEOUT:
-                if WAITS.search(self._line()) and time.monotonic() - last > QUIET_SECONDS:
+                quiet = came and time.monotonic() - last > QUIET_SECONDS
+                if quiet and WAITS.search(self._line()) and sleeps(self._child.pid):
                     break
             except pexpect.EOF:
                 break

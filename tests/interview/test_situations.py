@@ -13,6 +13,8 @@ import pytest
 
 from tests.interview.people import PROGRAM, environment, run
 
+pytestmark = pytest.mark.e2e
+
 MORE_PROMPTS, MORE_KEYS = 2, 10
 SHORT_CALL = ("ask", "--role", "counter", "--unit", "default", "--complaint")
 UNKNOWN = "dk"

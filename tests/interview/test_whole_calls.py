@@ -9,7 +9,10 @@ from pathlib import Path
 
 import pytest
 
+from tests.interview.people import LIMIT_S
 from tests.shipped import knowledge
+
+pytestmark = pytest.mark.e2e
 
 ROOT = Path(__file__).parents[2]
 MEASURED = (
@@ -38,7 +41,7 @@ def test_a_whole_call_ends_in_a_sheet(complaint: str, role: str, tmp_path: Path)
         text=True,
         cwd=tmp_path,
         env={**os.environ, "PYTHONPATH": str(ROOT), "BRINECALL_JOBS": str(tmp_path / "jobs"), "COLUMNS": "80"},
-        timeout=60,
+        timeout=LIMIT_S,
         check=False,
     )
     assert done.returncode == 0, done.stderr

@@ -113,6 +113,7 @@ def test_no_control_sequence_is_of_our_own_making() -> None:
     assert found == ["terminal.py"]
 
 
+@pytest.mark.e2e
 def test_a_whole_call_without_anything_that_windows_lacks(tmp_path: Path) -> None:
     folder = tmp_path / "my jobs"
     begun = run_as_on_windows(
@@ -136,6 +137,7 @@ def test_a_whole_call_without_anything_that_windows_lacks(tmp_path: Path) -> Non
     assert [name for name in names if is_refused_name(name)] == []
 
 
+@pytest.mark.e2e
 @pytest.mark.parametrize(
     "arguments",
     [

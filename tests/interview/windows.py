@@ -12,7 +12,7 @@ from importlib.util import find_spec
 from pathlib import Path
 from types import SimpleNamespace
 
-from tests.interview.people import environment
+from tests.interview.people import LIMIT_S, environment
 
 _DEVICES = ("CON", "PRN", "AUX", "NUL", *(f"{port}{number}" for port in ("COM", "LPT") for number in range(1, 10)))
 REFUSED_NAME = re.compile(rf"[<>:\"/\\|?*\x00-\x1f]|[. ]$|^(?:{'|'.join(_DEVICES)})(?:\.|$)|^$", re.IGNORECASE)
@@ -73,14 +73,14 @@ def lacking_modules() -> frozenset[str]:
 def run_as_on_windows(
     jobs: Path, arguments: Sequence[str], typed: bytes = b"", **more: str
 ) -> subprocess.CompletedProcess[bytes]:
-    """Run the program where everything is missing that Windows lacks; thirty seconds at most."""
+    """Run the program where everything is missing that Windows lacks."""
     names = tuple((module, sorted(lacking_names(module))) for module in ("os", "signal", "time"))
     program = _PROGRAM.format(modules=sorted(lacking_modules()), names=names)
     return subprocess.run(
         [sys.executable, "-c", program, *arguments],
         input=typed,
         capture_output=True,
-        timeout=30,
+        timeout=LIMIT_S,
         env=environment(jobs, **more),
         check=False,
     )

@@ -7,6 +7,8 @@ import subprocess
 import sys
 from pathlib import Path
 
+import pytest
+
 from tests.machine import NEEDS, REQUIRED
 
 ROOT = Path(__file__).parents[2]
@@ -17,10 +19,11 @@ def run_without_programs(**more: str) -> subprocess.CompletedProcess[str]:
     command = [sys.executable, "-m", "pytest", "-q", "-p", "no:cacheprovider", *SOME]
     kept = {name: value for name, value in os.environ.items() if name != REQUIRED}
     return subprocess.run(
-        command, cwd=ROOT, env={**kept, "PATH": "", **more}, capture_output=True, text=True, timeout=100
+        command, cwd=ROOT, env={**kept, "PATH": "", **more}, capture_output=True, text=True, timeout=300
     )
 
 
+@pytest.mark.e2e
 def test_the_run_says_loudly_what_did_not_run() -> None:
     run = run_without_programs()
     assert run.returncode == 5  # pytest's code for a run in which nothing was left to test
@@ -29,6 +32,7 @@ def test_the_run_says_loudly_what_did_not_run() -> None:
     assert "apt-get install chromium poppler-utils" in run.stdout
 
 
+@pytest.mark.e2e
 def test_where_they_are_required_their_absence_is_a_failure() -> None:
     run = run_without_programs(**{REQUIRED: "required"})
     assert run.returncode == 1

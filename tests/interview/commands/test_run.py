@@ -13,7 +13,7 @@ import pytest
 from engine.session.journal import read_events
 from engine.session.session import Session
 from interview.commands.context import Places
-from tests.interview.people import PROGRAM, environment, lines, run
+from tests.interview.people import LIMIT_S, PROGRAM, environment, lines, run
 from tests.shipped import models
 
 ANSWERS = ("field", "none", "default", "no-output", "clear", "cell_service", "14 months", "done", "white_scale")
@@ -41,13 +41,14 @@ def read_until(process: subprocess.Popen[bytes], count: int) -> None:
     assert process.stdout is not None
     seen = b""
     while seen.count(b" > ") < count:
-        ready, _, _ = select.select([process.stdout], [], [], 20)
+        ready, _, _ = select.select([process.stdout], [], [], LIMIT_S)
         assert ready, seen.decode()
         more = os.read(process.stdout.fileno(), 65536)
         assert more, seen.decode()
         seen += more
 
 
+@pytest.mark.e2e
 @pytest.mark.parametrize("answered", range(len(ANSWERS) + 1))
 def test_killed_between_any_two_answers_it_goes_on_where_it_was(tmp_path: Path, answered: int) -> None:
     process = start(tmp_path)
@@ -58,7 +59,7 @@ def test_killed_between_any_two_answers_it_goes_on_where_it_was(tmp_path: Path, 
         process.stdin.flush()
     read_until(process, 1)
     process.send_signal(signal.SIGKILL)
-    process.communicate(timeout=10)
+    process.communicate(timeout=LIMIT_S)
     (path,) = tmp_path.glob("*.jsonl")
     events = read_events(path)
     if not answered:
@@ -78,6 +79,7 @@ def test_killed_between_any_two_answers_it_goes_on_where_it_was(tmp_path: Path, 
     assert fresh.job.readings == kept.job.readings
 
 
+@pytest.mark.e2e
 def test_a_line_cut_short_by_a_power_cut_is_asked_again(tmp_path: Path) -> None:
     run(tmp_path, typed=lines(*ANSWERS[:5]))
     (path,) = tmp_path.glob("*.jsonl")
@@ -88,6 +90,7 @@ def test_a_line_cut_short_by_a_power_cut_is_asked_again(tmp_path: Path) -> None:
     assert [(e.kind, e.about, e.value) for e in read_events(path)] == [(e.kind, e.about, e.value) for e in whole]
 
 
+@pytest.mark.e2e
 def test_a_job_is_kept_and_resumed_to_its_end(tmp_path: Path) -> None:
     first = run(tmp_path, typed=lines(*ANSWERS[:8], "leave"))
     (path,) = tmp_path.glob("*.jsonl")
@@ -108,6 +111,7 @@ def test_a_job_is_kept_and_resumed_to_its_end(tmp_path: Path) -> None:
     assert "no open job" in fifth.stderr
 
 
+@pytest.mark.e2e
 def test_the_newest_of_several_open_jobs_is_resumed_and_the_others_named(tmp_path: Path) -> None:
     for complaint in ("low-salt", "cold-water"):
         run(tmp_path, typed=lines("field", "none", "default", complaint))
@@ -117,6 +121,7 @@ def test_the_newest_of_several_open_jobs_is_resumed_and_the_others_named(tmp_pat
     assert f"Also open: {older}" in done.stdout.replace("\n", " ")
 
 
+@pytest.mark.e2e
 def test_the_same_job_in_two_windows_is_refused_in_one_line(tmp_path: Path) -> None:
     run(tmp_path, typed=lines(*ANSWERS[:4]))
     process = start(tmp_path, "resume")
@@ -124,12 +129,13 @@ def test_the_same_job_in_two_windows_is_refused_in_one_line(tmp_path: Path) -> N
         read_until(process, 1)
         second = run(tmp_path, "resume")
     finally:
-        process.communicate(timeout=10)
+        process.communicate(timeout=LIMIT_S)
     assert second.returncode == 2
     assert len(second.stderr.splitlines()) == 1
     assert "another window" in second.stderr
 
 
+@pytest.mark.e2e
 def test_nobody_reading_the_output_is_no_error_message(tmp_path: Path) -> None:
     process = start(tmp_path)
     assert process.stdin is not None
@@ -139,10 +145,11 @@ def test_nobody_reading_the_output_is_no_error_message(tmp_path: Path) -> None:
     process.stdin.close()
     assert process.stderr is not None
     assert process.stderr.read() == b""
-    process.wait(timeout=10)
+    process.wait(timeout=LIMIT_S)
     process.stderr.close()
 
 
+@pytest.mark.e2e
 def test_jobs_that_cannot_be_written_are_said_before_anything_is_asked(tmp_path: Path) -> None:
     (tmp_path / "file").write_text("")
     done = run(tmp_path / "file", typed="field\n")

@@ -10,7 +10,9 @@ from pathlib import Path
 
 import pytest
 
-from tests.interview.people import PROGRAM, environment, lines, run
+from tests.interview.people import LIMIT_S, PROGRAM, environment, lines, run
+
+pytestmark = pytest.mark.e2e
 
 VISIBLE = str(Path(str(files("faults"))) / "calls" / "visible.yaml")
 
@@ -124,7 +126,7 @@ def test_a_file_is_written_and_named_and_a_folder_is_refused(kept: tuple[Path, s
 def test_a_pdf_goes_to_a_file_or_to_another_program_but_not_to_a_terminal(kept: tuple[Path, str, str]) -> None:
     folder, *_ = kept
     sent = subprocess.run(
-        [*PROGRAM, "sheet", "--as", "pdf"], env=environment(folder), capture_output=True, timeout=30, check=False
+        [*PROGRAM, "sheet", "--as", "pdf"], env=environment(folder), capture_output=True, timeout=LIMIT_S, check=False
     )
     assert sent.stdout.startswith(b"%PDF-"), sent.stderr
     target = folder / "job.pdf"
@@ -137,7 +139,7 @@ def test_a_pdf_goes_to_a_file_or_to_another_program_but_not_to_a_terminal(kept: 
         stdin=subprocess.DEVNULL,
         stdout=theirs,
         stderr=subprocess.PIPE,
-        timeout=30,
+        timeout=LIMIT_S,
         check=False,
     )
     os.close(theirs)
@@ -201,5 +203,5 @@ def test_the_help_tells_of_every_option_with_examples(tmp_path: Path) -> None:
 def test_jobs_are_completed(kept: tuple[Path, str, str]) -> None:
     folder, older, _ = kept
     words = {"_BRINECALL_COMPLETE": "bash_complete", "COMP_WORDS": "brinecall sheet ", "COMP_CWORD": "2"}
-    done = subprocess.run(PROGRAM, env=environment(folder, **words), capture_output=True, timeout=20, check=False)
+    done = subprocess.run(PROGRAM, env=environment(folder, **words), capture_output=True, timeout=LIMIT_S, check=False)
     assert {older, "last"} <= {line.partition(",")[2] for line in done.stdout.decode().split()}

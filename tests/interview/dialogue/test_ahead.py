@@ -277,6 +277,7 @@ def test_breaking_off_during_the_work_leaves_no_thread(moment_seconds: float, mo
     assert workers() == []
 
 
+@pytest.mark.e2e
 @pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM])
 def test_the_program_ends_at_once_from_the_longest_work(tmp_path: Path, number: signal.Signals) -> None:
     # What comes after a complaint has its tree compiled first, so here as many trees as there are complaints.

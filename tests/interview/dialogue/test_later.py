@@ -63,6 +63,7 @@ def test_danger_the_start_and_making_safe_cannot_wait() -> None:
         assert not person.asked[0].may_wait
 
 
+@pytest.mark.e2e
 def test_a_remedy_for_the_home_is_put_off_at_the_counter_and_its_outcome_taken_on_the_phone(tmp_path: Path) -> None:
     first = run(
         tmp_path, typed=lines("counter", "none", "cold-water", "1", "pool 8 C, unit temp 8, pH 7.4", "later march")
@@ -80,6 +81,7 @@ def test_a_remedy_for_the_home_is_put_off_at_the_counter_and_its_outcome_taken_o
     ]
 
 
+@pytest.mark.e2e
 def test_over_the_pipe_a_job_that_waits_stays_open_and_its_sheet_tells_of_it(tmp_path: Path) -> None:
     said: list[object] = [
         {"answer": "field"},

@@ -13,7 +13,9 @@ import pytest
 
 from engine.session.journal import read_events
 from tests.interview.frontends.test_resizing import Watched, shown_text
-from tests.interview.people import PROGRAM, ROOT, environment, lines
+from tests.interview.people import LIMIT_S, PROGRAM, ROOT, environment, lines
+
+pytestmark = pytest.mark.e2e
 
 PAGES = ("ascii", "cp437", "cp850", "cp1252")
 """ASCII, the console's pages in the United States and in Western Europe, and that of files there (from memory)."""
@@ -34,7 +36,7 @@ def ran(folder: Path, *arguments: str, typed: bytes = b"", **more: str) -> subpr
         [*PROGRAM, *arguments],
         input=typed,
         capture_output=True,
-        timeout=30,
+        timeout=LIMIT_S,
         cwd=folder,
         env=environment(Path("jobs"), BRINECALL_CONFIG="config", **more),
         check=False,
@@ -115,7 +117,7 @@ def test_what_is_wrong_can_be_read_in_any_code_page(tmp_path: Path, page: str) -
     done = subprocess.run(
         [*PROGRAM, "--language", "es", "resume", "ñandú"],
         capture_output=True,
-        timeout=30,
+        timeout=LIMIT_S,
         env=environment(tmp_path, PYTHONIOENCODING=f"{page}:strict"),
         check=False,
     )

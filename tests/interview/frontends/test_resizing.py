@@ -14,10 +14,12 @@ import pyte
 import pytest
 
 from engine.session.journal import Event, read_events
-from tests.interview.people import PROGRAM, environment
+from tests.interview.people import LIMIT_S, PROGRAM, environment, sleeps
+
+pytestmark = pytest.mark.e2e
 
 ROWS, WIDE, NARROW = 60, 80, 40
-QUIET_S, LONGEST_S = 0.25, 20.0
+QUIET_S = 0.25
 SEQUENCE = re.compile(r"\x1b(?:\[[0-9;?]*[A-Za-z]|[()][A-Z0-9]|[=>])|[\x07\x0f]")
 """Control sequences (ECMA-48) and the few shorter ones of a VT100."""
 WHOLE_SCREEN = re.compile(r"\x1b\[[23]J|\x1b\[\?(?:47|1047|1049)[hl]|\x1bc|\x1b\[[0-9;]*H|\x1b\[[0-9]*[AF]")
@@ -43,20 +45,20 @@ class Watched:
         env = {key: value for key, value in kept.items() if key != "COLUMNS"}
         arguments = ["ask", "--role", "field", "--complaint", "low-salt", "--unit", "default"]
         self.child = pexpect.spawn(
-            PROGRAM[0], [*PROGRAM[1:], *arguments], env=env, dimensions=(ROWS, WIDE), timeout=20, encoding=page
+            PROGRAM[0], [*PROGRAM[1:], *arguments], env=env, dimensions=(ROWS, WIDE), timeout=LIMIT_S, encoding=page
         )
 
     def settled(self, at_prompt: bool = True) -> str:
-        """All that has come until nothing more does, or until a prompt waits."""
+        """All that has come until nothing more does, or until a prompt waits, and the program sleeps."""
         shown = ""
         begun = last = time.monotonic()
-        while time.monotonic() - begun < LONGEST_S:
+        while time.monotonic() - begun < LIMIT_S:
             try:
                 came = str(self.child.read_nonblocking(4096, timeout=0.05))
                 self._stream.feed(came)
                 shown, last = shown + came, time.monotonic()
             except pexpect.TIMEOUT:
-                if time.monotonic() - last > QUIET_S and (not at_prompt or self.waits):
+                if time.monotonic() - last > QUIET_S and (not at_prompt or self.waits) and sleeps(self.child.pid):
                     break
             except pexpect.EOF:
                 break
@@ -79,7 +81,7 @@ class Watched:
     def comes(self, wanted: Callable[[], bool]) -> bool:
         """Whether something holds at last, whatever comes meanwhile."""
         begun = time.monotonic()
-        while not wanted() and time.monotonic() - begun < LONGEST_S:
+        while not wanted() and time.monotonic() - begun < LIMIT_S:
             self.settled(at_prompt=False)
         return wanted()
 
@@ -251,7 +253,7 @@ def test_a_lost_terminal_loses_nothing_on_any_kind_of_screen(tmp_path: Path, ter
     terminal.settled(at_prompt=False)
     os.close(terminal.child.child_fd)
     begun = time.monotonic()
-    while terminal.child.isalive() and time.monotonic() - begun < LONGEST_S:
+    while terminal.child.isalive() and time.monotonic() - begun < LIMIT_S:
         time.sleep(0.05)
     assert not terminal.child.isalive()
     assert terminal.child.signalstatus in (signal.SIGHUP, None)

@@ -12,8 +12,10 @@ import pytest
 
 from engine.session.journal import read_events
 from engine.session.session import Session
-from tests.interview.people import PROGRAM, environment
+from tests.interview.people import LIMIT_S, PROGRAM, environment
 from tests.shipped import models
+
+pytestmark = pytest.mark.e2e
 
 CTRL_C, CTRL_D = "\x03", "\x04"
 LAST_ANSWERS = [
@@ -34,7 +36,12 @@ class Terminal:
         self.jobs = jobs
         env = {key: value for key, value in environment(jobs, **more).items() if key != "COLUMNS"}
         self.child = pexpect.spawn(
-            PROGRAM[0], [*PROGRAM[1:], *arguments], env=env, dimensions=(rows, columns), timeout=15, encoding="utf-8"
+            PROGRAM[0],
+            [*PROGRAM[1:], *arguments],
+            env=env,
+            dimensions=(rows, columns),
+            timeout=LIMIT_S,
+            encoding="utf-8",
         )
 
     def see(self, text: str) -> str:

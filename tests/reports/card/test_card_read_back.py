@@ -10,6 +10,8 @@ from reports.card.forms import card_pdf
 from reports.document import CautionBox, Items, Paper
 from tests.reports.card.cards import TREES, document
 
+pytestmark = pytest.mark.e2e
+
 
 def squeezed(text: str) -> str:
     """Without spaces and hyphens: reading back takes a hyphen at the end of a line for a parted word."""
@@ -19,7 +21,7 @@ def squeezed(text: str) -> str:
 def read(pdf: bytes) -> str:
     """The text of a PDF, page by page, by poppler: in the order written, as by their look two columns may be mixed."""
     command = ["pdftotext", "-raw", "-enc", "UTF-8", "-", "-"]
-    return subprocess.run(command, input=pdf, capture_output=True, check=True, timeout=60).stdout.decode("utf-8")
+    return subprocess.run(command, input=pdf, capture_output=True, check=True, timeout=120).stdout.decode("utf-8")
 
 
 @pytest.mark.parametrize("tree", TREES)

@@ -27,6 +27,8 @@ from tests.reports.jobs import DATE, called
 from tests.reports.renderers.test_pdf import pages
 from tests.shipped import knowledge, visible_calls
 
+pytestmark = pytest.mark.browser
+
 WIDTHS = """() => [...document.querySelectorAll("svg text")].map(text => text.getComputedTextLength())"""
 SMALLEST = """() => Math.min(...[...document.querySelectorAll("svg text")].map(text => {
   const box = text.ownerSVGElement.getBoundingClientRect(), view = text.ownerSVGElement.viewBox.baseVal;

@@ -84,7 +84,7 @@ def in_markdown(text: str) -> str:
 def in_pdf(pdf: bytes) -> str:
     """The text of a PDF on letter paper in the order it was set, without the feet of its pages, by poppler."""
     command = ["pdftotext", "-raw", "-enc", "UTF-8", *_PDF_BODY, "-", "-"]
-    return subprocess.run(command, input=pdf, capture_output=True, check=True, timeout=60).stdout.decode("utf-8")
+    return subprocess.run(command, input=pdf, capture_output=True, check=True, timeout=120).stdout.decode("utf-8")
 
 
 def in_json(data: Any) -> str:

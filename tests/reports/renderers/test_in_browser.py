@@ -27,6 +27,8 @@ from tests.reports.sheets.papers import HANDOUTS
 from tests.reports.sheets.papers import seen as seen_by_customer
 from tests.reports.test_golden_sheets import SHEETS
 
+pytestmark = pytest.mark.browser
+
 WIDTHS = (360, 390, 820, 1280)
 """From a small phone to a desk: common practice, no source."""
 PAGES = (*SHEETS, "repaired-field-customer", "every-block")

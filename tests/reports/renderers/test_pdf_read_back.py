@@ -13,12 +13,14 @@ from reports.renderers.pdf import pdf_form
 from tests.reports.renderers.papers import HOSTILE, every_block, hostile
 from tests.reports.renderers.reading import in_pdf, squeezed
 
+pytestmark = pytest.mark.e2e
+
 READABLE = ["markup", "templates", "typesetting", "markdown", "style sheet", "terminal", "direction", "lines", "long"]
 
 
 def said_of(pdf: bytes) -> str:
     """What poppler tells about the file."""
-    return subprocess.run(["pdfinfo", "-"], input=pdf, capture_output=True, check=True, timeout=60).stdout.decode(
+    return subprocess.run(["pdfinfo", "-"], input=pdf, capture_output=True, check=True, timeout=120).stdout.decode(
         "utf-8"
     )
 
@@ -46,7 +48,11 @@ def test_the_file_tells_its_title_and_that_it_can_be_read_aloud() -> None:
 
 def test_each_page_bears_its_number_of_how_many() -> None:
     made = subprocess.run(
-        ["pdftotext", "-layout", "-", "-"], input=pdf_form([every_block()]), capture_output=True, check=True, timeout=60
+        ["pdftotext", "-layout", "-", "-"],
+        input=pdf_form([every_block()]),
+        capture_output=True,
+        check=True,
+        timeout=120,
     ).stdout.decode("utf-8")
     # Poppler may take the narrow spaces around the stroke for none.
     assert [re.findall(r"\d ?/ ?2$", sheet.strip())[0][0] for sheet in made.split("\f")[:2]] == ["1", "2"]

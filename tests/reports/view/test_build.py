@@ -338,6 +338,7 @@ def test_parting_the_shipped_steps_loses_no_word(repair: object) -> None:
         assert steps
 
 
+@pytest.mark.e2e
 def test_the_view_needs_no_template_library() -> None:
     code = "import sys, reports.view, reports.text_layout, reports.phrases; sys.exit('jinja2' in sys.modules)"
     assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0
