@@ -40,6 +40,7 @@ def network(name_of_tree: str) -> gum.BayesNet:
 
 
 def _add(net: gum.BayesNet, name: str, item: plain.Item, tree: str, hypotheses: Sequence[tuple[str, ...]]) -> None:
+    """The nodes of a check. In pyAgrum's tables a node's own values run fastest, then its parents' in their order."""
     size = len(item.answers)
     for slot in (0, 1):
         net.add(gum.LabelizedVariable(f"{name}_{slot}", "", size))
@@ -48,23 +49,26 @@ def _add(net: gum.BayesNet, name: str, item: plain.Item, tree: str, hypotheses: 
     for slot in (0, 1):
         net.addArc(f"{name}_{slot}", name)
     silent = [1.0] + [0.0] * (size - 1)
+    slots = np.zeros((2, len(hypotheses), size))
     for index, hypothesis in enumerate(hypotheses):
         tables = [t for c in hypothesis if (t := plain.shows(tree, c, name)) is not None]
         if not hypothesis:
             tables = [[0.5 * u + 0.5 / size for u in item.usual]]
-        slots = (tables or [item.usual]) + [silent] * (2 - len(tables or [item.usual]))
-        for slot in (0, 1):
-            net.cpt(f"{name}_{slot}")[{"hypothesis": index}] = slots[slot]
-    for first in range(size):
-        for second in range(size):
-            net.cpt(name)[{f"{name}_0": first, f"{name}_1": second}] = [
-                float(k == max(first, second)) for k in range(size)
-            ]
-    _add_context(net, name, item, tree, hypotheses)
+        slots[:, index] = (tables or [item.usual]) + [silent] * (2 - len(tables or [item.usual]))
+    for slot in (0, 1):
+        net.cpt(f"{name}_{slot}").fillWith(slots[slot].ravel().tolist())
+    shows = [float(k == max(a, b)) for b in range(size) for a in range(size) for k in range(size)]
+    net.cpt(name).fillWith(shows)
+    _add_context(net, name, item, tree, hypotheses, _shown(*slots))
 
 
 def _add_context(
-    net: gum.BayesNet, name: str, item: plain.Item, tree: str, hypotheses: Sequence[tuple[str, ...]]
+    net: gum.BayesNet,
+    name: str,
+    item: plain.Item,
+    tree: str,
+    hypotheses: Sequence[tuple[str, ...]],
+    shown: np.ndarray,
 ) -> None:
     """A node beside the answer that weighs it by context and by what the complaint gives already."""
     size = len(item.answers)
@@ -73,24 +77,23 @@ def _add_context(
     net.add(gum.LabelizedVariable(f"{name}_context", "", 2))
     net.addArc("hypothesis", f"{name}_context")
     net.addArc(name, f"{name}_context")
+    likely = np.zeros((size, len(hypotheses)))
     for index, hypothesis in enumerate(hypotheses):
         weights = np.prod([plain.factors(c, name) for c in hypothesis] or [[1.0] * size], axis=0)
-        shown = _shown(net, name, index, size)
-        weights = weights / (weights * shown).sum()
-        given_share = sum(float(weights[k] * shown[k]) for k in rows)
-        top = 1e6
-        for k in range(size):
-            likely = float(weights[k]) / (given_share if k in rows else 1.0) / top
-            net.cpt(f"{name}_context")[{"hypothesis": index, name: k}] = [1.0 - likely, likely]
+        weights = weights / (weights * shown[index]).sum()
+        given_share = float((weights[rows] * shown[index][rows]).sum())
+        likely[:, index] = weights
+        likely[rows, index] /= given_share
+    top = 1e6
+    net.cpt(f"{name}_context").fillWith(np.stack([1.0 - likely / top, likely / top], axis=-1).ravel().tolist())
 
 
-def _shown(net: gum.BayesNet, name: str, index: int, size: int) -> np.ndarray:
-    first = np.array(net.cpt(f"{name}_0")[{"hypothesis": index}])
-    second = np.array(net.cpt(f"{name}_1")[{"hypothesis": index}])
-    shown = np.zeros(size)
-    for a in range(size):
-        for b in range(size):
-            shown[max(a, b)] += first[a] * second[b]
+def _shown(first: np.ndarray, second: np.ndarray) -> np.ndarray:
+    """How often each answer shows under each hypothesis: the more striking of the two slots'."""
+    shown = np.zeros_like(first)
+    for a in range(first.shape[1]):
+        for b in range(first.shape[1]):
+            shown[:, max(a, b)] += first[:, a] * second[:, b]
     return shown
 
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
-import pytest
 from pydantic import BaseModel
 
 from engine.evaluation.calls import FIELDS, read_calls
@@ -32,28 +31,26 @@ FORMS = [
 NAMES = sorted({field.alias or name for form in FORMS for name, field in form.model_fields.items()})
 
 
-@pytest.mark.parametrize("name", NAMES)
-def test_every_field_is_named(name: str) -> None:
-    assert re.search(rf"`(\w+\.)?{name}`", MANUAL)
+def test_every_field_is_named() -> None:
+    assert len(NAMES) > 50
+    assert [name for name in NAMES if not re.search(rf"`(\w+\.)?{name}`", MANUAL)] == []
 
 
 WORDS = [*FACTOR_WORDS, *PROFILE_VALUES, *COSTS, *DECISIONS, *PLACES, *RESERVED, *COMPUTED_FINDINGS, *FIELDS, *FILES]
 
 
-@pytest.mark.parametrize("word", [*WORDS, "3 times", "the rest"])
-def test_every_word_is_named(word: str) -> None:
-    assert f"`{word}`" in MANUAL
+def test_every_word_is_named() -> None:
+    assert [word for word in (*WORDS, "3 times", "the rest") if f"`{word}`" not in MANUAL] == []
 
 
-@pytest.mark.parametrize("word", SHARE_WORDS)
-def test_every_word_for_how_often_stands_with_its_number(word: str) -> None:
-    assert f"| `{word}` | {SHARE_WORDS[word]:g} |" in MANUAL
+def test_every_word_for_how_often_stands_with_its_number() -> None:
+    assert [word for word, share in SHARE_WORDS.items() if f"| `{word}` | {share:g} |" not in MANUAL] == []
 
 
-@pytest.mark.parametrize("rule", RULES, ids=lambda rule: str(rule.__name__))
-def test_every_rule_is_told(rule: object) -> None:
-    first = " ".join((rule.__doc__ or "").split("\n\n")[0].split())
-    assert f"\n- {first}\n" in MANUAL
+def test_every_rule_is_told() -> None:
+    firsts = [" ".join((rule.__doc__ or "").split("\n\n")[0].split()) for rule in RULES]
+    assert all(firsts)
+    assert [first for first in firsts if f"\n- {first}\n" not in MANUAL] == []
 
 
 def test_the_example_is_a_whole_folder_that_loads() -> None:

@@ -7,8 +7,6 @@ import re
 from collections.abc import Iterator
 from pathlib import Path
 
-import pytest
-
 ROOT = Path(__file__).parents[2]
 HELD = ("interview/**/*.py", "engine/**/*.py")
 SPELLINGS = ROOT / "engine" / "quantities" / "units.py"
@@ -43,10 +41,12 @@ def sentences(source: str) -> Iterator[tuple[int, str]]:
             yield node.lineno, text
 
 
-@pytest.mark.parametrize("path", MODULES, ids=lambda path: path.relative_to(ROOT).as_posix())
-def test_no_sentence_stands_in_the_code(path: Path) -> None:
-    found = [text for _, text in sentences(path.read_text(encoding="utf-8"))]
-    assert found == ONE_SENTENCE.get(path.relative_to(ROOT).as_posix(), [])
+def test_no_sentence_stands_in_the_code() -> None:
+    found = {
+        path.relative_to(ROOT).as_posix(): [text for _, text in sentences(path.read_text(encoding="utf-8"))]
+        for path in MODULES
+    }
+    assert {name: texts for name, texts in found.items() if texts} == ONE_SENTENCE
 
 
 def test_a_sentence_in_code_is_found() -> None:

@@ -27,6 +27,10 @@ def broken() -> dict[str, Folder]:
     return {mistake: read_folder(NAME, overlaid(mistake))[0] for mistake in mistakes()}
 
 
+def name_of(rule: Rule) -> str:
+    return str(getattr(rule, "__name__", rule))
+
+
 def told(files: dict[str, str]) -> list[str]:
     folder, problems = read_folder(NAME, {**FILES, **{name: text.encode() for name, text in files.items()}})
     assert problems == []
@@ -37,16 +41,15 @@ def test_the_good_folder_breaks_no_rule() -> None:
     assert told({}) == []
 
 
-@pytest.mark.parametrize("rule", RULES, ids=lambda rule: str(rule.__name__))
-def test_each_rule_is_broken_by_some_example(rule: Rule, broken: dict[str, Folder]) -> None:
-    assert any(list(rule(folder)) for folder in broken.values())
+def test_each_rule_is_broken_by_some_example(broken: dict[str, Folder]) -> None:
+    asleep = [rule for rule in RULES if not any(any(rule(folder)) for folder in broken.values())]
+    assert [name_of(rule) for rule in asleep] == []
 
 
-@pytest.mark.parametrize("rule", RULES, ids=lambda rule: str(rule.__name__))
-def test_each_rule_explains_itself_with_a_right_and_a_wrong_example(rule: Rule) -> None:
-    manual = rule.__doc__ or ""
-    assert "\n    Right: " in manual
-    assert "\n    Wrong: " in manual
+def test_each_rule_explains_itself_with_a_right_and_a_wrong_example() -> None:
+    manuals = {name_of(rule): rule.__doc__ or "" for rule in RULES}
+    silent = [name for name, text in manuals.items() if not ("\n    Right: " in text and "\n    Wrong: " in text)]
+    assert silent == []
 
 
 def test_no_rule_stands_twice() -> None:
