@@ -8,8 +8,6 @@ from engine.computations.water import VOLUME
 from engine.foundation.texts import say
 from engine.quantities.quantity import show_number, show_quantity
 
-_ACID = ("acid_never_with_chlorine", "acid_into_water", "splash_protection")
-
 
 def _carbonate_alkalinity(given: KeyedValue) -> Result:
     total, cya, ph = given.number("ta"), given.number("cya"), given.number("ph")
@@ -241,7 +239,7 @@ BALANCE = (
         ),
         _acid_mix,
         "densities",
-        (*_ACID, "spent_acid", "no_scraping"),
+        ("acid", "spent_acid", "cleaning"),
         example="strength=32 cell=2",
     ),
     Entry(
@@ -249,7 +247,7 @@ BALANCE = (
         (VOLUME, _PH, Key("target", "pH", "ph_wanted"), _TA, _CYA, _TEMP, _SALT, _HARDNESS),
         _acid_dose,
         "charge_balance",
-        (*_ACID, "swimmers_out"),
+        ("acid", "dosing"),
         example="volume=50 ph=7.8 target=7.5 ta=110 cya=40 temp=25 salt=3200 hardness=300",
     ),
     Entry(
@@ -257,7 +255,7 @@ BALANCE = (
         (VOLUME, _BY),
         _alkalinity_up,
         "stoichiometry",
-        ("swimmers_out",),
+        ("dosing",),
         example="volume=50 by=20",
     ),
     Entry(
@@ -265,7 +263,7 @@ BALANCE = (
         (VOLUME, _BY),
         _alkalinity_down,
         "stoichiometry",
-        (*_ACID, "swimmers_out"),
+        ("acid", "dosing"),
         example="volume=50 by=20",
     ),
     Entry(
@@ -273,7 +271,7 @@ BALANCE = (
         (VOLUME, _BY),
         _hardness_up,
         "stoichiometry",
-        ("swimmers_out",),
+        ("dosing",),
         example="volume=50 by=50",
     ),
     Entry(
@@ -281,7 +279,7 @@ BALANCE = (
         (VOLUME, _BY),
         _stabiliser_up,
         "mass_balance",
-        ("acid_never_with_chlorine", "swimmers_out"),
+        ("gas", "dosing"),
         example="volume=50 by=30",
     ),
     Entry(
@@ -289,7 +287,7 @@ BALANCE = (
         (Key("litres", "L", "spent_mix", possible=(0, 1000)), Key("percent", "%", "fresh_percent")),
         _spent_acid,
         "neutralising",
-        ("spent_acid", "splash_protection", "acid_never_with_chlorine"),
+        ("spent_acid",),
         example="litres=1 percent=3.3",
     ),
 )

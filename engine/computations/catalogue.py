@@ -120,7 +120,7 @@ def compute(name: str, given: Mapping[str, str]) -> Computation:
         working=answer.working,
         source=entry.source,
         notes=answer.notes,
-        cautions=entry.cautions,
+        occasions=entry.occasions,
     )
 
 

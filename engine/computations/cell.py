@@ -210,7 +210,7 @@ CELL = (
         (_CURRENT, _GAPS, _EFFICIENCY, Key("temp", "°C", "gas_temp", 25.0)),
         _chlorine_output,
         "faraday_and_gas",
-        ("never_bypass_flow_sensor",),
+        ("making_gas",),
         example="current=7 gaps=4 efficiency=0.8",
     ),
     Entry(
@@ -218,7 +218,7 @@ CELL = (
         (Key("chlorine", "g/h", "chlorine_wanted"), _GAPS, _EFFICIENCY),
         _current_for,
         "faraday",
-        ("not_on_undissolved_salt",),
+        ("salting",),
         example="chlorine=20 gaps=1 efficiency=0.8",
     ),
     Entry(
@@ -231,7 +231,7 @@ CELL = (
         ),
         _chlorine_balance,
         "mass_balance",
-        ("bleached_test",),
+        ("low_test",),
         example="volume=50 demand=2.5 rate=15 hours=8",
     ),
     Entry(
@@ -254,7 +254,7 @@ CELL = (
         ),
         _cell_health,
         "resistance",
-        ("isolate_and_prove_dead",),
+        ("isolating",),
         cell.CELL_VERDICTS,
         "voltage=7.5 current=20 salinity=3 temp=25 clean=0.147",
     ),
@@ -279,7 +279,7 @@ CELL = (
         ),
         _cleaning_interval,
         "common_practice",
-        ("acid_never_with_chlorine", "acid_into_water", "splash_protection", "no_scraping"),
+        ("acid", "cleaning"),
         example="hardness=350 since=2",
     ),
     Entry(
@@ -292,7 +292,7 @@ CELL = (
         ),
         _gas_in_cell,
         "faraday_and_gas",
-        ("never_bypass_flow_sensor", "gas_in_cell"),
+        ("making_gas", "venting"),
         example="current=7 gaps=4 cell=1 temp=25",
     ),
 )

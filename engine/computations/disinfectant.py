@@ -143,7 +143,7 @@ DISINFECTANT = (
         ),
         _chlorine_up,
         "mass_balance",
-        ("acid_never_with_chlorine", "splash_protection", "store_apart", "swimmers_out", "bleached_test"),
+        ("gas", "splashing", "storing", "dosing", "low_test"),
         example="volume=50 by=3 strength=12.5 form=liquid",
     ),
     Entry(
@@ -155,7 +155,7 @@ DISINFECTANT = (
         ),
         _chlorine_down,
         "thiosulfate",
-        ("swimmers_out", "bleached_test"),
+        ("dosing", "low_test"),
         example="volume=50 now=15 target=5",
     ),
     Entry(

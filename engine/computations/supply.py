@@ -68,7 +68,7 @@ SUPPLY = (
         ),
         _cable_drop,
         "cable",
-        ("isolate_and_prove_dead", "licensed_electrician"),
+        ("isolating", "mains"),
         example="length=3 current=20 area=4 temp=70 voltage=7.5",
     ),
     Entry(
@@ -82,7 +82,7 @@ SUPPLY = (
         ),
         _transformer,
         "power_factor",
-        ("fuse_as_marked", "licensed_electrician"),
+        ("fusing", "mains"),
         example="voltage=24 current=7 efficiency=0.85 power_factor=0.95",
     ),
 )

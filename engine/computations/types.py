@@ -94,7 +94,7 @@ class Entry:
         keys: its inputs, in the order they are shown.
         work: from inputs to answer; raises `RangeError` where there is none.
         origin: where the formula and its constants come from, by its name in the words `compute_sources`.
-        cautions: ids of the cautions that belong to acting on the answer.
+        occasions: what acting on the answer is; the cautions told for that belong to it.
         verdicts: the words its `verdict` may be, where it has one.
         example: inputs that show how it is asked.
     """
@@ -103,7 +103,7 @@ class Entry:
     keys: tuple[Key, ...]
     work: Callable[[KeyedValue], Result]
     origin: str
-    cautions: tuple[str, ...] = ()
+    occasions: tuple[str, ...] = ()
     verdicts: tuple[str, ...] = ()
     example: str = ""
 
@@ -129,7 +129,7 @@ class Computation:
         working: the working, rounded to what it is worth, the answer in its last line.
         source: where the formula comes from.
         notes: resolution, assumptions, and what to do with it.
-        cautions: ids of the cautions that belong to it.
+        occasions: what acting on it is; the cautions told for that belong to it.
     """
 
     name: str
@@ -138,7 +138,7 @@ class Computation:
     working: tuple[str, ...]
     source: str
     notes: tuple[str, ...]
-    cautions: tuple[str, ...]
+    occasions: tuple[str, ...]
 
 
 def significant(value: float, figures: int) -> str:

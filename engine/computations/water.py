@@ -206,7 +206,7 @@ WATER = (
         ),
         _salt_dose,
         "mass_balance",
-        ("not_on_undissolved_salt",),
+        ("salting",),
         example="volume=50 now=1200 target=3200",
     ),
     Entry(
@@ -240,7 +240,7 @@ WATER = (
         (Key("salt", "kg", "salt_added"), Key("before", "ppm", "salt_before"), Key("after", "ppm", "salt_after")),
         _volume_from_salt,
         "mass_balance",
-        ("not_on_undissolved_salt",),
+        ("salting",),
         example="salt=40 before=2400 after=3200",
     ),
     Entry(

@@ -107,7 +107,9 @@ def _check(form: CheckForm) -> Check:
     number = form if isinstance(form, NumberCheckForm) else None
     answers: tuple[Answer, ...] = ()
     if isinstance(form, ChoiceCheckForm):
-        answers = tuple(Answer(entry_id, _words(words), tuple(words.names)) for entry_id, words in form.answers.items())
+        answers = tuple(
+            Answer(entry_id, _words(words), tuple(words.names), words.means) for entry_id, words in form.answers.items()
+        )
     return Check(
         id=form.check,
         wording=_words(form),
@@ -127,6 +129,8 @@ def _check(form: CheckForm) -> Check:
         brought=form.brought,
         cautions=tuple(form.cautions),
         pointless_if=frozen({check: tuple(answers) for check, answers in form.pointless_if.items()}),
+        tells=None if number is None else number.tells,
+        should_be=None if number is None else number.should_be,
     )
 
 
@@ -155,6 +159,7 @@ def _cause(form: CauseForm) -> Cause:
         not_with=tuple(form.not_with),
         source=form.source,
         place=form.place,
+        bleaches_test=form.bleaches_test == "yes",
     )
 
 
@@ -176,15 +181,20 @@ def _repair(form: RepairForm) -> Repair:
         source=form.source,
         swap_back=form.swap_back,
         amount_from=tuple(form.amount_from),
+        stops_dosing=form.stops_dosing == "yes",
+        tests_anew=form.tests_anew == "yes",
+        strong_dose=form.strong_dose == "yes",
+        works_out=tuple(form.works_out),
+        renews=form.renews,
     )
 
 
 def _part(form: PartForm) -> Part:
-    return Part(form.part, _words(form), form.price, form.in_van == "yes", form.before_ordering.strip())
+    return Part(form.part, _words(form), form.price, form.in_van == "yes", form.before_ordering.strip(), form.is_)
 
 
 def _caution(form: CautionForm) -> Caution:
-    return Caution(form.caution, form.signal, _words(form), form.source)
+    return Caution(form.caution, form.signal, _words(form), form.source, tuple(form.told_for))
 
 
 def _role(form: RoleForm) -> Role:
@@ -219,4 +229,6 @@ def _tree(form: TreeForm) -> Tree:
         here=frozen({cause: _nested(shows) for cause, shows in form.here.items()}),
         steps=frozen({entry_id: _step(entry_id, step) for entry_id, step in form.steps.items()}),
         source=form.source,
+        mains=form.mains == "yes",
+        stops_dosing=form.stops_dosing == "yes",
     )

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Literal, TypeVar, get_args
 
+from engine.knowledge.properties import Meaning, Occasion, PartUse, Reading, Renewed, Work
 from engine.quantities.unit_systems import System, shown_in
 
 RoleId = Literal["counter", "phone", "field"]
@@ -97,11 +98,15 @@ class Wording:
 
 @dataclass(frozen=True)
 class Answer:
-    """One possible answer to a choice check, or one band of a number, by its id; `names` are people's words for it."""
+    """One possible answer to a choice check, or one band of a number, by its id.
+
+    `names` are people's words for it; `means` is what it says beyond what causes show of it.
+    """
 
     id: str
     wording: Wording
     names: tuple[str, ...] = ()
+    means: Meaning | None = None
 
 
 @dataclass(frozen=True)
@@ -144,7 +149,8 @@ class Check:
     answers are its bands; `bands` holds the same ids in rising order. `usual` sums to 1: what 100 pools show whose
     fault lies elsewhere. `known` is the probability that a person in this role can say; `brought` names what a
     customer may bring to the counter that lets it be answered there. `pointless_if` holds answers of other checks
-    after which nobody asks it.
+    after which nobody asks it. `tells` is what doses and the plan take it for; `should_be` the band of a number that
+    is as it should be.
     """
 
     id: str
@@ -165,11 +171,17 @@ class Check:
     brought: str | None = None
     cautions: tuple[str, ...] = ()
     pointless_if: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    tells: Reading | None = None
+    should_be: str | None = None
 
     @property
     def is_number(self) -> bool:
         """Whether the answer is a number with a unit."""
         return self.unit is not None
+
+    def meaning(self, answer: object) -> Meaning | None:
+        """What an answer of this id means; None for one that means no more than it says, and for a number."""
+        return next((each.means for each in self.answers if each.id == answer), None)
 
 
 @dataclass(frozen=True)
@@ -212,6 +224,7 @@ class Cause:
     not_with: tuple[str, ...]
     source: str
     place: Place | None = None
+    bleaches_test: bool = False
 
 
 @dataclass(frozen=True)
@@ -227,7 +240,9 @@ class Repair:
     """A remedy. `cures` maps a cause to the probability that the repair, done right, cures it.
 
     `swap_back`, minutes, where the part is swapped in to see whether it helps: where not, the old one goes back.
-    `amount_from` are checks without which its amounts cannot be worked out.
+    `amount_from` are checks without which its amounts cannot be worked out. `stops_dosing` where nobody adds chlorine
+    before it is done, `tests_anew` where it puts the test itself in doubt, `strong_dose` where it is a strong dose of
+    chlorine. `works_out` names what is computed beside its parts, `renews` what the plan counts from then on.
     """
 
     id: str
@@ -246,27 +261,37 @@ class Repair:
     source: str
     swap_back: float | None = None
     amount_from: tuple[str, ...] = ()
+    stops_dosing: bool = False
+    tests_anew: bool = False
+    strong_dose: bool = False
+    works_out: tuple[Work, ...] = ()
+    renews: Renewed | None = None
 
 
 @dataclass(frozen=True)
 class Part:
-    """Something sold or fitted. `price` is one of the price classes cheap, middling, dear, very_dear."""
+    """Something sold or fitted. `price` is one of the price classes cheap, middling, dear, very_dear.
+
+    `use` is what the program takes it for by itself, beside the repairs that name it.
+    """
 
     id: str
     wording: Wording
     price: str
     in_van: bool
     before_ordering: str
+    use: PartUse | None = None
 
 
 @dataclass(frozen=True)
 class Caution:
-    """A caution with its ANSI Z535 signal word and, where there is one, the work that calls for it."""
+    """A caution with its ANSI Z535 signal word, and the occasions for which it is told whatever the work is."""
 
     id: str
     signal: str
     wording: Wording
     source: str
+    told_for: tuple[Occasion, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -305,7 +330,10 @@ class Step:
 
 @dataclass(frozen=True)
 class Tree:
-    """What one complaint opens. Shares are of 1; `pairs` holds named pairs, `any_pair` what all the others share."""
+    """What one complaint opens. Shares are of 1; `pairs` holds named pairs, `any_pair` what all the others share.
+
+    `mains` where the complaint itself is one of the supply, `stops_dosing` where nobody adds chlorine behind it.
+    """
 
     id: str
     wording: Wording
@@ -317,6 +345,8 @@ class Tree:
     here: Mapping[str, Mapping[str, Mapping[str, float]]]
     steps: Mapping[str, Step]
     source: str
+    mains: bool = False
+    stops_dosing: bool = False
 
 
 @dataclass(frozen=True)
@@ -333,6 +363,14 @@ class Knowledge:
     roles: Mapping[RoleId, Role]
     units: Mapping[str, UnitProfile]
     fingerprint: str
+
+    def part_for(self, use: PartUse) -> Part | None:
+        """The first part of the catalogue that serves as this; None where none does."""
+        return next((part for part in self.parts.values() if part.use == use), None)
+
+    def checks_telling(self, reading: Reading) -> tuple[Check, ...]:
+        """The checks that tell a reading, in the order of the catalogue."""
+        return tuple(check for check in self.checks.values() if check.tells == reading)
 
     def observable(self, id: str) -> Check | Finding:
         """The check or derived finding of this id. Raises KeyError for any other id."""

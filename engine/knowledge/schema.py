@@ -19,6 +19,7 @@ from engine.knowledge.number_words import (
     read_share,
     read_text,
 )
+from engine.knowledge.properties import Meaning, Occasion, PartUse, Reading, Renewed, Work
 
 _ID = r"^[a-z][a-z0-9]*(?:_[a-z0-9]+)*$"
 _TREE_ID = r"^[a-z][a-z0-9]*(?:[-_][a-z0-9]+)*$"
@@ -33,6 +34,7 @@ Positive = Annotated[float, Field(gt=0, le=1_000_000)]
 Share = Annotated[float, BeforeValidator(read_share)]
 Factor = Annotated[float, BeforeValidator(read_factor)]
 Shares = dict[Id, dict[Id, Share]]
+YesNo = Literal["yes", "no"]
 Who = Literal["owner", "technician", "electrician", "other_trade"]
 Decision = Literal[
     "repair_here",
@@ -75,9 +77,10 @@ Words = Annotated[WordsForm, BeforeValidator(_both)]
 
 
 class AnswerForm(WordsForm):
-    """The wording of an answer, and other short words that people use for it."""
+    """The wording of an answer, other short words that people use for it, and what it means beyond that."""
 
     names: list[Text] = Field(default=[], description="answer.names")
+    means: Meaning | None = Field(default=None, description="answer.means")
 
 
 AnswerWords = Annotated[AnswerForm, BeforeValidator(_both)]
@@ -153,6 +156,8 @@ class NumberCheckForm(CheckForm):
     error: Annotated[MeterError, BeforeValidator(read_meter_error)] = Field(description="number.error")
     bands: Bands = Field(description="number.bands")
     band_words: dict[Id, Words] = Field(default={}, description="any.band_words")
+    tells: Reading | None = Field(default=None, description="number.tells")
+    should_be: Id | None = Field(default=None, description="number.should_be")
 
 
 class FindingForm(NamedForm):
@@ -180,6 +185,7 @@ class CauseForm(NamedForm):
     repairs: list[Id] = Field(min_length=1, description="cause.repairs")
     not_with: list[Id] = Field(default=[], description="cause.not_with")
     place: Place | None = Field(default=None, description="cause.place")
+    bleaches_test: YesNo = Field(default="no", description="cause.bleaches_test")
     source: Text = Field(description="any.source")
 
 
@@ -200,6 +206,11 @@ class RepairForm(NamedForm):
     amount_from: list[Id] = Field(default=[], description="repair.amount_from")
     cautions: list[Id] = Field(default=[], description="repair.cautions")
     decision: DecisionsForm = Field(description="repair.decision")
+    stops_dosing: YesNo = Field(default="no", description="any.stops_dosing")
+    tests_anew: YesNo = Field(default="no", description="repair.tests_anew")
+    strong_dose: YesNo = Field(default="no", description="repair.strong_dose")
+    works_out: list[Work] = Field(default=[], description="repair.works_out")
+    renews: Renewed | None = Field(default=None, description="repair.renews")
     source: Text = Field(description="any.source")
 
 
@@ -208,7 +219,8 @@ class PartForm(NamedForm):
 
     part: Id = Field(description="part.part")
     price: Literal["cheap", "middling", "dear", "very_dear"] = Field(description="part.price")
-    in_van: Literal["yes", "no"] = Field(description="part.in_van")
+    in_van: YesNo = Field(description="part.in_van")
+    is_: PartUse | None = Field(default=None, alias="is", description="part.is")
     before_ordering: str = Field(default="", description="part.before_ordering")
 
 
@@ -217,6 +229,7 @@ class CautionForm(NamedForm):
 
     caution: Id = Field(description="caution.caution")
     signal: Literal["DANGER", "WARNING", "CAUTION", "NOTICE"] = Field(description="caution.signal")
+    told_for: list[Occasion] = Field(default=[], description="caution.told_for")
     source: Text = Field(description="caution.source")
 
 
@@ -311,6 +324,8 @@ class TreeForm(Form):
 
     tree: Annotated[str, Field(pattern=_TREE_ID)] = Field(description="tree.tree")
     opens: Words = Field(description="tree.opens")
+    mains: YesNo = Field(default="no", description="tree.mains")
+    stops_dosing: YesNo = Field(default="no", description="any.stops_dosing")
     names: list[Text] = Field(default=[], description="tree.names")
     of_100_jobs: Calls = Field(default=0.0, description="tree.of_100_jobs")
     given: dict[Id, Annotated[list[Id], Field(min_length=1)]] = Field(default={}, description="tree.given")

@@ -11,8 +11,10 @@ from engine.foundation.texts import say, told
 from engine.foundation.yaml_reader import Path, YamlDocument, compose
 from engine.knowledge.catalogue import Folder, Placed
 from engine.knowledge.files import FILES, FileKind
-from engine.knowledge.schema import FindingForm, Form, NumberCheckForm, TreeForm
+from engine.knowledge.schema import ChoiceCheckForm, FindingForm, Form, NumberCheckForm, TreeForm
 
+_MEANING = "means"
+"""The one field of an answer that is no text."""
 _TEXT_FIELDS = (
     "customer",
     "technician",
@@ -92,7 +94,7 @@ def flat(texts: object, path: Path = ()) -> Iterator[tuple[Path, str]]:
 
 def _plain(value: object) -> object:
     if isinstance(value, Form):
-        return {name: _plain(part) for name, part in value}
+        return {name: _plain(part) for name, part in value if name != _MEANING}
     if isinstance(value, dict):
         return {name: _plain(part) for name, part in value.items()}
     return value
@@ -153,8 +155,15 @@ def _lay(
     words = {name: part for name, part in said.items() if name != kind.name}
     reader = _Reader(overlay, document, base, _field_names(placed.form))
     texts = reader.over(texts_of(placed.form), words, ())
+    if isinstance(placed.form, ChoiceCheckForm):
+        texts["answers"] = _meaning_as_before(placed.form, texts["answers"])
     raw = _part(placed.document.data, placed.base)
     laid[entry_id] = replace(placed, form=type(placed.form).model_validate({**raw, **texts}))
+
+
+def _meaning_as_before(form: ChoiceCheckForm, answers: Mapping[str, Mapping[str, object]]) -> dict[str, object]:
+    """The answers in another language, each with what it means: that is no text."""
+    return {answer: {**words, _MEANING: form.answers[answer].means} for answer, words in answers.items()}
 
 
 def _field_names(form: Form) -> frozenset[str]:

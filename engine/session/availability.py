@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from engine.foundation.texts import say
+from engine.knowledge.cautions import told_for
 from engine.knowledge.model import DANGER_CHECK, Check, Knowledge, Role
 from engine.session.acts import Act
 from engine.session.job import Job
@@ -39,7 +40,7 @@ def for_amount(knowledge: Knowledge, job: Job, act: Act) -> str | None:
 
 def _possible(knowledge: Knowledge, job: Job, check: Check) -> bool:
     """Whether this person could meet what the check needs on this visit; after a danger, only what is harmless."""
-    if job.made_safe and not _harmless(job, check):
+    if job.made_safe and not _harmless(knowledge, job, check):
         return False
     if check.needs in job.barred or _not_shown(knowledge, job, check) or _pointless(job, check):
         return False
@@ -69,9 +70,10 @@ def _begun_anew(knowledge: Knowledge, job: Job, check: Check) -> bool:
     return any(check.id in knowledge.repairs[name].ask_again for name in done)
 
 
-def _harmless(job: Job, check: Check) -> bool:
+def _harmless(knowledge: Knowledge, job: Job, check: Check) -> bool:
     """After a danger the supply stays off: a technician may look inside, anybody else only remember and say."""
-    if check.plant == "running" or "residual_current_protection" in check.cautions:
+    live = told_for(knowledge.cautions, "switching_on")
+    if check.plant == "running" or not set(live).isdisjoint(check.cautions):
         return False
     if job.role == "field":
         return check.needs in ("nothing", "kit", "tools")

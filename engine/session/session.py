@@ -24,6 +24,7 @@ from engine.inference.belief import (
     likelihood,
     posterior,
 )
+from engine.knowledge import cautions
 from engine.knowledge.model import DANGER_CHECK, REPORT_CHECK, Knowledge, Repair, Role, Tree, UnitProfile
 from engine.session.acts import Act, RankedCause, RemedyShare, Waiting
 from engine.session.availability import may_say, open_checks
@@ -318,17 +319,19 @@ class Session:
         return Act("set_up", "unit", options=tuple(self.knowledge.units))
 
     def _danger(self) -> Act:
-        cautions: tuple[str, ...] = ("tingle_keep_out", "isolate_and_prove_dead", "licensed_electrician")
-        if self.job.danger == "chlorine_smell":
-            cautions = (*cautions, "acid_never_with_chlorine")
+        smelt = self.knowledge.checks[DANGER_CHECK].meaning(self.job.danger) == "chlorine_smell"
+        minded = cautions.told_for(self.knowledge.cautions, *cautions.DANGER, *(("gas",) if smelt else ()))
         if not self.job.made_safe:
-            return Act("make_safe", self.job.danger or "", cautions)
-        return Act("conclude", "make_safe", cautions, why="danger")
+            return Act("make_safe", self.job.danger or "", minded)
+        return Act("conclude", "make_safe", minded, why="danger")
+
+    def _switch_on(self, about: str, repair: str | None = None) -> Act:
+        return Act("switch_on", about, cautions.told_for(self.knowledge.cautions, "switching_on"), repair=repair)
 
     def _verify(self, repair: str) -> Act:
         """Ask whether a repair helped, with the unit at work again."""
         if self.job.plant == "isolated" and repair not in self.job.cannot:
-            return Act("switch_on", repair, ("residual_current_protection",), repair=repair)
+            return self._switch_on(repair, repair)
         return Act("verify", repair)
 
     def act_for(self, name: str) -> Act:
@@ -343,8 +346,9 @@ class Session:
             return self._ask_unit()
         if job.role != "counter" and check.plant not in ("any", job.plant):
             if check.plant == "isolated":
-                return Act("isolate", name, tuple(dict.fromkeys(("isolate_and_prove_dead", *check.cautions))))
-            return Act("switch_on", name, ("residual_current_protection",))
+                isolating = cautions.told_for(self.knowledge.cautions, "isolating")
+                return Act("isolate", name, tuple(dict.fromkeys((*isolating, *check.cautions))))
+            return self._switch_on(name)
         return Act("ask", name, check.cautions)
 
     def _act_or_conclude(self, why: str, aim: Aim) -> Act:
@@ -368,7 +372,7 @@ class Session:
             return Act("isolate", repair.id, repair.cautions, repair=repair.id)
         if self.job.role == "field" and repair.plant == "running" and self.job.plant != "running":
             # Without `repair`: with it, a switching on is for seeing what came of a repair.
-            return Act("switch_on", repair.id, ("residual_current_protection",))
+            return self._switch_on(repair.id)
         return Act("perform", repair.id, repair.cautions, repair=repair.id, why=why)
 
     def _situation(self, checks: Sequence[str]) -> Situation:

@@ -9,7 +9,7 @@ from collections.abc import Iterable, Mapping
 from importlib.resources import files
 from importlib.resources.abc import Traversable
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, cast
 
 import click
 
@@ -21,7 +21,7 @@ from interview.commands.help import SaidCommand, SaidOption
 from reports.text_layout import wrapped
 
 if TYPE_CHECKING:
-    from engine.knowledge.catalogue import Placed
+    from engine.knowledge.properties import Occasion
     from engine.knowledge.schema import CautionForm
 
 _WIDTH, _LEAST_WIDTH = 80, 20
@@ -78,25 +78,34 @@ def _faults_folder() -> Traversable | Path:
     return Path(chosen) if chosen else files("faults")
 
 
-def _caution_lines(ids: Iterable[str]) -> list[str]:
-    """Word the cautions as the knowledge does, the gravest first; one that it lacks is still named."""
-    wanted = tuple(ids)
-    known = _cautions() if wanted else {}
+def _caution_lines(done: Computation) -> list[str]:
+    """Word the cautions as the knowledge does, the gravest first; an occasion without one is still named."""
+    cautions = _cautions() if done.occasions else {}
     lines = []
-    for caution in wanted:
-        placed = known.get(caution)
-        signal = placed.form.signal if placed else "CAUTION"
-        text = placed.form.technician if placed else caution.replace("_", " ")
+    for caution in _told_for(cautions, done):
+        form = cautions.get(caution)
+        signal = form.signal if form else "CAUTION"
+        text = form.technician if form else caution.replace("_", " ")
         lines.append((_GRAVITY.index(signal), f"{say(f'pages.signals.{signal}')}: {text}"))
     return [line for _, line in sorted(lines, key=lambda item: item[0])]
 
 
-def _cautions() -> Mapping[str, Placed[CautionForm]]:
+def _told_for(cautions: Mapping[str, CautionForm], done: Computation) -> tuple[str, ...]:
+    """The ids of the cautions that belong to acting on a computation; an occasion that has none stands for itself."""
+    # Late, as in `_cautions`.
+    from engine.knowledge.cautions import told_for
+
+    occasions = cast("tuple[Occasion, ...]", done.occasions)
+    found = [told_for(cautions, occasion) or (occasion,) for occasion in occasions]
+    return tuple(dict.fromkeys(name for names in found for name in names))
+
+
+def _cautions() -> Mapping[str, CautionForm]:
     """The cautions in the language in use.
 
     Only the files of cautions are read: a mistake in a tree must not stand between a person and a dose.
     """
-    # Late: they bring the forms of the whole catalogue, which --json does not need.
+    # Late: they bring the forms of the whole catalogue, which computations without cautions do not need.
     from engine.knowledge.loader import read_folder
     from engine.knowledge.translation import overlay_of
 
@@ -109,9 +118,9 @@ def _cautions() -> Mapping[str, Placed[CautionForm]]:
     faults = _faults_folder()
     folder, _ = read_folder("faults", content(faults))
     code = language_in_use()
-    if code == ENGLISH:
-        return folder.cautions
-    return overlay_of(folder, code, content(faults.joinpath(LANGUAGES, code))).folder.cautions
+    if code != ENGLISH:
+        folder = overlay_of(folder, code, content(faults.joinpath(LANGUAGES, code))).folder
+    return {name: placed.form for name, placed in folder.cautions.items()}
 
 
 def _as_text(done: Computation) -> str:
@@ -120,7 +129,7 @@ def _as_text(done: Computation) -> str:
         *done.working,
         say("compute.source", source=done.source),
         *(say("compute.note", note=note) for note in done.notes),
-        *_caution_lines(done.cautions),
+        *_caution_lines(done),
     ]
     width = min(shutil.get_terminal_size().columns, _WIDTH) if sys.stdout.isatty() else _WIDTH
     return "\n".join(wrapped(line, rest="  ", width=max(width, _LEAST_WIDTH)) for line in paragraphs)
@@ -135,7 +144,7 @@ def _as_json(done: Computation) -> str:
         "working": list(done.working),
         "source": done.source,
         "notes": list(done.notes),
-        "cautions": list(done.cautions),
+        "cautions": list(_told_for(_cautions(), done)) if done.occasions else [],
     }
     return json.dumps(fields, indent=2, allow_nan=False)
 

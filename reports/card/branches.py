@@ -9,6 +9,7 @@ from typing import Literal
 import numpy as np
 
 from engine.inference.belief import Array
+from engine.knowledge.cautions import told_for
 from engine.knowledge.model import DANGER_CHECK, Check, RoleId
 from engine.session.acts import Act
 from engine.session.job import replay
@@ -97,7 +98,8 @@ class Following:
         cautions: tuple[str, ...] = ()
         if act.kind in ("isolate", "switch_on"):
             before = "isolate" if act.kind == "isolate" else "switch_on"
-            cautions = (*(("isolate_and_prove_dead",) if before == "isolate" else ()), *act.cautions)
+            isolating = told_for(session.knowledge.cautions, "isolating")
+            cautions = (*(isolating if before == "isolate" else ()), *act.cautions)
             switched = Event("made_safe" if before == "isolate" else "switched_on", AT, about=act.about)
             repair = act.repair
             session.record(switched)

@@ -32,7 +32,7 @@ _ACID_TESTS = ("ph", "alkalinity", "stabiliser")
 
 def bicarbonate(repair: Repair, known: KnownReadings) -> Amount:
     """Bicarbonate that neutralises the cleaning acid of a repair, used to the full."""
-    litres = _acid_l(repair)
+    litres = _acid_l(repair, known)
     if litres is None:
         missing = (say("view_amounts.missing.to_change"), *_volume_missing(known))
         return Amount(say("view_amounts.not_yet"), missing=missing)
@@ -46,24 +46,21 @@ def bicarbonate(repair: Repair, known: KnownReadings) -> Amount:
     )
 
 
-def cleaning_amounts(repair: Repair, known: KnownReadings) -> tuple[Amount, ...]:
-    """What a cell is cleaned with, and the acid for the pool where its pH let the scale grow."""
-    return (*_mix(repair, known), *_acid_for_ph(known))
-
-
 def _volume_missing(known: KnownReadings) -> tuple[str, ...]:
     return () if known.numbers.get("pool_volume") else (say("view_amounts.missing.volume"),)
 
 
-def _acid_l(repair: Repair) -> float | None:
+def _acid_l(repair: Repair, known: KnownReadings) -> float | None:
     """The cleaning acid that a repair takes, L, where its parts say so."""
-    said = next((need.amount for need in repair.parts if need.part == "cleaning_acid"), "")
+    acids = {part.id for part in known.knowledge.parts.values() if part.use == "cleaning_acid"}
+    said = next((need.amount for need in repair.parts if need.part in acids), "")
     litres = re.fullmatch(r"([0-9]+(?:\.[0-9]+)?) L", said)
     return None if litres is None else float(litres[1])
 
 
-def _mix(repair: Repair, known: KnownReadings) -> tuple[Amount, ...]:
-    litres = _acid_l(repair)
+def acid_mix_amounts(repair: Repair, known: KnownReadings) -> tuple[Amount, ...]:
+    """The mix of water and acid that a cell is cleaned with."""
+    litres = _acid_l(repair, known)
     if litres is None:
         return (Amount(say("view_amounts.mix.not_worked_out"), missing=(say("view_amounts.missing.acid"),)),)
     density = hydrochloric_density_g_ml(_ACID_STRENGTH_PERCENT)
@@ -86,7 +83,7 @@ def _measures(water_l: float, acid_l: float, known: KnownReadings) -> tuple[str,
     return water_told, acid_told, mix_told
 
 
-def _acid_for_ph(known: KnownReadings) -> tuple[Amount, ...]:
+def acid_for_ph(_: Repair, known: KnownReadings) -> tuple[Amount, ...]:
     """Acid for the pool from its tests; nothing where the pH needs none."""
     numbers = known.numbers
     ph, total, stabiliser = (numbers.get(check) for check in ("ph", "alkalinity", "stabiliser"))

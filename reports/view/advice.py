@@ -14,7 +14,6 @@ from reports.view.model import Action, Advice, DecisionLine
 from reports.view.safety import Concerns, local_code
 from reports.view.work import known_numbers, not_read_again
 
-_STRONG_DOSE = "superchlorinate"
 _LEFT_OFF = ("bring_cell", "bring_pack", "send_technician")
 
 
@@ -34,9 +33,9 @@ def danger_said(case: JobCase) -> str:
     """The danger that was reported, or that nobody could say whether there is any; empty where there is none."""
     danger = case.job.danger
     if danger not in (None, "none"):
-        if named := danger_named(str(danger), case.reader):
-            return named
         check = case.knowledge.checks[DANGER_CHECK]
+        if named := danger_named(check.meaning(danger), case.reader):
+            return named
         return next((case.say(answer.wording) for answer in check.answers if answer.id == danger), str(danger))
     if case.job.danger_unsaid or danger is None:
         return say(f"view_advice.danger_open.{case.reader}")
@@ -108,7 +107,7 @@ def _first(case: JobCase) -> tuple[str, ...]:
     danger = case.job.danger
     if danger in (None, "none"):
         return ()
-    return danger_steps(str(danger), case.reader)
+    return danger_steps(case.knowledge.checks[DANGER_CHECK].meaning(danger), case.reader)
 
 
 def _meanwhile(case: JobCase, laid_out: Sequence[Action], about: Concerns) -> list[str]:
@@ -134,7 +133,8 @@ def _dosing(case: JobCase, laid_out: Sequence[Action], about: Concerns) -> list[
         return [say(f"view_advice.meanwhile.still_water.{case.reader}")]
     if about.doubtful_test:
         return [say(f"view_advice.meanwhile.doubtful_test.{case.reader}")]
-    if any(action.repair == _STRONG_DOSE and action.when != "otherwise" for action in laid_out):
+    repairs = [case.knowledge.repairs[action.repair] for action in laid_out if action.when != "otherwise"]
+    if any(repair.strong_dose for repair in repairs):
         return [say(f"view_advice.meanwhile.strong_dose.{case.reader}")]
     return [_by_hand(case, about)] if case.judges else []
 
@@ -165,7 +165,8 @@ def _for_stabiliser(case: JobCase) -> list[str]:
     """How much free chlorine the stabiliser asks for, where that is more than usual, and what lowers it."""
     known = known_numbers(case)
     needed, between = chlorine_for_stabiliser_ppm(known), chlorine_range(known)
-    right = known.limits("stabiliser", "right")
+    check = case.check("stabiliser")
+    right = None if check is None else known.should_be(check)
     if needed is None or between is None or right is None:
         return []
     tested = known.numbers["stabiliser"]

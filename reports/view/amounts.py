@@ -14,7 +14,8 @@ from engine.chlorinator.water import drain_m3, salt_dose_kg
 from engine.findings.evidence import ordinary_demand_ppm_day
 from engine.foundation.texts import say
 from engine.knowledge.model import PartNeed, Repair
-from reports.view.acidwork import bicarbonate, cleaning_amounts
+from engine.knowledge.properties import Work
+from reports.view.acidwork import acid_for_ph, acid_mix_amounts, bicarbonate
 from reports.view.known import USUAL_WATER_C, KnownReadings
 from reports.view.model import Amount
 
@@ -47,16 +48,15 @@ def part_amount(need: PartNeed, repair: Repair, known: KnownReadings) -> Amount:
 
 def work_amounts(repair: Repair, known: KnownReadings) -> tuple[Amount, ...]:
     """Amounts of a repair that are not of a part: water to swap, settings to make, mixes."""
-    compute = _WORK.get(repair.id)
     try:
-        return () if compute is None else compute(repair, known)
+        return tuple(amount for work in repair.works_out for amount in _WORK[work](repair, known))
     except RangeError:
         return (Amount(say("view_amounts.not_worked_out"), say("view_amounts.no_answer")),)
 
 
 def chlorine_range(known: KnownReadings) -> tuple[float, float] | None:
     """Free chlorine that counts as it should be, ppm, by the bands of the chlorine test."""
-    return known.limits("free_chlorine", "fine")
+    return next((known.should_be(check) for check in known.knowledge.checks_telling("free_chlorine")), None)
 
 
 def chlorine_for_stabiliser_ppm(known: KnownReadings) -> float | None:
@@ -84,7 +84,7 @@ def hand_dose(known: KnownReadings) -> Amount:
     Much stabiliser asks for more, as far as the range goes.
     """
     between = chlorine_range(known)
-    now = known.numbers.get("free_chlorine", known.numbers.get("owner_test"))
+    now = known.told("free_chlorine", "owners_free_chlorine")
     if between is None or now is None:
         return _chlorine(known, 1.0, say("view_amounts.chlorine.purpose.by_one", rise=known.show(1.0, "ppm")))
     target = min(chlorine_for_stabiliser_ppm(known) or sum(between) / 2, between[1])
@@ -151,7 +151,8 @@ def _salt(_: Repair, known: KnownReadings) -> Amount:
 
 def _stabiliser(_: Repair, known: KnownReadings) -> Amount:
     now, volume = known.numbers.get("stabiliser"), known.numbers.get("pool_volume")
-    right, check = known.limits("stabiliser", "right"), known.knowledge.checks.get("stabiliser")
+    check = known.knowledge.checks.get("stabiliser")
+    right = None if check is None else known.should_be(check)
     if now is None or right is None or check is None:
         missing = (say("view_amounts.missing.stabiliser"), *_volume_missing(known))
         return Amount(say("view_amounts.not_yet"), missing=missing)
@@ -172,9 +173,9 @@ def _stabiliser(_: Repair, known: KnownReadings) -> Amount:
 
 
 def _chlorine_by_hand(repair: Repair, known: KnownReadings) -> Amount:
-    if repair.id != "superchlorinate":
+    if not repair.strong_dose:
         return hand_dose(known)
-    rise = max(_STRONG_DOSE_PPM, 10.0 * known.numbers.get("combined_chlorine", 0.0))
+    rise = max(_STRONG_DOSE_PPM, 10.0 * (known.told("combined_chlorine") or 0.0))
     dose = _chlorine(known, rise, say("view_amounts.chlorine.purpose.strong", rise=known.show(rise, "ppm")))
     return Amount(dose.text, dose.working, dose.missing, say("view_amounts.chlorine.strong_care"))
 
@@ -182,14 +183,11 @@ def _chlorine_by_hand(repair: Repair, known: KnownReadings) -> Amount:
 def _water_to_swap(_: Repair, known: KnownReadings) -> tuple[Amount, ...]:
     """Share of the water to let out and fill afresh, for what there is too much of."""
     found = []
-    for check, band, target in (
-        ("tested_salt", "right", known.unit.values["salt.ideal"]),
-        ("stabiliser", "right", None),
-    ):
-        now, limits = known.numbers.get(check), known.limits(check, band)
-        if now is None or limits is None or now <= limits[1]:
+    for check, target in (("tested_salt", known.unit.values["salt.ideal"]), ("stabiliser", None)):
+        now, item = known.numbers.get(check), known.knowledge.checks.get(check)
+        limits = None if item is None else known.should_be(item)
+        if now is None or item is None or limits is None or now <= limits[1]:
             continue
-        item = known.knowledge.checks[check]
         wanted = limits[1] - known.two_errors(item, limits[1]) if target is None else target
         found.append((drain_m3(1.0, now, wanted), check, now, wanted))
     if not found:
@@ -274,9 +272,10 @@ _PARTS: Mapping[str, Callable[[Repair, KnownReadings], Amount]] = {
     "chlorine_for_hand_dosing": _chlorine_by_hand,
     "bicarbonate": bicarbonate,
 }
-_WORK: Mapping[str, Callable[[Repair, KnownReadings], tuple[Amount, ...]]] = {
-    "replace_water": _water_to_swap,
-    "raise_output": _output,
-    "larger_unit": _size,
-    "acid_clean": cleaning_amounts,
+_WORK: Mapping[Work, Callable[[Repair, KnownReadings], tuple[Amount, ...]]] = {
+    "water_to_swap": _water_to_swap,
+    "setting": _output,
+    "unit_size": _size,
+    "acid_mix": acid_mix_amounts,
+    "acid_for_ph": acid_for_ph,
 }

@@ -5,9 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from engine.foundation.texts import said, say
+from engine.knowledge.properties import DANGERS, Meaning
 from reports.phrases import Reader
-
-_DANGERS = ("tingle", "burning_smell", "chlorine_smell", "water_on_electrics")
 
 
 @dataclass(frozen=True)
@@ -42,12 +41,12 @@ def ending_words(why: str, reader: Reader) -> str:
     return said("view_decisions.endings").get(f"{why}.{reader}", "")
 
 
-def danger_named(danger: str, reader: Reader) -> str:
-    """A danger as it was reported, by its answer's id; empty for an answer without words here."""
-    return say(f"view_dangers.{danger}.named.{reader}") if danger in _DANGERS else ""
+def danger_named(danger: Meaning | None, reader: Reader) -> str:
+    """A danger as it was reported, by what its answer means; empty for an answer without words here."""
+    return say(f"view_dangers.{danger}.named.{reader}") if danger in DANGERS else ""
 
 
-def danger_steps(danger: str, reader: Reader) -> tuple[str, ...]:
+def danger_steps(danger: Meaning | None, reader: Reader) -> tuple[str, ...]:
     """What to do first in a danger, in order; a danger without steps of its own is met as a tingle is."""
-    name = danger if danger in _DANGERS else "tingle"
+    name = danger if danger in DANGERS else "tingle"
     return tuple(said(f"view_dangers.{name}.steps.{reader}").values())

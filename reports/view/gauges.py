@@ -5,28 +5,28 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from engine.findings.evidence import band_weights
-from engine.knowledge.model import Band, Check
+from engine.knowledge.model import Band, Check, Knowledge
 from reports.view.case import JobCase
 from reports.view.found import answer_said, number_verdict
 from reports.view.model import GaugeBand, GaugeLine, GaugeReading
-
-_GAUGES: Mapping[str, Sequence[tuple[str, str]]] = {
-    "salt": (("tested_salt", "test"), ("unit_salt", "unit")),
-    "chlorine": (("free_chlorine", "test"),),
-}
-"""The checks that share a gauge, by whose reading each is; the first one that was read gives it its bands."""
 
 
 def gauge_lines(case: JobCase) -> tuple[GaugeLine, ...]:
     """A gauge for each quantity that was read."""
     lines = []
-    for gauge, members in _GAUGES.items():
+    for gauge, members in _gauges(case.knowledge).items():
         checks = [(check, source) for name, source in members if (check := case.check(name)) is not None]
         read = [(check, source) for check, source in checks if check.id in case.numbers and check.bands]
         if read:
             readings = tuple(_reading(case, check, source) for check, source in read)
             lines.append(GaugeLine(gauge, _bands(case, read[0][0]), readings))
     return tuple(lines)
+
+
+def _gauges(knowledge: Knowledge) -> Mapping[str, Sequence[tuple[str, str]]]:
+    """The checks that share a gauge, by whose reading each is; the first one that was read gives it its bands."""
+    chlorine = [(check.id, "test") for check in knowledge.checks_telling("free_chlorine")]
+    return {"salt": (("tested_salt", "test"), ("unit_salt", "unit")), "chlorine": chlorine}
 
 
 def _bands(case: JobCase, check: Check) -> tuple[GaugeBand, ...]:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from engine.foundation.texts import say
 from engine.knowledge.model import Check, Knowledge, UnitProfile
+from engine.knowledge.properties import Reading
 from engine.quantities.quantity import show_number, show_quantity
 from engine.quantities.unit_systems import System, in_system, round_to, show_in
 
@@ -27,14 +28,19 @@ class KnownReadings:
     unit: UnitProfile
     units: System = "metric"
 
-    def limits(self, check: str, band: str) -> tuple[float, float] | None:
-        """From where to where a band runs, None where the knowledge has no such band."""
-        item = self.knowledge.checks.get(check)
-        if item is None or band not in [b.id for b in item.bands]:
+    def told(self, *readings: Reading) -> float | None:
+        """The first of these readings that was taken, in its check's unit; None where none was."""
+        checks = (check for reading in readings for check in self.knowledge.checks_telling(reading))
+        return next((self.numbers[check.id] for check in checks if check.id in self.numbers), None)
+
+    def should_be(self, check: Check) -> tuple[float, float] | None:
+        """From where to where a number is as it should be, None where the knowledge does not say."""
+        bands = [band.id for band in check.bands]
+        if check.should_be not in bands:
             return None
-        place = [b.id for b in item.bands].index(band)
-        upper = item.bands[place].under
-        lower = item.bands[place - 1].under if place else None
+        place = bands.index(check.should_be)
+        upper = check.bands[place].under
+        lower = check.bands[place - 1].under if place else None
         return (lower.value(self.unit) if lower else -math.inf), (upper.value(self.unit) if upper else math.inf)
 
     def two_errors(self, check: Check, reading: float) -> float:

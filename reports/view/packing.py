@@ -5,18 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
+from engine.knowledge.cautions import LIFTING_CELL, SUPPLY_WORK, told_for
 from engine.knowledge.model import NEEDS
+from engine.knowledge.properties import PartUse
 from reports.view.case import JobCase
 from reports.view.model import Action, Home, HomeWork, Packing
-from reports.view.safety import Concerns, concern_cautions, gravest_first
+from reports.view.safety import Concerns, concern_cautions, gravest_first, takes
 
 _OWN_WORK = ("sell_and_treat", "check_at_home", "wait", "nothing_to_repair")
 _VISITS = ("send_technician", "order_and_return")
-_TAKING_OUT = ("isolate_and_prove_dead", "gas_in_cell", "release_pressure")
-"""Cautions of opening the pipe at the cell: the power is off, gas may be in it, and it is under pressure."""
-_UNPLUGGING = ("isolate_and_prove_dead", "licensed_electrician", "tingle_keep_out", "residual_current_protection")
-"""Cautions of taking a power pack off: its plug is on the mains."""
-_HAND_CHLORINE, _SPOOL = "chlorine_for_hand_dosing", "dummy_spool"
 _ORDERED = ("dear", "very_dear")
 """Price classes that no small shop keeps on the shelf: judgement."""
 _WORTH_TESTING = 0.05
@@ -92,28 +89,28 @@ def _home_cautions(
     if steps:
         yield from case.knowledge.repairs[laid_out[0].repair].cautions
     if work in ("bring_cell", "fit_spool"):
-        yield from _TAKING_OUT
+        yield from told_for(case.knowledge.cautions, *LIFTING_CELL)
     if work == "bring_pack":
-        yield from _UNPLUGGING
+        # Its plug is on the mains.
+        yield from told_for(case.knowledge.cautions, *SUPPLY_WORK)
     if any(_takes_chlorine(case, action) for action in laid_out if action.when == "also" and about.by_hand):
-        yield "splash_protection"
+        yield from told_for(case.knowledge.cautions, "splashing")
     # What only others do, on the mains or with acid, is none of the customer's work.
-    yield from concern_cautions(replace(about, mains=about.shock, acid=False))
+    yield from concern_cautions(case, replace(about, mains=about.shock, acid=False))
 
 
 def _takes_chlorine(case: JobCase, action: Action) -> bool:
     """Whether a strong dose of chlorine goes with the work: it is in the customer's hands before anybody was asked."""
-    return any(need.part == _HAND_CHLORINE for need in case.knowledge.repairs[action.repair].parts)
+    return takes(case, case.knowledge.repairs[action.repair], "hand_chlorine")
 
 
 def _taken_home(case: JobCase, laid_out: Sequence[Action], about: Concerns, work: HomeWork) -> Iterator[str]:
     """Parts and products that the customer needs for what the sheet tells to do."""
     if work == "steps":
         yield from (need.part for need in case.knowledge.repairs[laid_out[0].repair].parts)
-    if case.conclusion.decision == "bring_cell":
-        yield _SPOOL
-    if about.by_hand:
-        yield _HAND_CHLORINE
+    uses: list[PartUse] = ["spool"] if case.conclusion.decision == "bring_cell" else []
+    uses += ["hand_chlorine"] if about.by_hand else []
+    yield from (part.id for use in uses if (part := case.knowledge.part_for(use)) is not None)
 
 
 def _place(case: JobCase, name: str) -> str:

@@ -10,6 +10,7 @@ from engine.chlorinator.limits import RangeError
 from engine.chlorinator.upkeep import cleaning_interval, further_life_h
 from engine.findings.evidence import SEASON_SHARE, ordinary_demand_ppm_day, production_hours
 from engine.foundation.texts import say
+from engine.knowledge.properties import Renewed
 from reports.phrases import date_after, joined
 from reports.view.case import JobCase
 from reports.view.known import KnownReadings, two_digits
@@ -19,9 +20,6 @@ _DAYS_A_MONTH = 30.44
 _LEAST_H = 1 / 60
 """Hours a day; what makes chlorine for less than a minute does not wear, and its life would be no figure."""
 _DAYS_A_YEAR = 365.25
-_CLEANS, _NEW_CELL = "acid_clean", "new_cell"
-_STRONG_DOSE = "superchlorinate"
-_MAKES_IT_NEW = (_CLEANS, _NEW_CELL)
 _STRONG_HOURS, _STRONG_RISE_PPM = 24.0, 10.0
 """A day at full output, and the rise that is enough: common practice, no source."""
 _COLD_C = 15.0
@@ -77,16 +75,21 @@ def _nothing_known() -> Amount:
     return Amount(say("view_amounts.not_yet"), missing=missing)
 
 
-def _renewed(case: JobCase, laid_out: Sequence[Action]) -> Mapping[str, str]:
+def _renewed(case: JobCase, laid_out: Sequence[Action]) -> Mapping[Renewed, str]:
     """The cleaning and the new cell that this job did (`done`), or that its first work is (`planned`)."""
     tried = {event.about for event in case.standing if event.kind == "already_tried"}
-    done = {name: "done" for name in _MAKES_IT_NEW if case.job.repaired.get(name) == "done" and name not in tried}
-    first = laid_out[0].repair if laid_out else ""
-    return {**({first: "planned"} if first in _MAKES_IT_NEW else {}), **done}
+    found: dict[Renewed, str] = {}
+    if laid_out and (planned := case.knowledge.repairs[laid_out[0].repair].renews) is not None:
+        found[planned] = "planned"
+    for name, outcome in case.job.repaired.items():
+        repair = case.repair(name)
+        if repair is not None and repair.renews is not None and outcome == "done" and name not in tried:
+            found[repair.renews] = "done"
+    return found
 
 
-def _cleaning(case: JobCase, renewed: Mapping[str, str], known: KnownReadings) -> Amount:
-    hardness, since = known.numbers.get("hardness"), known.numbers.get("months_since_clean")
+def _cleaning(case: JobCase, renewed: Mapping[Renewed, str], known: KnownReadings) -> Amount:
+    hardness, since = known.numbers.get("hardness"), known.told("months_since_clean")
     look = _look(case, 3.0)
     if hardness is None:
         return Amount(say("view_amounts.not_yet"), missing=(say("view_amounts.missing.hardness"),), care=look)
@@ -101,7 +104,7 @@ def _cleaning(case: JobCase, renewed: Mapping[str, str], known: KnownReadings) -
         every = say("view_plan.cleaning.monthly")
     by = _interval_by(known.show(hardness, "ppm"), index, untested)
     working = say("view_plan.cleaning.working", by=by)
-    fresh = next((renewed[name] for name in _MAKES_IT_NEW if name in renewed), "")
+    fresh = renewed.get("cleaning", renewed.get("cell", ""))
     if fresh == "planned":
         text = say("view_plan.cleaning.planned", every=every, next=_next(case, interval.months))
         return Amount(text, working, care=look)
@@ -152,8 +155,8 @@ def _strong(case: JobCase, laid_out: Sequence[Action], known: KnownReadings) -> 
     """A day at full output, or fewer hours where a large unit would overshoot in a small pool."""
     rate, rate_told = _rate(known)
     volume = known.numbers.get("pool_volume")
-    load = case.judged.job.readings.get("bather_load")
-    due = load is not None and load.value == "heavy_or_storm" and not (laid_out and laid_out[0].repair == _STRONG_DOSE)
+    dosed = bool(laid_out) and case.knowledge.repairs[laid_out[0].repair].strong_dose
+    due = _heavily_used(case) and not dosed
     key = "text_due" if due else "text"
     if not volume:
         text = say(f"view_plan.storm.{key}.{case.reader}", hours=known.show(_STRONG_HOURS, "h"))
@@ -174,6 +177,12 @@ def _strong(case: JobCase, laid_out: Sequence[Action], known: KnownReadings) -> 
         working = say("view_plan.storm.too_much", limit=known.show(_STRONG_RISE_PPM, "ppm"), working=working)
     text = say(f"view_plan.storm.{key}.{case.reader}", hours=known.show(hours, "h"))
     return Amount(text, working, care=say("view_plan.storm.care"))
+
+
+def _heavily_used(case: JobCase) -> bool:
+    """Whether an answer says that the pool had much more use, or a storm."""
+    readings = case.judged.job.readings.items()
+    return any(check.meaning(reading.value) == "heavy_use" for name, reading in readings if (check := case.check(name)))
 
 
 def _cold(case: JobCase, known: KnownReadings) -> Amount:
@@ -217,9 +226,9 @@ def _less_current(known: KnownReadings) -> str:
     return say("view_plan.cold.less_current", percent=f"{100 - cool:.0f}", warm=known.show(warm, "°C"))
 
 
-def _wear(case: JobCase, renewed: Mapping[str, str], known: KnownReadings) -> Amount:
+def _wear(case: JobCase, renewed: Mapping[Renewed, str], known: KnownReadings) -> Amount:
     """When half of such cells, and one in ten, are worn out: from age, hours, setting and the profile's life."""
-    age = 0.0 if _NEW_CELL in renewed else known.numbers.get("cell_age_years")
+    age = 0.0 if "cell" in renewed else known.numbers.get("cell_age_years")
     if age is None:
         return Amount(say("view_amounts.not_yet"), missing=(say("view_amounts.missing.cell_age"),))
     day_h, usual = _production(known)

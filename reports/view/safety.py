@@ -6,22 +6,18 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from engine.foundation.texts import say
-from engine.knowledge.model import DANGER_CHECK, SIGNALS
+from engine.knowledge import cautions
+from engine.knowledge.model import DANGER_CHECK, SIGNALS, Check, Repair, Tree
+from engine.knowledge.properties import CURRENT, Meaning, Occasion, PartUse, Reading
 from reports.view.amounts import hand_dose, nothing_needed
 from reports.view.case import JobCase
 from reports.view.known import KnownReadings
 from reports.view.model import Action, CautionLine
 
-_TINGLE = "tingle_keep_out"
-_ACID_CAUTIONS = ("acid_never_with_chlorine", "acid_into_water", "splash_protection", "store_apart", "spent_acid")
-_MAINS_CAUTIONS = ("isolate_and_prove_dead", "licensed_electrician", _TINGLE, "residual_current_protection")
-_HAND_CAUTIONS = ("acid_never_with_chlorine", "store_apart", "swimmers_out")
 _SHOCK_DECISIONS = ("call_electrician", "make_safe")
 _SHOCK_SHARE = 0.10
-_SHOCKING = frozenset({"tingle", "water_on_electrics"})
-"""Signs of danger by which current may reach people."""
-_STOP_DOSING, _TEST_FIRST = "dilute_and_retest", "new_reagents"
-_BLEACHED, _BLEACHED_SHARE = "indicator_bleached", 0.02
+_CHLORINE: tuple[Reading, ...] = ("free_chlorine", "owners_free_chlorine")
+_BLEACHED_SHARE = 0.02
 """From this probability on, a nil test is thinned and read again before chlorine is added: judgement."""
 
 
@@ -48,26 +44,28 @@ class Concerns:
 
 def concerns(case: JobCase, laid_out: Sequence[Action], known: KnownReadings) -> Concerns:
     """Work out what a job touches on, from its decision, the work laid out and what was answered."""
-    repairs = [case.knowledge.repairs[name] for name in (*(action.repair for action in laid_out), *case.job.repaired)]
-    cautions = {caution for repair in repairs for caution in repair.cautions}
+    knowledge = case.knowledge
+    repairs = [knowledge.repairs[name] for name in (*(action.repair for action in laid_out), *case.job.repaired)]
+    carried = {caution for repair in repairs for caution in repair.cautions}
+    chosen, tree = case.repair(case.conclusion.repair), knowledge.trees.get(case.job.complaint or "")
     shock = _shock(case)
     mains = (
         shock
-        or case.job.complaint == "supply-fault"
-        or "licensed_electrician" in cautions
+        or (tree is not None and tree.mains)
+        or not carried.isdisjoint(cautions.told_for(knowledge.cautions, "mains"))
         or any(repair.needs == "mains" or "electrician" in repair.who for repair in repairs)
     )
-    too_much = case.conclusion.repair == _STOP_DOSING
-    still, doubtful = _still_water(case), case.conclusion.repair == _TEST_FIRST
+    too_much = (chosen is not None and chosen.stops_dosing) or _opened_by_too_much(case, tree)
+    still, doubtful = _still_water(case), chosen is not None and chosen.tests_anew
     by_hand = case.judges and not (shock or too_much or still or doubtful) and not nothing_needed(hand_dose(known))
-    acid = bool({"acid_into_water", "spent_acid"} & cautions) or any(
-        need.part == "cleaning_acid" for repair in repairs for need in repair.parts
+    acid = carried >= set(cautions.told_for(knowledge.cautions, "acid")) or any(
+        takes(case, repair, "cleaning_acid") for repair in repairs
     )
     gas = (
         acid
         or by_hand
-        or case.job.danger == "chlorine_smell"
-        or bool({"gas_in_cell", "acid_never_with_chlorine"} & cautions)
+        or knowledge.checks[DANGER_CHECK].meaning(case.job.danger) == "chlorine_smell"
+        or not carried.isdisjoint(cautions.told_for(knowledge.cautions, "gas", "venting"))
     )
     thinned = by_hand and _maybe_bleached(case, laid_out)
     return Concerns(shock, mains, acid, gas, by_hand, too_much, doubtful, still, thinned)
@@ -91,21 +89,28 @@ def gravest_first(case: JobCase, names: Iterable[str]) -> tuple[CautionLine, ...
     return tuple(CautionLine(caution.id, caution.signal, case.say(caution.wording)) for caution in ordered)
 
 
-def concern_cautions(about: Concerns) -> Iterator[str]:
+def concern_cautions(case: JobCase, about: Concerns) -> tuple[str, ...]:
     """The ids of the cautions that what a job touches on calls for, beside those of its work."""
+    occasions: list[Occasion] = []
     if about.shock:
-        yield _TINGLE
+        occasions.append("danger")
     if about.mains:
-        yield from _MAINS_CAUTIONS
+        occasions += cautions.SUPPLY_WORK
     if about.acid:
-        yield from _ACID_CAUTIONS
-        yield "swimmers_out"
+        occasions += cautions.ACID_WORK
     if about.by_hand:
-        yield from _HAND_CAUTIONS
+        occasions += cautions.CHLORINE_BY_HAND
     if about.thinned_first:
-        yield "bleached_test"
+        occasions.append("low_test")
     if about.too_much:
-        yield from ("bleached_test", "swimmers_out")
+        occasions += cautions.TOO_MUCH
+    return cautions.told_for(case.knowledge.cautions, *occasions)
+
+
+def takes(case: JobCase, repair: Repair, use: PartUse) -> bool:
+    """Whether a repair takes a part that serves as this."""
+    parts = (case.knowledge.parts.get(need.part) for need in repair.parts)
+    return any(part is not None and part.use == use for part in parts)
 
 
 def local_code(case: JobCase, about: Concerns) -> tuple[str, ...]:
@@ -122,10 +127,10 @@ def _caution_ids(case: JobCase, laid_out: Sequence[Action], advised: Sequence[st
         yield from knowledge.repairs[repair].cautions
     yield from _of_checks(case, (DANGER_CHECK, *job.waiting, *advised))
     if any(event.kind == "made_safe" for event in case.standing):
-        yield "isolate_and_prove_dead"
+        yield from cautions.told_for(knowledge.cautions, "isolating")
     if any(event.kind == "switched_on" for event in case.standing):
-        yield "residual_current_protection"
-    yield from concern_cautions(about)
+        yield from cautions.told_for(knowledge.cautions, "switching_on")
+    yield from concern_cautions(case, about)
 
 
 def _of_checks(case: JobCase, names: Iterable[str]) -> Iterator[str]:
@@ -141,24 +146,48 @@ def _shock(case: JobCase) -> bool:
         return True
     if not case.judges or case.conclusion.solved:
         return False
-    breaker = case.judged.job.answers.get("breaker")
-    if breaker is not None and breaker.reading.value == "trips_again":
+    if any(_means(case, name, answered.reading.value) in CURRENT for name, answered in case.judged.job.answers.items()):
         return True
     # A fault that is said to make people feel a tingle, or to wet something electric, can put current in the water.
+    danger = case.knowledge.checks[DANGER_CHECK]
+    shocking = {answer.id for answer in danger.answers if answer.means in CURRENT}
     return any(
-        share >= _SHOCK_SHARE and _SHOCKING & case.knowledge.causes[cause].shows.get(DANGER_CHECK, {}).keys()
+        share >= _SHOCK_SHARE and shocking & case.knowledge.causes[cause].shows.get(DANGER_CHECK, {}).keys()
         for cause, share in case.judged.marginals().items()
     )
 
 
+def _means(case: JobCase, name: str, value: object) -> Meaning | None:
+    """What an answer to a check means."""
+    check = case.check(name)
+    return None if check is None else check.meaning(value)
+
+
+def _opened_by_too_much(case: JobCase, tree: Tree | None) -> bool:
+    """Whether the complaint itself is one of too much chlorine: it says so, or opens on a test above its range."""
+    if tree is None:
+        return False
+    tests = [check for name in tree.given if (check := case.check(name)) is not None and check.tells in _CHLORINE]
+    return tree.stops_dosing or any(set(tree.given[check.id]) <= _above(check) for check in tests)
+
+
+def _above(check: Check) -> set[str]:
+    """The bands of a number above the one that is as it should be."""
+    rising = [band.id for band in check.bands]
+    return set(rising[rising.index(check.should_be) + 1 :]) if check.should_be in rising else set()
+
+
 def _maybe_bleached(case: JobCase, laid_out: Sequence[Action]) -> bool:
-    share = case.judged.marginals().get(_BLEACHED, 0.0)
-    return share >= _BLEACHED_SHARE or any(action.repair == _STOP_DOSING for action in laid_out)
+    knowledge, shares = case.knowledge, case.judged.marginals()
+    likely = any(
+        share >= _BLEACHED_SHARE and cause in knowledge.causes and knowledge.causes[cause].bleaches_test
+        for cause, share in shares.items()
+    )
+    return likely or any(knowledge.repairs[action.repair].stops_dosing for action in laid_out)
 
 
 def _still_water(case: JobCase) -> bool:
     if case.conclusion.solved:
         return False
-    answers = case.judged.job.readings
-    stopped = "pump_running" in answers and answers["pump_running"].value == "stopped"
-    return stopped or ("return_flow" in answers and answers["return_flow"].value == "none")
+    readings = case.judged.job.readings
+    return any(_means(case, name, reading.value) == "water_stands" for name, reading in readings.items())

@@ -6,7 +6,7 @@ import re
 from collections.abc import Mapping, Sequence
 
 from engine.foundation.texts import say
-from engine.knowledge.model import Check, PartNeed, Repair, RoleId
+from engine.knowledge.model import Check, Part, PartNeed, Repair, RoleId
 from engine.quantities.unit_systems import shown_in
 from engine.session.acts import RemedyShare
 from engine.strategy.costs import decision_for
@@ -24,7 +24,6 @@ _BOTH_SHARE = 0.40
 """From this probability of both faults at once a second remedy is done as well, and not only if the first fails."""
 
 _SOLD_NOW = ("sell_and_treat", "check_at_home", "wait", "nothing_to_repair")
-_HAND_CHLORINE, _SPOOL = "chlorine_for_hand_dosing", "dummy_spool"
 
 
 def known_numbers(case: JobCase) -> KnownReadings:
@@ -65,11 +64,11 @@ def part_lines(case: JobCase, laid_out: Sequence[Action], by_hand: bool) -> tupl
             amount = part_amount(need, repair, known_numbers(case))
             if need.part in case.knowledge.parts and need.part not in lines:
                 lines[need.part] = _part(case, need, amount, action, action.when == "otherwise")
-    for part, amount in _meanwhile_parts(case, by_hand):
-        if part in case.knowledge.parts and (part not in lines or lines[part].later):
+    for item, amount in _meanwhile_parts(case, by_hand):
+        part = item.id
+        if part not in lines or lines[part].later:
             work = say(f"view.work.meanwhile.{case.reader}")
-            item = case.knowledge.parts[part]
-            shop = "lend_now" if part == _SPOOL else "sell_now"
+            shop = "lend_now" if item.use == "spool" else "sell_now"
             place = ("van" if item.in_van else "order") if case.voice == "field" else shop
             source = say(f"view.work.sources.{place}")
             ordering = shown_in(item.before_ordering, case.units)
@@ -208,10 +207,11 @@ def _unknown(case: JobCase, need: PartNeed, action: Action) -> bool:
     return bool(part_amount(need, case.knowledge.repairs[action.repair], known_numbers(case)).missing)
 
 
-def _meanwhile_parts(case: JobCase, by_hand: bool) -> list[tuple[str, Amount]]:
+def _meanwhile_parts(case: JobCase, by_hand: bool) -> list[tuple[Part, Amount]]:
+    spool, chlorine = case.knowledge.part_for("spool"), case.knowledge.part_for("hand_chlorine")
     found = []
-    if case.conclusion.decision == "bring_cell":
-        found.append((_SPOOL, Amount("1")))
-    if by_hand:
-        found.append((_HAND_CHLORINE, Amount(say("view.work.as_told"))))
+    if spool is not None and case.conclusion.decision == "bring_cell":
+        found.append((spool, Amount("1")))
+    if chlorine is not None and by_hand:
+        found.append((chlorine, Amount(say("view.work.as_told"))))
     return found

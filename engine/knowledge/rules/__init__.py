@@ -6,7 +6,19 @@ from collections.abc import Callable, Iterator
 
 from engine.foundation.problems import Problem
 from engine.knowledge.catalogue import Folder
-from engine.knowledge.rules import bands, causes, checks, findings, naming, profiles, repairs, safety, steps, trees
+from engine.knowledge.rules import (
+    bands,
+    causes,
+    checks,
+    findings,
+    naming,
+    profiles,
+    repairs,
+    required,
+    safety,
+    steps,
+    trees,
+)
 
 __all__ = ["RULES", "rule_problems"]
 
@@ -20,6 +32,7 @@ RULES: tuple[Rule, ...] = (
     *causes.RULES,
     *repairs.RULES,
     *safety.RULES,
+    *required.RULES,
     *trees.RULES,
     *steps.RULES,
     *profiles.RULES,

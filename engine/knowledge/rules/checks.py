@@ -13,7 +13,7 @@ from engine.knowledge.rules.answering import answers_are_known
 from engine.knowledge.schema import ChoiceCheckForm, NumberCheckForm
 from engine.quantities.units import UNIT_NAMES, is_unit
 
-_NO_DANGER = "none"
+NO_DANGER = "none"
 
 
 def usual_names_every_answer(folder: Folder) -> Iterator[Problem]:
@@ -84,8 +84,8 @@ def danger_comes_first(folder: Folder) -> Iterator[Problem]:
         if folder.lacks("check", DANGER_CHECK):
             saying = told("mistakes_rules.checks.no_danger", check=DANGER_CHECK)
             yield Problem(f"{folder.name}/checks", 1, 1, *saying)
-    elif not isinstance(placed.form, ChoiceCheckForm) or next(iter(placed.form.answers)) != _NO_DANGER:
-        saying = told("mistakes_rules.checks.danger_not_first", check=DANGER_CHECK, answer=_NO_DANGER)
+    elif not isinstance(placed.form, ChoiceCheckForm) or next(iter(placed.form.answers)) != NO_DANGER:
+        saying = told("mistakes_rules.checks.danger_not_first", check=DANGER_CHECK, answer=NO_DANGER)
         yield placed.problem(("answers",), *saying, at_key=True)
 
 

@@ -9,9 +9,8 @@ from engine.foundation.problems import Problem, advice_for
 from engine.foundation.texts import say, told
 from engine.knowledge.catalogue import Folder, answers_of
 from engine.knowledge.model import REPORT_CHECK, ROLES
+from engine.knowledge.required import DEFAULT_UNIT
 from engine.knowledge.schema import NumberCheckForm
-
-_DEFAULT = "default"
 
 
 def salt_limits_rise(folder: Folder) -> Iterator[Problem]:
@@ -35,8 +34,8 @@ def there_is_a_default_profile(folder: Folder) -> Iterator[Problem]:
     Right: a file in units/ with `unit: default`.
     Wrong: only files with other names after `unit:`.
     """
-    if folder.lacks("unit", _DEFAULT):
-        yield Problem(f"{folder.name}/units", 1, 1, *told("mistakes_rules.profiles.no_default", unit=_DEFAULT))
+    if folder.lacks("unit", DEFAULT_UNIT):
+        yield Problem(f"{folder.name}/units", 1, 1, *told("mistakes_rules.profiles.no_default", unit=DEFAULT_UNIT))
 
 
 def reports_tell_every_answer(folder: Folder) -> Iterator[Problem]:

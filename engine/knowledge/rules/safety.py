@@ -7,47 +7,53 @@ from collections.abc import Callable, Iterator
 from engine.foundation.problems import Problem
 from engine.foundation.texts import told
 from engine.knowledge.catalogue import Folder, work_of
-
-ISOLATE = "isolate_and_prove_dead"
-ELECTRICIAN = "licensed_electrician"
-ACID = "cleaning_acid"
-ACID_CAUTIONS = ("acid_into_water", "acid_never_with_chlorine", "splash_protection")
+from engine.knowledge.cautions import told_for
+from engine.knowledge.properties import Occasion
+from engine.knowledge.schema import CheckForm, RepairForm
 
 
 def isolated_work_says_so(folder: Folder) -> Iterator[Problem]:
-    """A check or repair for which the plant is isolated carries the caution `isolate_and_prove_dead`.
+    """A check or repair for which the plant is isolated carries the cautions told for `isolating`.
 
     Right: `plant: isolated` with `cautions: [isolate_and_prove_dead]`.
     Wrong: `plant: isolated` with `cautions: [release_pressure]`.
     """
     for placed in work_of(folder):
-        if placed.form.plant == "isolated" and ISOLATE not in placed.form.cautions:
-            yield placed.problem(("plant",), *told("mistakes_rules.safety.not_isolated", caution=ISOLATE))
+        if placed.form.plant == "isolated" and (missing := _not_carried(folder, placed.form, "isolating")):
+            yield placed.problem(("plant",), *told("mistakes_rules.safety.not_isolated", cautions=missing))
 
 
 def acid_carries_its_cautions(folder: Folder) -> Iterator[Problem]:
-    """A repair that takes `cleaning_acid` carries the three cautions that go with acid.
+    """A repair that takes a part that `is: cleaning_acid` carries the cautions told for `acid`.
 
     Right: `parts: {cleaning_acid: 0.2 L}` with
     `cautions: [acid_into_water, acid_never_with_chlorine, splash_protection]`.
     Wrong: `parts: {cleaning_acid: 0.2 L}` with `cautions: [splash_protection]`.
     """
+    acids = {name for name, placed in folder.parts.items() if placed.form.is_ == "cleaning_acid"}
     for placed in folder.repairs.values():
-        missing = [caution for caution in ACID_CAUTIONS if caution not in placed.form.cautions]
-        if ACID in placed.form.parts and missing:
-            named = ", ".join(f"`{caution}`" for caution in missing)
-            yield placed.problem(("parts", ACID), *told("mistakes_rules.safety.acid", cautions=named), at_key=True)
+        taken = [part for part in placed.form.parts if part in acids]
+        if taken and (missing := _not_carried(folder, placed.form, "acid")):
+            yield placed.problem(
+                ("parts", taken[0]), *told("mistakes_rules.safety.acid", cautions=missing), at_key=True
+            )
 
 
 def mains_checks_name_the_electrician(folder: Folder) -> Iterator[Problem]:
-    """A check or repair that needs mains work carries the caution `licensed_electrician`.
+    """A check or repair that needs mains work carries the cautions told for `mains`.
 
     Right: `needs: mains` with `cautions: [licensed_electrician]`.
     Wrong: `needs: mains` without cautions.
     """
     for placed in work_of(folder):
-        if placed.form.needs == "mains" and ELECTRICIAN not in placed.form.cautions:
-            yield placed.problem(("needs",), *told("mistakes_rules.safety.mains", caution=ELECTRICIAN))
+        if placed.form.needs == "mains" and (missing := _not_carried(folder, placed.form, "mains")):
+            yield placed.problem(("needs",), *told("mistakes_rules.safety.mains", cautions=missing))
+
+
+def _not_carried(folder: Folder, form: CheckForm | RepairForm, occasion: Occasion) -> str:
+    """The cautions told for an occasion that work does not carry, as a message names them; empty where none lacks."""
+    forms = {name: placed.form for name, placed in folder.cautions.items()}
+    return ", ".join(f"`{name}`" for name in told_for(forms, occasion) if name not in form.cautions)
 
 
 RULES: tuple[Callable[[Folder], Iterator[Problem]], ...] = (

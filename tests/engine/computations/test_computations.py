@@ -9,6 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from engine.computations import CATALOGUE, ComputationError, compute, usage
+from engine.knowledge.properties import OCCASIONS
 from engine.quantities.units import is_unit
 
 # What scripts rely on: name, keys, results.
@@ -47,12 +48,6 @@ cleaning-interval: hardness index since -> months due_in_months reason
 gas-in-cell: current gaps cell temp -> minutes_to_fill
 """
 ROWS = CONTRACT.strip().splitlines()
-CAUTIONS = {
-    "acid_never_with_chlorine", "isolate_and_prove_dead", "licensed_electrician", "tingle_keep_out", "acid_into_water",
-    "splash_protection", "never_bypass_flow_sensor", "gas_in_cell", "residual_current_protection", "fuse_as_marked",
-    "release_pressure", "store_apart", "swimmers_out", "bleached_test", "spent_acid", "no_scraping",
-    "not_on_undissolved_salt",
-}  # fmt: skip
 
 
 def example(name: str) -> dict[str, str]:
@@ -77,7 +72,7 @@ def test_every_computation_shows_working_source_and_known_cautions(name: str) ->
     assert 1 <= len(done.working) <= 3
     assert done.source
     assert done.notes
-    assert set(done.cautions) <= CAUTIONS
+    assert set(done.occasions) <= set(OCCASIONS)
     assert all(not key.unit or is_unit(key.unit) for key in entry.keys)
     if entry.verdicts:
         assert done.results["verdict"] in entry.verdicts

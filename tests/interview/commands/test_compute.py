@@ -12,8 +12,14 @@ from click.testing import CliRunner, Result
 
 from engine.computations import CATALOGUE
 from engine.foundation.text_catalog import use_language
+from engine.knowledge.properties import OCCASIONS
 from interview.commands.compute import compute_command
+from tests.shipped import knowledge
 
+TOLD_FOR: dict[str, set[str]] = {
+    occasion: {name for name, caution in knowledge().cautions.items() if occasion in caution.told_for}
+    for occasion in OCCASIONS
+}
 FIGURE = re.compile(r"[0-9]+(?:[.][0-9]+)?")
 
 
@@ -51,8 +57,8 @@ def test_every_computation_prints_and_gives_json(name: str) -> None:
     assert {"name", "inputs", "results", "source", "notes"} <= set(read)
     assert read["name"] == name
     assert read["notes"]
-    for caution in CATALOGUE[name].cautions:
-        assert caution in read["cautions"]
+    told = {caution for occasion in CATALOGUE[name].occasions for caution in TOLD_FOR[occasion]}
+    assert set(read["cautions"]) == told
 
 
 def test_json_carries_full_precision() -> None:
@@ -128,7 +134,7 @@ def test_a_caution_the_knowledge_lacks_is_still_named(tmp_path: Path) -> None:
     assert done.exit_code == 0
     assert "CAUTION: spent acid" in done.stdout
     (tmp_path / "cautions.yaml").write_text(
-        "- caution: spent_acid\n  signal: CAUTION\n  customer: Pour nothing away.\n"
+        "- caution: spent_acid\n  signal: CAUTION\n  told_for: [spent_acid]\n  customer: Pour nothing away.\n"
         "  technician: Neutralise it first.\n  source: judgement\n",
         encoding="utf-8",
     )

@@ -7,7 +7,7 @@ import re
 import pytest
 
 from engine.knowledge.model import PartNeed
-from reports.view.acidwork import cleaning_amounts
+from reports.view.acidwork import acid_for_ph, acid_mix_amounts
 from reports.view.known import KnownReadings
 from reports.view.model import Amount
 from tests.shipped import knowledge
@@ -18,7 +18,8 @@ CLEAN = KNOWLEDGE.repairs["acid_clean"]
 
 
 def amounts(**numbers: float) -> tuple[Amount, ...]:
-    return cleaning_amounts(CLEAN, KnownReadings(numbers, KNOWLEDGE, UNIT))
+    known = KnownReadings(numbers, KNOWLEDGE, UNIT)
+    return (*acid_mix_amounts(CLEAN, known), *acid_for_ph(CLEAN, known))
 
 
 def test_the_mix_is_ten_to_one_in_eleven_parts_with_the_water_first() -> None:

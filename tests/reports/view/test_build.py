@@ -8,6 +8,7 @@ import sys
 import pytest
 
 from engine.knowledge.model import DECISIONS, SIGNALS
+from engine.knowledge.properties import DANGERS, Meaning
 from engine.session.acts import Act
 from engine.session.journal import Event
 from reports.phrases import Reader
@@ -193,9 +194,9 @@ def test_a_decision_by_the_person_wins_and_keeps_its_reason() -> None:
     assert seen.decision.why[0] == "Said on closing: Owner wants somebody to come."
 
 
-@pytest.mark.parametrize("danger", ["tingle", "burning_smell", "chlorine_smell", "water_on_electrics"])
+@pytest.mark.parametrize("danger", DANGERS)
 @pytest.mark.parametrize("role", ["counter", "phone", "field"])
-def test_danger_stands_alone_and_first(danger: str, role: str) -> None:
+def test_danger_stands_alone_and_first(danger: Meaning, role: str) -> None:
     said = [Event("answered", AT, about="role", value=role), Event("answered", AT, about="danger_now", value=danger)]
     for events in (said, [*said, Event("made_safe", AT, about="danger_now")]):
         seen = view(Event("opened", AT, value="j"), *events)
@@ -208,7 +209,8 @@ def test_danger_stands_alone_and_first(danger: str, role: str) -> None:
 
 
 def test_every_danger_of_the_catalogue_has_its_steps() -> None:
-    known = {answer.id for answer in KNOWLEDGE.checks["danger_now"].answers} - {"none"}
+    known = {answer.means for answer in KNOWLEDGE.checks["danger_now"].answers if answer.id != "none"}
+    assert known == set(DANGERS)
     for danger in known:
         assert all(danger_named(danger, reader) for reader in READERS)
     assert len({danger_steps(danger, "customer") for danger in known}) == len(known)

@@ -1,0 +1,49 @@
+"""What entries may say of themselves so that code need not know them by name; faults/README.md tells each."""
+
+from __future__ import annotations
+
+from typing import Literal, get_args
+
+Occasion = Literal[
+    "danger",
+    "gas",
+    "isolating",
+    "switching_on",
+    "mains",
+    "fusing",
+    "acid",
+    "spent_acid",
+    "splashing",
+    "storing",
+    "dosing",
+    "low_test",
+    "salting",
+    "opening",
+    "venting",
+    "making_gas",
+    "cleaning",
+]
+"""When the program tells cautions by itself; faults/README.md says what each means."""
+Meaning = Literal[
+    "tingle",
+    "water_on_electrics",
+    "burning_smell",
+    "chlorine_smell",
+    "current_may_leak",
+    "water_stands",
+    "heavy_use",
+]
+"""What an answer means beyond what causes show of it."""
+Reading = Literal["free_chlorine", "owners_free_chlorine", "combined_chlorine", "months_since_clean"]
+"""What a number check tells that doses and the maintenance plan count on."""
+PartUse = Literal["cleaning_acid", "hand_chlorine", "spool"]
+Work = Literal["water_to_swap", "setting", "unit_size", "acid_mix", "acid_for_ph"]
+"""What a repair works out beside the amounts of its parts."""
+Renewed = Literal["cleaning", "cell"]
+"""What a repair makes new, so that the maintenance plan counts from it."""
+
+OCCASIONS: tuple[Occasion, ...] = get_args(Occasion)
+DANGERS: tuple[Meaning, ...] = ("tingle", "water_on_electrics", "burning_smell", "chlorine_smell")
+"""What a danger that was reported can mean; each has its own first steps."""
+CURRENT: frozenset[Meaning] = frozenset({"tingle", "water_on_electrics", "current_may_leak"})
+"""Meanings of answers by which current may reach people."""
