@@ -2,7 +2,16 @@
 
 from __future__ import annotations
 
-from engine.chlorinator import acid, balance, minerals
+from engine.chlorinator import acid, balance
+from engine.chlorinator.minerals import (
+    ANHYDROUS_CALCIUM_CHLORIDE,
+    BICARBONATE,
+    DIHYDRATE,
+    DRY_ACID,
+    HCL_31,
+    STABILISER,
+    dose,
+)
 from engine.computations.types import Entry, Key, KeyedValue, Result, significant
 from engine.computations.water import VOLUME
 from engine.foundation.texts import say
@@ -127,13 +136,13 @@ def _acid_dose(given: KeyedValue) -> Result:
 
 def _alkalinity_up(given: KeyedValue) -> Result:
     volume, rise = given.number("volume"), given.number("by")
-    dose = minerals.bicarbonate_kg(volume, rise)
+    needed = dose(BICARBONATE, volume, rise)
     return Result(
-        {"bicarbonate_kg": dose},
+        {"bicarbonate_kg": needed},
         (
             say(
                 "compute_balance.alkalinity_up.dose",
-                volume=show_quantity(volume, "m³"), rise=show_quantity(rise, "ppm"), dose=show_quantity(dose, "kg"),
+                volume=show_quantity(volume, "m³"), rise=show_quantity(rise, "ppm"), dose=show_quantity(needed, "kg"),
             ),
         ),
         (say("compute_balance.in_steps"), say("compute_balance.alkalinity_up.ph_rises")),
@@ -142,14 +151,14 @@ def _alkalinity_up(given: KeyedValue) -> Result:
 
 def _alkalinity_down(given: KeyedValue) -> Result:
     volume, fall = given.number("volume"), given.number("by")
-    dose, dry = minerals.hcl_31_for_alkalinity_l(volume, fall), minerals.dry_acid_for_alkalinity_kg(volume, fall)
+    liquid, dry = dose(HCL_31, volume, fall), dose(DRY_ACID, volume, fall)
     return Result(
-        {"hcl_31_l": dose, "dry_acid_kg": dry},
+        {"hcl_31_l": liquid, "dry_acid_kg": dry},
         (
             say(
                 "compute_balance.alkalinity_down.dose",
                 volume=show_quantity(volume, "m³"), fall=show_quantity(fall, "ppm"),
-                mol=show_number(volume * fall / 50.0435, 1), liquid=show_quantity(dose, "L"),
+                mol=show_number(volume * fall / 50.0435, 1), liquid=show_quantity(liquid, "L"),
                 dry=show_quantity(dry, "kg"),
             ),
         ),
@@ -159,7 +168,10 @@ def _alkalinity_down(given: KeyedValue) -> Result:
 
 def _hardness_up(given: KeyedValue) -> Result:
     volume, rise = given.number("volume"), given.number("by")
-    dry, hydrated = minerals.calcium_chloride_kg(volume, rise), minerals.dihydrate_kg(volume, rise)
+    dry, hydrated = (
+        dose(ANHYDROUS_CALCIUM_CHLORIDE, volume, rise),
+        dose(DIHYDRATE, volume, rise),
+    )
     return Result(
         {"calcium_chloride_kg": dry, "dihydrate_kg": hydrated},
         (
@@ -175,13 +187,13 @@ def _hardness_up(given: KeyedValue) -> Result:
 
 def _stabiliser_up(given: KeyedValue) -> Result:
     volume, rise = given.number("volume"), given.number("by")
-    dose = minerals.cyanuric_acid_kg(volume, rise)
+    needed = dose(STABILISER, volume, rise)
     return Result(
-        {"cyanuric_acid_kg": dose},
+        {"cyanuric_acid_kg": needed},
         (
             say(
                 "compute_balance.stabiliser_up.dose",
-                volume=show_quantity(volume, "m³"), rise=show_quantity(rise, "ppm"), dose=show_quantity(dose, "kg"),
+                volume=show_quantity(volume, "m³"), rise=show_quantity(rise, "ppm"), dose=show_quantity(needed, "kg"),
             ),
         ),
         (say("compute_balance.stabiliser_up.slow"), say("compute_balance.stabiliser_up.codes")),

@@ -79,11 +79,6 @@ def frozen(items: Mapping[Key, Value]) -> Mapping[Key, Value]:
     return MappingProxyType(dict(items))
 
 
-def no_items() -> Mapping[str, float]:
-    """The empty read-only mapping, as a default."""
-    return MappingProxyType({})
-
-
 @dataclass(frozen=True)
 class Wording:
     """One thing said in two ways: plainly for a customer, shortly for a technician."""

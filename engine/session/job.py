@@ -47,7 +47,6 @@ class Job:
     """
 
     id: str = ""
-    opened_at: str = ""
     fingerprint: str = ""
     role: RoleId | None = None
     unit: str | None = None
@@ -123,7 +122,7 @@ def replay(events: Sequence[Event], knowledge: Knowledge) -> Job:
 def _fold(job: Job, event: Event, knowledge: Knowledge) -> None:
     match event.kind:
         case "opened":
-            job.id, job.opened_at, job.fingerprint = str(event.value or ""), event.at, event.text
+            job.id, job.fingerprint = str(event.value or ""), event.text
         case "answered" | "corrected":
             _answer(job, event)
         case "dont_know":

@@ -9,7 +9,7 @@ from collections.abc import Callable, Mapping
 from engine.chlorinator.cell import chlorine_need_g_day, full_output_hours, output_percent
 from engine.chlorinator.disinfectant import hypochlorite_l
 from engine.chlorinator.limits import RangeError
-from engine.chlorinator.minerals import cyanuric_acid_kg
+from engine.chlorinator.minerals import STABILISER, dose
 from engine.chlorinator.water import drain_m3, salt_dose_kg
 from engine.findings.evidence import ordinary_demand_ppm_day
 from engine.foundation.texts import say
@@ -162,11 +162,11 @@ def _stabiliser(_: Repair, known: KnownReadings) -> Amount:
         return Amount(say("view_amounts.none"), say("view_amounts.enough", **span))
     if volume is None:
         each, named = known.small_volume
-        dose = known.show(cyanuric_acid_kg(each, target - now) * 1000, "g")
-        text = say("view_amounts.stabiliser.each", dose=dose, volume=named)
+        needed = known.show(dose(STABILISER, each, target - now) * 1000, "g")
+        text = say("view_amounts.stabiliser.each", dose=needed, volume=named)
         return Amount(text, say("view_amounts.from_to", **span), _volume_missing(known))
     return Amount(
-        say("view_amounts.stabiliser.dose", dose=known.show(cyanuric_acid_kg(volume, target - now), "kg")),
+        say("view_amounts.stabiliser.dose", dose=known.show(dose(STABILISER, volume, target - now), "kg")),
         say("view_amounts.from_to_in", volume=known.show(volume, "m³"), **span),
         care=say("view_amounts.stabiliser.care"),
     )
