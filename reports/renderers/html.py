@@ -7,8 +7,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from engine.foundation.texts import say
-from reports.document import Block, Document, Items, Paper, Picture, Table, Work
-from reports.renderers.drawing import drawing
+from reports.document import Block, Document, Items, Paper, Table, Work
 from reports.renderers.environment import markup_environment
 from reports.renderers.plainly import plainly
 from reports.renderers.sectioning import Section, close_set, sections
@@ -21,14 +20,12 @@ _RUNNING = 80
 
 @dataclass(frozen=True)
 class _Part:
-    """A block with what only a page needs to know of it: its kind, its heading's level, its drawing, its columns."""
+    """A block with what only a page needs to know of it: its kind, its heading's level, its columns."""
 
     kind: str
     block: Block
     level: int
-    svg: str
     widths: tuple[int, ...]
-    id: str
 
 
 @dataclass(frozen=True)
@@ -82,22 +79,18 @@ def _sheet(document: Document, name: str) -> _Sheet:
     running = " · ".join(part for part in (document.shop, document.job, document.date) if part)
     cut = running if len(running) <= _RUNNING else running[: _RUNNING - 1] + "…"
     audience = say(f"pages.audience.{document.audience}")
-    drawn = tuple(_drawn(section, f"{name}-{number}") for number, section in enumerate(sections(document)))
+    drawn = tuple(map(_drawn, sections(document)))
     return _Sheet(document, name, audience, drawn, _css_text(cut), dense=close_set(document))
 
 
-def _drawn(section: Section, name: str) -> _Drawn:
+def _drawn(section: Section) -> _Drawn:
     """The section with each block's part; its headings stand one level below its own, if it has one."""
     level: Literal[2, 3] = 2 if section.heading is None else 3
-    return _Drawn(
-        section, tuple(_part(block, f"{name}-{number}-", level) for number, block in enumerate(section.blocks))
-    )
+    return _Drawn(section, tuple(_part(block, level) for block in section.blocks))
 
 
-def _part(block: Block, name: str, level: Literal[2, 3]) -> _Part:
-    svg = drawing(block.svg, name) if isinstance(block, Picture) else ""
-    widths = _widths(block) if isinstance(block, Table) else ()
-    return _Part(type(block).__name__.lower(), block, level, svg, widths, name)
+def _part(block: Block, level: Literal[2, 3]) -> _Part:
+    return _Part(type(block).__name__.lower(), block, level, _widths(block) if isinstance(block, Table) else ())
 
 
 def _widths(table: Table) -> tuple[int, ...]:

@@ -13,7 +13,6 @@ from typing import Any
 
 from engine.foundation.texts import say
 from reports.document import Block, CautionBox, Document, Paper, Picture
-from reports.renderers.drawing import drawing
 from reports.renderers.plainly import plainly
 from reports.renderers.sectioning import close_set, sections
 
@@ -79,7 +78,7 @@ def _data(document: Document) -> dict[str, Any]:
 def _block(block: Block) -> dict[str, Any]:
     data = {"kind": type(block).__name__.lower()} | asdict(block)
     if isinstance(block, Picture):
-        data["svg"] = [drawing(block.svg, "")]
+        data["svg"] = [block.svg]
     if isinstance(block, CautionBox):
         data["word"] = block.word
     return data

@@ -5,6 +5,7 @@ from __future__ import annotations
 from hypothesis import strategies as st
 
 from engine.foundation.text_catalog import ENGLISH
+from reports.charts.canvas import Canvas
 from reports.document import (
     Audience,
     Blanks,
@@ -36,13 +37,17 @@ HOSTILE = {
 }
 """Text that means something to one machine or another; on paper it means itself."""
 
-_BARS = """<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 640 96" width="640" height="96">
-<title>Ranking</title>
-<g font-family="sans-serif" font-size="15" fill="#17212b">
-<text x="0" y="26">Calcium scale on the plates</text><rect x="260" y="12" width="300" height="18" fill="#0c4a5a"/>
-<text x="570" y="26">86 %</text>
-<text x="0" y="66">Chlorine used up too fast</text><rect x="260" y="52" width="46" height="18" fill="#0c4a5a"/>
-<text x="316" y="66">13 %</text></g></svg>"""
+
+def bars(text: str) -> str:
+    """A drawing of bars with this text in it."""
+    canvas = Canvas()
+    canvas.text(0, 26, text)
+    canvas.box(260, 12, 100, 18, fill="#0c4a5a")
+    canvas.paragraph(0, 40, text, 200)
+    return canvas.svg(96, text, (text, text))
+
+
+_BARS = bars("Calcium scale on the plates: 86 %")
 
 _WORK = Work(
     1,
@@ -114,7 +119,7 @@ def hostile(text: str) -> Document:
         CautionBox(text, "DANGER", text),
         Work(1, text, (text,), twice, text, ticked=True),
         Picture(text, _BARS, twice),
-        Picture(text, f"<svg><text>{text}</text></svg>", twice),
+        Picture(text, bars(text), twice),
         Blanks(((text, 9, text),)),
     )
     return Document("technician", ENGLISH, text, text, text, text, blocks, text)
@@ -141,7 +146,7 @@ _ANY: st.SearchStrategy[Block] = st.one_of(
     _tables(),
     st.builds(CautionBox, _TEXTS, st.sampled_from(["DANGER", "WARNING", "CAUTION", "NOTICE"]), _TEXTS),
     st.builds(Work, st.integers(1, 20), _TEXTS, _MANY, _MANY, _TEXTS, st.booleans()),
-    st.builds(Picture, _TEXTS, st.sampled_from([_BARS, "<svg", "<p/>"]), _MANY),
+    st.builds(Picture, _TEXTS, _TEXTS.map(bars), _MANY),
     st.builds(Blanks, st.lists(st.tuples(_TEXTS, st.integers(1, 40), _TEXTS), max_size=3).map(tuple)),
     st.just(NewPage()),
 )
