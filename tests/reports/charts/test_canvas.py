@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from reports.text_layout import cleaned
+from engine.foundation.plain_text import cleaned
 from tests.reports.renderers.papers import HOSTILE, bars
 
 NAMESPACE = "{http://www.w3.org/2000/svg}"
