@@ -11,6 +11,36 @@ QuestionKind = Literal["set_up", "ask", "confirm", "perform", "verify", "close"]
 
 
 @dataclass(frozen=True)
+class Fact:
+    """One fact understood: the check, its answer's id or its number in the check's unit, and the words it is from."""
+
+    check: str
+    value: str | float
+    text: str
+
+
+@dataclass(frozen=True)
+class Unclear:
+    """Words not taken as a fact: why not, and the ids of the checks that may have been meant, unsettled ones first.
+
+    `doubted` is the number in them, as typed, where it can be but is hardly meant.
+    """
+
+    text: str
+    why: str
+    candidates: tuple[str, ...] = ()
+    doubted: str = ""
+
+
+@dataclass(frozen=True)
+class Understood:
+    """All that a line says: every word of weight is in a fact or in something unclear."""
+
+    facts: tuple[Fact, ...] = ()
+    unclear: tuple[Unclear, ...] = ()
+
+
+@dataclass(frozen=True)
 class Choice:
     """One answer to pick: its id, its words, how it looks on this unit, and whether picking it needs a reason."""
 
@@ -85,8 +115,8 @@ class Question:
     doubted: str = ""
     figures: Callable[[], tuple[str, ...]] | None = field(default=None, compare=False, repr=False)
     """The figures behind the question, a line each; worked out only where they are asked for."""
-    says_more: Callable[[str], bool] | None = field(default=None, compare=False, repr=False)
-    """Whether a line that is no answer says something all the same, such as other facts."""
+    says_more: Callable[[str], Request | None] | None = field(default=None, compare=False, repr=False)
+    """What a line that is no answer says all the same, such as other facts; None where it says nothing."""
 
 
 @dataclass(frozen=True)
@@ -139,10 +169,12 @@ class Request:
     say: `text` says facts. ask: put the check `text` next. list: show what has been said. change: ask again what stands
     in the list under this number or name. tried: the repair was done before. can: what could not be done now can.
     later: the check or repair `text` is done later.
+    `understood` is what a line of facts says, where it was understood already in telling it from an answer.
     """
 
     act: Literal["say", "ask", "list", "change", "tried", "can", "later"]
     text: str = ""
+    understood: Understood | None = field(default=None, compare=False, repr=False)
 
 
 @dataclass(frozen=True)

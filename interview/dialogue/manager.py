@@ -17,7 +17,7 @@ from interview.dialogue.history import act_on, listed
 from interview.dialogue.questions import caution_texts, conclusion, danger_cautions, question_for, title
 from interview.dialogue.requests import ask_back, heed, put_off, take_note
 from interview.dialogue.state import DialogueState, Keeps
-from interview.dialogue.utterance import said_something
+from interview.dialogue.utterance import said_beside
 from interview.messages import (
     Control,
     Deferred,
@@ -165,7 +165,7 @@ class DialogueManager:
         """The question, where a line that is no answer may say something else."""
         doubted = self._talk.doubted.get(question.about, "")
         return replace(
-            question, doubted=doubted, says_more=lambda line: said_something(self.session, line, self._talk.asked)
+            question, doubted=doubted, says_more=lambda line: said_beside(self.session, line, self._talk.asked)
         )
 
     def _unconfirmed(self, question: Question) -> Question:

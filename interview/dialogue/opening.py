@@ -17,7 +17,7 @@ def role_question(roles: Iterable[tuple[str, str]]) -> Question:
         choices=tuple(Choice(role, words) for role, words in roles),
         why=(say("opening.role_why"),),
         # What it says can be told only once the knowledge is there; nothing of several words is thrown away.
-        says_more=lambda line: " " in line,
+        says_more=lambda line: Request("say", line) if " " in line else None,
         harmless=True,
     )
 

@@ -8,8 +8,7 @@ from interview.dialogue.history import listed
 from interview.dialogue.questions import title
 from interview.dialogue.state import DialogueState
 from interview.dialogue.utterance import doubtful, heard, read_as, understood, which
-from interview.messages import Control, Given, Note, Request, nothing_more
-from interview.understanding.facts import Fact, Unclear, Understood
+from interview.messages import Control, Fact, Given, Note, Request, Unclear, Understood, nothing_more
 from interview.understanding.names import checks_named, lifted_by, parts_of, repairs_named, start_named
 
 
@@ -20,7 +19,8 @@ def heed(talk: DialogueState, request: Request) -> None:
         return
     match request.act:
         case "say":
-            _take_line(talk, request.text)
+            found = request.understood or understood(talk.session, request.text, talk.asked)
+            _take_line(talk, request.text, found)
         case "ask":
             named = (*start_named(request.text), *checks_named(talk.session.knowledge, request.text))
             _want(talk, request.text, named)
@@ -37,9 +37,9 @@ def heed(talk: DialogueState, request: Request) -> None:
             _put_off(talk, request.text)
 
 
-def _take_line(talk: DialogueState, line: str) -> None:
+def _take_line(talk: DialogueState, line: str, said: Understood) -> None:
     """Keep the facts of a line, show them, and remember what is to be asked back."""
-    found = doubtful(talk.session, understood(talk.session, line, talk.asked), talk.doubted)
+    found = doubtful(talk.session, said, talk.doubted)
     named = checks_named(talk.session.knowledge, line)
     if named and not found.facts:
         talk.unclear.append(Unclear(line, "", named))

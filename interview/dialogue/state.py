@@ -7,9 +7,8 @@ from typing import Protocol
 
 from engine.session.journal import Event, EventKind
 from engine.session.session import Session
-from interview.messages import Control, FrontEnd
+from interview.messages import Control, FrontEnd, Unclear
 from interview.storage.jobs import Clock, stamp
-from interview.understanding.facts import Unclear
 
 
 class Keeps(Protocol):

@@ -11,8 +11,19 @@ from engine.session.acts import Act
 from engine.session.session import Session
 from interview.dialogue.history import name_of, value_words
 from interview.dialogue.questions import measure_of, question_for, title
-from interview.messages import Choice, Given, Heard, HeardFact, HeardUnclear, Question
-from interview.understanding.facts import Fact, Unclear, Understood, understand
+from interview.messages import (
+    Choice,
+    Fact,
+    Given,
+    Heard,
+    HeardFact,
+    HeardUnclear,
+    Question,
+    Request,
+    Unclear,
+    Understood,
+)
+from interview.understanding.facts import understand
 from interview.understanding.lexicon import words_of_weight
 from interview.understanding.names import MOST_CHOICES, checks_named
 from interview.understanding.numbers import number_in
@@ -86,13 +97,14 @@ def doubtful(session: Session, found: Understood, doubted: Mapping[str, str]) ->
     return Understood(tuple(facts), tuple(unclear))
 
 
-def said_something(session: Session, line: str, asked: str = "") -> bool:
-    """Whether a line that is no answer says a fact, names a check, or says half of a fact."""
+def said_beside(session: Session, line: str, asked: str = "") -> Request | None:
+    """A line that is no answer as something said, where it says a fact, names a check, or says half of a fact."""
     found = understood(session, line, asked)
-    if found.facts or checks_named(session.knowledge, line):
-        return True
     # A bare number at a question of choices is rather a slip than half of a fact.
-    return not line[:1].isdecimal() and any(item.candidates for item in found.unclear)
+    half = not line[:1].isdecimal() and any(item.candidates for item in found.unclear)
+    if found.facts or half or checks_named(session.knowledge, line):
+        return Request("say", line, found)
+    return None
 
 
 def heard(session: Session, found: Understood) -> Heard:

@@ -10,6 +10,7 @@ from __future__ import annotations
 import json
 import sys
 from collections.abc import Callable, Mapping
+from dataclasses import dataclass
 from typing import TextIO
 
 from engine.foundation.texts import say
@@ -27,7 +28,7 @@ from interview.messages import (
     Unable,
 )
 from interview.understanding.normalize import clean
-from interview.understanding.replies import read
+from interview.understanding.replies import later, read, unable, unknown
 from interview.understanding.results import AskReason, Help, Keys, Refusal
 
 VERSION = 1
@@ -63,14 +64,14 @@ class PipeFrontEnd:
         while line := self._source.readline():
             if not line.strip():
                 continue
-            if (level := _why_level(line)) is not None:
-                self._write(_why(question, level))
-                continue
-            meant = _reply(line, question, doubted)
-            if not isinstance(meant, Refusal):
-                return meant
-            doubted = meant.keep
-            self._write({"error": meant.message, "again": True})
+            match _meant(line, question, doubted):
+                case _Why(level):
+                    self._write(_why(question, level))
+                case Refusal(message, keep):
+                    doubted = keep
+                    self._write({"error": message, "again": True})
+                case reply:
+                    return reply
         return Control.LEAVE
 
     def tell(self, text: str, cautions: tuple[CautionText, ...] = ()) -> None:
@@ -104,6 +105,13 @@ def pipe_front_end() -> PipeFrontEnd:
     return PipeFrontEnd()
 
 
+@dataclass(frozen=True)
+class _Why:
+    """A program asks why something is asked: in words, or in figures."""
+
+    level: int
+
+
 def as_line(question: Question) -> dict[str, object]:
     """The question as the plain data of one line."""
     named: dict[str, object] = {"ask": question.about}
@@ -129,8 +137,8 @@ def _cautions(cautions: tuple[CautionText, ...]) -> list[dict[str, str]]:
     return [{"id": caution.id, "signal": caution.signal, "text": caution.text} for caution in cautions]
 
 
-def _reply(line: str, question: Question, doubted: str) -> Reply | Refusal:
-    """One line of JSON as a reply, or what is wrong with it."""
+def _meant(line: str, question: Question, doubted: str) -> Reply | Refusal | _Why:
+    """One line of JSON as a reply, as a wish for reasons, or what is wrong with it."""
     try:
         data = json.loads(line)
     except (ValueError, RecursionError):
@@ -141,6 +149,8 @@ def _reply(line: str, question: Question, doubted: str) -> Reply | Refusal:
         return Refusal(say("pipe.version", version=VERSION))
     key = next(name for name in data if name != "v")
     value = data[key]
+    if key == "why" and not isinstance(value, bool) and value in (_WHY_WORDS, _WHY_FIGURES):
+        return _Why(value)
     if key in ("later", "change"):
         return _at_length(key, value, question)
     if key in ("answer", "cant", "note", *_TEXTS):
@@ -150,7 +160,7 @@ def _reply(line: str, question: Question, doubted: str) -> Reply | Refusal:
     if value is not True:
         return Refusal(say("pipe.only_true", name=key))
     if key == "dont_know":
-        return _plain(read("don't know", question))
+        return unknown(question)
     if key == "done":
         doing = question.kind in ("confirm", "perform")
         return Given("done", "done") if doing else Refusal(say("pipe.nothing_to_do"))
@@ -160,21 +170,10 @@ def _reply(line: str, question: Question, doubted: str) -> Reply | Refusal:
 def _at_length(key: str, value: object, question: Question) -> Reply | Refusal:
     """`later`, with when or with true; `change`, with a number of the list or a name."""
     if key == "later" and (value is True or isinstance(value, str)):
-        return _plain(read("later" if value is True else f"later {clean(value)}".strip(), question))
+        return later("" if value is True else clean(str(value)), question)
     if key == "change" and not isinstance(value, bool) and isinstance(value, int | str) and clean(str(value)):
         return Request("change", clean(str(value)))
     return Refusal(say("pipe.later" if key == "later" else "pipe.change"))
-
-
-def _why_level(line: str) -> int | None:
-    """1 where a program asks for the words behind a question, 2 for the figures; None for any other line."""
-    try:
-        data = json.loads(line)
-    except (ValueError, RecursionError):
-        return None
-    asked = isinstance(data, dict) and data.keys() - {"v"} == {"why"} and data.get("v", VERSION) == VERSION
-    level = data["why"] if asked else None
-    return level if not isinstance(level, bool) and level in (_WHY_WORDS, _WHY_FIGURES) else None
 
 
 def _why(question: Question, level: int) -> dict[str, object]:
@@ -192,22 +191,20 @@ def _worded(key: str, value: object, question: Question, doubted: str) -> Reply 
     if not fits:
         return Refusal(say("pipe.text", name=key))
     typed = clean(str(value) if isinstance(value, str) else json.dumps(value))
-    if key in _TEXTS:
-        wished: Mapping[str, Reply] = {
-            "say": Request("say", typed),
-            "ask": Request("ask", typed),
-            "tried": Request("tried", typed),
-            "can": Request("can", typed),
-        }
-        return wished[key] if typed else Refusal(say("pipe.text", name=key))
-    if key == "note":
-        return Note(typed) if typed else Refusal(say("pipe.text", name=key))
-    if key == "cant":
-        return _plain(read(f"can't {typed}", question)) if typed else Refusal(say("pipe.reason"))
-    return _plain(read(typed, question, doubted))
+    match key:
+        case "answer":
+            return _for_a_program(read(typed, question, doubted))
+        case "cant":
+            return _for_a_program(unable(typed, question)) if typed else Refusal(say("pipe.reason"))
+        case _ if not typed:
+            return Refusal(say("pipe.text", name=key))
+        case "say" | "ask" | "tried" | "can":
+            return Request(key, typed)
+        case _:
+            return Note(typed)
 
 
-def _plain(meant: Reply | Help | Keys | AskReason | Refusal) -> Reply | Refusal:
+def _for_a_program(meant: Reply | Help | Keys | AskReason | Refusal) -> Reply | Refusal:
     """A program gets no help screens; where a reason is missing it says so in another line."""
     match meant:
         case Help() | Keys():

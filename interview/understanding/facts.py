@@ -9,6 +9,7 @@ from engine.foundation.plain_text import cleaned
 from engine.foundation.texts import say
 from engine.knowledge.model import Check, Knowledge, RoleId
 from engine.quantities.quantity import QuantityError
+from interview.messages import Fact, Unclear, Understood
 from interview.understanding.lexicon import Lexicon, Pair, Piece, lexicon_of, pieces_of
 from interview.understanding.normalize import one_of
 from interview.understanding.numbers import impossible, in_figures, read_typed
@@ -19,36 +20,6 @@ _LONGEST_GROUP = 4
 _UNCLEAR_COST, _GROUP_COST = 100, 10
 _MOST_NAMED = 4
 """Checks that a reason spells out."""
-
-
-@dataclass(frozen=True)
-class Fact:
-    """One fact understood: the check, its answer's id or its number in the check's unit, and the words it is from."""
-
-    check: str
-    value: str | float
-    text: str
-
-
-@dataclass(frozen=True)
-class Unclear:
-    """Words not taken as a fact: why not, and the ids of the checks that may have been meant, unsettled ones first.
-
-    `doubted` is the number in them, as typed, where it can be but is hardly meant.
-    """
-
-    text: str
-    why: str
-    candidates: tuple[str, ...] = ()
-    doubted: str = ""
-
-
-@dataclass(frozen=True)
-class Understood:
-    """All that a line says: every word of weight is in a fact or in something unclear."""
-
-    facts: tuple[Fact, ...] = ()
-    unclear: tuple[Unclear, ...] = ()
 
 
 @dataclass(frozen=True)

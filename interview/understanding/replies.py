@@ -60,8 +60,28 @@ def read(text: str, question: Question, doubted: str = "") -> Reply | Help | Key
         meant = number_in(typed, question.measure, again=bool(doubted) and typed == doubted)
     else:
         meant = _choice(typed, plain, question)
-    stray = isinstance(meant, Refusal) and meant.stray
-    return Request("say", typed) if stray and question.says_more is not None and question.says_more(typed) else meant
+    if isinstance(meant, Refusal) and meant.stray and question.says_more is not None:
+        return question.says_more(typed) or meant
+    return meant
+
+
+def unknown(question: Question) -> Reply | Refusal:
+    """That the person does not know, where that is a reply."""
+    return Control.UNKNOWN if question.unknown else _not_here(question)
+
+
+def later(rest: str, question: Question) -> Reply | Refusal:
+    """This question later, with when it will be; or another one by its name."""
+    if other := behind("ask", rest, _PARTING):
+        return Request("later", other)
+    return Deferred(rest) if question.may_wait else Refusal(say("talk.later.not_this"))
+
+
+def unable(reason: str, question: Question) -> Reply | AskReason | Refusal:
+    """That the person cannot, where that is a reply; it takes a reason."""
+    if not question.may_fail:
+        return _not_here(question)
+    return Unable(reason) if reason else AskReason()
 
 
 def _is_done(plain: str, question: Question) -> bool:
@@ -101,13 +121,13 @@ def _command(typed: str, plain: str, question: Question) -> Reply | Help | Keys 
         if bare in command_words(name):
             return aside
     if bare in command_words("unknown"):
-        return Control.UNKNOWN if question.unknown else _not_here(question)
+        return unknown(question)
     if (rest := behind("later", typed, _PARTING)) is not None:
-        return _later(rest, question)
+        return later(rest, question)
     straight = typed.replace("\N{RIGHT SINGLE QUOTATION MARK}", "'")
     # A hyphen stands last in a set of signs.
     if (rest := behind("cannot", straight, f".{_PARTING}")) is not None:
-        return _cannot(rest, question)
+        return unable(rest, question)
     if (rest := behind("note", straight, _PARTING)) is not None:
         return Note(rest) if rest else Refusal(say("answering.what_note"))
     return _request(typed)
@@ -120,19 +140,6 @@ def _request(typed: str) -> Request | Refusal | None:
         if rest is not None:
             return Request(act, rest.strip()) if rest.strip() else Refusal(say(f"answering.what.{act}"))
     return None
-
-
-def _later(rest: str, question: Question) -> Reply | Refusal:
-    """This question later, with when it will be; or another one by its name."""
-    if other := behind("ask", rest, _PARTING):
-        return Request("later", other)
-    return Deferred(rest) if question.may_wait else Refusal(say("talk.later.not_this"))
-
-
-def _cannot(reason: str, question: Question) -> Reply | AskReason | Refusal:
-    if not question.may_fail:
-        return _not_here(question)
-    return Unable(reason) if reason else AskReason()
 
 
 def _not_here(question: Question) -> Refusal:

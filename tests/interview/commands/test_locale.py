@@ -15,7 +15,8 @@ from engine.knowledge.loader import load_knowledge
 from engine.quantities.quantity import QuantityError
 from interview.commands.context import BadInputError, Places
 from interview.commands.locale import locale_language, speak
-from interview.understanding.facts import Fact, understand
+from interview.messages import Fact
+from interview.understanding.facts import understand
 from interview.understanding.normalize import without_accents
 from interview.understanding.numbers import in_signs, read_typed
 

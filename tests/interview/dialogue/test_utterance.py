@@ -4,13 +4,16 @@ from __future__ import annotations
 
 import io
 import json
+from typing import Any
 
 import pytest
 
 from engine.session.session import Session
+from interview.dialogue import utterance
 from interview.dialogue.manager import DialogueManager
 from interview.frontends.json_lines import PipeFrontEnd
-from interview.messages import Control, Given, Reply, Request, Unable
+from interview.messages import Control, Given, Reply, Request, Unable, Understood
+from interview.understanding.facts import understand
 from interview.understanding.names import repairs_named
 from tests.interview.people import ListedPerson, Memory, PaperSheet, clock, opened
 from tests.shipped import knowledge, models
@@ -63,6 +66,22 @@ def test_a_line_at_a_question_counts_as_facts_only_where_it_is_no_answer() -> No
     assert says_more("plates")
     assert not says_more("banana")
     assert not says_more("30 ppm")
+
+
+def test_a_line_of_facts_is_understood_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    """From the typed line to what is kept, by way of a front end."""
+    understood: list[str] = []
+
+    def counted(line: str, *rest: Any) -> Understood:
+        understood.append(line)
+        return understand(line, *rest)
+
+    monkeypatch.setattr(utterance, "understand", counted)
+    memory = Memory()
+    typed = PipeFrontEnd(io.StringIO(json.dumps({"answer": LINE})), io.StringIO())
+    DialogueManager(opened(Session(models()), *BROUGHT), typed, memory, clock, PaperSheet).run()
+    assert [event.about for event in memory.events] == ["tested_salt", "cell_plates", "months_since_clean"]
+    assert understood == [LINE]
 
 
 def test_any_check_is_put_next_by_its_name() -> None:

@@ -95,6 +95,7 @@ def test_confirming_and_verifying_say_what_about(kind: Any) -> None:
         (SALT, {"answer": 3200.5}, Given(3200.5, "3200.5")),
         (COLOURS, {"dont_know": True}, Control.UNKNOWN),
         (COLOURS, {"cant": "no meter"}, Unable("no meter")),
+        (COLOURS, {"cant": "do that: no ladder"}, Unable("do that: no ladder")),
         (COLOURS, {"back": True}, Control.BACK),
         (DO, {"done": True}, Given("done", "done")),
         (DO, {"cant": "no acid"}, Unable("no acid")),

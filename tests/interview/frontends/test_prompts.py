@@ -125,5 +125,5 @@ def test_a_figure_by_itself_answers_at_once_and_return_by_habit_after_it_does_no
 
 
 def test_what_comes_in_one_go_is_a_line() -> None:
-    facts = replace(COLOURS, says_more=lambda line: line == "18 C")
+    facts = replace(COLOURS, says_more=lambda line: Request("say", line) if line == "18 C" else None)
     assert typed("18 C" + ENTER, facts) == Request("say", "18 C")

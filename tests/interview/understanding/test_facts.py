@@ -10,7 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from engine.knowledge.model import ROLES, Check, RoleId
-from interview.understanding.facts import Understood, understand
+from interview.messages import Understood
+from interview.understanding.facts import understand
 from tests.shipped import knowledge
 
 
