@@ -110,7 +110,7 @@ def compute(name: str, given: Mapping[str, str]) -> Computation:
     _refuse_missing(entry, given)
     inputs = {key.name: _read(key, given.get(key.name)) for key in entry.keys}
     try:
-        answer = entry.work(KeyedValue(inputs))
+        answer = entry.work(KeyedValue(inputs, entry.keys))
     except RangeError as error:
         raise ComputationError(f"{name}: {error}") from error
     return Computation(

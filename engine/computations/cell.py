@@ -11,85 +11,62 @@ from engine.foundation.texts import say
 from engine.quantities.quantity import show_number, show_quantity
 
 _LITTLE_OVER = 1e-9
+_YIELD = f"{cell.CHLORINE_G_AH:.4f}"
 
 
 def _gaps(count: float) -> str:
     return say("compute_cell.one_gap") if count == 1 else say("compute_cell.gaps", count=f"{count:.0f}")
 
 
-def _assumed(gaps: float, efficiency: float) -> tuple[str, str]:
-    of = show_number(efficiency, 2)
-    return say("compute_cell.assumed", gaps=_gaps(gaps), efficiency=of), say("compute_cell.assumptions")
+def _assumed(given: KeyedValue) -> tuple[str, str]:
+    gaps = _gaps(given.number("gaps"))
+    return say("compute_cell.assumed", **given.shown(gaps=gaps)), say("compute_cell.assumptions")
 
 
 def _chlorine_output(given: KeyedValue) -> Result:
-    current, gaps, efficiency = given.number("current"), given.number("gaps"), given.number("efficiency")
-    temp = given.number("temp")
+    current, gaps, efficiency, temp = given.numbers("current", "gaps", "efficiency", "temp")
     chlorine = cell.chlorine_g_h(current, gaps, efficiency)
     hydrogen = cell.hydrogen_l_h(current, gaps, temp)
-    gas, at = significant(hydrogen, 2), show_quantity(temp, "°C")
+    shown = given.shown(gaps=_gaps(gaps), yielded=_YIELD, chlorine=significant(chlorine, 2))
     return Result(
         {"chlorine_g_h": chlorine, "hydrogen_l_h": hydrogen},
         (
-            say(
-                "compute_cell.output.chlorine",
-                current=show_quantity(current, "A"), gaps=_gaps(gaps), efficiency=show_number(efficiency, 2),
-                yielded=f"{cell.CHLORINE_G_AH:.4f}", chlorine=significant(chlorine, 2),
-            ),
-            say("compute_cell.output.hydrogen", hydrogen=gas, temp=at),
+            say("compute_cell.output.chlorine", **shown),
+            say("compute_cell.output.hydrogen", **given.shown(hydrogen=significant(hydrogen, 2))),
         ),
-        _assumed(gaps, efficiency),
-    )  # fmt: skip
+        _assumed(given),
+    )
 
 
 def _current_for(given: KeyedValue) -> Result:
-    chlorine, gaps, efficiency = given.number("chlorine"), given.number("gaps"), given.number("efficiency")
+    chlorine, gaps, efficiency = given.numbers("chlorine", "gaps", "efficiency")
     current = cell.chlorine_current_a(chlorine, gaps, efficiency)
-    return Result(
-        {"current_a": current},
-        (
-            say(
-                "compute_cell.current_for.current",
-                chlorine=show_quantity(chlorine, "g/h"), gaps=_gaps(gaps), efficiency=show_number(efficiency, 2),
-                yielded=f"{cell.CHLORINE_G_AH:.4f}", current=significant(current, 2),
-            ),
-        ),
-        _assumed(gaps, efficiency),
-    )  # fmt: skip
+    shown = given.shown(gaps=_gaps(gaps), yielded=_YIELD, current=significant(current, 2))
+    return Result({"current_a": current}, (say("compute_cell.current_for.current", **shown),), _assumed(given))
 
 
-def _balance_advice(full_hours: float, hours: float, percent: float) -> str:
-    share, run, needed = show_number(percent, 0), show_quantity(hours, "h"), show_quantity(full_hours, "h")
+def _balance_advice(given: KeyedValue, full_hours: float, percent: float) -> str:
+    shown = given.shown(percent=show_number(percent, 0), needed=show_quantity(full_hours, "h"))
     if percent <= 100 * (1 + _LITTLE_OVER):
-        return say("compute_cell.balance.carries", percent=share, hours=run)
-    if full_hours <= 24:
-        return say("compute_cell.balance.longer", percent=share, hours=run, needed=needed)
-    return say("compute_cell.balance.never", percent=share, hours=run)
+        return say("compute_cell.balance.carries", **shown)
+    return say("compute_cell.balance.longer" if full_hours <= 24 else "compute_cell.balance.never", **shown)
 
 
 def _chlorine_balance(given: KeyedValue) -> Result:
-    volume, demand = given.number("volume"), given.number("demand")
-    rate, hours = given.number("rate"), given.number("hours")
+    volume, demand, rate, hours = given.numbers("volume", "demand", "rate", "hours")
     need = cell.chlorine_need_g_day(volume, demand)
     full_hours, percent = cell.full_output_hours(need, rate), cell.output_percent(need, rate, hours)
     carries = percent <= 100 * (1 + _LITTLE_OVER)
+    shown = given.shown(need=show_quantity(need, "g"), hours=show_quantity(full_hours, "h"))
     return Result(
         {"need_g_day": need, "full_hours": full_hours, "output_percent": percent, "carries": carries},
-        (
-            say(
-                "compute_cell.balance.need",
-                volume=show_quantity(volume, "m³"), demand=show_quantity(demand, "ppm/day"),
-                need=show_quantity(need, "g"), hours=show_quantity(full_hours, "h"), rate=show_quantity(rate, "g/h"),
-            ),
-            _balance_advice(full_hours, hours, percent),
-        ),
+        (say("compute_cell.balance.need", **shown), _balance_advice(given, full_hours, percent)),
         (say("compute_cell.balance.demand"),),
-    )  # fmt: skip
+    )
 
 
 def _cell_current(given: KeyedValue) -> Result:
-    current, salinity, temp = given.number("current"), given.number("salinity"), given.number("temp")
-    salinity2, temp2 = given.number("salinity2"), given.number("temp2")
+    current, salinity, temp, salinity2, temp2 = given.numbers("current", "salinity", "temp", "salinity2", "temp2")
     other = cell.cell_current_a(current, salinity, temp, salinity2, temp2)
     before, after = conductivity_ms_cm(salinity, temp), conductivity_ms_cm(salinity2, temp2)
     return Result(
@@ -103,28 +80,25 @@ def _cell_current(given: KeyedValue) -> Result:
 
 
 def _cell_health(given: KeyedValue) -> Result:
-    voltage, current, gaps, voltage0 = (given.number(name) for name in ("voltage", "current", "gaps", "voltage0"))
-    salinity, temp, clean = given.number("salinity"), given.number("temp"), given.maybe("clean")
+    voltage, current, gaps, voltage0 = given.numbers("voltage", "current", "gaps", "voltage0")
+    salinity, temp = given.numbers("salinity", "temp")
     require_not_negative("practical_salinity", salinity)
     water = conductivity_ms_cm(salinity, temp)
     constant = cell.cell_constant_per_m(voltage, current, water, gaps, voltage0)
-    ratio = cell.clean_ratio(constant, clean)
+    ratio = cell.clean_ratio(constant, given.maybe("clean"))
     verdict = cell.cell_verdict(ratio)
     says = say(f"compute_cell.verdicts.{verdict}")
+    siemens, shown = significant(water / 10, 3), given.shown()
     return Result(
         {"constant_per_m": constant, "ratio": ratio, "verdict": verdict, "conductivity_ms_cm": water},
         (
-            say(
-                "compute_cell.health.water",
-                temp=show_quantity(temp, "°C"), conductivity=significant(water, 3), siemens=significant(water / 10, 3),
-            ),
-            f"{significant(water / 10, 3)} x ({show_quantity(voltage, 'V')} - {gaps:.0f} x"
-            f" {show_quantity(voltage0, 'V')})"
-            f" / {show_quantity(current, 'A')} = {_compared(constant, ratio)}",
+            say("compute_cell.health.water", **given.shown(conductivity=significant(water, 3), siemens=siemens)),
+            f"{siemens} x ({shown['voltage']} - {gaps:.0f} x {shown['voltage0']})"
+            f" / {shown['current']} = {_compared(constant, ratio)}",
             f"{verdict}: {says}",
         ),
         (say("compute_cell.health.at_the_terminals"), say("compute_cell.health.both_polarities")),
-    )  # fmt: skip
+    )
 
 
 def _compared(constant: float, ratio: float | None) -> str:
@@ -133,10 +107,14 @@ def _compared(constant: float, ratio: float | None) -> str:
 
 
 def _wear(given: KeyedValue) -> Result:
-    hours, shape, scale, further = (given.number(name) for name in ("hours", "shape", "scale", "further"))
+    hours, shape, scale, further = given.numbers("hours", "shape", "scale", "further")
     alive = upkeep.survival(hours, shape, scale)
     conditional = upkeep.conditional_survival(hours, further, shape, scale)
     mean, b10 = upkeep.mean_life_h(shape, scale), upkeep.life_at_h(0.1, shape, scale)
+    working = [say("compute_cell.wear.last", **given.shown(percent=show_number(100 * alive, 0)))]
+    if further:
+        working.append(say("compute_cell.wear.further", **given.shown(percent=show_number(100 * conditional, 0))))
+    working.append(say("compute_cell.wear.mean", mean=significant(mean, 2), early=significant(b10, 2)))
     return Result(
         {
             "survival": alive,
@@ -145,62 +123,38 @@ def _wear(given: KeyedValue) -> Result:
             "b10_h": b10,
             "median_h": upkeep.life_at_h(0.5, shape, scale),
         },
-        (
-            say(
-                "compute_cell.wear.last",
-                hours=show_quantity(hours, "h"), scale=show_quantity(scale, "h"), shape=show_number(shape, 2),
-                percent=show_number(100 * alive, 0),
-            ),
-            *_going_on(conditional, further),
-            say("compute_cell.wear.mean", mean=significant(mean, 2), early=significant(b10, 2)),
-        ),
+        tuple(working),
         (say("compute_cell.wear.no_field_data"),),
-    )  # fmt: skip
-
-
-def _going_on(share: float, further_h: float) -> tuple[str, ...]:
-    if not further_h:
-        return ()
-    percent, further = show_number(100 * share, 0), show_quantity(further_h, "h")
-    return (say("compute_cell.wear.further", percent=percent, further=further),)
+    )
 
 
 def _cleaning_interval(given: KeyedValue) -> Result:
-    since = given.number("since")
     interval = upkeep.cleaning_interval(given.number("hardness"), given.maybe("index"))
-    due, reason = interval.months - since, say(f"compute_cell.reasons.{interval.reason}")
-    when = {
-        "reason": reason,
-        "months": show_quantity(interval.months, "months"),
-        "since": show_quantity(since, "months"),
-        "left": show_quantity(abs(due), "months"),
-    }
+    due, reason = interval.months - given.number("since"), say(f"compute_cell.reasons.{interval.reason}")
+    months, left = show_quantity(interval.months, "months"), show_quantity(abs(due), "months")
+    shown = given.shown(reason=reason, months=months, left=left)
     return Result(
         {"months": interval.months, "due_in_months": due, "reason": reason},
-        (say("compute_cell.cleaning.due" if due > 0 else "compute_cell.cleaning.overdue", **when),),
+        (say("compute_cell.cleaning.due" if due > 0 else "compute_cell.cleaning.overdue", **shown),),
         (say("compute_cell.cleaning.inspect"), say("compute_cell.cleaning.regardless")),
     )
 
 
 def _gas_in_cell(given: KeyedValue) -> Result:
-    current, gaps, volume, temp = (given.number(name) for name in ("current", "gaps", "cell", "temp"))
+    current, gaps, volume, temp = given.numbers("current", "gaps", "cell", "temp")
     minutes = cell.minutes_to_fill(current, gaps, volume, temp)
     hydrogen = cell.hydrogen_l_h(current, gaps, temp)
+    shown = given.shown(hydrogen=significant(hydrogen, 2), minutes=significant(minutes, 2))
     return Result(
         {"minutes_to_fill": minutes, "hydrogen_l_h": hydrogen},
-        (
-            say(
-                "compute_cell.gas.full",
-                hydrogen=significant(hydrogen, 2), cell=show_quantity(volume, "L"), minutes=significant(minutes, 2),
-            ),
-        ),
+        (say("compute_cell.gas.full", **shown),),
         (say("compute_cell.gas.burns"), say("compute_cell.gas.flow_sensor")),
-    )  # fmt: skip
+    )
 
 
 _CURRENT = Key("current", "A", "dc_current")
 _GAPS = Key("gaps", "number", "gaps", 1.0)
-_EFFICIENCY = Key("efficiency", "share", "efficiency", 0.8)
+_EFFICIENCY = Key("efficiency", "share", "efficiency", 0.8, decimals=2)
 _TEMP = Key("temp", "°C", "temp")
 _SALINITY = Key("salinity", "SP", "salinity")
 
@@ -262,7 +216,7 @@ CELL = (
         "wear",
         (
             Key("hours", "h", "operating_hours"),
-            Key("shape", "number", "weibull_shape"),
+            Key("shape", "number", "weibull_shape", decimals=2),
             Key("scale", "h", "weibull_scale"),
             Key("further", "h", "further_hours", 0.0),
         ),

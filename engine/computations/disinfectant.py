@@ -10,23 +10,18 @@ from engine.quantities.quantity import show_number, show_quantity
 
 
 def _hocl(given: KeyedValue) -> Result:
-    ph, temp = given.number("ph"), given.number("temp")
+    ph, temp = given.numbers("ph", "temp")
     fraction = disinfectant.hocl_fraction(ph, temp)
+    shown = given.shown(pka=f"{disinfectant.hocl_pka(temp):.2f}", percent=show_number(100 * fraction, 0))
     return Result(
         {"fraction": fraction},
-        (
-            say(
-                "compute_disinfectant.hocl.share",
-                pka=f"{disinfectant.hocl_pka(temp):.2f}", temp=show_quantity(temp, "°C"), ph=show_number(ph, 2),
-                percent=show_number(100 * fraction, 0),
-            ),
-        ),
+        (say("compute_disinfectant.hocl.share", **shown),),
         (say("compute_disinfectant.hocl.salt"),),
-    )  # fmt: skip
+    )
 
 
 def _sun(given: KeyedValue) -> Result:
-    ph, temp = given.number("ph"), given.number("temp")
+    ph, temp = given.numbers("ph", "temp")
     minutes = disinfectant.sun_half_life_min(ph, temp)
     percent = show_number(100 * disinfectant.hocl_fraction(ph, temp), 0)
     return Result(
@@ -37,83 +32,64 @@ def _sun(given: KeyedValue) -> Result:
 
 
 def _split(given: KeyedValue) -> Result:
-    ph, fc, cya, temp = (given.number(name) for name in ("ph", "fc", "cya", "temp"))
+    ph, fc, cya, temp = given.numbers("ph", "fc", "cya", "temp")
     model = given.word("model")
     split = disinfectant.free_chlorine_split(ph, fc, cya, temp, model)
-    tested, stabiliser = show_quantity(fc, "ppm"), show_quantity(cya, "ppm")
-    working = [
-        say(
-            "compute_disinfectant.split.found",
-            tested=tested, free=significant(split.free_mg_l, 1), hocl=significant(split.hocl_mg_l, 1),
-            model=_MODEL_NAMES[model],
-        )
-    ]  # fmt: skip
+    free, hocl = significant(split.free_mg_l, 1), significant(split.hocl_mg_l, 1)
+    working = [say("compute_disinfectant.split.found", **given.shown(free=free, hocl=hocl, model=_MODEL_NAMES[model]))]
     if fc > 0 and cya > 0:
-        ratio = show_number(cya / fc, 0)
-        working.append(say("compute_disinfectant.split.ratio", stabiliser=stabiliser, tested=tested, ratio=ratio))
+        working.append(say("compute_disinfectant.split.ratio", **given.shown(ratio=show_number(cya / fc, 0))))
     note = say("compute_disinfectant.split.worth" if cya > 0 else "compute_disinfectant.split.all_unbound")
     return Result({"hocl_mg_l": split.hocl_mg_l, "free_mg_l": split.free_mg_l}, tuple(working), (note,))
 
 
 def _chlorine_up(given: KeyedValue) -> Result:
-    volume, rise, strength = given.number("volume"), given.number("by"), given.number("strength")
-    need = {
-        "volume": show_quantity(volume, "m³"),
-        "rise": show_quantity(rise, "ppm"),
-        "chlorine": show_quantity(volume * rise, "g"),
-    }
+    volume, rise, strength = given.numbers("volume", "by", "strength")
+    chlorine = show_quantity(volume * rise, "g")
     if given.word("form") == "liquid":
         litres = disinfectant.hypochlorite_l(volume, rise, strength)
-        grams, shown = f"{show_number(10 * strength, 1)} g/L", show_quantity(litres, "L")
+        grams = f"{show_number(10 * strength, 1)} g/L"
+        shown = given.shown(chlorine=chlorine, strength=grams, product=show_quantity(litres, "L"))
         return Result(
             {"product_l": litres},
-            (say("compute_disinfectant.chlorine_up.liquid", **need, strength=grams, product=shown),),
+            (say("compute_disinfectant.chlorine_up.liquid", **shown),),
             (say("compute_disinfectant.chlorine_up.by_volume"), say("compute_disinfectant.chlorine_up.in_store")),
         )
     mass = disinfectant.hypochlorite_kg(volume, rise, strength)
-    percent, shown = f"{show_number(strength, 1)} %", show_quantity(mass, "kg")
+    shown = given.shown(chlorine=chlorine, product=show_quantity(mass, "kg"))
     return Result(
         {"product_kg": mass},
-        (say("compute_disinfectant.chlorine_up.granules", **need, strength=percent, product=shown),),
+        (say("compute_disinfectant.chlorine_up.granules", **shown),),
         (say("compute_disinfectant.chlorine_up.by_mass"), say("compute_disinfectant.chlorine_up.label")),
     )
 
 
 def _chlorine_down(given: KeyedValue) -> Result:
-    volume, now, target = given.number("volume"), given.number("now"), given.number("target")
-    dose = disinfectant.thiosulfate_g(volume, now, target)
+    grams = disinfectant.thiosulfate_g(*given.numbers("volume", "now", "target"))
+    ratio = f"{disinfectant.THIOSULFATE_PER_CHLORINE:.3f}"
     return Result(
-        {"thiosulfate_g": dose},
-        (
-            say(
-                "compute_disinfectant.chlorine_down.dose",
-                volume=show_quantity(volume, "m³"), now=show_quantity(now, "ppm"), target=show_quantity(target, "ppm"),
-                ratio=f"{disinfectant.THIOSULFATE_PER_CHLORINE:.3f}", dose=show_quantity(dose, "g"),
-            ),
-        ),
+        {"thiosulfate_g": grams},
+        (say("compute_disinfectant.chlorine_down.dose", **given.shown(ratio=ratio, dose=show_quantity(grams, "g"))),),
         (
             say("compute_disinfectant.chlorine_down.in_parts"),
             say("compute_disinfectant.chlorine_down.reckoned"),
             say("compute_disinfectant.chlorine_down.waiting"),
         ),
-    )  # fmt: skip
+    )
 
 
 def _decay(given: KeyedValue) -> Result:
-    now, half_life, hours = given.number("now"), given.number("half_life"), given.number("hours")
-    left = disinfectant.chlorine_left_ppm(now, half_life, hours)
+    left = disinfectant.chlorine_left_ppm(*given.numbers("now", "half_life", "hours"))
+    shown = given.shown()
     return Result(
         {"left_ppm": left},
-        (
-            f"{show_quantity(now, 'ppm')} x 0.5^({show_quantity(hours, 'h')} / {show_quantity(half_life, 'h')})"
-            f" = {show_quantity(left, 'ppm')}",
-        ),
+        (f"{shown['now']} x 0.5^({shown['hours']} / {shown['half_life']}) = {show_quantity(left, 'ppm')}",),
         (say("compute_disinfectant.decay.assumes"),),
     )
 
 
 _MODEL_NAMES = {"obrien": "O'Brien, 25 °C", "wahman": "Wahman"}
-_PH = Key("ph", "pH", "ph")
+_PH = Key("ph", "pH", "ph", decimals=2)
 _TEMP = Key("temp", "°C", "temp")
 _FREE = (0.0, 1000.0)
 

@@ -10,27 +10,18 @@ from engine.quantities.quantity import show_number, show_quantity
 
 
 def _cable_drop(given: KeyedValue) -> Result:
-    length, current, area, temp = (given.number(name) for name in ("length", "current", "area", "temp"))
+    length, current, area, temp = given.numbers("length", "current", "area", "temp")
     drop = supply.cable_drop_v(length, current, area, temp)
     listed = area in supply.STANDARD_AREAS_MM2
     table = supply.standard_cable_drop_v(length, current, area, temp) if listed else None
-    voltage = given.maybe("voltage")
-    percent = None
+    working = [say("compute_supply.cable_drop.drop", **given.shown(drop=show_quantity(drop, "V")))]
+    if table is not None:
+        working.append(say("compute_supply.cable_drop.at_the_limit", drop=show_quantity(table, "V")))
+    percent, voltage = None, given.maybe("voltage")
     if voltage is not None:
         require_above_zero("voltage", voltage, "V")
         percent = 100 * drop / voltage
-    working = [
-        say(
-            "compute_supply.cable_drop.drop",
-            length=show_quantity(length, "m"), current=show_quantity(current, "A"), area=show_quantity(area, "mm²"),
-            temp=show_quantity(temp, "°C"), drop=show_quantity(drop, "V"),
-        )
-    ]  # fmt: skip
-    if table is not None:
-        working.append(say("compute_supply.cable_drop.at_the_limit", drop=show_quantity(table, "V")))
-    if percent is not None and voltage is not None:
-        of = show_quantity(voltage, "V")
-        working.append(say("compute_supply.cable_drop.share", percent=show_number(percent, 1), voltage=of))
+        working.append(say("compute_supply.cable_drop.share", **given.shown(percent=show_number(percent, 1))))
     notes = [say("compute_supply.cable_drop.contacts")]
     if not listed:
         areas = ", ".join(f"{size:g}" for size in supply.STANDARD_AREAS_MM2)
@@ -39,18 +30,16 @@ def _cable_drop(given: KeyedValue) -> Result:
 
 
 def _transformer(given: KeyedValue) -> Result:
-    voltage, current, efficiency, factor, mains = (
-        given.number(name) for name in ("voltage", "current", "efficiency", "power_factor", "mains")
-    )
-    apparent = supply.transformer_va(voltage, current, efficiency, factor)
+    *output, mains = given.numbers("voltage", "current", "efficiency", "power_factor", "mains")
+    apparent = supply.transformer_va(*output)
     mains_current = supply.transformer_mains_a(apparent, mains)
-    drawn = show_quantity(mains_current, "A")
+    shown = given.shown()
     return Result(
         {"va": apparent, "mains_a": mains_current},
         (
-            f"{show_quantity(voltage, 'V')} x {show_quantity(current, 'A')} / ({show_number(efficiency, 2)} x"
-            f" {show_number(factor, 2)}) = {show_number(apparent, 0)} VA",
-            say("compute_supply.transformer.from_mains", mains=show_quantity(mains, "V"), current=drawn),
+            f"{shown['voltage']} x {shown['current']} / ({shown['efficiency']} x {shown['power_factor']})"
+            f" = {show_number(apparent, 0)} VA",
+            say("compute_supply.transformer.from_mains", **given.shown(current=show_quantity(mains_current, "A"))),
         ),
         (say("compute_supply.transformer.fuse"),),
     )
@@ -76,8 +65,8 @@ SUPPLY = (
         (
             Key("voltage", "V", "dc_volts"),
             Key("current", "A", "dc_amps"),
-            Key("efficiency", "share", "power_efficiency"),
-            Key("power_factor", "share", "power_factor"),
+            Key("efficiency", "share", "power_efficiency", decimals=2),
+            Key("power_factor", "share", "power_factor", decimals=2),
             Key("mains", "V", "mains", 230.0),
         ),
         _transformer,

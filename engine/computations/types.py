@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from engine.foundation.texts import say
-from engine.quantities.quantity import show_number
+from engine.quantities.quantity import show_number, show_quantity
 
 Value = float | int | bool | str | None
 """What an input or a result may be; None where there is nothing to say."""
@@ -32,6 +32,7 @@ class Key:
         optional: whether it may be left out although it has no default.
         choices: the words it may be, for a word.
         possible: lowest and highest value that can be meant, to settle `1.200`.
+        decimals: how many a working shows at most, without the unit; None where the unit says it.
     """
 
     name: str
@@ -41,6 +42,7 @@ class Key:
     optional: bool = False
     choices: tuple[str, ...] = ()
     possible: tuple[float, float] | None = None
+    decimals: int | None = None
 
     @property
     def meaning(self) -> str:
@@ -52,12 +54,30 @@ class Key:
         """Whether the computation cannot do without it."""
         return self.default is None and not self.optional
 
+    def show(self, value: float | str) -> str:
+        """Show a value of this key as a working does."""
+        if isinstance(value, str):
+            return value
+        if self.unit == "SP":
+            return significant(value, 3)
+        return show_quantity(value, self.unit) if self.decimals is None else show_number(value, self.decimals)
+
 
 @dataclass(frozen=True)
 class KeyedValue:
     """The inputs of one computation, read into the units of its keys."""
 
     values: Mapping[str, Value]
+    keys: tuple[Key, ...]
+
+    def shown(self, **more: object) -> Mapping[str, object]:
+        """Give every input as a working shows it, by its name, and `more` fields, which come first."""
+        given = ((key, self.values[key.name]) for key in self.keys)
+        return {key.name: key.show(value) for key, value in given if value is not None} | more
+
+    def numbers(self, *keys: str) -> tuple[float, ...]:
+        """Give the numbers of keys that are always there."""
+        return tuple(map(self.number, keys))
 
     def number(self, key: str) -> float:
         """Give the number of a key that is always there."""

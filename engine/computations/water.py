@@ -15,65 +15,50 @@ VOLUME = Key("volume", "m³", "volume")
 
 
 def _salt_dose(given: KeyedValue) -> Result:
-    volume, now, target = given.number("volume"), given.number("now"), given.number("target")
-    purity, bag = given.number("purity"), given.number("bag")
+    volume, now, target, purity, bag = given.numbers("volume", "now", "target", "purity", "bag")
     require_above_zero("bag", bag, "kg")
     salt = water.salt_dose_kg(volume, now, target, purity)
     # Rounding in the last digit must not make a full bag into two.
     bags = math.ceil(salt / bag - 1e-9)
     over = (bags * bag - salt) * purity * 1000 / volume
-    bought = bags * bag
+    buying = {
+        "bags": bags,
+        "bought": show_quantity(bags * bag, "kg"),
+        "over": show_quantity(round(over, 1), "ppm"),
+        "reached": show_quantity(target + round(over, 1), "ppm"),
+    }
     return Result(
         {"salt_kg": salt, "bags": bags, "over_ppm": over},
         (
-            say(
-                "compute_water.salt_dose.need",
-                volume=show_quantity(volume, "m³"), target=show_quantity(target, "ppm"), now=show_quantity(now, "ppm"),
-                purity=show_number(purity, 3), salt=show_quantity(salt, "kg"),
-            ),
-            say(
-                "compute_water.salt_dose.bags",
-                bags=bags, bag=show_quantity(bag, "kg"), bought=show_quantity(bought, "kg"),
-                over=show_quantity(round(over, 1), "ppm"), reached=show_quantity(target + round(over, 1), "ppm"),
-            ),
+            say("compute_water.salt_dose.need", **given.shown(salt=show_quantity(salt, "kg"))),
+            say("compute_water.salt_dose.bags", **given.shown(**buying)),
         ),
         (say("compute_water.salt_dose.mass_is_volume"), say("compute_water.salt_mixes")),
-    )  # fmt: skip
+    )
 
 
 def _dilute(given: KeyedValue) -> Result:
-    volume = given.number("volume")
-    concentrations = given.number("now"), given.number("target"), given.number("fill")
-    drain = water.drain_m3(volume, *concentrations)
-    overflow = water.overflow_m3(volume, *concentrations)
-    now, target, fill = (show_quantity(value, "ppm") for value in concentrations)
-    pool_volume = show_quantity(volume, "m³")
+    volume, now, target, fill = given.numbers("volume", "now", "target", "fill")
+    drain = water.drain_m3(volume, now, target, fill)
+    overflow = water.overflow_m3(volume, now, target, fill)
+    drained = given.shown(drain=show_quantity(drain, "m³"), percent=show_number(100 * drain / volume, 0))
     return Result(
         {"drain_m3": drain, "overflow_m3": overflow},
         (
-            say(
-                "compute_water.dilute.drain",
-                volume=pool_volume, now=now, target=target, fill=fill,
-                drain=show_quantity(drain, "m³"), percent=show_number(100 * drain / volume, 0),
-            ),
-            say(
-                "compute_water.dilute.overflow",
-                volume=pool_volume, now=now, target=target, fill=fill, overflow=show_quantity(overflow, "m³"),
-            ),
+            say("compute_water.dilute.drain", **drained),
+            say("compute_water.dilute.overflow", **given.shown(overflow=show_quantity(overflow, "m³"))),
         ),
         (say("compute_water.dilute.mixes"), say("compute_water.dilute.in_parts")),
-    )  # fmt: skip
+    )
 
 
 def _salt_from_conductivity(given: KeyedValue) -> Result:
-    conductivity, temp = given.number("conductivity"), given.number("temp")
-    salinity = water.practical_salinity(conductivity, temp)
-    measured, at = show_quantity(conductivity, "mS/cm"), show_quantity(temp, "°C")
-    shown = significant(salinity, 3)
+    salinity = water.practical_salinity(*given.numbers("conductivity", "temp"))
+    shown = given.shown(salinity=significant(salinity, 3))
     return Result(
         {"practical_salinity": salinity, "salt_ppm": 1000 * salinity},
         (
-            say("compute_water.salt_from_conductivity.salinity", conductivity=measured, temp=at, salinity=shown),
+            say("compute_water.salt_from_conductivity.salinity", **shown),
             say("compute_water.salt_from_conductivity.salt", ppm=significant(1000 * salinity, 2)),
         ),
         (
@@ -85,31 +70,23 @@ def _salt_from_conductivity(given: KeyedValue) -> Result:
 
 
 def _conductivity_from_salt(given: KeyedValue) -> Result:
-    salinity, temp = given.number("salinity"), given.number("temp")
+    salinity, temp = given.numbers("salinity", "temp")
     conductivity = water.conductivity_ms_cm(salinity, temp)
+    shown = given.shown(ppm=significant(1000 * salinity, 2), conductivity=significant(conductivity, 3))
     return Result(
         {"conductivity_ms_cm": conductivity},
-        (
-            say(
-                "compute_water.conductivity_from_salt.found",
-                salinity=significant(salinity, 3), ppm=significant(1000 * salinity, 2),
-                temp=show_quantity(temp, "°C"), conductivity=significant(conductivity, 3),
-            ),
-        ),
+        (say("compute_water.conductivity_from_salt.found", **shown),),
         (say("compute_water.conductivity_from_salt.at"), say("compute_water.conductivity_from_salt.worth")),
-    )  # fmt: skip
+    )
 
 
 def _volume_from_salt(given: KeyedValue) -> Result:
-    salt, before, after = given.number("salt"), given.number("before"), given.number("after")
+    salt, before, after = given.numbers("salt", "before", "after")
     volume = water.volume_from_salt_m3(salt, before, after)
-    percent = significant(7071 / (after - before), 1)
+    percent, shown = significant(7071 / (after - before), 1), given.shown()
     return Result(
         {"volume_m3": volume},
-        (
-            f"{show_quantity(salt, 'kg')} x 1000 / ({show_quantity(after, 'ppm')} - {show_quantity(before, 'ppm')})"
-            f" = {show_quantity(volume, 'm³')}",
-        ),
+        (f"{shown['salt']} x 1000 / ({shown['after']} - {shown['before']}) = {show_quantity(volume, 'm³')}",),
         (say("compute_water.volume_from_salt.error", percent=percent), say("compute_water.salt_mixes")),
     )
 
@@ -171,21 +148,14 @@ def _pool_volume(given: KeyedValue) -> Result:
 
 
 def _turnovers(given: KeyedValue) -> Result:
-    volume, flow, hours = given.number("volume"), given.number("flow"), given.number("hours")
-    count = pool.turnovers(volume, flow, hours)
+    count = pool.turnovers(*given.numbers("volume", "flow", "hours"))
     share = pool.mixed_share(count)
+    shown = given.shown(count=show_number(count, 2), percent=show_number(100 * share, 1))
     return Result(
         {"turnovers": count, "mixed_share": share},
-        (
-            say(
-                "compute_water.turnovers.count",
-                flow=show_quantity(flow, "m³/h"), hours=show_quantity(hours, "h"), volume=show_quantity(volume, "m³"),
-                count=show_number(count, 2),
-            ),
-            say("compute_water.turnovers.share", count=show_number(count, 2), percent=show_number(100 * share, 1)),
-        ),
+        (say("compute_water.turnovers.count", **shown), say("compute_water.turnovers.share", **shown)),
         (say("compute_water.turnovers.mixing"),),
-    )  # fmt: skip
+    )
 
 
 _LENGTH_KEYS = tuple(
@@ -201,7 +171,7 @@ WATER = (
             VOLUME,
             Key("now", "ppm", "salt_now"),
             Key("target", "ppm", "salt_wanted"),
-            Key("purity", "share", "purity", 1.0),
+            Key("purity", "share", "purity", 1.0, decimals=3),
             Key("bag", "kg", "bag", 25.0),
         ),
         _salt_dose,
