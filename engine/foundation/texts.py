@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import Protocol
+from collections.abc import Callable, Mapping
+from functools import wraps
+from typing import ParamSpec, Protocol, TypeVar
+
+Arguments = ParamSpec("Arguments")
+Result = TypeVar("Result")
 
 
 class Voice(Protocol):
@@ -49,3 +53,24 @@ def said(key: str, /) -> Mapping[str, str]:
 def told(key: str, /, **fields: object) -> tuple[str, str]:
     """What is wrong and what to do instead: the texts `what` and `advice` under a key, with their fields filled in."""
     return say(f"{key}.what", **fields), say(f"{key}.advice", **fields)
+
+
+def once_a_language(make: Callable[Arguments, Result]) -> Callable[Arguments, Result]:
+    """Keep what a function makes of the words in use, for each of its arguments, until other words are in use.
+
+    Args: a function of few different arguments, all hashable.
+    """
+    kept: dict[object, Result] = {}
+    made_of: list[Voice] = []
+
+    @wraps(make)
+    def once(*args: Arguments.args, **kwargs: Arguments.kwargs) -> Result:
+        if not made_of or made_of[0] is not _IN_USE[0]:
+            kept.clear()
+            made_of[:] = _IN_USE
+        asked = (args, *kwargs.items())
+        if asked not in kept:
+            kept[asked] = make(*args, **kwargs)
+        return kept[asked]
+
+    return once

@@ -10,7 +10,7 @@ from engine.foundation.texts import say
 from engine.knowledge.model import Check, Knowledge, RoleId
 from engine.quantities.quantity import QuantityError
 from interview.messages import Fact, Unclear, Understood
-from interview.understanding.lexicon import Lexicon, Pair, Piece, lexicon_of, pieces_of
+from interview.understanding.lexicon import Pair, Piece, lexicon_of, pieces_of
 from interview.understanding.normalize import one_of
 from interview.understanding.numbers import impossible, in_figures, read_typed
 
@@ -42,10 +42,6 @@ class _Group:
     half: bool = False
 
 
-_LAST: list[tuple[Knowledge, Lexicon]] = []
-"""The catalogue last asked about, with its words: a line is read in far less time than they are gathered in."""
-
-
 def understand(
     line: str, knowledge: Knowledge, role: RoleId, settled: Collection[str] = (), asked: str = ""
 ) -> Understood:
@@ -64,15 +60,9 @@ def understand(
     """
     text = in_figures(cleaned("; ".join(line.splitlines())))[:_LONGEST_LINE].strip()
     reader = _Reader(text, knowledge, role, frozenset(settled), asked)
-    groups = reader.joined(reader.grouped(pieces_of(text, _lexicon(knowledge))))
+    groups = reader.joined(reader.grouped(pieces_of(text, lexicon_of(knowledge))))
     meant = [group.meant for group in groups if group.meant is not None]
     return reader.settled_once(meant)
-
-
-def _lexicon(knowledge: Knowledge) -> Lexicon:
-    if not _LAST or _LAST[0][0] is not knowledge:
-        _LAST[:] = [(knowledge, lexicon_of(knowledge))]
-    return _LAST[0][1]
 
 
 class _Reader:

@@ -7,12 +7,13 @@ import unicodedata
 from functools import lru_cache
 
 from engine.foundation.text_catalog import Phrases
-from engine.foundation.texts import said, say
-from interview.understanding.normalize import without_accents
+from engine.foundation.texts import once_a_language, said, say
+from interview.understanding.normalize import letter_by_letter, without_accents
 
 _APOSTROPHE = "\N{RIGHT SINGLE QUOTATION MARK}"
 
 
+@once_a_language
 def command_words(name: str) -> frozenset[str]:
     """All that may be typed for a command, in small letters without accents."""
     return frozenset(_parted(said("commands.typed")[name]) + _parted(_in_english(name)))
@@ -23,19 +24,18 @@ def behind(name: str, typed: str, parting: str = "") -> str | None:
 
     Args: `parting`, signs that may stand between the two, as a set of a regular expression; without any it is a space.
     """
-    longest_first = sorted(command_words(name), key=len, reverse=True)
-    words = "|".join(map(re.escape, longest_first))
-    rest = rf"\b[\s{parting}]*(.*)" if parting else r":*(?: (.*))?"
-    found = re.fullmatch(rf"(?:{words}){rest}", plainly(typed))
+    found = _command(name, parting).fullmatch(letter_by_letter(typed.replace(_APOSTROPHE, "'")))
     if found is None:
         return None
     return unicodedata.normalize("NFC", typed)[found.start(1) :] if found[1] else ""
 
 
-def plainly(typed: str) -> str:
-    """A text in small letters without accents, each letter in its place, apostrophes straight."""
-    straight = unicodedata.normalize("NFC", typed).replace(_APOSTROPHE, "'")
-    return "".join(without_accents(char)[:1] or char for char in straight)
+@once_a_language
+def _command(name: str, parting: str) -> re.Pattern[str]:
+    """What finds a command's word and what stands behind it."""
+    longest_first = sorted(command_words(name), key=len, reverse=True)
+    words = "|".join(map(re.escape, longest_first))
+    return re.compile(rf"(?:{words})" + (rf"\b[\s{parting}]*(.*)" if parting else r":*(?: (.*))?"))
 
 
 def shown_commands() -> tuple[tuple[str, str], ...]:

@@ -8,9 +8,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 
-from engine.foundation.texts import say
+from engine.foundation.texts import language_in_use, once_a_language, say
 from engine.knowledge.model import Knowledge
 from engine.quantities.units import ASK_WHICH, KINDS
+from interview.understanding.matching import in_plain_words
 from interview.understanding.normalize import without_accents
 from interview.understanding.numbers import in_signs
 
@@ -37,6 +38,8 @@ class Lexicon:
     answers: Mapping[tuple[str, ...], frozenset[Pair]]
     longest: Mapping[str, int]
     """Words of the longest phrase by its first word."""
+    called: Mapping[str, tuple[str, ...]]
+    """The checks that go by a name or a wording as a whole, by its plain words."""
 
 
 @dataclass(frozen=True)
@@ -73,8 +76,18 @@ class _Token:
     odd: bool = False
 
 
+_LAST: list[tuple[Knowledge, str, Lexicon]] = []
+"""The catalogue last asked about, the language and its words: a line is read in far less time than they take."""
+
+
 def lexicon_of(knowledge: Knowledge) -> Lexicon:
     """The catalogue's own words: names, ids and wordings of checks and of their answers."""
+    if not _LAST or _LAST[0][0] is not knowledge or _LAST[0][1] != language_in_use():
+        _LAST[:] = [(knowledge, language_in_use(), _gathered(knowledge))]
+    return _LAST[0][2]
+
+
+def _gathered(knowledge: Knowledge) -> Lexicon:
     names: dict[tuple[str, ...], set[str]] = {}
     answers: dict[tuple[str, ...], set[Pair]] = {}
     for check in knowledge.checks.values():
@@ -93,7 +106,17 @@ def lexicon_of(knowledge: Knowledge) -> Lexicon:
         names={phrase: frozenset(checks) for phrase, checks in names.items() if phrase},
         answers={phrase: frozenset(pairs) for phrase, pairs in answers.items() if phrase},
         longest=longest,
+        called=_called(knowledge),
     )
+
+
+def _called(knowledge: Knowledge) -> dict[str, tuple[str, ...]]:
+    called: dict[str, tuple[str, ...]] = {}
+    for check in knowledge.checks.values():
+        said = (check.id, *check.names, check.wording.customer, check.wording.technician)
+        for name in {in_plain_words(name) for name in said} - {""}:
+            called[name] = (*called.get(name, ()), check.id)
+    return called
 
 
 def _add_names_that_answer(names: dict[tuple[str, ...], set[str]], answers: dict[tuple[str, ...], set[Pair]]) -> None:
@@ -150,13 +173,11 @@ class _FunctionWords:
     parting: frozenset[str]
 
 
+@once_a_language
 def _function_words() -> _FunctionWords:
-    return _function_words_of(say("lexicon.silent"), say("lexicon.joining"), say("lexicon.parting"))
-
-
-@lru_cache(maxsize=4)
-def _function_words_of(*lists: str) -> _FunctionWords:
-    silent, joining, parting = (frozenset(without_accents(words).split()) for words in lists)
+    silent, joining, parting = (
+        frozenset(without_accents(say(f"lexicon.{kind}")).split()) for kind in ("silent", "joining", "parting")
+    )
     return _FunctionWords(silent, joining, parting | {","})
 
 

@@ -20,6 +20,13 @@ def without_accents(text: str) -> str:
     return "".join(char for char in split if unicodedata.category(char) != "Mn").casefold()
 
 
+def letter_by_letter(text: str) -> str:
+    """A text in plain small letters, each in the place where it stands in the composed text (NFC)."""
+    if text.isascii():
+        return text.lower()
+    return "".join(without_accents(char)[:1] or char for char in unicodedata.normalize("NFC", text))
+
+
 def clean(text: str) -> str:
     """Typed text on one line, without characters that cannot be shown or stored, at most 2000 characters."""
     return cleaned(text)[:_LONGEST].strip()

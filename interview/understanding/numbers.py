@@ -5,14 +5,13 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Mapping
-from functools import lru_cache
 
 from engine.chlorinator.limits import RangeError
-from engine.foundation.texts import said, say
+from engine.foundation.texts import once_a_language, said, say
 from engine.quantities.quantity import QuantityError, Reading, read_quantity, show_quantity, unit_shown
 from engine.quantities.units import UNIT_NAMES, convert
 from interview.messages import Given, Measure, Reply
-from interview.understanding.normalize import one_of, without_accents
+from interview.understanding.normalize import letter_by_letter, one_of, without_accents
 from interview.understanding.results import Refusal
 
 
@@ -84,15 +83,7 @@ def _other_unit(typed: str, measure: Measure) -> str:
 
 def in_signs(typed: str) -> str:
     """A typed number or unit with its unit's words as a sign: `3,2 g/L` for `3,2 gramos por litro`."""
-    pattern, signs = _words_of(*said("units.spelled").items())
-    # Letters keep their places, so that only what is a unit's word changes.
-    plain = "".join(without_accents(char)[:1] or char for char in unicodedata.normalize("NFC", typed))
-    pieces, at = [], 0
-    whole = unicodedata.normalize("NFC", typed)
-    for found in pattern.finditer(plain):
-        pieces += [whole[at : found.start()], signs[" ".join(found[0].split())]]
-        at = found.end()
-    return "".join([*pieces, whole[at:]])
+    return _in_place(typed, *_unit_words())
 
 
 def read_typed(typed: str, unit: str, about: str, possible: tuple[float, float] | None) -> Reading:
@@ -110,13 +101,14 @@ def read_typed(typed: str, unit: str, about: str, possible: tuple[float, float] 
         return read_quantity(signs, unit, about, possible)
 
 
-@lru_cache(maxsize=4)
-def _words_of(*spelled: tuple[str, str]) -> tuple[re.Pattern[str], Mapping[str, str]]:
-    """What finds the words of units, the longest first, and the sign of each, from each sign with its words."""
+@once_a_language
+def _unit_words() -> tuple[re.Pattern[str], Mapping[str, str]]:
+    """What finds the words of units, the longest first, and the sign of each."""
+    spelled = said("units.spelled").items()
     signs = {without_accents(word.strip()): sign for sign, words in spelled for word in words.split(",")}
     longest_first = sorted(signs, key=len, reverse=True)
     words = "|".join(r"\s+".join(map(re.escape, word.split())) for word in longest_first)
-    return re.compile(rf"(?<![^\W\d_])(?<!/)(?:{words})(?![\w/])"), signs
+    return re.compile(rf"(?<![^\W\d_])(?<!/)(?P<word>{words})(?![\w/])"), signs
 
 
 def in_figures(line: str) -> str:
@@ -125,30 +117,32 @@ def in_figures(line: str) -> str:
     Left as said are those that are one end of something vague (`a year or two`, `half a year`), for another number
     than the figure is meant there, and all other words for numbers.
     """
-    pattern, figures = _counts_of(say("lexicon.counts"), say("lexicon.stretches"), say("lexicon.vague"))
-    whole = unicodedata.normalize("NFC", line)
-    # Letters keep their places, so that only the number's word changes.
-    plain = "".join(without_accents(char)[:1] or char for char in whole)
+    return _in_place(line, *_count_words())
+
+
+def _in_place(typed: str, pattern: re.Pattern[str], instead: Mapping[str, str]) -> str:
+    """The text with each `word` that the pattern finds replaced, all else kept as it was typed."""
+    whole = unicodedata.normalize("NFC", typed)
     pieces, at = [], 0
-    for found in pattern.finditer(plain):
-        if found["count"]:
-            pieces += [whole[at : found.start("count")], figures[found["count"]]]
-            at = found.end("count")
+    for found in pattern.finditer(letter_by_letter(whole)):
+        if found["word"]:
+            pieces += [whole[at : found.start("word")], instead[" ".join(found["word"].split())]]
+            at = found.end("word")
     return "".join([*pieces, whole[at:]])
 
 
-@lru_cache(maxsize=4)
-def _counts_of(counts: str, stretches: str, vague: str) -> tuple[re.Pattern[str], Mapping[str, str]]:
+@once_a_language
+def _count_words() -> tuple[re.Pattern[str], Mapping[str, str]]:
     """What finds the numbers' words, and the figure of each; a vague phrase is found first, without a number."""
     figures = {
         word: str(number)
-        for number, words in enumerate(counts.split(), 1)
+        for number, words in enumerate(say("lexicon.counts").split(), 1)
         for word in without_accents(words).split("/")
     }
     number, stretch, open_ended = (
         "|".join(map(re.escape, words))
-        for words in (figures, *(without_accents(w).split() for w in (stretches, vague)))
+        for words in (figures, *(without_accents(say(f"lexicon.{kind}")).split() for kind in ("stretches", "vague")))
     )
     said = rf"(?:{number})\s+(?:{stretch})"
-    numbered = rf"(?P<count>{number})(?=\s+(?:{stretch})\b(?!\s+(?:{open_ended})\b))"
+    numbered = rf"(?P<word>{number})(?=\s+(?:{stretch})\b(?!\s+(?:{open_ended})\b))"
     return re.compile(rf"\b(?:(?:{open_ended})\s+{said}|{numbered})\b"), figures

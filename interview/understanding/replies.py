@@ -8,6 +8,7 @@ from typing import Literal
 from engine.foundation.texts import say
 from interview.messages import Choice, Control, Deferred, Given, Note, Question, Reply, Request, Unable
 from interview.understanding.keywords import behind, command_words
+from interview.understanding.matching import begins, each_begins, whole_first_words
 from interview.understanding.normalize import clean, one_of, shortened, without_accents
 from interview.understanding.results import AskReason, Help, Keys, Refusal
 
@@ -15,8 +16,6 @@ _PARTING = ":,;-"
 """What may stand between a command and what is typed behind it."""
 
 _REQUESTS: tuple[Literal["say", "ask", "change", "tried", "can"], ...] = ("say", "ask", "change", "tried", "can")
-
-_WORD = re.compile(r"[^\W_]+")
 
 
 def is_consent(text: str) -> bool:
@@ -166,33 +165,14 @@ def _choice(typed: str, plain: str, question: Question) -> Reply | AskReason | R
         if 1 <= place <= len(choices):
             return _picked(choices[place - 1], typed)
         return Refusal(say("answering.no_such_number", number=place, asked=_asked_for(question)))
-    for fits in (_whole_first_words, _begins, _has_words):
-        found = [choice for choice in choices if fits(plain, choice)]
+    for found in (
+        [choice for choice in choices if whole_first_words(plain, choice.text)],
+        [choice for choice in choices if begins(plain, choice.id) or begins(plain, choice.text)],
+        [choice for choice in choices if each_begins(plain, f"{choice.id} {choice.text}")],
+    ):
         if len(found) == 1:
             return _picked(found[0], typed)
         if found:
             named = one_of([f"{choices.index(choice) + 1} ({choice.text})" for choice in found], most=3)
             return Refusal(say("answering.several", typed=shortened(typed), choices=named))
     return Refusal(say("answering.none", typed=shortened(typed), asked=_asked_for(question)), stray=True)
-
-
-def _words(text: str) -> list[str]:
-    return _WORD.findall(without_accents(text))
-
-
-def _whole_first_words(plain: str, choice: Choice) -> bool:
-    """The typed words are the first whole words of the answer: `no` is "No, it is dark", not "Nothing"."""
-    typed = _words(plain)
-    return bool(typed) and typed == _words(choice.text)[: len(typed)]
-
-
-def _begins(plain: str, choice: Choice) -> bool:
-    typed = " ".join(_words(plain))
-    return bool(typed) and any(" ".join(_words(said)).startswith(typed) for said in (choice.id, choice.text))
-
-
-def _has_words(plain: str, choice: Choice) -> bool:
-    """Each typed word begins a word of the answer."""
-    words = _words(f"{choice.id} {choice.text}")
-    typed = _words(plain)
-    return bool(typed) and all(any(word.startswith(part) for word in words) for part in typed)
