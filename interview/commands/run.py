@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Iterator, Mapping
-from contextlib import AbstractContextManager, contextmanager, nullcontext
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -21,7 +21,6 @@ from interview.storage.jobs import stamp
 if TYPE_CHECKING:
     from engine.session.session import Models, Session
     from interview.commands.output import RenderOptions
-    from interview.dialogue.ahead import Ahead
     from interview.dialogue.manager import Ending
 
 
@@ -169,16 +168,14 @@ def _converse(
 
     wanted = wish or RenderOptions()
     place = wanted.place(journal.path.parent, journal.job)
-    with ahead_for(front) as ahead:
-        ending: Ending = DialogueManager(
-            session,
-            front,
-            journal,
-            clock,
-            lambda now: JobSheet(now, clock().date(), wish=wanted),
-            (lambda _: "") if _is_piped(front) else lambda sheet: keep_sheet(sheet, place),
-            ahead,
-        ).run(first)
+    ending: Ending = DialogueManager(
+        session,
+        front,
+        journal,
+        clock,
+        lambda now: JobSheet(now, clock().date(), wish=wanted),
+        (lambda _: "") if _is_piped(front) else lambda sheet: keep_sheet(sheet, place),
+    ).run(first)
     if ending.closed:
         print(say("jobs.closed", command=places.command("sheet", journal.job)), file=sys.stderr)
     else:
@@ -190,13 +187,6 @@ def _is_piped(front: FrontEnd) -> bool:
     from interview.frontends.json_lines import PipeFrontEnd
 
     return isinstance(front, PipeFrontEnd)
-
-
-def ahead_for(front: FrontEnd) -> AbstractContextManager[Ahead | None]:
-    """What works out the next step while somebody reads and types; a program replies before that could help."""
-    from interview.dialogue.ahead import Ahead
-
-    return Ahead() if has_terminal() and not _is_piped(front) else nullcontext()
 
 
 def _resume_line(places: Places, journal: Journal) -> str:

@@ -12,7 +12,6 @@ from engine.session.availability import for_amount
 from engine.session.job import SET_UP, effective
 from engine.session.journal import Event
 from engine.session.session import Session
-from interview.dialogue.ahead import Ahead
 from interview.dialogue.history import act_on, listed
 from interview.dialogue.questions import caution_texts, conclusion, danger_cautions, question_for, title
 from interview.dialogue.requests import ask_back, heed, put_off, take_note
@@ -56,19 +55,14 @@ class DialogueManager:
         clock: Clock,
         sheet_of: Callable[[Session], Sheet],
         keep_sheet: Callable[[Sheet], str] = lambda _: "",
-        ahead: Ahead | None = None,
     ) -> None:
-        """Args: `keep_sheet` keeps the sheet for later and says where, in a sentence (empty where nowhere).
-
-        `ahead` works out what comes next while the front end waits; None where that is not worth it.
-        """
+        """Args: `keep_sheet` keeps the sheet for later and says where, in a sentence (empty where nowhere)."""
         # What waited since the last visit comes first: whoever takes the job up has the answers now.
         self._talk = DialogueState(session, front, journal, clock, wanted=list(session.job.waiting))
         self._front = front
         self._sheet_of = sheet_of
         self._keep_sheet = keep_sheet
         self._confirmed: set[str] = set()
-        self._ahead = ahead
 
     def run(self, first: Request | None = None) -> Ending:
         """Go on until the job is closed or left.
@@ -108,7 +102,7 @@ class DialogueManager:
 
     def _next(self) -> Act:
         """What the person wants next, once the start is settled; else what the session does."""
-        act = self._ahead.next(self.session) if self._ahead else self.session.next()
+        act = self.session.next()
         job = self.session.job
         if job.danger not in (None, "none"):
             # Where there is danger no fault is looked for; only what was said of it may be put right.
@@ -127,7 +121,7 @@ class DialogueManager:
         self._talk.asked = act.about if act.kind == "ask" else ""
         question = self._open_to_more(self._unconfirmed(question_for(self.session, act)))
         try:
-            reply = self._put(act, question)
+            reply = self._front.put(question, nothing_more)
         except KeyboardInterrupt:
             if question.one_by_one:
                 self._stop_safely(question, for_now=True)
@@ -150,16 +144,6 @@ class DialogueManager:
             case _:
                 return self._take(act, question, reply)
         return None
-
-    def _put(self, act: Act, question: Question) -> Reply:
-        """The reply to a question; while it stands, what may come next is worked out."""
-        ahead = self._ahead
-        if ahead is None:
-            return self._front.put(question, nothing_more)
-        try:
-            return self._front.put(question, lambda: ahead.begin(self.session, act, question))
-        finally:
-            ahead.leave_off()
 
     def _open_to_more(self, question: Question) -> Question:
         """The question, where a line that is no answer may say something else."""

@@ -1,8 +1,7 @@
 """From the last keystroke of an answer to the next question, beside a prompt that asks for nothing. Run it by itself.
 
-All are the same line editor on a terminal of their own, in turns in one run; what differs is all that the program does
-between two questions: writing the answer to disk, the belief, the next step, and showing it. The program runs twice: as
-it is, and without working out the next step while somebody reads.
+Both are the same line editor on a terminal of their own, in turns in one run; what differs is all that the program does
+between two questions: writing the answer to disk, the belief, the next step, and showing it.
 """
 
 from __future__ import annotations
@@ -21,7 +20,6 @@ PROGRAM = (
     "import sys; from interview.commands.app import main;"
     "sys.argv[1:] = 'ask --role counter --unit default --complaint no-output'.split(); sys.exit(main())"
 )
-NOT_AHEAD = f"from interview.dialogue.ahead import Ahead; Ahead.begin = lambda *_: None; {PROGRAM}"
 OPENING = ("Someone felt", "none", "A water sample and the cell", "nothing")
 EMPTY = """
 from prompt_toolkit import PromptSession
@@ -68,7 +66,7 @@ def waits(code: str, *opening: str, reading_seconds: float = READING_SECONDS) ->
 
 def main() -> int:
     """Measure in turns, print medians, the 95th percentiles and the ratio; 1 where a question comes too late."""
-    parties = {"empty prompt": (EMPTY,), "not ahead": (NOT_AHEAD, *OPENING), "brinecall": (PROGRAM, *OPENING)}
+    parties = {"empty prompt": (EMPTY,), "brinecall": (PROGRAM, *OPENING)}
     runs: dict[str, list[float]] = {name: [] for name in parties}
     for _ in range(ROUNDS):
         for name, party in parties.items():
@@ -77,9 +75,8 @@ def main() -> int:
     late = {name: statistics.quantiles(times, n=20)[-1] for name, times in runs.items()}
     for name in runs:
         sys.stdout.write(f"{name:<14} median {middle[name] * 1000:6.1f} ms, 95 % {late[name] * 1000:6.1f} ms\n")
-    for other in ("empty prompt", "not ahead"):
-        median, last = (of["brinecall"] / of[other] for of in (middle, late))
-        sys.stdout.write(f"brinecall / {other}: median {median:.2f}, 95 % {last:.2f}\n")
+    median, last = (of["brinecall"] / of["empty prompt"] for of in (middle, late))
+    sys.stdout.write(f"brinecall / empty prompt: median {median:.2f}, 95 % {last:.2f}\n")
     kept = late["brinecall"] <= MOST_SECONDS
     sys.stdout.write(f"95 % of the questions within {MOST_SECONDS * 1000:.0f} ms: {kept}\n")
     return 0 if kept else 1
