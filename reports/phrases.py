@@ -85,7 +85,7 @@ def reader_of(voice: RoleId) -> Reader:
 
 
 def who_may(who: str, reader: Reader) -> str:
-    """Who may do a piece of work, one of `engine.knowledge.model.WHO`, where the local code lets them."""
+    """Who may do a piece of work, one of `engine.knowledge.model.Who`, where the local code lets them."""
     return say(f"view.who.{who}.{reader}")
 
 

@@ -29,13 +29,13 @@ Place = Literal[
 ]
 """Where in the path of the water or of the power a cause sits; drawings mark it there."""
 ResultShows = Literal["at once", "next day", "next week"]
-
-ROLES: tuple[RoleId, ...] = ("counter", "phone", "field")
-NEEDS: tuple[Need, ...] = ("nothing", "kit", "tools", "meter", "mains")
-PLACES: tuple[Place, ...] = get_args(Place)
-WHO: tuple[str, ...] = ("owner", "technician", "electrician", "other_trade")
-SIGNALS: tuple[str, ...] = ("DANGER", "WARNING", "CAUTION", "NOTICE")
-DECISIONS: tuple[str, ...] = (
+Who = Literal["owner", "technician", "electrician", "other_trade"]
+"""Who may do a repair."""
+Signal = Literal["DANGER", "WARNING", "CAUTION", "NOTICE"]
+"""Signal words of ANSI Z535, the gravest first."""
+Price = Literal["cheap", "middling", "dear", "very_dear"]
+"""Price classes of parts; the roles file says what each is worth in minutes."""
+Decision = Literal[
     "repair_here",
     "order_and_return",
     "sell_and_treat",
@@ -48,7 +48,14 @@ DECISIONS: tuple[str, ...] = (
     "wait",
     "nothing_to_repair",
     "make_safe",
-)
+]
+"""What becomes of a job."""
+
+ROLES: tuple[RoleId, ...] = ("counter", "phone", "field")
+NEEDS: tuple[Need, ...] = ("nothing", "kit", "tools", "meter", "mains")
+PLACES: tuple[Place, ...] = get_args(Place)
+SIGNALS: tuple[Signal, ...] = get_args(Signal)
+DECISIONS: tuple[Decision, ...] = get_args(Decision)
 COSTS: tuple[str, ...] = (
     "question",
     "isolate",
@@ -244,7 +251,7 @@ class Repair:
     wording: Wording
     steps: Wording
     cures: Mapping[str, float]
-    who: tuple[str, ...]
+    who: tuple[Who, ...]
     plant: Plant
     needs: Need
     minutes: float
@@ -252,7 +259,7 @@ class Repair:
     result_shows: ResultShows
     ask_again: tuple[str, ...]
     cautions: tuple[str, ...]
-    decision: Mapping[RoleId, str]
+    decision: Mapping[RoleId, Decision]
     source: str
     swap_back: float | None = None
     amount_from: tuple[str, ...] = ()
@@ -265,14 +272,11 @@ class Repair:
 
 @dataclass(frozen=True)
 class Part:
-    """Something sold or fitted. `price` is one of the price classes cheap, middling, dear, very_dear.
-
-    `use` is what the program takes it for by itself, beside the repairs that name it.
-    """
+    """Something sold or fitted; `use` is what the program takes it for by itself, beside the repairs that name it."""
 
     id: str
     wording: Wording
-    price: str
+    price: Price
     in_van: bool
     before_ordering: str
     use: PartUse | None = None
@@ -283,7 +287,7 @@ class Caution:
     """A caution with its ANSI Z535 signal word, and the occasions for which it is told whatever the work is."""
 
     id: str
-    signal: str
+    signal: Signal
     wording: Wording
     source: str
     told_for: tuple[Occasion, ...] = ()

@@ -7,7 +7,20 @@ from typing import Annotated, Any, Literal
 from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field
 
 from engine.foundation.texts import told
-from engine.knowledge.model import Assumption, Limit, MeterError, Need, Place, Plant, ResultShows, RoleId
+from engine.knowledge.model import (
+    Assumption,
+    Decision,
+    Limit,
+    MeterError,
+    Need,
+    Place,
+    Plant,
+    Price,
+    ResultShows,
+    RoleId,
+    Signal,
+    Who,
+)
 from engine.knowledge.number_words import (
     RefusedError,
     read_amount,
@@ -35,21 +48,6 @@ Share = Annotated[float, BeforeValidator(read_share)]
 Factor = Annotated[float, BeforeValidator(read_factor)]
 Shares = dict[Id, dict[Id, Share]]
 YesNo = Literal["yes", "no"]
-Who = Literal["owner", "technician", "electrician", "other_trade"]
-Decision = Literal[
-    "repair_here",
-    "order_and_return",
-    "sell_and_treat",
-    "check_at_home",
-    "bring_cell",
-    "bring_pack",
-    "send_technician",
-    "call_electrician",
-    "other_trade",
-    "wait",
-    "nothing_to_repair",
-    "make_safe",
-]
 
 
 class Form(BaseModel):
@@ -218,7 +216,7 @@ class PartForm(NamedForm):
     """Something sold or fitted."""
 
     part: Id = Field(description="part.part")
-    price: Literal["cheap", "middling", "dear", "very_dear"] = Field(description="part.price")
+    price: Price = Field(description="part.price")
     in_van: YesNo = Field(description="part.in_van")
     is_: PartUse | None = Field(default=None, alias="is", description="part.is")
     before_ordering: str = Field(default="", description="part.before_ordering")
@@ -228,7 +226,7 @@ class CautionForm(NamedForm):
     """A caution."""
 
     caution: Id = Field(description="caution.caution")
-    signal: Literal["DANGER", "WARNING", "CAUTION", "NOTICE"] = Field(description="caution.signal")
+    signal: Signal = Field(description="caution.signal")
     told_for: list[Occasion] = Field(default=[], description="caution.told_for")
     source: Text = Field(description="caution.source")
 

@@ -6,11 +6,9 @@ from engine.foundation.texts import say
 from engine.knowledge.cautions import told_for
 from engine.knowledge.model import DANGER_CHECK, Check, Knowledge, Role
 from engine.session.acts import Act
+from engine.session.decisions import BY_ITS_AMOUNTS
 from engine.session.job import Job
 from engine.strategy.costs import chance_to_say
-
-_BY_ITS_AMOUNTS = frozenset({"repair_here", "order_and_return", "sell_and_treat", "check_at_home"})
-"""Decisions by which the repair itself follows, and nobody else works out what it takes."""
 
 HARDLY_EVER = 0.02
 """The word for it in the knowledge; a person is not asked what such a person hardly ever knows."""
@@ -31,7 +29,7 @@ def may_say(knowledge: Knowledge, job: Job, check: str) -> bool:
 
 def for_amount(knowledge: Knowledge, job: Job, act: Act) -> str | None:
     """A check without which the amounts of what is to be sold or done cannot be worked out, if it can be asked."""
-    if act.repair is None or (act.kind == "conclude" and act.about not in _BY_ITS_AMOUNTS):
+    if act.repair is None or (act.kind == "conclude" and act.about not in BY_ITS_AMOUNTS):
         return None
     left = open_checks(knowledge, job)
     wanted = (name for name in knowledge.repairs[act.repair].amount_from if name in left)

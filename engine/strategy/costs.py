@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
-from engine.knowledge.model import Check, Knowledge, Plant, Repair, Role
+from engine.knowledge.model import Check, Decision, Knowledge, Plant, Repair, Role
 
 RECEIVER_FINDS_MINUTES = 60.0
 """What the next person spends on finding a fault that was handed on unnamed: judgement."""
 BROUGHT_SAYS = 0.95
 """What a customer brought to the counter nearly always lets the shop say: judgement."""
 
-_ELSE = {
+_ELSE: Mapping[Decision, Decision] = {
     "repair_here": "order_and_return",
     "sell_and_treat": "send_technician",
     "check_at_home": "send_technician",
@@ -27,7 +27,7 @@ class Remedy:
     """A repair as one role would set it going, with its minutes where it cures (`right`) and where it does not."""
 
     repair: str
-    decision: str
+    decision: Decision
     right: float
     wrong: float
 
@@ -52,7 +52,7 @@ def chance_to_say(check: Check, role: Role, brought: Collection[str]) -> float:
     return check.known[role.id] if check.needs in role.can_use else 0.0
 
 
-def decision_for(repair: Repair, role: Role, knowledge: Knowledge) -> str:
+def decision_for(repair: Repair, role: Role, knowledge: Knowledge) -> Decision:
     """What this role decides where this repair is the remedy; a part that is not in the van means coming back."""
     decision = repair.decision[role.id]
     if decision == "repair_here" and any(not knowledge.parts[need.part].in_van for need in repair.parts):

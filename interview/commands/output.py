@@ -6,6 +6,7 @@ import json
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
+from functools import cached_property
 from importlib.util import find_spec
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
@@ -65,7 +66,10 @@ class RenderOptions:
 
 
 class JobSheet:
-    """A session's sheet of one day. The forms are imported here: no question needs them."""
+    """A session's sheet of one day, as the session stands when it is first asked for.
+
+    The forms are imported here: no question needs them.
+    """
 
     def __init__(self, session: Session, day: date, act: Act | None = None, wish: RenderOptions | None = None) -> None:
         """Args: the session, the date that the sheet bears, the act that ended the questions, what is wished for."""
@@ -76,23 +80,23 @@ class JobSheet:
 
     def decision(self) -> str:
         """The id of what is decided."""
-        return self._view().decision.decision
+        return self._view.decision.decision
 
     def headline(self) -> str:
         """What is decided, in one sentence."""
-        return f"{self._view().decision.title.rstrip('.')}."
+        return f"{self._view.decision.title.rstrip('.')}."
 
     def text(self, columns: int = _COLUMNS) -> str:
         """The sheet as plain text."""
         from reports.renderers.text import text_form
 
-        return text_form(self._documents(), columns)
+        return text_form(self._documents, columns)
 
     def data(self) -> Mapping[str, object]:
         """The sheet as plain data."""
         from reports.view import view_data
 
-        return view_data(self._view())
+        return view_data(self._view)
 
     def made(self) -> bytes:
         """The sheet in the form wished for. Raises SheetError where that form cannot be made on this machine."""
@@ -102,32 +106,33 @@ class JobSheet:
             case "json":
                 from reports.renderers.data import data_form
 
-                return (json.dumps(data_form(self._view()), ensure_ascii=False, indent=2) + "\n").encode()
+                return (json.dumps(data_form(self._view), ensure_ascii=False, indent=2) + "\n").encode()
             case "html":
                 from reports.renderers.html import html_form
 
-                return html_form(self._documents(), self._paper()).encode()
+                return html_form(self._documents, self._paper()).encode()
             case "markdown":
                 from reports.renderers.markdown import markdown_form
 
-                return markdown_form(self._documents()).encode()
+                return markdown_form(self._documents).encode()
             case "pdf":
                 from reports.renderers.pdf import PdfNotInstalledError, pdf_form
 
                 try:
-                    return pdf_form(self._documents(), self._paper())
+                    return pdf_form(self._documents, self._paper())
                 except PdfNotInstalledError as error:
                     raise SheetError(str(error)) from error
 
     def _paper(self) -> Paper:
         return "letter" if self.wish.wanted_units == "us" else "a4"
 
+    @cached_property
     def _documents(self) -> tuple[Document, ...]:
-        from reports.sheets.choose import sheets
+        from reports.sheets.choose import sheets_of
 
-        day, wish = self._day.isoformat(), self.wish
-        return sheets(self._session, day, wish.audience, act=self._act, units=wish.wanted_units)
+        return sheets_of(self._view, self._session.job.role, self.wish.audience)
 
+    @cached_property
     def _view(self) -> JobView:
         from reports.sheets.choose import view_for
 

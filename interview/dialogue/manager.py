@@ -9,6 +9,7 @@ from engine.foundation.texts import say
 from engine.knowledge.model import DANGER_CHECK
 from engine.session.acts import Act
 from engine.session.availability import for_amount
+from engine.session.decisions import HANDED_ON
 from engine.session.job import SET_UP, effective
 from engine.session.journal import Event
 from engine.session.session import Session
@@ -31,9 +32,6 @@ from interview.messages import (
     nothing_more,
 )
 from interview.storage.jobs import Clock
-
-_HANDED_ON = frozenset({"send_technician", "call_electrician", "other_trade", "make_safe"})
-"""Decisions by which somebody else takes the job over."""
 
 
 @dataclass(frozen=True)
@@ -308,7 +306,7 @@ class DialogueManager:
                     return Ending(closed=False, sheet_shown=True)
 
     def _close(self, decision: str) -> Ending:
-        self._talk.record("handed_on" if decision in _HANDED_ON else "closed", value=decision)
+        self._talk.record("handed_on" if decision in HANDED_ON else "closed", value=decision)
         return Ending(closed=True, sheet_shown=True)
 
     def _show_sheet(self) -> Sheet:

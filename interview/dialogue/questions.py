@@ -9,6 +9,7 @@ from engine.foundation.texts import said, say
 from engine.knowledge.model import DANGER_CHECK, Check, Knowledge, RoleId
 from engine.quantities.quantity import unit_shown
 from engine.session.acts import Act
+from engine.session.decisions import AT_HOME
 from engine.session.session import Session
 from interview.dialogue.explanation import figures
 from interview.dialogue.opening import role_question
@@ -16,8 +17,6 @@ from interview.dialogue.phrasing import numbered_steps, plausible, separates, se
 from interview.messages import CautionText, Choice, Likely, Measure, Question
 
 _ASSUMED_UNIT = "default"
-_AT_HOME = frozenset({"sell_and_treat", "check_at_home", "wait"})
-"""Decisions by which the customer does it at home, and can say later how it went."""
 _SALT_TEST = "tested_salt"
 
 
@@ -46,7 +45,7 @@ def conclusion(session: Session, headline: str, decision: str) -> Question:
     Args: what the sheet decides, in short and by its id.
     """
     repair = session.conclude().repair if session.job.complaint is not None else None
-    at_home = session.job.role != "field" and decision in _AT_HOME and repair is not None
+    at_home = session.job.role != "field" and decision in AT_HOME and repair is not None
     choices = [Choice("close", say("asking.close.yes")), Choice("keep", say("asking.close.no"))]
     text = say("asking.close.text", headline=headline)
     if session.job.waiting:

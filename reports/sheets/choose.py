@@ -33,10 +33,16 @@ def sheets(
         act: the conclusion that ended the questions, where the front end had one.
         units: what every figure is shown in.
     """
-    default: tuple[Audience, ...] = ("technician",) if session.job.role == "field" else ("customer", "shop")
-    wanted = default if audience is None else (audience,)
-    view = view_for(session, date, wanted[0], shop=shop, act=act, units=units)
-    return tuple(_composed(view, one) for one in wanted)
+    return sheets_of(view_for(session, date, audience, shop=shop, act=act, units=units), session.job.role, audience)
+
+
+def sheets_of(view: JobView, role: RoleId | None, audience: Audience | None = None) -> tuple[Document, ...]:
+    """The sheets of a job whose view is there already.
+
+    Args: the view for this audience, the role the job was taken in, and whom to tell it, as for the sheets.
+    """
+    default: tuple[Audience, ...] = ("technician",) if role == "field" else ("customer", "shop")
+    return tuple(_composed(view, one) for one in (default if audience is None else (audience,)))
 
 
 def view_for(

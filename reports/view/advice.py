@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from engine.foundation.texts import said, say
 from engine.knowledge.model import DANGER_CHECK
+from engine.session.decisions import LEFT_OFF, OTHERS_COME
 from reports.phrases import chance_in_words, date_after, either, joined, percent, sentence, when_it_shows, who_may
 from reports.view.amounts import chlorine_for_stabiliser_ppm, chlorine_range, hand_dose, nothing_needed
 from reports.view.case import JobCase, waiting_for
@@ -13,8 +14,6 @@ from reports.view.decisions import danger_named, danger_steps, ending_words
 from reports.view.model import Action, Advice, DecisionLine
 from reports.view.safety import Concerns, local_code
 from reports.view.work import known_numbers, not_read_again
-
-_LEFT_OFF = ("bring_cell", "bring_pack", "send_technician")
 
 
 def decision_line(case: JobCase, laid_out: Sequence[Action]) -> DecisionLine:
@@ -64,7 +63,7 @@ def _reasons(case: JobCase, laid_out: Sequence[Action]) -> list[str]:
         reasons += _why_this_work(case, laid_out[0])
     if case.stuck:
         reasons.append(_whom_to_ask(case))
-    if laid_out and case.voice != "field" and case.conclusion.decision in ("send_technician", "call_electrician"):
+    if laid_out and case.voice != "field" and case.conclusion.decision in OTHERS_COME:
         reasons.append(say("view_advice.why.work_for", who=either(laid_out[0].who)))
     reasons += _could_not(case)
     return reasons
@@ -122,7 +121,7 @@ def _meanwhile(case: JobCase, laid_out: Sequence[Action], about: Concerns) -> li
         return [halfway, _not_without_chlorine(case), say(f"view_advice.meanwhile.still_water.{case.reader}")]
     lines = [say("view_advice.meanwhile.left_off")] if left_off and case.reader == "technician" else []
     lines += [_not_without_chlorine(case), *_dosing(case, laid_out, about), *_for_stabiliser(case)]
-    if laid_out and laid_out[0].plant == "isolated" and case.conclusion.decision in _LEFT_OFF:
+    if laid_out and laid_out[0].plant == "isolated" and case.conclusion.decision in LEFT_OFF:
         lines.append(say(f"view_advice.meanwhile.unit_off.{case.reader}"))
     return lines
 

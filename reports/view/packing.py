@@ -8,12 +8,11 @@ from dataclasses import replace
 from engine.knowledge.cautions import LIFTING_CELL, SUPPLY_WORK, told_for
 from engine.knowledge.model import NEEDS
 from engine.knowledge.properties import PartUse
+from engine.session.decisions import OWN_WORK, VISITS
 from reports.view.case import JobCase
 from reports.view.model import Action, Home, HomeWork, Packing
 from reports.view.safety import Concerns, concern_cautions, gravest_first, takes
 
-_OWN_WORK = ("sell_and_treat", "check_at_home", "wait", "nothing_to_repair")
-_VISITS = ("send_technician", "order_and_return")
 _ORDERED = ("dear", "very_dear")
 """Price classes that no small shop keeps on the shelf: judgement."""
 _WORTH_TESTING = 0.05
@@ -41,7 +40,7 @@ def packing(case: JobCase, laid_out: Sequence[Action]) -> Packing:
     Args:
         laid_out: the actions on the sheet, first one first.
     """
-    if case.conclusion.solved or case.conclusion.decision not in _VISITS:
+    if case.conclusion.solved or case.conclusion.decision not in VISITS:
         return Packing(False, (), (), (), ())
     repairs = [case.knowledge.repairs[action.repair] for action in laid_out]
     checks = [check for name in _open_checks(case) if (check := case.check(name)) is not None]
@@ -65,7 +64,7 @@ def _home_work(case: JobCase, laid_out: Sequence[Action], about: Concerns) -> Ho
         return "fit_spool" if "cell" in case.job.brought else "bring_cell"
     if decision == "bring_pack":
         return "bring_pack"
-    if decision in _OWN_WORK and laid_out and _is_owners(case, laid_out[0]):
+    if decision in OWN_WORK and laid_out and _is_owners(case, laid_out[0]):
         return "steps"
     return "leave" if laid_out else "none"
 

@@ -9,12 +9,12 @@ from engine.foundation.texts import say
 from engine.knowledge import cautions
 from engine.knowledge.model import DANGER_CHECK, SIGNALS, Check, Repair, Tree
 from engine.knowledge.properties import CURRENT, Meaning, Occasion, PartUse, Reading
+from engine.session.decisions import SHOCK
 from reports.view.amounts import hand_dose, nothing_needed
 from reports.view.case import JobCase
 from reports.view.known import KnownReadings
 from reports.view.model import Action, CautionLine
 
-_SHOCK_DECISIONS = ("call_electrician", "make_safe")
 _SHOCK_SHARE = 0.10
 _CHLORINE: tuple[Reading, ...] = ("free_chlorine", "owners_free_chlorine")
 _BLEACHED_SHARE = 0.02
@@ -142,7 +142,7 @@ def _of_checks(case: JobCase, names: Iterable[str]) -> Iterator[str]:
 
 def _shock(case: JobCase) -> bool:
     """Whether current may reach the water or the deck, by the decision, an answer, or a likely enough cause."""
-    if case.conclusion.decision in _SHOCK_DECISIONS or case.job.danger not in (None, "none"):
+    if case.conclusion.decision in SHOCK or case.job.danger not in (None, "none"):
         return True
     if not case.judges or case.conclusion.solved:
         return False

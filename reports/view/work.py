@@ -9,6 +9,7 @@ from engine.foundation.texts import say
 from engine.knowledge.model import Check, Part, PartNeed, Repair, RoleId
 from engine.quantities.unit_systems import shown_in
 from engine.session.acts import RemedyShare
+from engine.session.decisions import ON_THE_BENCH, OWN_WORK
 from engine.strategy.costs import decision_for
 from reports.phrases import lowered, when_it_shows, who_may
 from reports.view.amounts import AS_COMPUTED, part_amount, work_amounts
@@ -22,8 +23,6 @@ _LAID_OUT: Mapping[RoleId, tuple[int, float]] = {"counter": (3, 0.15), "phone": 
 _WORTH_NAMING = 0.01
 _BOTH_SHARE = 0.40
 """From this probability of both faults at once a second remedy is done as well, and not only if the first fails."""
-
-_SOLD_NOW = ("sell_and_treat", "check_at_home", "wait", "nothing_to_repair")
 
 
 def known_numbers(case: JobCase) -> KnownReadings:
@@ -195,10 +194,10 @@ def _source(case: JobCase, need: PartNeed, action: Action, later: bool, in_van: 
         return "van" if in_van else "order"
     if later:
         return "only_later"
-    if action.decision in _SOLD_NOW:
+    if action.decision in OWN_WORK:
         # What is missing for the amount is found out first; a wrong dose is worse than a late one.
         return "sell_when_known" if need.amount == AS_COMPUTED and _unknown(case, need, action) else "sell_now"
-    if action.decision in ("bring_cell", "bring_pack"):
+    if action.decision in ON_THE_BENCH:
         return "for_the_bench" if "owner" in case.knowledge.repairs[action.repair].who else "have_ready"
     return "technician_brings" if in_van else "order_by_plate"
 

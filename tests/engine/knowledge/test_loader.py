@@ -19,9 +19,9 @@ from engine.foundation.yaml_reader import read_document
 from engine.knowledge import schema
 from engine.knowledge.files import FILES as TREE_FILES
 from engine.knowledge.loader import knowledge_from, load_knowledge
-from engine.knowledge.model import COSTS, DECISIONS, NEEDS, ROLES, SIGNALS, WHO, Knowledge, Wording
+from engine.knowledge.model import COSTS, NEEDS, ROLES, Knowledge, Wording
 from engine.knowledge.rules.steps import RESERVED
-from engine.knowledge.schema import CautionForm, CostsForm, Decision, Form, RepairForm, RoleForm, Who
+from engine.knowledge.schema import CostsForm, Form, RepairForm, RoleForm
 from engine.session import machine
 from tests.overlay import BAD, GOOD, NAME, contents_of, damaged, expected_of, mistakes, overlaid
 
@@ -288,10 +288,7 @@ def test_any_text_in_the_place_of_a_file_is_refused_without_a_traceback(file: st
 
 
 def test_the_form_and_the_model_know_the_same_words() -> None:
-    assert get_args(Who) == WHO
-    assert get_args(Decision) == DECISIONS
     assert tuple(CostsForm.model_fields) == COSTS
-    assert get_args(CautionForm.model_fields["signal"].annotation) == SIGNALS
     assert get_args(RoleForm.model_fields["role"].annotation) == ROLES
     assert get_args(RepairForm.model_fields["needs"].annotation) == NEEDS
 

@@ -19,7 +19,7 @@ from engine.foundation.yaml_reader import read_document
 from engine.knowledge import schema
 from engine.knowledge.files import FILES
 from engine.knowledge.loader import knowledge_from, load_knowledge
-from engine.knowledge.model import DECISIONS, NEEDS, SIGNALS, WHO, Place, Plant, ResultShows
+from engine.knowledge.model import DECISIONS, NEEDS, SIGNALS, Place, Plant, ResultShows, Who
 from engine.knowledge.number_words import FACTOR_WORDS, SHARE_WORDS
 from engine.knowledge.schema import PROFILE_VALUES, Form
 from engine.quantities.units import UNIT_NAMES
@@ -74,7 +74,9 @@ def ids() -> Iterator[str]:
 
 def form_words() -> Iterator[str]:
     """What the form of the files is written in, whatever the language of their texts."""
-    yield from chain(SHARE_WORDS, FACTOR_WORDS, PROFILE_VALUES, UNIT_NAMES, DECISIONS, NEEDS, SIGNALS, WHO, FILES)
+    yield from chain(
+        SHARE_WORDS, FACTOR_WORDS, PROFILE_VALUES, UNIT_NAMES, DECISIONS, NEEDS, SIGNALS, get_args(Who), FILES
+    )
     yield from chain(get_args(Place), get_args(Plant), get_args(ResultShows), ("yes", "any", "water_sample"))
     for form in vars(schema).values():
         if isinstance(form, type) and issubclass(form, Form):

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import pytest
 
-from engine.knowledge.model import PartNeed, Repair, Role, RoleId
+from engine.knowledge.model import Decision, PartNeed, Repair, Role, RoleId
 from engine.strategy.costs import chance_to_say, check_minutes, decision_for, fallback_minutes, remedy_for
 from tests.shipped import knowledge
 
@@ -16,9 +16,9 @@ ROLES: tuple[RoleId, ...] = tuple(KNOWLEDGE.roles)
 DECISIONS = sorted({"other_trade", *(d for repair in KNOWLEDGE.repairs.values() for d in repair.decision.values())})
 
 
-def _decided(repair: Repair, decision: str) -> Repair:
+def _decided(repair: Repair, decision: Decision) -> Repair:
     """The repair where every role decides alike."""
-    wanted: Mapping[RoleId, str] = dict.fromkeys(ROLES, decision)
+    wanted: Mapping[RoleId, Decision] = dict.fromkeys(ROLES, decision)
     return replace(repair, decision=wanted)
 
 
@@ -28,7 +28,7 @@ def _parts(repair: Repair, in_van: bool) -> tuple[PartNeed, ...]:
 
 @pytest.mark.parametrize("role", [KNOWLEDGE.roles[r] for r in ROLES], ids=ROLES)
 @pytest.mark.parametrize("decision", DECISIONS)
-def test_being_wrong_never_costs_less_than_being_right(role: Role, decision: str) -> None:
+def test_being_wrong_never_costs_less_than_being_right(role: Role, decision: Decision) -> None:
     """What is done for nothing was done all the same; and where it means another trip, it costs more."""
     for repair in KNOWLEDGE.repairs.values():
         found = remedy_for(_decided(repair, decision), role, KNOWLEDGE)
@@ -39,7 +39,7 @@ def test_being_wrong_never_costs_less_than_being_right(role: Role, decision: str
 
 @pytest.mark.parametrize("role", [KNOWLEDGE.roles[r] for r in ROLES], ids=ROLES)
 @pytest.mark.parametrize("decision", DECISIONS)
-def test_being_wrong_costs_no_more_than_one_trip_and_the_parts(role: Role, decision: str) -> None:
+def test_being_wrong_costs_no_more_than_one_trip_and_the_parts(role: Role, decision: Decision) -> None:
     """It is put right by coming once more; nobody comes twice, and a part is paid once."""
     for repair in KNOWLEDGE.repairs.values():
         parts = sum(role.minutes[KNOWLEDGE.parts[need.part].price] for need in repair.parts)
@@ -49,7 +49,7 @@ def test_being_wrong_costs_no_more_than_one_trip_and_the_parts(role: Role, decis
 
 @pytest.mark.parametrize("role", [KNOWLEDGE.roles[r] for r in ROLES], ids=ROLES)
 @pytest.mark.parametrize("decision", DECISIONS)
-def test_a_part_bought_for_nothing_is_lost_only_where_the_repair_was_wrong(role: Role, decision: str) -> None:
+def test_a_part_bought_for_nothing_is_lost_only_where_the_repair_was_wrong(role: Role, decision: Decision) -> None:
     """With parts and without: the same where it cures, never cheaper where it does not."""
     for repair in KNOWLEDGE.repairs.values():
         carried = replace(_decided(repair, decision), parts=_parts(repair, in_van=True), swap_back=None)
@@ -84,7 +84,7 @@ def test_a_result_that_shows_later_costs_a_trip_where_it_fails(role: Role) -> No
 
 
 @pytest.mark.parametrize("decision", DECISIONS)
-def test_only_a_repair_on_the_spot_waits_for_a_part(decision: str) -> None:
+def test_only_a_repair_on_the_spot_waits_for_a_part(decision: Decision) -> None:
     """A part that is not in the van means coming back; every other decision stays what it was."""
     role = KNOWLEDGE.roles["field"]
     for repair in KNOWLEDGE.repairs.values():
