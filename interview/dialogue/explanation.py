@@ -2,18 +2,16 @@
 
 from __future__ import annotations
 
-import math
-
 from engine.foundation.texts import say
+from engine.inference.speaking_for import decibans_moved
 from engine.session.session import Session
 from interview.dialogue.phrasing import short_name
 
 _MOST_CAUSES = 3
 _LEAST_MOVE = 0.02
-_SURE = 1e-6
 
 
-def figures(session: Session, check: str) -> tuple[str, ...]:
+def question_figures(session: Session, check: str) -> tuple[str, ...]:
     """The figures of asking a check now, a line for the cost and one for each answer; none where it is not open.
 
     Source: the weight of an answer is ten times the logarithm of the change of a cause's odds (decibans).
@@ -53,17 +51,8 @@ def _moves(session: Session, causes: tuple[tuple[str, float, float], ...]) -> li
             cause=short_name(session.knowledge, (cause,)),
             before=f"{100 * before:.0f}",
             after=f"{100 * after:.0f}",
-            decibans=f"{_decibans(before, after):+.1f}",
+            decibans=f"{decibans_moved(before, after):+.1f}",
         )
         for cause, before, after in moved
         if abs(after - before) >= _LEAST_MOVE
     ]
-
-
-def _decibans(before: float, after: float) -> float:
-    return 10.0 * (_log_odds(after) - _log_odds(before))
-
-
-def _log_odds(share: float) -> float:
-    kept = min(max(share, _SURE), 1.0 - _SURE)
-    return math.log10(kept / (1.0 - kept))

@@ -24,7 +24,7 @@ class _Line:
 def listed(session: Session) -> tuple[tuple[str, str], ...]:
     """What has been said: what each line is about, and the line."""
     job = session.job
-    lines = [_Line(name, value_words(session, name, value)) for name, value in _set_up(session).items()]
+    lines = [_Line(name, value_words(session, name, value)) for name, value in _start_said(session).items()]
     lines += [_Line(name, value_words(session, name, item.reading.value)) for name, item in job.answers.items()]
     lines += [_Line(name, say("heeding.listed.unknown")) for name in job.unknown]
     lines += [_Line(name, say("heeding.listed.cannot", reason=reason)) for name, reason in job.cannot.items()]
@@ -63,7 +63,7 @@ def act_on(session: Session, about: str) -> Act:
     return session.act_for(about)
 
 
-def _set_up(session: Session) -> dict[str, str]:
+def _start_said(session: Session) -> dict[str, str]:
     job = session.job
     said: dict[str, str | None] = {"role": job.role, "unit": job.unit, "complaint": job.complaint}
     if job.brought_said:

@@ -7,15 +7,13 @@ from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from engine.foundation.texts import say
+from engine.inference.speaking_for import spoken_for
 
 if TYPE_CHECKING:
-    from engine.knowledge.model import Check, Finding, Knowledge, RoleId, Tree, UnitProfile
+    from engine.knowledge.model import Check, Finding, Knowledge, RoleId, Tree
 
 _WORTH_NAMING = 0.05
 _LIKELY_ENOUGH = 0.2
-_SPEAKS_FROM = 1.5
-_LOGARITHMIC = frozenset({"pH"})
-_NO_TRUE_ZERO = frozenset({"°C", "°F"})
 
 
 def set_up_text(about: str, role: RoleId | None) -> str:
@@ -63,22 +61,12 @@ def separates(knowledge: Knowledge, tree: Tree, check: Check, causes: Sequence[s
     spoken: dict[str, list[str]] = {}
     for cause in causes:
         for item in observed:
-            answer = _spoken_for(knowledge, tree, cause, item)
+            answer = spoken_for(knowledge, tree, cause, item)
             if answer is not None:
                 words = next(a.wording.for_role(role) for a in item.answers if a.id == answer)
                 spoken.setdefault(words.rstrip("."), []).append(short_name(knowledge, (cause,)))
                 break
     return tuple(say("asking.speaks_for", answer=words, causes=", ".join(named)) for words, named in spoken.items())
-
-
-def _spoken_for(knowledge: Knowledge, tree: Tree, cause: str, item: Check | Finding) -> str | None:
-    """The answer that this cause makes most likelier than usual, by half or more."""
-    item_here = tree.here.get(cause, {}).get(item.id)
-    shows = item_here or knowledge.causes[cause].shows.get(item.id, {})
-    factors = {answer: share / max(item.usual[answer], 0.001) for answer, share in shows.items()}
-    factors |= knowledge.causes[cause].likelier.get(item.id, {})
-    best = max(factors, key=lambda answer: factors[answer], default=None)
-    return best if best is not None and factors[best] >= _SPEAKS_FROM else None
 
 
 def numbered_steps(text: str) -> tuple[str, ...]:
@@ -98,18 +86,3 @@ def units_understood(unit: str) -> str:
     from engine.quantities.units import KINDS, UNITS
 
     return KINDS[UNITS[unit].kind].advice
-
-
-def plausible(check: Check, unit: UnitProfile) -> tuple[float, float]:
-    """The range in which a number is taken without asking back, from the limits of the check's bands.
-
-    From a tenth of the lowest limit to three times the highest; on a logarithmic scale three whole units beyond both.
-    Of a temperature, whose zero is only a convention, all that can be is taken.
-    """
-    limits = [band.under.value(unit) for band in check.bands if band.under is not None]
-    if not limits or check.unit in _NO_TRUE_ZERO:
-        return check.possible or (float("-inf"), float("inf"))
-    low, high = min(limits), max(limits)
-    if check.unit in _LOGARITHMIC:
-        return low - 3.0, high + 3.0
-    return (low / 10.0 if low > 0 else low * 3.0), high * 3.0

@@ -5,15 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 
+from engine.findings.plausible import plausible_range
 from engine.foundation.texts import said, say
 from engine.knowledge.model import DANGER_CHECK, Check, Knowledge, RoleId
 from engine.quantities.quantity import unit_shown
 from engine.session.acts import Act
 from engine.session.decisions import AT_HOME
 from engine.session.session import Session
-from interview.dialogue.explanation import figures
+from interview.dialogue.explanation import question_figures
 from interview.dialogue.opening import role_question
-from interview.dialogue.phrasing import numbered_steps, plausible, separates, set_up_text, standing, units_understood
+from interview.dialogue.phrasing import numbered_steps, separates, set_up_text, standing, units_understood
 from interview.messages import CautionText, Choice, Likely, Measure, Question
 
 _ASSUMED_UNIT = "default"
@@ -192,7 +193,9 @@ def measure_of(session: Session, check: Check) -> Measure:
     """The number that a check asks for, with what can be and what is likely on this unit."""
     assert check.unit is not None, check.id
     assert check.possible is not None, check.id
-    measure = Measure(check.unit, check.wording.technician.lower(), check.possible, plausible(check, session.unit))
+    measure = Measure(
+        check.unit, check.wording.technician.lower(), check.possible, plausible_range(check, session.unit)
+    )
     salt = check.id == _SALT_TEST
     return replace(measure, by_conductivity=True, water_c=_water_c(session)) if salt else measure
 
@@ -223,7 +226,7 @@ def _ask(session: Session, act: Act) -> Question:
         may_fail=not danger,
         may_wait=not danger,
         harmless=not danger,
-        figures=None if danger else lambda: figures(session, check.id),
+        figures=None if danger else lambda: question_figures(session, check.id),
     )
 
 

@@ -70,7 +70,7 @@ def write_legibly() -> None:
             stream.reconfigure(errors=LEGIBLE)
 
 
-def _plain(error: UnicodeError) -> tuple[str | bytes, int]:
+def _in_plain_signs(error: UnicodeError) -> tuple[str | bytes, int]:
     if not isinstance(error, UnicodeEncodeError):
         raise error
     return "".join(map(_spelt, error.object[error.start : error.end])), error.end
@@ -86,7 +86,7 @@ def _spelt(char: str) -> str:
     if "QUOTATION MARK" in name:
         return '"' if "DOUBLE" in name else "'"
     if name.startswith("BOX DRAWINGS"):
-        return _line(name)
+        return _drawn_line(name)
     # Letters without their accents, raised figures as figures, a narrow or bound space as a space.
     parts = unicodedata.normalize("NFKD", char)
     if parts == char:
@@ -94,7 +94,7 @@ def _spelt(char: str) -> str:
     return "".join(part if part.isascii() else _spelt(part) for part in parts)
 
 
-def _line(name: str) -> str:
+def _drawn_line(name: str) -> str:
     """A piece of a drawn line, by its Unicode name."""
     lying, standing = ("HORIZONTAL" in name), ("VERTICAL" in name)
     if lying == standing:
@@ -102,4 +102,4 @@ def _line(name: str) -> str:
     return "-" if lying else "|"
 
 
-codecs.register_error(LEGIBLE, _plain)
+codecs.register_error(LEGIBLE, _in_plain_signs)

@@ -64,9 +64,9 @@ class PipeFrontEnd:
         while line := self._source.readline():
             if not line.strip():
                 continue
-            match _meant(line, question, doubted):
+            match _read_line(line, question, doubted):
                 case _Why(level):
-                    self._write(_why(question, level))
+                    self._write(_reasons(question, level))
                 case Refusal(message, keep):
                     doubted = keep
                     self._write({"error": message, "again": True})
@@ -137,7 +137,7 @@ def _cautions(cautions: tuple[CautionText, ...]) -> list[dict[str, str]]:
     return [{"id": caution.id, "signal": caution.signal, "text": caution.text} for caution in cautions]
 
 
-def _meant(line: str, question: Question, doubted: str) -> Reply | Refusal | _Why:
+def _read_line(line: str, question: Question, doubted: str) -> Reply | Refusal | _Why:
     """One line of JSON as a reply, as a wish for reasons, or what is wrong with it."""
     try:
         data = json.loads(line)
@@ -154,7 +154,7 @@ def _meant(line: str, question: Question, doubted: str) -> Reply | Refusal | _Wh
     if key in ("later", "change"):
         return _at_length(key, value, question)
     if key in ("answer", "cant", "note", *_TEXTS):
-        return _worded(key, value, question, doubted)
+        return _with_text(key, value, question, doubted)
     if key not in _KEYS:
         return Refusal(say("pipe.unknown_key", name=clean(str(key))[:40], keys=", ".join(_KEYS)))
     if value is not True:
@@ -176,14 +176,14 @@ def _at_length(key: str, value: object, question: Question) -> Reply | Refusal:
     return Refusal(say("pipe.later" if key == "later" else "pipe.change"))
 
 
-def _why(question: Question, level: int) -> dict[str, object]:
+def _reasons(question: Question, level: int) -> dict[str, object]:
     if level == _WHY_WORDS:
         return {"why": list(question.why), "how": question.how, "again": True}
     figures = question.figures() if question.figures is not None else ()
     return {"why": [line.strip() for line in figures], "again": True}
 
 
-def _worded(key: str, value: object, question: Question, doubted: str) -> Reply | Refusal:
+def _with_text(key: str, value: object, question: Question, doubted: str) -> Reply | Refusal:
     """The replies that carry text: an answer (a number may come as a number), a reason, a note."""
     fits = isinstance(value, str) or (
         key == "answer" and isinstance(value, int | float) and not isinstance(value, bool)

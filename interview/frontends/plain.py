@@ -36,7 +36,7 @@ class PlainLines:
     def write(self, lines: Sequence[Line]) -> None:
         """Print the lines at once; where they are read aloud, without what would only be seen."""
         texts = [line.text for line in lines]
-        print("\n".join(_told(texts) if os.environ.get("TERM") == "dumb" else texts), flush=True)
+        print("\n".join(_without_rulings(texts) if os.environ.get("TERM") == "dumb" else texts), flush=True)
 
     def read(self, prompt: str, shown: Callable[[], None], _at_once: str = "", /) -> str:
         """Print the prompt and read one line. Raises EOFError at the end of input."""
@@ -63,7 +63,7 @@ class PlainLines:
             text.reconfigure(encoding="utf-8-sig", errors="replace")
 
 
-def _told(texts: Iterable[str]) -> Iterator[str]:
+def _without_rulings(texts: Iterable[str]) -> Iterator[str]:
     """Lines without rulings, borders and leading points, each of which would be spelt out sign by sign."""
     for text in texts:
         if _RULING.fullmatch(text.strip()):

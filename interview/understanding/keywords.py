@@ -24,14 +24,14 @@ def behind(name: str, typed: str, parting: str = "") -> str | None:
 
     Args: `parting`, signs that may stand between the two, as a set of a regular expression; without any it is a space.
     """
-    found = _command(name, parting).fullmatch(letter_by_letter(typed.replace(_APOSTROPHE, "'")))
+    found = _command_pattern(name, parting).fullmatch(letter_by_letter(typed.replace(_APOSTROPHE, "'")))
     if found is None:
         return None
     return unicodedata.normalize("NFC", typed)[found.start(1) :] if found[1] else ""
 
 
 @once_a_language
-def _command(name: str, parting: str) -> re.Pattern[str]:
+def _command_pattern(name: str, parting: str) -> re.Pattern[str]:
     """What finds a command's word and what stands behind it."""
     longest_first = sorted(command_words(name), key=len, reverse=True)
     words = "|".join(map(re.escape, longest_first))

@@ -145,9 +145,9 @@ def pieces_of(line: str, lexicon: Lexicon) -> list[Piece]:
     piece: Piece | None
     while at < len(tokens):
         if tokens[at].is_number and at not in phrases:
-            piece, taken = _number(line, tokens, at, lexicon, phrases)
+            piece, taken = _number_at(line, tokens, at, lexicon, phrases)
         else:
-            piece, taken = _worded(tokens, at, lexicon, phrases.get(at, 0))
+            piece, taken = _phrase_at(tokens, at, lexicon, phrases.get(at, 0))
         if piece is not None:
             pieces.append(piece)
         at += taken
@@ -196,13 +196,13 @@ def _tokens(text: str) -> list[_Token]:
         if run in _MARKS:
             tokens.append(_Token(",", start, found.end()))
         elif number := _NUMBER.match(run):
-            tokens += _numbered(run, number.end(), start)
+            tokens += _number_tokens(run, number.end(), start)
         else:
-            tokens += _words(run, start)
+            tokens += _word_tokens(run, start)
     return tokens
 
 
-def _numbered(run: str, end: int, start: int) -> list[_Token]:
+def _number_tokens(run: str, end: int, start: int) -> list[_Token]:
     """A run that begins as a number: the number, and with it only a unit."""
     rest = run[end:]
     number = _Token(run[:end], start, start + end, is_number=True)
@@ -213,7 +213,7 @@ def _numbered(run: str, end: int, start: int) -> list[_Token]:
     return [number, _Token(rest.casefold(), start + end, start + len(run))]
 
 
-def _words(run: str, start: int) -> list[_Token]:
+def _word_tokens(run: str, start: int) -> list[_Token]:
     """A run that begins as a word: its words, or a name with its number such as `pH7.4`."""
     if run.isalpha():
         word = without_accents(run)
@@ -247,7 +247,7 @@ def _unit_key(typed: str) -> str:
     return re.sub(r"[\s.()^]+", "", text)
 
 
-def _number(
+def _number_at(
     line: str, tokens: list[_Token], at: int, lexicon: Lexicon, phrases: Mapping[int, int]
 ) -> tuple[Piece, int]:
     """The number at a place, with its thousands after a space and its unit."""
@@ -293,7 +293,7 @@ def _phrases(tokens: list[_Token], lexicon: Lexicon) -> dict[int, int]:
     return phrases
 
 
-def _worded(tokens: list[_Token], at: int, lexicon: Lexicon, count: int) -> tuple[Piece | None, int]:
+def _phrase_at(tokens: list[_Token], at: int, lexicon: Lexicon, count: int) -> tuple[Piece | None, int]:
     """The phrase of `count` tokens at a place, or where there is none a word; nothing for a function word."""
     token = tokens[at]
     if count:

@@ -2,16 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
-import pytest
-
-from engine.knowledge.model import Band, Limit
-from interview.dialogue.phrasing import numbered_steps, plausible, separates, short_name, standing, units_understood
+from interview.dialogue.phrasing import numbered_steps, separates, short_name, standing, units_understood
 from interview.understanding.keywords import shown_commands
 from tests.shipped import knowledge
-
-UNIT = knowledge().units["default"]
 
 
 def test_the_standing_names_the_likely_with_their_chance_and_the_rest_without() -> None:
@@ -56,38 +49,6 @@ def test_steps_of_every_shipped_repair_begin_with_their_numbers() -> None:
 def test_every_unit_of_a_check_says_what_it_is_understood_in() -> None:
     units = {check.unit for check in knowledge().checks.values() if check.unit}
     assert all(units_understood(unit) for unit in units)
-
-
-# The default profile is invented: salt stops at 2400 ppm and is high over 4500 ppm.
-@pytest.mark.parametrize(("value", "taken"), [(12, False), (240, True), (3200, True), (13500, True), (13600, False)])
-def test_salt_far_outside_the_bands_is_asked_back(value: float, taken: bool) -> None:
-    low, high = plausible(knowledge().checks["tested_salt"], UNIT)
-    assert (low <= value <= high) is taken
-
-
-def test_ph_is_a_logarithm_so_its_range_is_whole_units() -> None:
-    bands = (Band("low", Limit(7.0)), Band("right", Limit(8.0)), Band("high", None))
-    assert plausible(replace(knowledge().checks["ph"], bands=bands), UNIT) == (4.0, 11.0)
-
-
-def test_of_a_temperature_all_that_can_be_is_taken() -> None:
-    check = knowledge().checks["water_temp"]
-    assert plausible(check, UNIT) == check.possible
-
-
-def test_a_gauge_may_show_less_than_nothing() -> None:
-    low, high = plausible(knowledge().checks["filter_pressure_rise"], UNIT)
-    assert low < 0 < high
-
-
-def test_every_plausible_range_reaches_what_is_usual() -> None:
-    for unit in knowledge().units.values():
-        for check in knowledge().checks.values():
-            if check.possible is None:
-                continue
-            low, high = plausible(check, unit)
-            edges = [band.under.value(unit) for band in check.bands if band.under is not None]
-            assert low <= min(edges) <= max(edges) <= high, check.id
 
 
 def test_every_command_has_a_meaning_that_fits_a_narrow_help_screen() -> None:
