@@ -16,7 +16,7 @@ from interview.frontends.lines import LineFrontEnd
 
 if TYPE_CHECKING:
     from interview.frontends.layout import Line
-    from interview.frontends.prompts import TerminalLines
+    from interview.frontends.line_editor import TerminalLines
 
 _ORDINARY = b"\x1b[?2004l\x1b[?25h\x1b[0m\r\n"
 """Bracketed paste off, the cursor shown, no colour (xterm's control sequences; the last two also ECMA-48 and DEC)."""
@@ -52,7 +52,7 @@ class EarlyTerminal:
     def read(self, prompt: str, shown: Callable[[], None], at_once: str = "", /) -> str:
         """Read one line, or one of the keys `at_once`. Raises EOFError on Ctrl-D and KeyboardInterrupt on Ctrl-C."""
         if self._editor is None:
-            from interview.frontends.prompts import TerminalLines
+            from interview.frontends.line_editor import TerminalLines
 
             _give_back_when_told_to_end()
             self._editor = TerminalLines()

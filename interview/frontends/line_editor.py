@@ -1,4 +1,4 @@
-"""The terminal front end: line editing, keys, and colour as a second signal."""
+"""The line editor of the terminal: keys, and colour as a second signal; loaded while the first question is read."""
 
 from __future__ import annotations
 

@@ -11,8 +11,8 @@ from prompt_toolkit.input import create_pipe_input
 from prompt_toolkit.output import DummyOutput
 
 from interview.frontends.layout import Line
+from interview.frontends.line_editor import TerminalLines
 from interview.frontends.lines import LineFrontEnd
-from interview.frontends.prompts import TerminalLines
 from interview.messages import Control, Given, Note, Question, Reply, Request, Unable, nothing_more
 from tests.interview.people import COLOURS, SALT
 
