@@ -30,3 +30,20 @@ def test_the_guide_names_every_folder_and_every_engine_module() -> None:
     ]
     wanted = {p for p in places if not p.startswith("__")} | {"faults", "engine", "interview", "reports", "tests"}
     assert sorted(p for p in wanted if p not in GUIDE) == []
+
+
+def test_every_path_that_the_guide_names_is_there() -> None:
+    """Whole ones from the root, others inside a storey or beside the tests; `<what you name>` stands for any name."""
+    spoken = re.findall(r"`([^`\s]+)`", GUIDE)
+    named = {name for name in spoken if "/" in name or re.search(r"\.(py|md|yaml|toml)$", name)}
+    named = {re.sub(r"<[^>]*>", "*", name).rstrip("/") for name in named if not name.startswith((".venv", "-"))}
+    beside = [ROOT, *(ROOT / place for place in ("engine", "reports", "interview", "tests", "tests/benchmarks"))]
+    assert len(named) > 30
+    assert sorted(name for name in named if not any(any(place.glob(name)) for place in beside)) == []
+
+
+def test_the_guide_says_where_ten_things_are() -> None:
+    _, _, table = GUIDE.partition("## Where is ...?")
+    rows = [line for line in table.partition("\n## ")[0].splitlines() if line.startswith("| ")][2:]
+    assert len(rows) >= 10
+    assert [row for row in rows if "/" not in row.split("|")[2]] == []

@@ -17,7 +17,7 @@ SOME = ["-k", "headings and danger", "tests/reports/renderers/test_in_browser.py
 
 def run_without_programs(**more: str) -> subprocess.CompletedProcess[str]:
     command = [sys.executable, "-m", "pytest", "-q", "-p", "no:cacheprovider", *SOME]
-    kept = {name: value for name, value in os.environ.items() if name != REQUIRED}
+    kept = {name: value for name, value in os.environ.items() if name not in (REQUIRED, "PYTEST_ADDOPTS")}
     return subprocess.run(
         command, cwd=ROOT, env={**kept, "PATH": "", **more}, capture_output=True, text=True, timeout=300
     )

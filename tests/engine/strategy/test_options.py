@@ -75,10 +75,9 @@ def test_what_a_reading_may_show_is_what_it_says_once_it_is_given(tree: str, nam
     rng, model, check = np.random.default_rng(seed), models().tree(tree), KNOWLEDGE.checks[name]
     others = [c for c in NUMBERS if c != name and rng.random() < 0.6]
     said = {c: Observation(float(rng.choice(points(KNOWLEDGE.checks[c], UNIT)))) for c in others}
-    table, sets = outcomes(KNOWLEDGE, model, UNIT, check, said), []
+    table = outcomes(KNOWLEDGE, model, UNIT, check, said)
     after = [{**said, name: Observation(value)} for value in points(check, UNIT)]
-    for answers in after:
-        sets.append({f.id for f in findings_of(name) if derived(f, KNOWLEDGE, UNIT, answers) is not None})
+    sets = [{f.id for f in findings_of(name) if derived(f, KNOWLEDGE, UNIT, told) is not None} for told in after]
     if not sets[0] or any(found != sets[0] for found in sets):
         # Alone it says no more than its own table; where a formula holds for some of the readings only, it is left out.
         return
