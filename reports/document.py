@@ -14,6 +14,9 @@ Mark = Literal["point", "number", "tick"]
 Paper = Literal["a4", "letter"]
 """What a form with pages is printed on: ISO 216 A4, or the letter paper of North America."""
 
+Layout = Literal["sheet", "card"]
+"""How pages are laid out: one column of sections, or a card of two sides, a drawing and then two columns."""
+
 
 @dataclass(frozen=True)
 class Heading:
@@ -123,3 +126,4 @@ class Document:
     title: str
     blocks: tuple[Block, ...]
     foot: str
+    layout: Layout = "sheet"

@@ -97,15 +97,14 @@ def _made(document: Document, form: str, system: System) -> bytes:
     """A card in a form. Raises SheetError where that form cannot be made on this machine."""
     paper: Literal["a4", "letter"] = "letter" if system == "us" else "a4"
     if form == "html":
-        from reports.card.forms import card_html
+        from reports.renderers.html import html_form
 
-        return card_html(document, paper).encode()
+        return html_form([document], paper).encode()
     if form == "pdf":
-        from reports.card.forms import card_pdf
-        from reports.renderers.pdf import PdfNotInstalledError
+        from reports.renderers.pdf import PdfNotInstalledError, pdf_form
 
         try:
-            return card_pdf(document, paper)
+            return pdf_form([document], paper)
         except PdfNotInstalledError as error:
             raise SheetError(str(error)) from error
     if form == "markdown":

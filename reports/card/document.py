@@ -33,6 +33,7 @@ def card_document(knowledge: Knowledge, card: Card, shop: str, date: str, units:
         title=say("card.title", complaint=wordings.spoken(knowledge.trees[card.tree].wording)),
         blocks=tuple(_blocks(knowledge, card, wordings)),
         foot=say("card.foot", knowledge=knowledge.fingerprint),
+        layout="card",
     )
 
 

@@ -8,12 +8,18 @@ from typing import Literal
 
 from engine.foundation.texts import say
 from reports.document import Block, Document, Items, Paper, Table, Work
+from reports.page_fit import close_set, letter_size
 from reports.renderers.environment import markup_environment
 from reports.renderers.plainly import plainly
-from reports.renderers.sectioning import Section, close_set, sections
+from reports.renderers.sectioning import Section, sections, two_sides
 
 _SIZES: Mapping[Paper, str] = {"a4": "A4", "letter": "letter"}
 """The papers by their names in CSS (Paged Media)."""
+_CARD_DRAWING_MM: Mapping[Paper, float] = {"a4": 244.0, "letter": 226.0}
+"""What the head of a card's first side leaves for the drawing."""
+_CARD_ROOM: Mapping[Paper, float] = {"a4": 540_000.0, "letter": 520_000.0}
+"""Letters that a card's second side holds, times the square of their size in points: measured for a browser's sans
+serif."""
 _RUNNING = 80
 """Characters of the line at the foot of each printed page; a longer job or shop is cut there, and whole at the head."""
 
@@ -55,7 +61,8 @@ def html_form(documents: Sequence[Document], paper: Paper = "a4") -> str:
     """Documents as one HTML file for the screen, from 360 pixels up, and for paper.
 
     Args:
-        documents: at least one; the page speaks the language of the first, and each part says its own.
+        documents: at least one; the page speaks the language of the first, and each part says its own. A card comes
+            alone.
         paper: the size that the page asks the printer for.
 
     Returns:
@@ -66,13 +73,29 @@ def html_form(documents: Sequence[Document], paper: Paper = "a4") -> str:
     """
     if not documents:
         raise ValueError("a page needs at least one document")
-    sheets = [
-        _sheet(plainly(document, unbroken=True), f"sheet-{number}")
-        for number, document in enumerate(documents, start=1)
-    ]
+    plain = [plainly(document, unbroken=True) for document in documents]
+    if plain[0].layout == "card":
+        return _card(plain[0], paper)
+    sheets = [_sheet(document, f"sheet-{number}") for number, document in enumerate(plain, start=1)]
     ticked = any(_has_box(block) for document in documents for block in document.blocks)
     template = markup_environment().get_template("sheet.html.j2")
     return template.render(sheets=sheets, size=_SIZES[paper], ticked=ticked)
+
+
+def _card(document: Document, paper: Paper) -> str:
+    first, second = two_sides(document)
+    return (
+        markup_environment()
+        .get_template("card.html.j2")
+        .render(
+            document=document,
+            first=[_part(block, 2) for block in first],
+            second=[_part(block, 2) for block in second],
+            size=_SIZES[paper],
+            drawing_mm=_CARD_DRAWING_MM[paper],
+            letters=letter_size(second, _CARD_ROOM[paper]),
+        )
+    )
 
 
 def _sheet(document: Document, name: str) -> _Sheet:

@@ -8,16 +8,20 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict
 from importlib.resources import files
-from types import ModuleType
 from typing import Any
 
 from engine.foundation.texts import say
 from reports.document import Block, CautionBox, Document, Paper, Picture
+from reports.page_fit import close_set, letter_size
 from reports.renderers.plainly import plainly
-from reports.renderers.sectioning import close_set, sections
+from reports.renderers.sectioning import sections, two_sides
 
 _SIZES: Mapping[Paper, str] = {"a4": "a4", "letter": "us-letter"}
 """The papers by their names in typst."""
+_CARD_DRAWING_MM: Mapping[Paper, float] = {"a4": 236.0, "letter": 218.0}
+"""What the head of a card's first side leaves for the drawing."""
+_CARD_ROOM: Mapping[Paper, float] = {"a4": 680_000.0, "letter": 640_000.0}
+"""Letters that a card's second side holds, times the square of their size in points: measured for this narrow serif."""
 _LONG = re.compile(r"\S{28}(?=\S)")
 """So many characters without a space find no place to break a line."""
 _BREAK = "\u200b"
@@ -31,7 +35,7 @@ def pdf_form(documents: Sequence[Document], paper: Paper = "a4") -> bytes:
     """Documents as one PDF with tags for those who have it read aloud; the same documents give the same bytes.
 
     Args:
-        documents: at least one; the file's title and language are the first one's.
+        documents: at least one; the file's title and language are the first one's. A card comes alone.
         paper: the size of its pages.
 
     Returns:
@@ -43,21 +47,35 @@ def pdf_form(documents: Sequence[Document], paper: Paper = "a4") -> bytes:
     """
     if not documents:
         raise ValueError("a paper needs at least one document")
-    typst = _typst()
     plain = [plainly(document, unbroken=True) for document in documents]
+    if plain[0].layout == "card":
+        return _set("card", _card(plain[0], paper))
     sheet = {"paper": _SIZES[paper], "name": plain[0].title, "documents": [_data(document) for document in plain]}
-    source = files("reports").joinpath("templates", "sheet.typ").read_bytes()
+    return _set("sheet", sheet)
+
+
+def _set(template: str, data: Mapping[str, Any]) -> bytes:
+    """The paper that a template makes of the data that it knows by its own name."""
+    try:
+        typst = importlib.import_module("typst")
+    except ImportError:
+        raise PdfNotInstalledError(say("pages.no_pdf")) from None
+    source = files("reports").joinpath("templates", f"{template}.typ").read_bytes()
     # The texts go in as data: typst reads them as JSON, and never as a part of the source.
     # Dated 1970, so that the bytes depend on the documents alone; the day of the job stands on the paper.
-    made = typst.compile(source, format="pdf", sys_inputs={"sheet": json.dumps(sheet)}, timestamp=0)
+    made = typst.compile(source, format="pdf", sys_inputs={template: json.dumps(data)}, timestamp=0)
     return bytes(made)
 
 
-def _typst() -> ModuleType:
-    try:
-        return importlib.import_module("typst")
-    except ImportError:
-        raise PdfNotInstalledError(say("pages.no_pdf")) from None
+def _card(document: Document, paper: Paper) -> dict[str, Any]:
+    first, second = two_sides(document)
+    return asdict(document) | {
+        "paper": _SIZES[paper],
+        "drawing": _CARD_DRAWING_MM[paper],
+        "letters": letter_size(second, _CARD_ROOM[paper]),
+        "first": [_block(block) for block in first],
+        "second": [_block(block) for block in second],
+    }
 
 
 def _data(document: Document) -> dict[str, Any]:

@@ -3,13 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, fields, is_dataclass
-from typing import Any
+from dataclasses import dataclass
 
 from reports.document import Block, CautionBox, Document, Heading, NewPage
-
-_AIRY = 2000
-"""Letters that go on one page with room around them: judgement, held by the tests that count pages."""
 
 
 @dataclass(frozen=True)
@@ -23,11 +19,6 @@ class Section:
     def warns(self) -> bool:
         """Whether there is nothing but cautions in it."""
         return bool(self.blocks) and all(isinstance(block, CautionBox) for block in self.blocks)
-
-
-def close_set(document: Document) -> bool:
-    """Whether a paper is set close in print, to stay on one page: the customer's is, where there is much on it."""
-    return document.audience == "customer" and _letters(document.blocks) > _AIRY
 
 
 def sections(document: Document) -> Iterator[Section]:
@@ -48,10 +39,8 @@ def sections(document: Document) -> Iterator[Section]:
         yield Section(heading, tuple(inside))
 
 
-def _letters(value: Any) -> int:
-    """The letters of every text in a record, all the way down."""
-    if isinstance(value, str):
-        return len(value)
-    if is_dataclass(value) and not isinstance(value, type):
-        return sum(_letters(getattr(value, field.name)) for field in fields(value) if field.name != "svg")
-    return sum(map(_letters, value)) if isinstance(value, tuple) else 0
+def two_sides(document: Document) -> tuple[tuple[Block, ...], tuple[Block, ...]]:
+    """The blocks of a card's first side, and of its second after the new page."""
+    blocks = document.blocks
+    turn = next((nth for nth, block in enumerate(blocks) if isinstance(block, NewPage)), len(blocks))
+    return blocks[:turn], blocks[turn + 1 :]

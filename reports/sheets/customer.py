@@ -8,9 +8,9 @@ from collections.abc import Iterator
 
 from engine.foundation.texts import language_in_use, said, say
 from reports.document import Block, Document, Heading, Items, Paragraph, Table
+from reports.page_fit import fits_one_page
 from reports.phrases import joined, sentence
 from reports.sheets.glossary import words_explained
-from reports.sheets.page_fit import PAGE_LINES, lines_taken
 from reports.sheets.sections import cautions, headed, listed
 from reports.view.model import Action, Amount, HomeWork, JobView, PartLine
 
@@ -34,7 +34,7 @@ def customer_handout(view: JobView) -> Document:
     blocks: tuple[Block, ...] = ()
     for left_out in range(_NO_WORKING + 1):
         blocks = _page(view, left_out)
-        if lines_taken(blocks) <= PAGE_LINES:
+        if fits_one_page(blocks):
             break
     return Document(
         audience="customer",

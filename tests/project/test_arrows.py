@@ -23,7 +23,18 @@ ORDER = {
         "treatment",
         "evaluation",
     ),
-    "reports": ("text_layout", "document", "phrases", "view", "charts", "sheets", "renderers", "tree_diagram", "card"),
+    "reports": (
+        "text_layout",
+        "document",
+        "page_fit",
+        "phrases",
+        "view",
+        "charts",
+        "sheets",
+        "renderers",
+        "tree_diagram",
+        "card",
+    ),
     "interview": ("messages", "understanding", "storage", "dialogue", "frontends", "commands"),
 }
 """The rooms of each storey; each uses only itself and those before it. DEVELOPERS.md says what lives in each."""

@@ -9,10 +9,11 @@ from xml.etree import ElementTree
 import pytest
 
 from engine.quantities.unit_systems import shown_in
-from reports.card.forms import card_html, card_pdf
 from reports.card.wording import Wordings
 from reports.document import CautionBox, Picture
+from reports.renderers.html import html_form
 from reports.renderers.markdown import markdown_form
+from reports.renderers.pdf import pdf_form
 from reports.renderers.text import text_form
 from tests.reports.card.cards import TREES, card, document
 from tests.reports.charts.looking import boxes, drawing_problems, letters, texts
@@ -60,7 +61,7 @@ def test_letters_on_a4_are_no_smaller_than_seven_points(tree: str) -> None:
 @pytest.mark.parametrize("tree", TREES)
 def test_in_every_form_every_box_and_every_caution_is_told_in_full(tree: str) -> None:
     paper, wordings = document(tree), Wordings(knowledge(), card(tree))
-    page = re.sub(r"<[^>]+>", "", card_html(paper))
+    page = re.sub(r"<[^>]+>", "", html_form([paper]))
     forms = {
         "text": re.sub(r"(?m)^\| | \|$", "", text_form([paper])),
         "html": markup.unescape(page),
@@ -93,10 +94,10 @@ def test_limits_are_told_in_the_units_wished_for() -> None:
 
 
 def test_the_same_card_gives_the_same_pdf() -> None:
-    assert card_pdf(document("cold-water")) == card_pdf(document("cold-water"))
+    assert pdf_form([document("cold-water")]) == pdf_form([document("cold-water")])
 
 
 def test_the_page_reaches_for_nothing_and_runs_nothing() -> None:
-    page = card_html(document("cold-water"))
+    page = html_form([document("cold-water")])
     assert "<script" not in page
     assert not re.search(r"(?:src|href)\s*=|url\(|@import", page)

@@ -6,8 +6,8 @@ import subprocess
 
 import pytest
 
-from reports.card.forms import card_pdf
 from reports.document import CautionBox, Items, Paper
+from reports.renderers.pdf import pdf_form
 from tests.reports.card.cards import TREES, document
 
 pytestmark = pytest.mark.e2e
@@ -28,7 +28,7 @@ def read(pdf: bytes) -> str:
 def test_the_pdf_has_two_pages_with_all_of_it_on_either_paper(tree: str) -> None:
     papers: tuple[Paper, ...] = ("a4", "letter")
     for paper in papers:
-        text = read(card_pdf(document(tree), paper))
+        text = read(pdf_form([document(tree)], paper))
         assert text.count("\f") == 2
         seen = squeezed(text)
         for block in document(tree).blocks:

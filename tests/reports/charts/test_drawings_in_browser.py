@@ -12,12 +12,12 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, sync_playwright
 
-from reports.card.forms import card_html
 from reports.charts.movement import movement_picture
 from reports.charts.plant import place_picture
 from reports.charts.ranges import ranges_picture
 from reports.charts.ranking import ranking_picture
 from reports.document import Paper
+from reports.renderers.html import html_form
 from reports.tree_diagram.chart import tree_drawing
 from reports.tree_diagram.forms import html, svg
 from reports.view import job_view
@@ -92,7 +92,7 @@ def test_a_card_fits_the_screen_and_two_sides_of_either_paper(browser: Browser, 
     page = browser.new_page(viewport={"width": 360, "height": 900})
     papers: tuple[Paper, ...] = ("a4", "letter")
     for paper in papers:
-        page.set_content(card_html(document(tree), paper))
+        page.set_content(html_form([document(tree)], paper))
         assert page.evaluate("document.documentElement.scrollWidth") <= 360
         assert pages(page.pdf(prefer_css_page_size=True)) == 2
     page.close()

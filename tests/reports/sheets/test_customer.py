@@ -12,10 +12,10 @@ from engine.foundation.texts import said
 from engine.knowledge.model import SIGNALS
 from engine.session.session import Session
 from reports.document import CautionBox, Document, Items, NewPage, Paragraph, Table
+from reports.page_fit import PAGE_LINES, lines_taken
 from reports.phrases import sentence
 from reports.sheets.customer import customer_handout
 from reports.sheets.glossary import word_count, words_of
-from reports.sheets.page_fit import PAGE_LINES, lines_taken
 from reports.view import JobView, job_view, view_data
 from tests.reports.jobs import AT, DATE, answers, called, job, jobs, opened
 from tests.reports.sheets.papers import NAMES, headings, leads, numbers, page, seen, ticked
