@@ -31,8 +31,12 @@ def required() -> bool:
     return os.environ.get(REQUIRED) == "required"
 
 
+@pytest.hookimpl(tryfirst=True)
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
-    """Leave out the tests that cannot run here, unless they are required."""
+    """Mark the tests that need a program, and leave out those that cannot run here, unless they are required."""
+    for item in items:
+        if program := _program_of(item):
+            item.add_marker("browser" if program == "chromium" else "e2e")
     without = [] if required() else missing()
     left_out = [item for item in items if without and _program_of(item) in without]
     if left_out:
