@@ -4,13 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from typing import TYPE_CHECKING
 
 from engine.foundation.texts import say
 from engine.inference.speaking_for import spoken_for
-
-if TYPE_CHECKING:
-    from engine.knowledge.model import Check, Finding, Knowledge, RoleId, Tree
+from engine.knowledge.model import Check, Finding, Knowledge, RoleId, Tree
+from engine.quantities.units import KINDS, UNITS
+from reports.phrases import chance_in_words
 
 _WORTH_NAMING = 0.05
 _LIKELY_ENOUGH = 0.2
@@ -38,8 +37,6 @@ def standing(knowledge: Knowledge, marginals: Mapping[str, float], something_els
         marginals: probability of each cause, most probable first.
         something_else: probability of a fault the trees do not know.
     """
-    from reports.phrases import chance_in_words
-
     ranked: list[tuple[tuple[str, ...], float]] = [((cause,), share) for cause, share in list(marginals.items())[:3]]
     ranked = sorted([*ranked, ((), something_else)], key=lambda item: -item[1])[:3]
     likely = [
@@ -83,6 +80,4 @@ def numbered_steps(text: str) -> tuple[str, ...]:
 
 def units_understood(unit: str) -> str:
     """Which units a number may be typed in, for example `ppm, mg/L, g/L or %`."""
-    from engine.quantities.units import KINDS, UNITS
-
     return KINDS[UNITS[unit].kind].advice
