@@ -6,6 +6,7 @@ from dataclasses import asdict, dataclass
 from typing import Any, Literal
 
 from engine.knowledge.model import RoleId
+from engine.knowledge.properties import Occasion
 
 When = Literal["first", "also", "otherwise"]
 HomeWork = Literal["none", "steps", "bring_cell", "fit_spool", "bring_pack", "leave"]
@@ -301,13 +302,14 @@ class Home:
 class Packing:
     """What a visit takes along: parts by id with where they are now, kinds of instruments, gear, checks still to do.
 
-    `needs` are the needs of the work and of those checks; `gear` the ids of the cautions that ask for protection.
+    `needs` are the needs of the work and of those checks; `gear` the occasions whose cautions the work carries, each of
+    which may ask for things of its own.
     """
 
     visit: bool
     parts: tuple[tuple[str, str], ...]
     needs: tuple[str, ...]
-    gear: tuple[str, ...]
+    gear: tuple[Occasion, ...]
     checks: tuple[str, ...]
 
 

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from engine.knowledge.cautions import LIFTING_CELL, SUPPLY_WORK, told_for
 from engine.knowledge.model import NEEDS
-from engine.knowledge.properties import PartUse
+from engine.knowledge.properties import OCCASIONS, Occasion, PartUse
 from engine.session.decisions import OWN_WORK, VISITS
 from reports.view.case import JobCase
 from reports.view.model import Action, Home, HomeWork, Packing
@@ -50,7 +50,13 @@ def packing(case: JobCase, laid_out: Sequence[Action]) -> Packing:
     needed = dict.fromkeys(need.part for repair in repairs for need in repair.parts)
     parts = [(part, _place(case, part)) for part in needed if part in case.knowledge.parts]
     named = tuple(need for need in NEEDS if need in needs and need != "nothing")
-    return Packing(True, tuple(parts), named, tuple(dict.fromkeys(owed)), tuple(case.short(check) for check in checks))
+    return Packing(True, tuple(parts), named, _occasions(case, owed), tuple(case.short(check) for check in checks))
+
+
+def _occasions(case: JobCase, owed: Iterable[str]) -> tuple[Occasion, ...]:
+    """The occasions for which work carries every caution that is told."""
+    carried, known = set(owed), case.knowledge.cautions
+    return tuple(each for each in OCCASIONS if (told := told_for(known, each)) and carried.issuperset(told))
 
 
 def _home_work(case: JobCase, laid_out: Sequence[Action], about: Concerns) -> HomeWork:
