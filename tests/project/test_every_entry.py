@@ -10,7 +10,9 @@ import pytest
 from engine.evaluation.calls import read_calls
 from engine.evaluation.simulate import run_call
 from engine.foundation.problems import KnowledgeError
+from engine.knowledge.loader import load_knowledge
 from engine.knowledge.model import Knowledge
+from engine.knowledge.properties import DANGERS
 from engine.knowledge.required import NAMED
 from engine.session.journal import Event
 from engine.session.session import Models, Session
@@ -21,7 +23,7 @@ from reports.renderers.text import text_form
 from reports.sheets.choose import sheets
 from tests.project.test_faults_readme import CALLS, EXAMPLE
 from tests.shipped import knowledge
-from tests.variants import AT, DATE, Variant, drive, load, outcome_of, part_of, shipped
+from tests.variants import AT, DATE, Variant, drive, interview, load, outcome_of, part_of, shipped
 
 ROOT = Path(__file__).parents[2]
 ONE_IN = 6
@@ -80,6 +82,41 @@ def test_acid_work_without_goggles_is_refused_whatever_the_acid_is_called() -> N
     with pytest.raises(KnowledgeError) as error:
         load(files)
     assert [problem.what for problem in error.value.problems] == ["work with acid carries no `splash_protection`"]
+
+
+@pytest.mark.parametrize("line", ["given: {free_chlorine: [high]}", "stops_dosing: yes", "given: {owner_test: [high]}"])
+def test_a_complaint_of_too_much_chlorine_sells_none(line: str) -> None:
+    """A complaint of the senior technician's own, whose likeliest cause is one that stops no dose by itself."""
+    tree = """
+tree: {name}
+opens: The pool smells of chlorine.
+{line}
+of_100_calls: {{nothing_wrong: 90, something_else: 10}}
+steps: {{free: {{choose: any}}}}
+source: judgement
+"""
+    files = dict(shipped().contents)
+    files["trees/plain.yaml"] = tree.format(name="plain", line="of_100_jobs: 1").encode()
+    files["trees/too-much.yaml"] = tree.format(name="too-much", line=line).encode()
+    models = Models(load(files))
+    plain, too_much = (
+        text_form(sheets(interview(models, "counter", name, "none"), DATE)) for name in ("plain", "too-much")
+    )
+    dose = models.knowledge.parts["chlorine_for_hand_dosing"].wording.customer
+    assert dose in plain
+    assert dose not in too_much
+    assert "Add none" in too_much
+
+
+def test_an_answer_means_the_same_in_every_language() -> None:
+    spanish = load_knowledge(ROOT / "faults", "es")
+    meant = [
+        {(check.id, answer.id): answer.means for check in known.checks.values() for answer in check.answers}
+        for known in (knowledge(), spanish)
+    ]
+    assert meant[0] == meant[1]
+    assert set(DANGERS) < set(meant[0].values())
+    assert spanish.checks["danger_now"].wording != knowledge().checks["danger_now"].wording
 
 
 def _papers_of_call(known: Knowledge, name: str) -> str:
