@@ -26,6 +26,8 @@ CHLORINE_G_AH = CHLORINE / (_ELECTRONS * FARADAY_C_MOL) * 3600
 CELL_VERDICTS = ("as_clean", "scaled_or_worn", "below_clean", "no_clean_value")
 """What `cell_verdict` may say."""
 
+ONSET_V = 2.2
+"""Volts that a gap takes before current flows: 1.358 + 0.828 V reversible, CRC Handbook, from memory."""
 RAISED_ABOVE = 1.3
 """Ratio to the clean constant above which a cell is scaled or worn, under its inverse bridged: common practice."""
 
@@ -228,7 +230,7 @@ def cell_constant_per_m(
     current_a: float,
     conductivity_ms_cm: float,
     gaps: float = 1,
-    voltage0_v: float = 2.2,
+    voltage0_v: float = ONSET_V,
 ) -> float:
     """Apparent cell constant: what the cell's own shape and plates add to the water's resistance.
 

@@ -203,7 +203,7 @@ CELL = (
             _SALINITY,
             _TEMP,
             _GAPS,
-            Key("voltage0", "V", "onset_volts", 2.2),
+            Key("voltage0", "V", "onset_volts", cell.ONSET_V),
             Key("clean", "number", "clean_constant", optional=True),
         ),
         _cell_health,

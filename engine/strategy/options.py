@@ -8,7 +8,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from engine.findings.evidence import Observation, band_weights, derived
+from engine.findings.evidence import Observation, derived
+from engine.findings.readings import band_weights
 from engine.inference.belief import Array, TreeModel
 from engine.knowledge.model import Check, Finding, Knowledge, Plant, Role, UnitProfile
 from engine.strategy.costs import chance_to_say, check_minutes

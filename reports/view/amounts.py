@@ -11,7 +11,7 @@ from engine.chlorinator.disinfectant import hypochlorite_l
 from engine.chlorinator.limits import RangeError
 from engine.chlorinator.minerals import STABILISER, dose
 from engine.chlorinator.water import drain_m3, salt_dose_kg
-from engine.findings.evidence import ordinary_demand_ppm_day
+from engine.findings.chlorine_balance import ordinary_demand_ppm_day
 from engine.foundation.texts import say
 from engine.knowledge.model import PartNeed, Repair
 from engine.knowledge.properties import Work

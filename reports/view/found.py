@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from engine.findings.evidence import band_weights
+from engine.findings.readings import STAND_INS, band_weights
 from engine.foundation.plain_text import cleaned
 from engine.foundation.texts import say
 from engine.inference.belief import Evidence
@@ -15,8 +15,6 @@ from reports.view.figures import figure_behind
 from reports.view.known import KnownReadings
 from reports.view.model import DerivedLine, FoundLine
 
-_STAND_INS = {"water_temp": "unit_temp"}
-"""A reading that is taken where another is missing, as in the computation of the findings."""
 _CLEAR_SHARE = 0.75
 """A band that holds less of the reading than this is named as a near thing: judgement."""
 
@@ -130,7 +128,7 @@ def _taken_as_usual(finding: Finding, evidence: Evidence) -> list[str]:
     """The inputs whose usual spread stood in, as neither they nor what stands in for them was read."""
     used = COMPUTED_FINDINGS[finding.id]
     missing = [check for check in (*used.spreads, *used.mixtures) if check not in evidence.readings]
-    return [check for check in missing if check in finding.assume and _STAND_INS.get(check) not in evidence.readings]
+    return [check for check in missing if check in finding.assume and STAND_INS.get(check) not in evidence.readings]
 
 
 def _reading(case: JobCase, name: str) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from engine.findings.evidence import band_weights
+from engine.findings.readings import band_weights
 from engine.knowledge.model import Band, Check, Knowledge
 from reports.view.case import JobCase
 from reports.view.found import answer_said, number_verdict

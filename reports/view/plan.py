@@ -8,7 +8,8 @@ from engine.chlorinator.balance import PoolWater, water_index
 from engine.chlorinator.cell import cell_current_a, chlorine_need_g_day, output_percent
 from engine.chlorinator.limits import RangeError
 from engine.chlorinator.upkeep import cleaning_interval, further_life_h
-from engine.findings.evidence import SEASON_SHARE, ordinary_demand_ppm_day, production_hours
+from engine.findings.cell_wear import SEASON_SHARE, production_hours
+from engine.findings.chlorine_balance import ordinary_demand_ppm_day
 from engine.foundation.texts import say
 from engine.knowledge.properties import Renewed
 from reports.phrases import date_after, joined

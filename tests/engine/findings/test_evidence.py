@@ -8,7 +8,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.stats import norm
 
-from engine.findings.evidence import Observation, band_weights, evidence, ordinary_demand_ppm_day, production_hours
+from engine.findings.cell_wear import production_hours
+from engine.findings.chlorine_balance import ordinary_demand_ppm_day
+from engine.findings.evidence import Observation, evidence
+from engine.findings.readings import band_weights
 from engine.knowledge.model import Band, Limit
 from tests.shipped import knowledge
 
