@@ -57,6 +57,8 @@ FORMS: Mapping[str, Callable[[Job], str]] = {
     "Markdown": lambda job: in_markdown(markdown_form(job.papers)),
     "JSON": lambda job: "\n".join(in_json(data_form(view)) for view in job.views),
 }
+EACH_FORM = [pytest.param(form, marks=pytest.mark.e2e) if form == "PDF" else form for form in FORMS]
+"""The forms for a test of each; a PDF is read back by another program."""
 
 
 def blocks(job: Job, kind: type[_Kind]) -> Iterator[_Kind]:
@@ -213,7 +215,7 @@ def test_every_form_carries_what_the_table_says(form: str, session: Session) -> 
     assert lacking(printed(session), form) == []
 
 
-@pytest.mark.parametrize("form", FORMS)
+@pytest.mark.parametrize("form", EACH_FORM)
 @pytest.mark.parametrize("name", SHEETS)
 def test_the_kept_sheets_are_carried_whole_with_their_boxes(name: str, form: str) -> None:
     job = printed(SHEETS[name]())
@@ -222,7 +224,7 @@ def test_the_kept_sheets_are_carried_whole_with_their_boxes(name: str, form: str
         assert box_count(job, form) == boxes(job)
 
 
-@pytest.mark.parametrize("form", FORMS)
+@pytest.mark.parametrize("form", EACH_FORM)
 @pytest.mark.parametrize("role", ["field", "counter"])
 def test_what_was_put_off_is_carried_whole(role: RoleId, form: str) -> None:
     salt = [*opened(role, "low-salt"), *answers(tested_salt=2500.0)]
@@ -232,7 +234,7 @@ def test_what_was_put_off_is_carried_whole(role: RoleId, form: str) -> None:
     assert lacking(made, form) == []
 
 
-@pytest.mark.parametrize("form", [form for form in FORMS if form != "JSON"])
+@pytest.mark.parametrize("form", [form for form in EACH_FORM if form != "JSON"])
 def test_a_paper_with_every_kind_of_block_is_carried_whole(form: str) -> None:
     job = Job((), (every_block(), every_block("customer")))
     shown = squeezed(FORMS[form](job))
@@ -242,7 +244,7 @@ def test_a_paper_with_every_kind_of_block_is_carried_whole(form: str) -> None:
     assert box_count(job, form) == boxes(job)
 
 
-@pytest.mark.parametrize("form", FORMS)
+@pytest.mark.parametrize("form", EACH_FORM)
 def test_the_test_itself_finds_a_lost_caution(form: str) -> None:
     whole = printed(SHEETS["all-tested-counter"]())
     lost = Job(tuple(view_without_cautions(view) for view in whole.views), tuple(map(without_cautions, whole.papers)))
