@@ -90,8 +90,8 @@ class Question:
     "don't know" leads to and is empty where that is no reply; `may_fail` says whether "can't" is one, `may_wait`
     whether "later" is; `harmless`, whether a slip can simply be taken back. `doubted` is text that was asked back
     already as hardly meant: said again it is kept. Where `confirm_cautions` is set the person who does the work
-    confirms the cautions before the question is shown. What stands in `one_by_one` is to be said and done one after the
-    other, before the question.
+    confirms the cautions before the question is shown. `steps` are what is to be done; where `one_by_one` is
+    set, each is said and done before the next, and all of them before the question.
     """
 
     kind: QuestionKind
@@ -102,7 +102,9 @@ class Question:
     how: str = ""
     why: tuple[str, ...] = ()
     details: tuple[str, ...] = ()
-    one_by_one: tuple[str, ...] = ()
+    before_steps: str = ""
+    steps: tuple[str, ...] = ()
+    one_by_one: bool = False
     progress: str = ""
     standing: str = ""
     ranked: tuple[Likely, ...] = ()

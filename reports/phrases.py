@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Literal
 
 from engine.foundation.texts import said, say
-from engine.knowledge.model import ResultShows, RoleId
+from engine.knowledge.model import PartAmount, Repair, ResultShows, RoleId
+from engine.quantities.unit_systems import System
 
 Reader = Literal["customer", "technician"]
 """Whose wording a text has: its keys end in one of these."""
@@ -114,3 +115,26 @@ def when_it_shows(result: ResultShows, date: str) -> str:
     day = date_after(date, days) if days else ""
     when = result.replace(" ", "_")
     return say(f"view.shows.{when}.dated", date=day) if day else say(f"view.shows.{when}.plain")
+
+
+def amount_in_words(amount: PartAmount) -> str:
+    """How much of a part, as the knowledge says it: `0.2 L`, `2`, or that it is worked out."""
+    return say("view_amounts.as_computed") if amount.computed else f"{amount.value:g} {amount.unit}".strip()
+
+
+def numbered(steps: Sequence[str]) -> tuple[str, ...]:
+    """Steps with their numbers before them."""
+    return tuple(f"{number}. {step}" for number, step in enumerate(steps, start=1))
+
+
+def done_when(repair: Repair, role: RoleId, units: System = "metric") -> str:
+    """The sentence that says when a repair is done; empty where this reader is told nothing of it."""
+    what = repair.done_when.for_role(role, units)
+    return say("view.work.done_when", what=what) if what else ""
+
+
+def whole_work(repair: Repair, role: RoleId, units: System = "metric") -> str:
+    """All of a repair's work in one running text: what is to be known before, the steps, and when it is done."""
+    before = repair.before_steps.for_role(role, units)
+    parts = (before, *numbered(repair.steps.for_role(role, units)), done_when(repair, role, units))
+    return " ".join(part for part in parts if part)

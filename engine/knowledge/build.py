@@ -22,6 +22,7 @@ from engine.knowledge.model import (
     Role,
     RoleId,
     Step,
+    Steps,
     Tree,
     UnitProfile,
     Wording,
@@ -39,6 +40,7 @@ from engine.knowledge.schema import (
     PartForm,
     RepairForm,
     RoleForm,
+    SomeWordsForm,
     StepForm,
     TreeForm,
     UnitForm,
@@ -78,7 +80,7 @@ def pair_of(name: str) -> tuple[str, str] | None:
     return (parts[0], parts[1]) if len(parts) == 2 and all(parts) else None
 
 
-def _words(form: WordsForm | NamedForm) -> Wording:
+def _words(form: WordsForm | SomeWordsForm | NamedForm) -> Wording:
     return Wording(form.customer.strip(), form.technician.strip())
 
 
@@ -168,7 +170,9 @@ def _repair(form: RepairForm) -> Repair:
     return Repair(
         id=form.repair,
         wording=_words(form),
-        steps=_words(form.steps),
+        before_steps=_words(form.before_steps),
+        steps=Steps(*(tuple(step.strip() for step in steps) for steps in (form.steps.customer, form.steps.technician))),
+        done_when=_words(form.done_when),
         cures=frozen(form.cures),
         who=tuple(form.who),
         plant=form.plant,
@@ -184,7 +188,6 @@ def _repair(form: RepairForm) -> Repair:
         amount_from=tuple(form.amount_from),
         stops_dosing=form.stops_dosing == "yes",
         tests_anew=form.tests_anew == "yes",
-        strong_dose=form.strong_dose == "yes",
         works_out=tuple(form.works_out),
         renews=form.renews,
     )

@@ -11,6 +11,7 @@ from typing import Any
 from engine.foundation.problems import KnowledgeError, Problem, advice_for, why_not
 from engine.foundation.text_catalog import LANGUAGES, WORDS
 from engine.foundation.texts import say, told
+from engine.knowledge.format_version import FORMAT_FILE
 from engine.knowledge.schema import (
     CauseForm,
     CautionForm,
@@ -72,7 +73,7 @@ def contents_of(folder: Traversable | FilePath) -> tuple[dict[str, bytes], list[
             advice = advice_for(f"{item.name}/", [name for name in FILES if name.endswith("/")])
             problems.append(Problem(f"{folder}/{item.name}", 1, 1, say("mistakes_files.unknown_folder"), advice))
         elif item.is_file():
-            _take(contents, problems, str(folder), item.name, item, known=item.name in FILES)
+            _take(contents, problems, str(folder), item.name, item, known=item.name in (*FILES, FORMAT_FILE))
     return contents, problems
 
 
@@ -92,7 +93,7 @@ def _take(contents: dict[str, bytes], problems: list[Problem], folder: str, name
     if name.endswith(".yml"):
         problems.append(Problem(*place, *told("mistakes_files.wrong_ending")))
     elif name.endswith(".yaml") and not known:
-        expected = [file_name for file_name in FILES if not file_name.endswith("/")]
+        expected = [file_name for file_name in (*FILES, FORMAT_FILE) if not file_name.endswith("/")]
         problems.append(Problem(*place, say("mistakes_files.unknown_file"), advice_for(name, expected)))
     elif name.endswith(".yaml"):
         try:

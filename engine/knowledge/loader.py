@@ -18,6 +18,7 @@ from engine.foundation.yaml_reader import Path, YamlDocument, compose
 from engine.knowledge.build import build
 from engine.knowledge.catalogue import Folder, Placed
 from engine.knowledge.files import FILES, FileKind, contents_of
+from engine.knowledge.format_version import refuse_other_versions
 from engine.knowledge.model import Knowledge
 from engine.knowledge.rules import rule_problems
 from engine.knowledge.schema import NumberCheckForm
@@ -57,6 +58,7 @@ def _in_language(
     name: str, contents: Mapping[str, bytes], problems: Sequence[Problem], over: Traversable | FilePath
 ) -> Knowledge:
     """The knowledge with the texts of a language's folder."""
+    refuse_other_versions(name, contents)
     folder, found = read_folder(name, contents)
     every = [*problems, *found, *rule_problems(folder)]
     if every:
@@ -77,8 +79,10 @@ def knowledge_from(name: str, contents: Mapping[str, bytes], problems: Sequence[
         problems: what was wrong already while the files were fetched.
 
     Raises:
-        KnowledgeError: with those problems and every other one, in order of place.
+        KnowledgeError: with those problems and every other one, in order of place; of a folder of another version, with
+            that alone.
     """
+    refuse_other_versions(name, contents)
     folder, found = read_folder(name, contents)
     every = [*problems, *found, *rule_problems(folder)]
     if every:

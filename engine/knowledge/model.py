@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Literal, TypeVar, get_args
 
-from engine.knowledge.properties import Meaning, Occasion, PartUse, Reading, Renewed, Work
+from engine.knowledge.properties import Meaning, Occasion, PartComputation, PartUse, Reading, Renewed, Work
 from engine.quantities.unit_systems import System, shown_in
 
 RoleId = Literal["counter", "phone", "field"]
@@ -96,6 +96,18 @@ class Wording:
     def for_role(self, role: RoleId, units: System = "metric") -> str:
         """The technician's words in the field, the customer's elsewhere, with figures in these units."""
         return shown_in(self.technician if role == "field" else self.customer, units)
+
+
+@dataclass(frozen=True)
+class Steps:
+    """What is done one after the other, each step a text: plainly for a customer, shortly for a technician."""
+
+    customer: tuple[str, ...]
+    technician: tuple[str, ...]
+
+    def for_role(self, role: RoleId, units: System = "metric") -> tuple[str, ...]:
+        """The technician's steps in the field, the customer's elsewhere, with figures in these units."""
+        return tuple(shown_in(step, units) for step in (self.technician if role == "field" else self.customer))
 
 
 @dataclass(frozen=True)
@@ -230,11 +242,20 @@ class Cause:
 
 
 @dataclass(frozen=True)
+class PartAmount:
+    """How much of a part: `value` in `unit`, which is empty for pieces; or the computation that works it out."""
+
+    value: float = 0.0
+    unit: str = ""
+    computed: PartComputation | None = None
+
+
+@dataclass(frozen=True)
 class PartNeed:
-    """A part a repair takes; `amount` is text for people, such as `0.2 L` or `1`, or `as computed`."""
+    """A part a repair takes."""
 
     part: str
-    amount: str
+    amount: PartAmount
 
 
 @dataclass(frozen=True)
@@ -243,13 +264,16 @@ class Repair:
 
     `swap_back`, minutes, where the part is swapped in to see whether it helps: where not, the old one goes back.
     `amount_from` are checks without which its amounts cannot be worked out. `stops_dosing` where nobody adds chlorine
-    before it is done, `tests_anew` where it puts the test itself in doubt, `strong_dose` where it is a strong dose of
-    chlorine. `works_out` names what is computed beside its parts, `renews` what the plan counts from then on.
+    before it is done, `tests_anew` where it puts the test itself in doubt. `works_out` names what is computed beside
+    its parts, `renews` what the plan counts from then on. `before_steps` and `done_when` are empty for a reader who is
+    told nothing there.
     """
 
     id: str
     wording: Wording
-    steps: Wording
+    before_steps: Wording
+    steps: Steps
+    done_when: Wording
     cures: Mapping[str, float]
     who: tuple[Who, ...]
     plant: Plant
@@ -265,9 +289,13 @@ class Repair:
     amount_from: tuple[str, ...] = ()
     stops_dosing: bool = False
     tests_anew: bool = False
-    strong_dose: bool = False
     works_out: tuple[Work, ...] = ()
     renews: Renewed | None = None
+
+    @property
+    def strong_dose(self) -> bool:
+        """Whether it is a strong dose of chlorine, which lets no other dose stand beside it."""
+        return any(need.amount.computed == "strong_chlorine" for need in self.parts)
 
 
 @dataclass(frozen=True)

@@ -8,7 +8,8 @@ from collections.abc import Mapping
 
 from engine.foundation.problems import advice_for, nearest
 from engine.foundation.texts import say, told
-from engine.knowledge.model import Assumption, Limit, MeterError
+from engine.knowledge.model import Assumption, Limit, MeterError, PartAmount
+from engine.knowledge.properties import PART_COMPUTATIONS
 from engine.quantities.unit_systems import marked_units
 
 SHARE_WORDS: Mapping[str, float] = {
@@ -31,6 +32,8 @@ FACTOR_WORDS: Mapping[str, float] = {
     "a tenth": 0.1,
 }
 THE_REST = "the rest"
+AMOUNT_UNITS = ("L", "mL", "kg", "g", "m", "cm", "mm")
+"""The units in which an amount of a part may stand; a number without one is a number of pieces."""
 
 _NUMBER = r"[-+]?(?:[0-9]{1,12}(?:\.[0-9]{1,12})?|\.[0-9]{1,12})"
 _TIMES = re.compile(rf"({_NUMBER}) times")
@@ -198,10 +201,31 @@ def _read_mixture(value: Mapping[object, object]) -> Assumption:
     return Assumption("mixture", tuple(points))
 
 
-def read_amount(value: object) -> str:
-    """How much of a part, as text for people: `0.2 L`, `1`, `as computed`. Raises RefusedError for anything else."""
+def read_amount(value: object) -> PartAmount:
+    """How much of a part: a number of pieces, a number with its unit, or a computation by name.
+
+    Right: `1`, `0.2 L`, `computed salt_dose`. Raises RefusedError for anything else.
+    """
     if isinstance(value, (int, float)) and value > 0:
-        return f"{value:g}"
-    if isinstance(value, str) and value.strip():
-        return value.strip()
-    raise RefusedError(*told("mistakes_numbers.no_amount", value=_shown(value)))
+        return PartAmount(float(value))
+    text = " ".join(value.split()) if isinstance(value, str) else ""
+    first, _, second = text.partition(" ")
+    if first == "computed" and second:
+        named = next((name for name in PART_COMPUTATIONS if name == second), None)
+        if named is None:
+            raise RefusedError(
+                say("mistakes_numbers.no_computation", name=second), advice_for(second, PART_COMPUTATIONS)
+            )
+        return PartAmount(computed=named)
+    if not re.fullmatch(_NUMBER, first) or float(first) <= 0:
+        raise RefusedError(*told("mistakes_numbers.no_amount", value=_shown(value)))
+    if second and second not in AMOUNT_UNITS:
+        raise RefusedError(say("mistakes_numbers.no_unit_of_amount", unit=second), advice_for(second, AMOUNT_UNITS))
+    return PartAmount(float(first), second)
+
+
+def read_step(value: object) -> object:
+    """One step of a repair as it stands. Raises RefusedError where nothing stands there."""
+    if value is None or (isinstance(value, str) and not value.strip()):
+        raise RefusedError(*told("mistakes_form.empty_step"))
+    return value

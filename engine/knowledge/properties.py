@@ -39,9 +39,12 @@ Reading = Literal["free_chlorine", "owners_free_chlorine", "combined_chlorine", 
 PartUse = Literal["cleaning_acid", "hand_chlorine", "spool"]
 Work = Literal["water_to_swap", "setting", "unit_size", "acid_mix", "acid_for_ph"]
 """What a repair works out beside the amounts of its parts."""
+PartComputation = Literal["salt_dose", "stabiliser_dose", "hand_chlorine", "strong_chlorine", "acid_neutraliser"]
+"""What works out how much of a part is needed; its name stands behind `computed`."""
 Renewed = Literal["cleaning", "cell"]
 """What a repair makes new, so that the maintenance plan counts from it."""
 
+PART_COMPUTATIONS: tuple[PartComputation, ...] = get_args(PartComputation)
 OCCASIONS: tuple[Occasion, ...] = get_args(Occasion)
 DANGERS: tuple[Meaning, ...] = ("tingle", "water_on_electrics", "burning_smell", "chlorine_smell")
 """What a danger that was reported can mean; each has its own first steps."""

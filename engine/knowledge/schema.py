@@ -13,6 +13,7 @@ from engine.knowledge.model import (
     Limit,
     MeterError,
     Need,
+    PartAmount,
     Place,
     Plant,
     Price,
@@ -30,6 +31,7 @@ from engine.knowledge.number_words import (
     read_meter_error,
     read_possible,
     read_share,
+    read_step,
     read_text,
 )
 from engine.knowledge.properties import Meaning, Occasion, PartUse, Reading, Renewed, Work
@@ -72,6 +74,45 @@ def _both(value: object) -> object:
 
 
 Words = Annotated[WordsForm, BeforeValidator(_both)]
+
+
+class SomeWordsForm(Form):
+    """One thing said to either reader or to both; a bare text in its place serves both."""
+
+    customer: Text = ""
+    technician: Text = ""
+
+
+def _some(value: object) -> object:
+    if isinstance(value, dict) and not value:
+        raise RefusedError(*told("mistakes_form.empty_wording"))
+    return _both(value)
+
+
+SomeWords = Annotated[SomeWordsForm, BeforeValidator(_some)]
+
+
+def _some_steps(value: object) -> object:
+    if not isinstance(value, list):
+        raise RefusedError(*told("mistakes_form.steps_no_list"))
+    if not value:
+        raise RefusedError(*told("mistakes_form.no_steps"))
+    return value
+
+
+Step = Annotated[str, BeforeValidator(read_step), AfterValidator(read_text)]
+StepTexts = Annotated[list[Step], BeforeValidator(_some_steps)]
+
+
+class StepsForm(Form):
+    """What is done, one step after the other, for both readers; a bare list in its place serves both."""
+
+    customer: StepTexts
+    technician: StepTexts
+
+
+def _both_lists(value: object) -> object:
+    return value if isinstance(value, dict) else {"customer": value, "technician": value}
 
 
 class AnswerForm(WordsForm):
@@ -191,13 +232,15 @@ class RepairForm(NamedForm):
     """A remedy."""
 
     repair: Id = Field(description="repair.repair")
-    steps: Words = Field(description="repair.steps")
+    before_steps: SomeWords = Field(default=SomeWordsForm(), description="repair.before_steps")
+    steps: Annotated[StepsForm, BeforeValidator(_both_lists)] = Field(description="repair.steps")
+    done_when: SomeWords = Field(default=SomeWordsForm(), description="repair.done_when")
     cures: dict[Id, Share] = Field(min_length=1, description="repair.cures")
     who: list[Who] = Field(min_length=1, description="repair.who")
     plant: Plant = Field(description="any.plant")
     needs: Need = Field(description="any.needs")
     minutes: Minutes = Field(description="repair.minutes")
-    parts: dict[Id, Annotated[str, BeforeValidator(read_amount)]] = Field(default={}, description="repair.parts")
+    parts: dict[Id, Annotated[PartAmount, BeforeValidator(read_amount)]] = Field(default={}, description="repair.parts")
     swap_back: Minutes | None = Field(default=None, description="repair.swap_back")
     result_shows: ResultShows = Field(description="repair.result_shows")
     ask_again: list[Id] = Field(default=[], description="repair.ask_again")
@@ -206,7 +249,6 @@ class RepairForm(NamedForm):
     decision: DecisionsForm = Field(description="repair.decision")
     stops_dosing: YesNo = Field(default="no", description="any.stops_dosing")
     tests_anew: YesNo = Field(default="no", description="repair.tests_anew")
-    strong_dose: YesNo = Field(default="no", description="repair.strong_dose")
     works_out: list[Work] = Field(default=[], description="repair.works_out")
     renews: Renewed | None = Field(default=None, description="repair.renews")
     source: Text = Field(description="any.source")

@@ -38,7 +38,13 @@ def form_problems(
         at_key = error["type"] == "extra_forbidden" or loc[-1:] == (_KEY,)
         path = tuple(part for part in loc if part != _KEY)
         what, advice = _told(form, error)
-        yield document.problem((*base, *path), what, advice, at_key)
+        yield document.problem(_as_written(document, (*base, *path)), what, advice, at_key)
+
+
+def _as_written(document: YamlDocument, path: Path) -> Path:
+    """The way to a part as it stands in the file: a bare list serves both readers, and names neither."""
+    bare = tuple(part for part in path if part not in ("customer", "technician"))
+    return bare if path not in document.values and bare in document.values else path
 
 
 def _meant(form: type[Form], error: ErrorDetails) -> str | None:

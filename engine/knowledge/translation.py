@@ -22,7 +22,9 @@ _TEXT_FIELDS = (
     "how",
     "answers",
     "band_words",
+    "before_steps",
     "steps",
+    "done_when",
     "before_ordering",
     "reports",
     "opens",
@@ -94,7 +96,8 @@ def flat(texts: object, path: Path = ()) -> Iterator[tuple[Path, str]]:
 
 def _plain(value: object) -> object:
     if isinstance(value, Form):
-        return {name: _plain(part) for name, part in value if name != _MEANING}
+        # A reader whom English tells nothing is told nothing in another language either.
+        return {name: _plain(part) for name, part in value if name != _MEANING and part != ""}
     if isinstance(value, dict):
         return {name: _plain(part) for name, part in value.items()}
     return value
@@ -158,7 +161,8 @@ def _lay(
     if isinstance(placed.form, ChoiceCheckForm):
         texts["answers"] = _meaning_as_before(placed.form, texts["answers"])
     raw = _part(placed.document.data, placed.base)
-    laid[entry_id] = replace(placed, form=type(placed.form).model_validate({**raw, **texts}))
+    laid_over = {field: part for field, part in texts.items() if part != {}}
+    laid[entry_id] = replace(placed, form=type(placed.form).model_validate({**raw, **laid_over}))
 
 
 def _meaning_as_before(form: ChoiceCheckForm, answers: Mapping[str, Mapping[str, object]]) -> dict[str, object]:
@@ -177,6 +181,10 @@ def _unsaid(folder: Folder, name: str, kind: FileKind, placed: Placed[Any], entr
     return Problem(f"{name}/{file}", 1, 1, what, say("overlay.write_texts", kind=kind.name, id=entry_id))
 
 
+def _wanted(path: Path) -> str:
+    return "steps" if path[:1] == ("steps",) else "names"
+
+
 @dataclass(frozen=True)
 class _Reader:
     """Reads one entry of a language against the texts of the English entry."""
@@ -192,10 +200,10 @@ class _Reader:
             return said if isinstance(said, str) and said.strip() else self._wrong(english, path, "text")
         if isinstance(english, list):
             whole = isinstance(said, list) and all(isinstance(name, str) and name.strip() for name in said)
-            return said if whole else self._wrong(english, path, "names")
-        if isinstance(said, str) and "technician" in english and said.strip():
-            # One text for both audiences; words of people beside it are still to be said.
-            said = {"customer": said, "technician": said}
+            return said if whole and (said or path[:1] != ("steps",)) else self._wrong(english, path, _wanted(path))
+        if (isinstance(said, str) and said.strip()) or (isinstance(said, list) and path == ("steps",)):
+            # One text or list for all whom English tells it; words of people beside it are still to be said.
+            said = {reader: said for reader in ("customer", "technician") if reader in english} or said
         if not isinstance(said, dict):
             return self._wrong(english, path, "group")
         for name in said:

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping, Sequence
 
 from engine.foundation.texts import say
 from engine.inference.speaking_for import spoken_for
-from engine.knowledge.model import Check, Finding, Knowledge, RoleId, Tree
+from engine.knowledge.model import Check, Finding, Knowledge, Repair, RoleId, Tree
 from engine.quantities.units import KINDS, UNITS
-from reports.phrases import chance_in_words
+from reports.phrases import chance_in_words, done_when
 
 _WORTH_NAMING = 0.05
 _LIKELY_ENOUGH = 0.2
@@ -66,16 +65,10 @@ def separates(knowledge: Knowledge, tree: Tree, check: Check, causes: Sequence[s
     return tuple(say("asking.speaks_for", answer=words, causes=", ".join(named)) for words, named in spoken.items())
 
 
-def numbered_steps(text: str) -> tuple[str, ...]:
-    """A repair's steps, one a line: text that runs on is parted before each number that continues the count."""
-    steps: list[str] = []
-    start, due = 0, 1
-    for found in re.finditer(r"(?<!\S)([0-9]{1,2})\. ", text):
-        if int(found[1]) == due:
-            steps.append(text[start : found.start()])
-            start, due = found.start(), due + 1
-    steps.append(text[start:])
-    return tuple(" ".join(step.split()) for step in steps if step.strip())
+def steps_to_do(repair: Repair, role: RoleId) -> tuple[str, ...]:
+    """A repair's steps as they are told one by one; when it is done is told with the last."""
+    steps = repair.steps.for_role(role)
+    return (*steps[:-1], " ".join(part for part in (steps[-1], done_when(repair, role)) if part))
 
 
 def units_understood(unit: str) -> str:

@@ -14,7 +14,7 @@ from engine.session.decisions import AT_HOME
 from engine.session.session import Session
 from interview.dialogue.explanation import question_figures
 from interview.dialogue.opening import role_question
-from interview.dialogue.phrasing import numbered_steps, separates, set_up_text, standing, units_understood
+from interview.dialogue.phrasing import separates, set_up_text, standing, steps_to_do, units_understood
 from interview.messages import CautionText, Choice, Likely, Measure, Question
 
 _ASSUMED_UNIT = "default"
@@ -281,16 +281,21 @@ def _make_safe(session: Session, act: Act) -> Question:
 
 
 def _perform(session: Session, act: Act) -> Question:
+    from reports.phrases import amount_in_words, whole_work
+
     knowledge, role = session.knowledge, _role(session)
     repair = knowledge.repairs[act.about]
     parts = [
-        say("asking.repair.part", part=knowledge.parts[need.part].wording.for_role(role), amount=need.amount)
+        say(
+            "asking.repair.part",
+            part=knowledge.parts[need.part].wording.for_role(role),
+            amount=amount_in_words(need.amount),
+        )
         for need in repair.parts
     ]
     details = [say("talk.switching.minutes", minutes=f"{repair.minutes:g}")]
     if parts:
         details.append(say("asking.repair.parts", parts=", ".join(parts)))
-    steps = numbered_steps(repair.steps.for_role(role))
     waited = repair.id in session.job.waiting
     told = role == "counter" or (role == "phone" and waited)
     if told:
@@ -304,11 +309,13 @@ def _perform(session: Session, act: Act) -> Question:
         about=repair.id,
         text=text,
         choices=_choices("outcome", "done", "not_done", cannot="could_not"),
-        how=repair.steps.for_role(role),
+        how=whole_work(repair, role),
         why=(say("talk.later.why"),) if waited else (said("asking.reasons").get(act.why, say("asking.likeliest")),),
-        details=tuple(details) if role == "phone" and not waited else (*steps, *details),
+        before_steps=repair.before_steps.for_role(role),
+        steps=steps_to_do(repair, role),
+        details=tuple(details),
         # Read aloud one at a time, each is done before the next is said.
-        one_by_one=steps if role == "phone" and not waited else (),
+        one_by_one=role == "phone" and not waited,
         progress=progress_line(session),
         standing=standing_line(session),
         ranked=ranked(session),

@@ -127,10 +127,17 @@ def as_line(question: Question) -> dict[str, object]:
         "text": question.text,
         "how": question.how,
         **answers,
-        **({"details": [*question.one_by_one, *question.details]} if question.kind == "perform" else {}),
+        **({"details": _details(question)} if question.kind == "perform" else {}),
         "cautions": _cautions(question.cautions),
         "ranked": [{"causes": list(item.causes), "probability": item.probability} for item in question.ranked],
     }
+
+
+def _details(question: Question) -> list[str]:
+    """What is to be known before, the steps with their numbers, and the details."""
+    from reports.phrases import numbered
+
+    return [*filter(None, (question.before_steps,)), *numbered(question.steps), *question.details]
 
 
 def _cautions(cautions: tuple[CautionText, ...]) -> list[dict[str, str]]:

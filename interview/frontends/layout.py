@@ -45,7 +45,7 @@ def before_asked(question: Question, width: int, height: int | None) -> tuple[li
     told = () if question.confirm_cautions else question.cautions
     title = paragraph(question.text, width, "strong")
     blocks = [title, *caution_blocks(told, width), *_details(question, width)]
-    return in_screens(blocks, height), replace(question, details=(), cautions=())
+    return in_screens(blocks, height), replace(question, before_steps="", steps=(), details=(), cautions=())
 
 
 def in_screens(blocks: Iterable[Sequence[Line]], height: int | None) -> list[tuple[Line, ...]]:
@@ -63,13 +63,14 @@ def in_screens(blocks: Iterable[Sequence[Line]], height: int | None) -> list[tup
 
 
 def _details(question: Question, width: int) -> list[list[Line]]:
-    """The lines of each detail."""
-    blocks = []
-    for detail in question.details:
-        place, stop, step = detail.partition(". ")
-        numbered = bool(stop) and place.isdecimal()
-        blocks.append(paragraph(step if numbered else detail, width, first=f" {place:>2}. " if numbered else "   "))
-    return blocks
+    """The lines of each step that is not told one by one, and of each detail."""
+    shown = not question.one_by_one
+    told, steps = (question.before_steps, question.steps) if shown else ("", ())
+    return [
+        *([paragraph(told, width, first="   ")] if told else []),
+        *(paragraph(step, width, first=f" {number:>2}. ") for number, step in enumerate(steps, start=1)),
+        *(paragraph(detail, width, first="   ") for detail in question.details),
+    ]
 
 
 def _asked(question: Question, width: int, full: bool) -> tuple[Line, ...]:

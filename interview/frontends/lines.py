@@ -214,10 +214,11 @@ class LineFrontEnd:
 
         Where other facts or a note come between, it goes on at the step that was reached.
         """
-        steps = [numbered.partition(". ")[2] or numbered for numbered in question.one_by_one]
-        width = self._lines.width
+        steps, width = question.steps, self._lines.width
         self._lines.write([Line(""), *paragraph(question.text, width, "strong")])
         self._lines.write(paragraph(say("talk.together.first"), width, "quiet"))
+        if question.before_steps:
+            self._lines.write(paragraph(question.before_steps, width))
         at, helped_last = self._reached.pop(question.about, 0), False
         while at < len(steps):
             step = say("talk.together.step", number=at + 1, count=len(steps), what=steps[at])

@@ -10,6 +10,7 @@ from engine.knowledge.model import Check, Knowledge, UnitProfile, Wording
 from engine.quantities.unit_systems import System, show_in, shown_in
 from reports.card.branches import HELPED, NOT_HELPED, NOT_KNOWN
 from reports.card.unroll import Box, Card, Way
+from reports.phrases import amount_in_words, whole_work
 
 _MANY = 3
 """From so many answers on, the way that most of them take is called `anything else`."""
@@ -83,7 +84,11 @@ class Wordings:
         if repair is None:
             return ""
         parts = ", ".join(
-            say("card.part", name=self.spoken(self.knowledge.parts[need.part].wording), amount=need.amount)
+            say(
+                "card.part",
+                name=self.spoken(self.knowledge.parts[need.part].wording),
+                amount=amount_in_words(need.amount),
+            )
             for need in repair.parts
         )
         fields = {
@@ -96,7 +101,7 @@ class Wordings:
     def steps(self, box: Box) -> str:
         """The steps of a repair, or of the remedy that is handed on; empty for none."""
         repair = self.knowledge.repairs.get(box.about if box.kind in ("repair", "last") else box.repair or "")
-        return "" if repair is None else " ".join(self.spoken(repair.steps).split())
+        return "" if repair is None else whole_work(repair, "field", self.units)
 
     def _answers(self, box: Box, answers: Sequence[str]) -> str:
         fixed = {name: say(f"card.{name}") for name in (NOT_KNOWN, HELPED, NOT_HELPED)}

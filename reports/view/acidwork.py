@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import re
-
 from engine.chlorinator.acid import acid_mix, bicarbonate_for_acid_g, hydrochloric_density_g_ml
 from engine.chlorinator.balance import PoolWater, acid_dose
 from engine.chlorinator.limits import RangeError
@@ -53,9 +51,10 @@ def _volume_missing(known: KnownReadings) -> tuple[str, ...]:
 def _acid_l(repair: Repair, known: KnownReadings) -> float | None:
     """The cleaning acid that a repair takes, L, where its parts say so."""
     acids = {part.id for part in known.knowledge.parts.values() if part.use == "cleaning_acid"}
-    said = next((need.amount for need in repair.parts if need.part in acids), "")
-    litres = re.fullmatch(r"([0-9]+(?:\.[0-9]+)?) L", said)
-    return None if litres is None else float(litres[1])
+    said = next((need.amount for need in repair.parts if need.part in acids), None)
+    if said is None or said.unit not in ("L", "mL"):
+        return None
+    return convert(said.value, said.unit, "L")
 
 
 def acid_mix_amounts(repair: Repair, known: KnownReadings) -> tuple[Amount, ...]:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Callable, Mapping
 
 from engine.chlorinator.cell import chlorine_need_g_day, full_output_hours, output_percent
@@ -13,13 +12,12 @@ from engine.chlorinator.minerals import STABILISER, dose
 from engine.chlorinator.water import drain_m3, salt_dose_kg
 from engine.findings.chlorine_balance import ordinary_demand_ppm_day
 from engine.foundation.texts import say
-from engine.knowledge.model import PartNeed, Repair
-from engine.knowledge.properties import Work
+from engine.knowledge.model import PartAmount, PartNeed, Repair
+from engine.knowledge.properties import PartComputation, Work
+from reports.phrases import amount_in_words
 from reports.view.acidwork import acid_for_ph, acid_mix_amounts, bicarbonate
 from reports.view.known import USUAL_WATER_C, KnownReadings
 from reports.view.model import Amount
-
-AS_COMPUTED = "as computed"
 
 _LIQUID_STRENGTH_PERCENT = 12.0
 """The liquid chlorine that a dose is told for as an example; about 12 % is usual in the trade: common practice."""
@@ -34,14 +32,11 @@ _SPARING_SETTING = 0.75
 
 
 def part_amount(need: PartNeed, repair: Repair, known: KnownReadings) -> Amount:
-    """How much of a part a repair takes: as written, or worked out where the knowledge says `as computed`."""
-    if need.amount != AS_COMPUTED:
+    """How much of a part a repair takes: as written, or worked out where the knowledge names a computation."""
+    if need.amount.computed is None:
         return Amount(_as_written(need.amount, known))
-    compute = _PARTS.get(need.part)
-    if compute is None:
-        return Amount(say("view_amounts.elsewhere"), care=say("view_amounts.elsewhere_care"))
     try:
-        return compute(repair, known)
+        return _PARTS[need.amount.computed](repair, known)
     except RangeError:
         return Amount(say("view_amounts.not_worked_out"), say("view_amounts.no_dose"))
 
@@ -96,14 +91,12 @@ def hand_dose(known: KnownReadings) -> Amount:
     return _chlorine(known, rise, purpose)
 
 
-def _as_written(amount: str, known: KnownReadings) -> str:
+def _as_written(amount: PartAmount, known: KnownReadings) -> str:
     """An amount of the knowledge, such as `0.2 L` or `2`, in the reader's units."""
-    found = re.fullmatch(r"([0-9]+(?:\.[0-9]+)?) (L|mL|kg|g|m|cm|mm)", amount)
-    if found is None or known.units == "metric":
-        return amount
-    value = float(found[1])
+    if not amount.unit or known.units == "metric":
+        return amount_in_words(amount)
     # Cleaning acid and the like stand in litres: a reader never gets more than is written.
-    return known.poured_down(value) if found[2] == "L" else known.show(value, found[2])
+    return known.poured_down(amount.value) if amount.unit == "L" else known.show(amount.value, amount.unit)
 
 
 def _volume_missing(known: KnownReadings) -> tuple[str, ...]:
@@ -172,9 +165,11 @@ def _stabiliser(_: Repair, known: KnownReadings) -> Amount:
     )
 
 
-def _chlorine_by_hand(repair: Repair, known: KnownReadings) -> Amount:
-    if not repair.strong_dose:
-        return hand_dose(known)
+def _chlorine_by_hand(_: Repair, known: KnownReadings) -> Amount:
+    return hand_dose(known)
+
+
+def _strong_chlorine(_: Repair, known: KnownReadings) -> Amount:
     rise = max(_STRONG_DOSE_PPM, 10.0 * (known.told("combined_chlorine") or 0.0))
     dose = _chlorine(known, rise, say("view_amounts.chlorine.purpose.strong", rise=known.show(rise, "ppm")))
     return Amount(dose.text, dose.working, dose.missing, say("view_amounts.chlorine.strong_care"))
@@ -266,11 +261,12 @@ def _size(_: Repair, known: KnownReadings) -> tuple[Amount, ...]:
     return (Amount(say("view_amounts.size.unit", rate=known.whole(rate, "g/h")), working),)
 
 
-_PARTS: Mapping[str, Callable[[Repair, KnownReadings], Amount]] = {
-    "salt": _salt,
-    "stabiliser": _stabiliser,
-    "chlorine_for_hand_dosing": _chlorine_by_hand,
-    "bicarbonate": bicarbonate,
+_PARTS: Mapping[PartComputation, Callable[[Repair, KnownReadings], Amount]] = {
+    "salt_dose": _salt,
+    "stabiliser_dose": _stabiliser,
+    "hand_chlorine": _chlorine_by_hand,
+    "strong_chlorine": _strong_chlorine,
+    "acid_neutraliser": bicarbonate,
 }
 _WORK: Mapping[Work, Callable[[Repair, KnownReadings], tuple[Amount, ...]]] = {
     "water_to_swap": _water_to_swap,

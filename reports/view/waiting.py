@@ -5,6 +5,7 @@ from __future__ import annotations
 from engine.foundation.plain_text import cleaned
 from engine.foundation.texts import say
 from engine.session.acts import Waiting
+from reports.phrases import whole_work
 from reports.view.case import JobCase
 from reports.view.model import WaitingLine
 
@@ -20,7 +21,10 @@ def _line(case: JobCase, item: Waiting) -> WaitingLine:
     if check is not None:
         what, how = case.say(check.wording), case.say(check.how)
     elif repair is not None:
-        what, how = case.say(repair.wording), case.say(repair.steps) if item.kind == "repair" else ""
+        what, how = (
+            case.say(repair.wording),
+            whole_work(repair, case.voice, case.units) if item.kind == "repair" else "",
+        )
     when, first = cleaned(item.when), item.worth is not None and item.worth > 0
     text = say(f"talk.waiting.{item.kind}", what=what)
     if when:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping, Sequence
 
 from engine.foundation.texts import say
@@ -11,8 +10,8 @@ from engine.quantities.unit_systems import shown_in
 from engine.session.acts import RemedyShare
 from engine.session.decisions import ON_THE_BENCH, OWN_WORK
 from engine.strategy.costs import decision_for
-from reports.phrases import lowered, when_it_shows, who_may
-from reports.view.amounts import AS_COMPUTED, part_amount, work_amounts
+from reports.phrases import done_when, lowered, when_it_shows, who_may
+from reports.view.amounts import part_amount, work_amounts
 from reports.view.case import JobCase
 from reports.view.decisions import decided_words
 from reports.view.known import KnownReadings
@@ -111,24 +110,6 @@ def _is_read(case: JobCase, check: Check) -> bool:
     return check.needs in ("kit", "meter") or check.plant == "running"
 
 
-def split_steps(text: str) -> tuple[str, tuple[str, ...], str]:
-    """A repair's running text, parted: what stands before step 1, the steps without numbers, and when it is done.
-
-    The last begins with the language's own words for that, `Done when` in English. A number counts as a step's only
-    where it is the next in order and begins a sentence.
-    """
-    body, mark, done = text.strip().partition(f"{say('view.work.done_when')} ")
-    places: list[tuple[int, int]] = []
-    for match in re.finditer(r"(?:(?<=^)|(?<=[.!?:] ))([0-9]{1,2})\. ", body):
-        if int(match[1]) == len(places) + 1:
-            places.append(match.span())
-    if not places:
-        return body.strip(), (), f"{mark}{done}".strip()
-    ends = [start for start, _ in places[1:]] + [len(body)]
-    steps = tuple(body[end:stop].strip() for (_, end), stop in zip(places, ends, strict=True))
-    return body[: places[0][0]].strip(), steps, f"{mark}{done}".strip()
-
-
 def _when(case: JobCase, chosen: Sequence[str], name: str) -> When:
     """Whether a remedy comes first, goes with it as both faults are likely there at once, or stands in for it."""
     first = case.conclusion.repair or chosen[0]
@@ -146,7 +127,6 @@ def _when(case: JobCase, chosen: Sequence[str], name: str) -> When:
 def _action(case: JobCase, name: str, share: RemedyShare | None, when: When) -> Action:
     repair = case.knowledge.repairs[name]
     decision = _decision(case, repair, share)
-    lead, steps, done_when = split_steps(case.say(repair.steps))
     marginals = case.judged.marginals()
     causes = [cause for cause in repair.cures if marginals.get(cause, 0.0) >= _WORTH_NAMING]
     return Action(
@@ -158,9 +138,9 @@ def _action(case: JobCase, name: str, share: RemedyShare | None, when: When) -> 
         minutes=round(repair.minutes),
         plant=repair.plant,
         when=when,
-        lead=lead,
-        steps=steps,
-        done_when=done_when,
+        lead=case.say(repair.before_steps),
+        steps=repair.steps.for_role(case.voice, case.units),
+        done_when=done_when(repair, case.voice, case.units),
         probability=share.probability if share is not None else 0.0,
         helps=tuple(case.say(case.knowledge.causes[cause].wording) for cause in causes),
         takes=tuple(_taken(case, repair, need) for need in repair.parts if need.part in case.knowledge.parts),
@@ -196,7 +176,7 @@ def _source(case: JobCase, need: PartNeed, action: Action, later: bool, in_van: 
         return "only_later"
     if action.decision in OWN_WORK:
         # What is missing for the amount is found out first; a wrong dose is worse than a late one.
-        return "sell_when_known" if need.amount == AS_COMPUTED and _unknown(case, need, action) else "sell_now"
+        return "sell_when_known" if need.amount.computed is not None and _unknown(case, need, action) else "sell_now"
     if action.decision in ON_THE_BENCH:
         return "for_the_bench" if "owner" in case.knowledge.repairs[action.repair].who else "have_ready"
     return "technician_brings" if in_van else "order_by_plate"

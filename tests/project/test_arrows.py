@@ -48,7 +48,11 @@ MAY_IMPORT = {
     "faults": set[str](),
 }
 ONE_PLACE = {
-    "yaml": ("engine/foundation/yaml_reader.py", "engine/foundation/yaml_errors.py"),
+    "yaml": (
+        "engine/foundation/yaml_reader.py",
+        "engine/foundation/yaml_errors.py",
+        "engine/knowledge/upgrade/text_edits.py",
+    ),
     "pydantic": ("engine/knowledge/",),
     "transitions": ("engine/session/machine.py",),
     "prompt_toolkit": ("interview/frontends/",),

@@ -18,6 +18,7 @@ from engine.foundation.text_catalog import flat_texts
 from engine.foundation.yaml_reader import read_document
 from engine.knowledge import schema
 from engine.knowledge.files import FILES as TREE_FILES
+from engine.knowledge.format_version import FORMAT_FILE
 from engine.knowledge.loader import knowledge_from, load_knowledge
 from engine.knowledge.model import COSTS, NEEDS, ROLES, Knowledge, Wording
 from engine.knowledge.rules.steps import RESERVED
@@ -138,7 +139,8 @@ def test_each_mistake_is_told_in_exactly_these_words(tmp_path: Path, mistake: st
     shutil.copytree(BAD / mistake, folder, dirs_exist_ok=True)
     with pytest.raises(KnowledgeError) as error:
         load_knowledge(folder)
-    assert [str(problem).replace(f"{folder}/", "") for problem in error.value.problems] == expected_of(mistake)
+    told = [str(problem).replace(f"{folder}/", "") for problem in error.value.problems]
+    assert [text.replace(str(folder), NAME) for text in told] == expected_of(mistake)
 
 
 @pytest.mark.parametrize("mistake", mistakes())
@@ -187,7 +189,7 @@ def test_all_problems_of_all_files_come_in_one_go_in_order_of_place() -> None:
 
 def test_a_mistake_in_one_entry_does_not_make_others_look_unknown() -> None:
     assert problems_of(changed("repairs.yaml", "minutes: 40", "minutes: long")) == [
-        "repairs.yaml:37:12: `long` is no number; write it in figures, without a unit, such as 12"
+        "repairs.yaml:39:12: `long` is no number; write it in figures, without a unit, such as 12"
     ]
 
 
@@ -197,10 +199,15 @@ def test_a_file_that_cannot_be_read_does_not_make_others_look_wrong(file: str) -
     assert told == [f"{file}:1:1: a control character (U+0000) stands here; delete it, this must be plain text"]
 
 
-@pytest.mark.parametrize("file", [file for file in sorted(FILES) if "/" not in file])
+@pytest.mark.parametrize("file", [file for file in sorted(FILES) if "/" not in file and file != FORMAT_FILE])
 def test_a_missing_file_is_named(file: str) -> None:
     contents = {name: content for name, content in FILES.items() if name != file}
     assert problems_of(contents) == [f"{file}:1:1: this file is missing; write it; faults/README.md says what it holds"]
+
+
+def test_a_folder_without_a_version_is_an_older_one() -> None:
+    contents = {name: content for name, content in FILES.items() if name != FORMAT_FILE}
+    assert problems_of(contents) == problems_of({**FILES, FORMAT_FILE: b"version: 1"})
 
 
 @pytest.mark.parametrize("folder", ["causes", "checks", "trees", "units"])

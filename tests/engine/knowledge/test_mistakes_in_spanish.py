@@ -26,7 +26,23 @@ from engine.quantities.units import UNIT_NAMES
 from tests.overlay import BAD, GOOD, NAME, damaged, mistakes
 
 ROOT = Path(__file__).parents[3]
-ALIKE = {"error", "factor", "id", "ids", "no", "usual", "control", "visible", "bytes", "UTF", "U", "h", "a"}
+ALIKE = {
+    "brinecall",
+    "mm",
+    "error",
+    "factor",
+    "id",
+    "ids",
+    "no",
+    "usual",
+    "control",
+    "visible",
+    "bytes",
+    "UTF",
+    "U",
+    "h",
+    "a",
+}
 """Words that Spanish has too (by any dictionary, from memory), and signs."""
 
 

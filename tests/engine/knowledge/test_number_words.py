@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from engine.knowledge.model import Assumption, Limit, MeterError
+from engine.knowledge.model import Assumption, Limit, MeterError, PartAmount
 from engine.knowledge.number_words import (
     FACTOR_WORDS,
     SHARE_WORDS,
@@ -180,9 +180,25 @@ def test_a_spread_that_cannot_be_is_refused_with_a_reason(value: object, message
     assert str(error.value) == message
 
 
-@pytest.mark.parametrize(("value", "text"), [(1, "1"), (0.2, "0.2"), ("0.2 L", "0.2 L"), (" a lot ", "a lot")])
-def test_an_amount_is_text_for_people(value: object, text: str) -> None:
-    assert read_amount(value) == text
+@pytest.mark.parametrize(
+    ("value", "amount"),
+    [
+        (1, PartAmount(1.0)),
+        ("0.2 L", PartAmount(0.2, "L")),
+        (" 3  m ", PartAmount(3.0, "m")),
+        ("computed salt_dose", PartAmount(computed="salt_dose")),
+    ],
+)
+def test_an_amount_is_pieces_a_figure_with_its_unit_or_a_computation(value: object, amount: PartAmount) -> None:
+    assert read_amount(value) == amount
+
+
+@pytest.mark.parametrize(
+    "value", [0, -1, "0 L", "a lot", "as computed", "computed", "computed salt", "0.2 litres", "2 bags", "1e400 L", ""]
+)
+def test_any_other_amount_is_refused(value: object) -> None:
+    with pytest.raises(ValueError, match=r".+; .+"):
+        read_amount(value)
 
 
 @given(ANYTHING)

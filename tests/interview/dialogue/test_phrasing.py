@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-from interview.dialogue.phrasing import numbered_steps, separates, short_name, standing, units_understood
+from dataclasses import replace
+
+from engine.knowledge.model import Steps, Wording
+from interview.dialogue.phrasing import separates, short_name, standing, steps_to_do, units_understood
 from interview.understanding.keywords import shown_commands
 from tests.shipped import knowledge
 
@@ -32,18 +35,14 @@ def test_help_says_for_which_cause_each_answer_speaks() -> None:
     assert any(scale in line and short_name(knowledge(), ("cell_scaled",)) in line for line in lines)
 
 
-def test_steps_that_run_on_are_parted_at_their_numbers() -> None:
-    text = "1. Switch off. 2. Add 3.5 kg, and stir until 5. 3. Test again."
-    assert numbered_steps(text) == ("1. Switch off.", "2. Add 3.5 kg, and stir until 5.", "3. Test again.")
-    assert numbered_steps("Wait for a day.") == ("Wait for a day.",)
-
-
-def test_steps_of_every_shipped_repair_begin_with_their_numbers() -> None:
-    for repair in knowledge().repairs.values():
-        for role in knowledge().roles:
-            steps = numbered_steps(repair.steps.for_role(role))
-            numbers = [int(step.split(".")[0]) for step in steps if step.split(".")[0].isdigit()]
-            assert numbers == list(range(1, len(numbers) + 1)), repair.id
+def test_the_last_of_the_steps_to_do_says_when_it_is_done() -> None:
+    repair = replace(
+        knowledge().repairs["add_salt"],
+        steps=Steps(("Add 3.5 kg.", "Test again."), ("Dose.",)),
+        done_when=Wording("the test is in range.", ""),
+    )
+    assert steps_to_do(repair, "phone") == ("Add 3.5 kg.", "Test again. Done when the test is in range.")
+    assert steps_to_do(repair, "field") == ("Dose.",)
 
 
 def test_every_unit_of_a_check_says_what_it_is_understood_in() -> None:

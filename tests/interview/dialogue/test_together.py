@@ -24,7 +24,8 @@ STEPS = Question(
     about="mend",
     text="Mend it",
     choices=(Choice("done", "Done"), Choice("not_done", "Not done"), Choice("could_not", "Could not", "", True)),
-    one_by_one=("1. Look.", "2. Turn it.", "3. Look again."),
+    steps=("Look.", "Turn it.", "Look again."),
+    one_by_one=True,
     may_fail=True,
 )
 
@@ -114,7 +115,7 @@ def test_each_key_path_through_steps(typed: list[str], reply: object, said: list
 )
 def test_the_steps_of_an_owner_switch_off_before_anything_is_opened(repair: Repair) -> None:
     """Common practice, no source: off and locked, then opened, and on again only when closed."""
-    steps = repair.steps.for_role("phone").lower()
+    steps = " ".join(repair.steps.for_role("phone")).lower()
     off = re.search(r"switch(?:ed)? (?:it |both |the unit |the power )?off|switch off", steps)
     opened = re.search(r"\b(?:open (?:the|its)|unscrew|lift|take (?:the|it|out)|undo|loosen)\b", steps)
     assert off is not None

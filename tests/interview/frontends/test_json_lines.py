@@ -34,7 +34,9 @@ DO = replace(
     COLOURS,
     kind="perform",
     about="acid_clean",
-    details=("1. Rinse.", "About 40 minutes."),
+    before_steps="Mind the rings.",
+    steps=("Rinse.",),
+    details=("About 40 minutes.",),
     choices=(Choice("done", "Done"), Choice("could_not", "Could not", needs_reason=True)),
 )
 
@@ -76,7 +78,7 @@ def test_a_repair_is_something_to_do() -> None:
     _, (line,) = talk(DO, {"done": True})
     assert line["do"] == "acid_clean"
     assert "ask" not in line
-    assert line["details"] == ["1. Rinse.", "About 40 minutes."]
+    assert line["details"] == ["Mind the rings.", "1. Rinse.", "About 40 minutes."]
 
 
 @pytest.mark.parametrize("kind", ["confirm", "verify"])

@@ -56,7 +56,7 @@ def test_cautions_stand_before_the_question_unless_confirmed_first() -> None:
 
 
 def test_steps_hang_under_their_numbers() -> None:
-    shown = text(asked(replace(COLOURS, details=("1. " + "word " * 12, "About 20 minutes.")), 40)).split("\n")
+    shown = text(asked(replace(COLOURS, steps=("word " * 12,), details=("About 20 minutes.",)), 40)).split("\n")
     first = next(k for k, line in enumerate(shown) if line.startswith("  1. word"))
     assert shown[first + 1].startswith("     word")
     assert "   About 20 minutes." in shown

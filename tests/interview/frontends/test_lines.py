@@ -154,9 +154,9 @@ def test_who_will_not_confirm_can_still_reply(typed: list[str], reply: Reply) ->
 def test_steps_that_leave_no_room_for_their_question_come_before_it_a_screen_at_a_time(
     rows: int | None, pages: int
 ) -> None:
-    steps = tuple(f"{number}. Do this and mind that." for number in range(1, 21))
+    steps = ("Do this and mind that.",) * 20
     typist = Typist(["done" if rows is None or pages == 0 else ""] + [""] * (pages - 1) + ["done"], height=rows)
-    work = replace(COLOURS, kind="perform", details=steps, choices=(Choice("done", "Done"),))
+    work = replace(COLOURS, kind="perform", steps=steps, choices=(Choice("done", "Done"),))
     assert LineFrontEnd(typist).put(work, nothing_more) == Given("done", "done")
     assert typist.prompts.count("more > ") == pages
     shown = [line for line in typist.shown if "Do this" in line]
@@ -168,7 +168,7 @@ def test_steps_that_leave_no_room_for_their_question_come_before_it_a_screen_at_
 
 
 def test_what_is_said_between_two_screens_is_a_reply() -> None:
-    work = replace(COLOURS, kind="perform", details=tuple(f"{n}. Do it." for n in range(1, 41)))
+    work = replace(COLOURS, kind="perform", steps=("Do it.",) * 40)
     assert put(work, "", "can't no time")[0] == Unable("no time")
     assert put(work, "leave")[0] is Control.LEAVE
     assert put(work, "zebra", "", "", "back")[0] is Control.BACK

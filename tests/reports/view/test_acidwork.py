@@ -6,7 +6,7 @@ import re
 
 import pytest
 
-from engine.knowledge.model import PartNeed
+from engine.knowledge.model import PartAmount, PartNeed
 from reports.view.acidwork import acid_for_ph, acid_mix_amounts
 from reports.view.known import KnownReadings
 from reports.view.model import Amount
@@ -24,7 +24,7 @@ def amounts(**numbers: float) -> tuple[Amount, ...]:
 
 def test_the_mix_is_ten_to_one_in_eleven_parts_with_the_water_first() -> None:
     """0.2 L of acid takes 2 L of water, 2.2 L of mix; 0.2 x 1149 x 30 % in 2 x 998 + 0.2 x 1149 g is 3.1 %."""
-    assert CLEAN.parts[0] == PartNeed("cleaning_acid", "0.2 L")
+    assert CLEAN.parts[0] == PartNeed("cleaning_acid", PartAmount(0.2, "L"))
     mix = amounts(ph=7.4)[0]
     assert mix.text == "2 L of water first, then 200 mL of acid into it: 2.2 L of mix, about 3 % acid"
 

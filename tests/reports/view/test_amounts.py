@@ -10,7 +10,6 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from engine.chlorinator.disinfectant import free_chlorine_split
-from engine.knowledge.model import PartNeed
 from reports.view.amounts import chlorine_for_stabiliser_ppm, chlorine_range, hand_dose, part_amount, work_amounts
 from reports.view.known import KnownReadings
 from reports.view.model import Amount
@@ -26,7 +25,7 @@ def known(**numbers: float) -> KnownReadings:
 
 def part(name: str, repair: str, **numbers: float) -> Amount:
     item = KNOWLEDGE.repairs[repair]
-    need = next((need for need in item.parts if need.part == name), PartNeed(name, "as computed"))
+    need = next(need for need in item.parts if need.part == name)
     return part_amount(need, item, known(**numbers))
 
 
@@ -161,11 +160,6 @@ def test_setting_names_what_is_missing() -> None:
 
 def test_amounts_that_knowledge_states_are_told_as_stated() -> None:
     assert part("cleaning_acid", "acid_clean").text == "0.2 L"
-
-
-def test_an_amount_that_nothing_computes_says_so() -> None:
-    amount = part("terminal_grease", "add_salt")
-    assert amount.text == "not worked out here"
 
 
 def test_a_reading_beyond_the_formula_gives_no_dose_and_says_why() -> None:

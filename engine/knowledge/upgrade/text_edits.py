@@ -1,0 +1,147 @@
+"""Edits of a YAML text at the places of its parts; whatever is not edited stays as it was, letter by letter."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+import yaml
+
+from engine.foundation.problems import KnowledgeError, Problem
+from engine.foundation.yaml_reader import compose, read_document
+
+Value = str | Mapping[str, str] | list[str]
+"""What is written after a name: a text as it is to be read, such by name, or a list of them."""
+
+
+def written(value: Value, flow: bool) -> str:
+    """A value on one line, quoted where it must be; `flow` where it stands inside brackets or braces."""
+    if isinstance(value, list):
+        return f"[{', '.join(written(item, True) for item in value)}]"
+    if isinstance(value, str):
+        return value if _reads_as_itself(value, flow) else _quoted(value)
+    return f"{{{', '.join(f'{name}: {written(part, True)}' for name, part in value.items())}}}"
+
+
+def _quoted(text: str) -> str:
+    escaped = text.replace("\\", "\\\\").replace('"', '\\"')
+    return f'"{escaped}"'
+
+
+def _reads_as_itself(text: str, flow: bool) -> bool:
+    try:
+        held = f"{{a: {text}}}" if flow else f"a: {text}"
+        return (
+            read_document("", held.encode()).data == {"a": text}
+            and read_document("", f"[{text}]".encode()).data == [text]
+            if flow
+            else read_document("", held.encode()).data == {"a": text}
+        )
+    except KnowledgeError:
+        return False
+
+
+@dataclass
+class YamlText:
+    """A YAML text with its parts, and the edits that are to be made to it."""
+
+    file: str
+    text: str
+    root: Any
+    edits: list[tuple[int, int, str]] = field(default_factory=list)
+
+    @classmethod
+    def read(cls, file: str, content: bytes) -> YamlText:
+        """Read a file. Raises KnowledgeError where it cannot be read to its end."""
+        compose(file, content)
+        text = content.decode("utf-8-sig")
+        return cls(file, text, yaml.compose(text, Loader=yaml.SafeLoader))
+
+    def entries(self, kind: str) -> Iterator[tuple[str, Any]]:
+        """The entries of a kind, each with its id, whether the file holds one or a list of them."""
+        nodes = self.root.value if isinstance(self.root, yaml.SequenceNode) else [self.root]
+        for node in nodes:
+            found = self.part(node, kind)
+            if found is not None and isinstance(found[1], yaml.ScalarNode):
+                yield found[1].value, node
+
+    def part(self, node: Any, *path: str) -> tuple[Any, Any] | None:
+        """The name and the value at a path inside a group; None where there is none."""
+        found = None
+        for name in path:
+            pairs = node.value if isinstance(node, yaml.MappingNode) else ()
+            found = next(((key, value) for key, value in pairs if key.value == name), None)
+            if found is None:
+                return None
+            node = found[1]
+        return found
+
+    def end(self, node: Any) -> int:
+        """Where a part's own text ends; a folded text reaches to its last word."""
+        start = int(node.start_mark.index)
+        return start + len(self.text[start : node.end_mark.index].rstrip())
+
+    def replace(self, node: Any, new: str) -> None:
+        """Put another text in the place of a part."""
+        self.edits.append((node.start_mark.index, self.end(node), new))
+
+    def replace_below(self, key: Any, node: Any, lines: list[str]) -> None:
+        """Put lines below a name in the place of its value; a comment behind the name, or behind `>-`, stays."""
+        colon = self.text.index(":", key.end_mark.index) + 1
+        end = self.end(node)
+        head = self.text[colon : node.start_mark.index]
+        if node.style in ("|", ">"):
+            head += self.text[node.start_mark.index : end].split("\n")[0]
+        comment = head[head.index("#") :].split("\n")[0].rstrip() if "#" in head else ""
+        indent = " " * (key.start_mark.column + 2)
+        below = "".join(f"{self.newline}{indent}{line}" for line in lines)
+        self.edits.append((colon, end, f" {comment}{below}" if comment else below))
+
+    def add_before(self, node: Any, name: str, lines: str) -> None:
+        """Put a field before the field of this name, or at the end of the group where it has none of it."""
+        found = self.part(node, name)
+        if found is None:
+            self.add_after(node, node.value[-1][0].value, lines)
+            return
+        start = found[0].start_mark.index
+        between = ", " if node.flow_style else self.newline + " " * found[0].start_mark.column
+        self.edits.append((start, start, f"{lines}{between}"))
+
+    def add_after(self, node: Any, name: str, lines: str) -> None:
+        """Put a field after the field of this name, behind whatever comment stands on its last line."""
+        found = self.part(node, name)
+        if found is None:
+            return
+        key, value = found
+        end = self.end(value)
+        if node.flow_style:
+            self.edits.append((end, end, f", {lines}"))
+            return
+        at = self.text.find("\n", end)
+        at = len(self.text) if at < 0 else at - (self.text[at - 1] == "\r")
+        self.edits.append((at, at, self.newline + " " * key.start_mark.column + lines))
+
+    def field(self, node: Any, name: str, value: Value) -> str:
+        """A field as it is written into a group: on one line, or below each other where it says two things."""
+        if node.flow_style or not isinstance(value, Mapping):
+            return f"{name}: {written(value, bool(node.flow_style))}"
+        indent = self.newline + " " * (node.value[0][0].start_mark.column + 2)
+        return f"{name}:" + "".join(f"{indent}{part}: {written(text, False)}" for part, text in value.items())
+
+    def problem(self, node: Any, what: str, advice: str) -> Problem:
+        """A problem with a part, at its place in the text before the edits."""
+        return Problem(self.file, node.start_mark.line + 1, node.start_mark.column + 1, what, advice)
+
+    @property
+    def newline(self) -> str:
+        """How the file ends its lines."""
+        return "\r\n" if "\r\n" in self.text else "\n"
+
+    def edited(self) -> str:
+        """The text with all edits made."""
+        text = self.text
+        placed = sorted(enumerate(self.edits), key=lambda item: (item[1][0], item[1][1], item[0]), reverse=True)
+        for _, (start, end, new) in placed:
+            text = text[:start] + new + text[end:]
+        return text
