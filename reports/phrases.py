@@ -7,7 +7,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import Literal
 
 from engine.foundation.texts import said, say
-from engine.knowledge.model import PartAmount, Repair, ResultShows, RoleId
+from engine.knowledge.model import Repair, ResultShows, RoleId
+from engine.knowledge.properties import PartAmount
 from engine.quantities.unit_systems import System
 
 Reader = Literal["customer", "technician"]

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Literal, TypeVar, get_args
 
-from engine.knowledge.properties import Meaning, Occasion, PartComputation, PartUse, Reading, Renewed, Work
+from engine.knowledge.properties import Meaning, Occasion, PartAmount, PartUse, Reading, Renewed, Work
 from engine.quantities.unit_systems import System, shown_in
 
 RoleId = Literal["counter", "phone", "field"]
@@ -239,15 +239,6 @@ class Cause:
     source: str
     place: Place | None = None
     bleaches_test: bool = False
-
-
-@dataclass(frozen=True)
-class PartAmount:
-    """How much of a part: `value` in `unit`, which is empty for pieces; or the computation that works it out."""
-
-    value: float = 0.0
-    unit: str = ""
-    computed: PartComputation | None = None
 
 
 @dataclass(frozen=True)

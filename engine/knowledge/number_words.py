@@ -8,8 +8,8 @@ from collections.abc import Mapping
 
 from engine.foundation.problems import advice_for, nearest
 from engine.foundation.texts import say, told
-from engine.knowledge.model import Assumption, Limit, MeterError, PartAmount
-from engine.knowledge.properties import PART_COMPUTATIONS
+from engine.knowledge.model import Assumption, Limit, MeterError
+from engine.knowledge.properties import PART_COMPUTATIONS, PartAmount
 from engine.quantities.unit_systems import marked_units
 
 SHARE_WORDS: Mapping[str, float] = {

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Literal, get_args
 
 Occasion = Literal[
@@ -50,3 +51,12 @@ DANGERS: tuple[Meaning, ...] = ("tingle", "water_on_electrics", "burning_smell",
 """What a danger that was reported can mean; each has its own first steps."""
 CURRENT: frozenset[Meaning] = frozenset({"tingle", "water_on_electrics", "current_may_leak"})
 """Meanings of answers by which current may reach people."""
+
+
+@dataclass(frozen=True)
+class PartAmount:
+    """How much of a part: `value` in `unit`, which is empty for pieces; or the computation that works it out."""
+
+    value: float = 0.0
+    unit: str = ""
+    computed: PartComputation | None = None

@@ -13,7 +13,6 @@ from engine.knowledge.model import (
     Limit,
     MeterError,
     Need,
-    PartAmount,
     Place,
     Plant,
     Price,
@@ -34,7 +33,7 @@ from engine.knowledge.number_words import (
     read_step,
     read_text,
 )
-from engine.knowledge.properties import Meaning, Occasion, PartUse, Reading, Renewed, Work
+from engine.knowledge.properties import Meaning, Occasion, PartAmount, PartUse, Reading, Renewed, Work
 
 _ID = r"^[a-z][a-z0-9]*(?:_[a-z0-9]+)*$"
 _TREE_ID = r"^[a-z][a-z0-9]*(?:[-_][a-z0-9]+)*$"

@@ -12,8 +12,8 @@ from engine.chlorinator.minerals import STABILISER, dose
 from engine.chlorinator.water import drain_m3, salt_dose_kg
 from engine.findings.chlorine_balance import ordinary_demand_ppm_day
 from engine.foundation.texts import say
-from engine.knowledge.model import PartAmount, PartNeed, Repair
-from engine.knowledge.properties import PartComputation, Work
+from engine.knowledge.model import PartNeed, Repair
+from engine.knowledge.properties import PartAmount, PartComputation, Work
 from reports.phrases import amount_in_words
 from reports.view.acidwork import acid_for_ph, acid_mix_amounts, bicarbonate
 from reports.view.known import USUAL_WATER_C, KnownReadings

@@ -51,7 +51,7 @@ ONE_PLACE = {
     "yaml": (
         "engine/foundation/yaml_reader.py",
         "engine/foundation/yaml_errors.py",
-        "engine/knowledge/upgrade/text_edits.py",
+        "engine/knowledge/upgrade/",
     ),
     "pydantic": ("engine/knowledge/",),
     "transitions": ("engine/session/machine.py",),

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from engine.knowledge.model import Assumption, Limit, MeterError, PartAmount
+from engine.knowledge.model import Assumption, Limit, MeterError
 from engine.knowledge.number_words import (
     FACTOR_WORDS,
     SHARE_WORDS,
@@ -22,6 +22,7 @@ from engine.knowledge.number_words import (
     read_possible,
     read_share,
 )
+from engine.knowledge.properties import PartAmount
 
 # The agreed meaning of each word: a convention of this project, stated in faults/README.md.
 SHARES = {

@@ -6,7 +6,8 @@ import re
 
 import pytest
 
-from engine.knowledge.model import PartAmount, PartNeed
+from engine.knowledge.model import PartNeed
+from engine.knowledge.properties import PartAmount
 from reports.view.acidwork import acid_for_ph, acid_mix_amounts
 from reports.view.known import KnownReadings
 from reports.view.model import Amount
