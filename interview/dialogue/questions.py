@@ -16,6 +16,7 @@ from interview.dialogue.explanation import question_figures
 from interview.dialogue.opening import role_question
 from interview.dialogue.phrasing import separates, set_up_text, standing, steps_to_do, units_understood
 from interview.messages import CautionText, Choice, Likely, Measure, Question
+from reports.phrases import amount_in_words, whole_work
 
 _ASSUMED_UNIT = "default"
 _SALT_TEST = "tested_salt"
@@ -281,8 +282,6 @@ def _make_safe(session: Session, act: Act) -> Question:
 
 
 def _perform(session: Session, act: Act) -> Question:
-    from reports.phrases import amount_in_words, whole_work
-
     knowledge, role = session.knowledge, _role(session)
     repair = knowledge.repairs[act.about]
     parts = [
