@@ -11,7 +11,7 @@ from typing import NoReturn
 
 import click
 
-from engine.foundation.problems import KnowledgeError, Problem
+from engine.foundation.problems import KnowledgeError, Problem, why_not
 from engine.foundation.texts import say
 from engine.knowledge.loader import load_knowledge
 from engine.knowledge.translation_check import look_through
@@ -21,12 +21,15 @@ from interview.commands.help import SaidCommand, SaidOption
 
 @click.command("check", cls=SaidCommand)
 @click.argument("folder", required=False, type=click.Path(path_type=Path))
+@click.option("--upgrade", cls=SaidOption, is_flag=True)
 @click.option("--verbose", cls=SaidOption, is_flag=True)
 @click.pass_obj
-def check(places: Places | None, folder: Path | None, verbose: bool) -> None:
+def check(places: Places | None, folder: Path | None, upgrade: bool, verbose: bool) -> None:
     """Look through a faults folder for mistakes; the help that is shown stands in the words."""
     place: Path | Traversable = files("faults") if folder is None else folder
     try:
+        if upgrade:
+            _upgrade(folder)
         knowledge = load_knowledge(place)
     except KnowledgeError as error:
         _fail(error.problems, place, verbose)
@@ -46,6 +49,26 @@ def check(places: Places | None, folder: Path | None, verbose: bool) -> None:
             trees=trees, causes=causes, checks=checks, repairs=repairs, fingerprint=knowledge.fingerprint,
         )  # fmt: skip
         click.echo(counted, err=True)
+
+
+def _upgrade(folder: Path | None) -> None:
+    """Turn an older folder into the present form, and tell what was done and what is left to do."""
+    # Hardly ever wanted, it costs no other start anything.
+    from engine.knowledge.upgrade import upgrade_folder
+
+    if folder is None:
+        raise click.UsageError(say("command_line.upgrade.which"))
+    try:
+        done = upgrade_folder(folder)
+    except OSError as error:
+        raise click.ClickException(say("command_line.upgrade.failed", folder=folder, why=why_not(error))) from None
+    if done.kept is None:
+        click.echo(say("command_line.upgrade.nothing", folder=folder), err=True)
+        return
+    for problem in done.left:
+        click.echo(str(problem))
+    fields = {"folder": folder, "version": done.version, "count": len(done.files), "kept": done.kept}
+    click.echo(say("command_line.upgrade.done", **fields), err=True)
 
 
 def _fail(problems: Iterable[Problem], place: Path | Traversable, verbose: bool) -> NoReturn:
