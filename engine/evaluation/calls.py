@@ -10,6 +10,7 @@ from engine.foundation.problems import KnowledgeError, Problem, advice_for
 from engine.foundation.texts import say, told
 from engine.foundation.yaml_reader import Path, YamlDocument, read_documents
 from engine.knowledge.model import ROLES, SOMETHING_ELSE, Check, Knowledge, RoleId, frozen
+from engine.knowledge.required import DEFAULT_UNIT
 
 FIELDS: Final = ("call", "role", "complaint", "unit", "brought", "facts", "cannot", "cause", "note")
 BROUGHT: Final = ("water_sample", "cell")
@@ -146,7 +147,7 @@ def _read(reader: _Reader, number: int, instead: Mapping[str, str]) -> WorkedCal
         name=str(data.get("call", say("calls.nameless", number=number))),
         role=cast(RoleId, role),
         complaint=reader.word(data, "complaint", tuple(knowledge.trees)),
-        unit=reader.word(data, "unit", tuple(knowledge.units), default="default"),
+        unit=reader.word(data, "unit", tuple(knowledge.units), default=DEFAULT_UNIT),
         brought=brought if role == "counter" else (),
         facts=frozen(facts),
         cannot=reader.words(data, "cannot", tuple(knowledge.checks)),

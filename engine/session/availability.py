@@ -5,6 +5,7 @@ from __future__ import annotations
 from engine.foundation.texts import say
 from engine.knowledge.cautions import told_for
 from engine.knowledge.model import DANGER_CHECK, Check, Knowledge, Role
+from engine.knowledge.required import DEFAULT_UNIT
 from engine.session.acts import Act
 from engine.session.decisions import BY_ITS_AMOUNTS
 from engine.session.job import Job
@@ -49,7 +50,7 @@ def _possible(knowledge: Knowledge, job: Job, check: Check) -> bool:
 
 def _not_shown(knowledge: Knowledge, job: Job, check: Check) -> bool:
     """Whether it is a figure that units show, and this one, as was said of it, does not."""
-    if job.unit_assumed or check.id in knowledge.units[job.unit or "default"].shows_numbers:
+    if job.unit_assumed or check.id in knowledge.units[job.unit or DEFAULT_UNIT].shows_numbers:
         return False
     return any(check.id in unit.shows_numbers for unit in knowledge.units.values())
 

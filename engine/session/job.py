@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 
 from engine.findings.evidence import Observation
 from engine.knowledge.model import DANGER_CHECK, Knowledge, Plant, RoleId
+from engine.knowledge.required import DEFAULT_UNIT
 from engine.session.journal import Event
 
 SET_UP = ("role", "unit", "complaint", "brought")
@@ -193,7 +194,7 @@ def _role(value: str | float | None) -> RoleId:
 
 def _unknown(job: Job, event: Event) -> None:
     if event.about == "unit":
-        job.unit, job.unit_assumed = "default", True
+        job.unit, job.unit_assumed = DEFAULT_UNIT, True
         return
     if event.about == "brought":
         job.brought_said = True

@@ -26,6 +26,7 @@ from engine.inference.belief import (
 )
 from engine.knowledge import cautions
 from engine.knowledge.model import DANGER_CHECK, REPORT_CHECK, Knowledge, Repair, Role, Tree, UnitProfile
+from engine.knowledge.required import DEFAULT_UNIT
 from engine.session.acts import Act, RankedCause, RemedyShare, Waiting
 from engine.session.availability import may_say, open_checks
 from engine.session.job import SET_UP, Job, effective, replay
@@ -199,7 +200,7 @@ class Session:
     @property
     def unit(self) -> UnitProfile:
         """The unit profile; the default one until another was said."""
-        return self.knowledge.units[self.job.unit or "default"]
+        return self.knowledge.units[self.job.unit or DEFAULT_UNIT]
 
     @property
     def tree(self) -> Tree:

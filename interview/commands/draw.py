@@ -14,6 +14,7 @@ import click
 
 from engine.foundation.problems import why_not
 from engine.foundation.texts import say
+from engine.knowledge.required import DEFAULT_UNIT
 from interview.commands.context import Places, clock
 from interview.commands.help import SaidCommand, SaidOption
 from interview.commands.output import SheetError
@@ -70,7 +71,7 @@ def draw_command(ctx: click.Context, tree: str, form: str | None, output: Path |
 @click.option("--as", "form", cls=SaidOption, of="drawings", type=click.Choice(_CARDS))
 @click.option("-o", "--output", cls=SaidOption, of="drawings", metavar="FILE", type=click.Path(path_type=Path))
 @click.option("--units", cls=SaidOption, type=click.Choice(["metric", "us"]))
-@click.option("--unit", cls=SaidOption, default="default", show_default=True, shell_complete=_known("units"))
+@click.option("--unit", cls=SaidOption, default=DEFAULT_UNIT, show_default=True, shell_complete=_known("units"))
 @click.pass_context
 def card_command(
     ctx: click.Context, tree: str, form: str | None, output: Path | None, units: System | None, unit: str
@@ -121,7 +122,7 @@ def _models(ctx: click.Context) -> Models:
     return load(places.faults_folder)
 
 
-def _look_up(models: Models, tree: str, unit: str = "default") -> None:
+def _look_up(models: Models, tree: str, unit: str = DEFAULT_UNIT) -> None:
     """Raises SheetError for a tree or unit profile that the knowledge has not."""
     known = models.knowledge
     if tree not in known.trees:

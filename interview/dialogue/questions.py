@@ -7,7 +7,8 @@ from dataclasses import replace
 
 from engine.findings.plausible import plausible_range
 from engine.foundation.texts import said, say
-from engine.knowledge.model import DANGER_CHECK, Check, Knowledge, RoleId
+from engine.knowledge.model import DANGER_CHECK, REPORT_CHECK, Check, Knowledge, RoleId
+from engine.knowledge.required import DEFAULT_UNIT
 from engine.quantities.quantity import unit_shown
 from engine.session.acts import Act
 from engine.session.decisions import AT_HOME
@@ -18,7 +19,6 @@ from interview.dialogue.phrasing import separates, set_up_text, standing, steps_
 from interview.messages import CautionText, Choice, Likely, Measure, Question
 from reports.phrases import amount_in_words, whole_work
 
-_ASSUMED_UNIT = "default"
 _SALT_TEST = "tested_salt"
 
 
@@ -158,7 +158,7 @@ def _set_up(session: Session, act: Act) -> Question:
     if act.about == "role":
         return role_question(words["role"].items())
     unknown = {
-        "unit": say("asking.unknown.unit", answer=words["unit"].get(_ASSUMED_UNIT, _ASSUMED_UNIT)),
+        "unit": say("asking.unknown.unit", answer=words["unit"].get(DEFAULT_UNIT, DEFAULT_UNIT)),
         "brought": say("asking.unknown.brought"),
     }
     return Question(
@@ -205,7 +205,7 @@ def _ask(session: Session, act: Act) -> Question:
     check, role, unit = session.knowledge.checks[act.about], _role(session), session.unit
     danger = check.id == DANGER_CHECK
     measure = measure_of(session, check) if check.is_number else None
-    shown = unit.reports if check.id == "unit_report" and not session.job.unit_assumed else {}
+    shown = unit.reports if check.id == REPORT_CHECK and not session.job.unit_assumed else {}
     return Question(
         kind="ask",
         about=check.id,

@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from engine.knowledge.model import RoleId
+from engine.knowledge.required import DEFAULT_UNIT
 from engine.session.acts import Act
 from engine.session.journal import Event
 from engine.session.session import Models
@@ -68,7 +69,7 @@ def unroll(
     models: Models,
     tree: str,
     role: RoleId = "field",
-    unit: str = "default",
+    unit: str = DEFAULT_UNIT,
     most: int = MOST_BOXES,
     told: Callable[[int, int], None] | None = None,
 ) -> Card:

@@ -7,7 +7,7 @@ from engine.foundation.plain_text import cleaned
 from engine.foundation.texts import say
 from engine.inference.belief import Evidence
 from engine.knowledge.computed import COMPUTED_FINDINGS
-from engine.knowledge.model import Check, Finding
+from engine.knowledge.model import REPORT_CHECK, Check, Finding
 from engine.quantities.unit_systems import shown_in
 from engine.session.journal import Event
 from reports.view.case import JobCase
@@ -79,7 +79,7 @@ def _found(case: JobCase, check: Check, event: Event, left: bool) -> FoundLine:
     typed = cleaned(event.text)
     unit_says = (
         shown_in(case.unit.reports.get(value, ""), case.units)
-        if check.id == "unit_report" and isinstance(value, str)
+        if check.id == REPORT_CHECK and isinstance(value, str)
         else ""
     )
     return FoundLine(
