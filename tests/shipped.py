@@ -8,7 +8,7 @@ from importlib.resources import files
 from engine.evaluation.calls import WorkedCall, read_calls
 from engine.knowledge.loader import load_knowledge
 from engine.knowledge.model import Knowledge
-from engine.session.session import Models
+from engine.session.models import Models
 
 
 @cache

@@ -20,7 +20,8 @@ from engine.knowledge.files import FILES, contents_of
 from engine.knowledge.model import DANGER_CHECK, Knowledge, RoleId
 from engine.session.acts import Act
 from engine.session.journal import Event
-from engine.session.session import Models, Session
+from engine.session.models import Models
+from engine.session.session import Session
 from interview.dialogue.questions import question_for
 from reports.document import Audience
 from reports.renderers.text import text_form

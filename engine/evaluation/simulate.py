@@ -11,7 +11,8 @@ from engine.foundation.texts import say
 from engine.knowledge.model import DANGER_CHECK
 from engine.session.acts import Act
 from engine.session.journal import Event
-from engine.session.session import Models, Session
+from engine.session.models import Models
+from engine.session.session import Session
 from engine.strategy.costs import check_minutes
 
 AT = "1970-01-01T00:00:00Z"

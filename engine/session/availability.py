@@ -37,6 +37,23 @@ def for_amount(knowledge: Knowledge, job: Job, act: Act) -> str | None:
     return next((name for name in wanted if may_say(knowledge, job, name)), None)
 
 
+def as_left(knowledge: Knowledge, job: Job, repair: str) -> list[str]:
+    """In the field, what a repair changes and was measured before it: it is measured once more, as left.
+
+    Nothing is switched off for it again, and how long ago something was is no reading.
+    """
+    if job.role != "field":
+        return []
+    contexts = {check for cause in knowledge.causes.values() for check in cause.likelier}
+    again = [name for name in knowledge.repairs[repair].ask_again if name in job.answers and name not in contexts]
+    return [name for name in again if knowledge.checks[name].plant in ("any", job.plant)]
+
+
+def must_be_isolated(knowledge: Knowledge, job: Job, repair: str) -> bool:
+    """Whether the supply is to be switched off where the steps of this repair are broken off: nothing is left open."""
+    return knowledge.repairs[repair].plant == "isolated" and job.plant == "running"
+
+
 def _possible(knowledge: Knowledge, job: Job, check: Check) -> bool:
     """Whether this person could meet what the check needs on this visit; after a danger, only what is harmless."""
     if job.made_safe and not _harmless(knowledge, job, check):

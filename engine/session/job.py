@@ -116,11 +116,12 @@ def replay(events: Sequence[Event], knowledge: Knowledge) -> Job:
     """The job that these events amount to. Replaying a list and its continuation one by one gives the same job."""
     job = Job()
     for event in effective(events):
-        _fold(job, event, knowledge)
+        fold(job, event, knowledge)
     return job
 
 
-def _fold(job: Job, event: Event, knowledge: Knowledge) -> None:
+def fold(job: Job, event: Event, knowledge: Knowledge) -> None:
+    """Bring one event that stands into a job."""
     match event.kind:
         case "opened":
             job.id, job.fingerprint = str(event.value or ""), event.text

@@ -1,156 +1,337 @@
-"""The state machine that is the tree: its written steps plus a fixed few states, built from checked knowledge."""
+"""The state machine that is the tree: its written steps and the states of every interview, moved by events."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass
-from typing import Any
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, field
 
-from transitions import EventData, Machine, MachineError
+import numpy as np
+from transitions import EventData, Machine
 
-from engine.knowledge.model import Tree
+from engine.findings.evidence import evidence
+from engine.knowledge.model import DANGER_CHECK, Knowledge, Step, Tree
+from engine.knowledge.required import DEFAULT_UNIT
+from engine.session.availability import may_say
+from engine.session.job import Job, effective, fold
+from engine.session.journal import Event
 
+OPENING = "opening"
 CHOOSING = "choosing"
-ISOLATING = "isolating"
 REPAIRING = "repairing"
 VERIFYING = "verifying"
+WAITING = "waiting"
+SOLVED = "solved"
 MAKING_SAFE = "making_safe"
+MADE_SAFE = "made_safe"
 HANDED_ON = "handed_on"
 CLOSED = "closed"
-FIXED_STATES = (CHOOSING, ISOLATING, REPAIRING, VERIFYING, MAKING_SAFE, HANDED_ON, CLOSED)
-
-Row = tuple[str, str, str, str | None]
-"""Trigger, state it leaves, state it goes to, and the answer it takes (None: any other)."""
+FIXED_STATES = (
+    OPENING, CHOOSING, REPAIRING, VERIFYING, WAITING, SOLVED, MAKING_SAFE, MADE_SAFE, HANDED_ON, CLOSED
+)  # fmt: skip
+"""The states of every interview, beside the written steps of its tree."""
+ENDS = (HANDED_ON, CLOSED)
+_HAPPENS = "happens"
+"""The one trigger, fired at each event until nothing moves; guards say which way it goes."""
 
 
 @dataclass(frozen=True)
-class State:
-    """A state of a tree's machine: a written step with the check it asks or the repair it proposes, or a fixed one."""
+class Sight:
+    """What a guard sees: the job with the event in it, and the written steps passed, each with where it led."""
 
-    name: str
-    asks: str | None = None
-    proposes: str | None = None
+    knowledge: Knowledge
+    job: Job
+    event: Event
+    passed: tuple[tuple[Step, str], ...]
 
 
 @dataclass(frozen=True)
 class Transition:
-    """A way from one state to another. `answer` is the one it takes; None takes any other."""
+    """A way from one state to another, taken where its guard `holds`; earlier ones win.
 
-    trigger: str
+    `why` names the guard in words. `answer` is the one that a written step's way takes; None takes any other.
+    """
+
     source: str
     goal: str
-    answer: str | None
+    why: str
+    answer: str | None = None
+    holds: Callable[[Sight], bool] = field(default=lambda _: True, compare=False, repr=False)
 
 
-@dataclass(frozen=True)
-class Chart:
-    """A tree's machine as it stands: its states, the first one first, and its transitions, earlier ones winning."""
-
-    tree: str
-    states: tuple[State, ...]
-    transitions: tuple[Transition, ...]
+# --- guards -----------------------------------------------------------------------------------------------------------
 
 
-def table(tree: Tree) -> tuple[Row, ...]:
-    """Every transition of this tree as one readable table; earlier rows win."""
-    rows: list[Row] = []
-    for step in tree.steps.values():
-        here = _state(tree, step.id)
-        if step.ask is not None:
-            rows += [("answer", here, _state(tree, goal), answer) for answer, goal in step.then.items()]
-            rows.append(("answer", here, _state(tree, step.otherwise or CHOOSING), None))
-        elif step.propose is not None:
-            rows.append(("go_on", here, CHOOSING, None))
-    written = sorted({row[1] for row in rows})
-    rows += [("choose", state, CHOOSING, None) for state in written]
-    rows += [("isolate", state, ISOLATING, None) for state in (*written, CHOOSING)]
-    # Isolating may come before any check, a written one too, and goes back to where it was called for.
-    rows += [("isolated", ISOLATING, state, state) for state in (*written, CHOOSING)]
-    rows += [
-        ("repair", CHOOSING, REPAIRING, None),
-        ("repaired", REPAIRING, VERIFYING, None),
-        ("choose", REPAIRING, CHOOSING, None),
-        ("choose", VERIFYING, CHOOSING, None),
-        ("choose", CHOOSING, CHOOSING, None),
+def to_set_up(job: Job) -> str | None:
+    """What of the start is still to be asked, if any; where there is danger, nothing after it."""
+    if job.role is None:
+        return "role"
+    if job.danger_open:
+        return DANGER_CHECK
+    if _danger(job):
+        return None
+    if job.unit is None and job.role == "field":
+        return "unit"
+    if job.complaint is None:
+        return "complaint"
+    return "brought" if job.role == "counter" and not job.brought_said else None
+
+
+def _danger(job: Job) -> bool:
+    return job.role is not None and job.danger not in (None, "none")
+
+
+def _helped(job: Job) -> bool:
+    return job.awaiting is None and "helped" in job.verified.values()
+
+
+def _result_is_open(job: Job) -> bool:
+    return job.awaiting is not None or "later" in job.verified.values()
+
+
+def _result_shows_later(job: Job) -> bool:
+    return _result_is_open(job) and (job.awaiting is None or job.awaiting in job.waiting) and not _helped(job)
+
+
+def _tried(job: Job) -> bool:
+    """Whether a repair was done whose result decides what is next: open, or that it helped."""
+    return _result_is_open(job) or _helped(job)
+
+
+def switched_for(knowledge: Knowledge, job: Job, event: Event) -> bool:
+    """Whether the supply was switched for a repair just now: it is not given up for what the switching changed."""
+    if event.kind not in ("made_safe", "switched_on") or job.role != "field":
+        return False
+    return event.about in knowledge.repairs and event.about not in (*job.repaired, *job.left)
+
+
+def _passable(sight: Sight, step: Step) -> bool:
+    """Whether a written step's check has had its turn, or is none for this person here."""
+    check = step.ask or ""
+    return sight.job.settled(check) or not may_say(sight.knowledge, sight.job, check)
+
+
+def _answer(sight: Sight, check: str) -> str | None:
+    """The answer a written step goes by: the id, or the band that fits a number best; None for don't know."""
+    knowledge, job = sight.knowledge, sight.job
+    if check not in job.answers:
+        return None
+    reading, unit = job.answers[check].reading, knowledge.units[job.unit or DEFAULT_UNIT]
+    if isinstance(reading.value, str):
+        return reading.value
+    for item in evidence(knowledge, unit, {check: reading}):
+        if item.id == check:
+            return knowledge.checks[check].answers[int(np.argmax(item.weights))].id
+    return None
+
+
+def _leads_to(sight: Sight, step: Step) -> str:
+    answer = _answer(sight, step.ask or "") if step.then else None
+    return step.then.get(answer or "", step.otherwise or CHOOSING)
+
+
+def _said_otherwise(tree: Tree) -> Callable[[Sight], bool]:
+    """Whether a step that was passed would now be asked, or lead elsewhere: an answer is another one, or gone."""
+
+    def otherwise(sight: Sight) -> bool:
+        return any(
+            not _passable(sight, step) or state_of(tree, _leads_to(sight, step)) != goal for step, goal in sight.passed
+        )
+
+    return otherwise
+
+
+def _answered(step: Step, answer: str | None) -> Callable[[Sight], bool]:
+    def holds(sight: Sight) -> bool:
+        return _passable(sight, step) and answer in (None, _answer(sight, step.ask or ""))
+
+    return holds
+
+
+# --- the table --------------------------------------------------------------------------------------------------------
+
+
+def table(tree: Tree | None) -> tuple[Transition, ...]:
+    """Every transition of a tree (of no tree yet, before the complaint), as one readable table; earlier rows win.
+
+    What leaves a state as it is, such as a note, stands in no row. Every way back into the tree leads to its first
+    step, and past all that has had its turn.
+    """
+    asking = {} if tree is None else asking_steps(tree)
+    first = first_state(tree)
+    in_tree = (*asking, CHOOSING, REPAIRING)
+    safe = (OPENING, *in_tree, VERIFYING, WAITING, SOLVED)
+    unsafe = (MAKING_SAFE, MADE_SAFE)
+    rows = [
+        *_each((*safe, *unsafe), CLOSED, "close", lambda sight: sight.event.kind == "closed"),
+        *_each((*safe, *unsafe), HANDED_ON, "hand_on", lambda sight: sight.event.kind == "handed_on"),
+        *_each((*safe[1:], *unsafe), OPENING, "set_up", lambda sight: to_set_up(sight.job) is not None),
+        *_each(safe, MAKING_SAFE, "endanger", lambda sight: _danger(sight.job)),
+        *_each(unsafe, first, "no_danger", lambda sight: not _danger(sight.job)),
+        Transition(MAKING_SAFE, MADE_SAFE, "made_safe", holds=lambda sight: sight.job.made_safe),
+        Transition(OPENING, first, "begin", holds=lambda sight: to_set_up(sight.job) is None),
+        *_each(in_tree, VERIFYING, "repaired", lambda sight: _tried(sight.job)),
+        Transition(VERIFYING, SOLVED, "helped", holds=lambda sight: _helped(sight.job)),
+        Transition(VERIFYING, WAITING, "later", holds=lambda sight: _result_shows_later(sight.job)),
+        Transition(VERIFYING, first, "not_helped", holds=lambda sight: not _tried(sight.job)),
+        Transition(WAITING, VERIFYING, "due", holds=lambda sight: not _result_shows_later(sight.job)),
+        Transition(SOLVED, VERIFYING, "reopened", holds=lambda sight: not _helped(sight.job)),
     ]
-    open_states = [*written, CHOOSING, ISOLATING, REPAIRING, VERIFYING]
-    rows += [("endanger", state, MAKING_SAFE, None) for state in open_states]
-    rows += [("hand_on", state, HANDED_ON, None) for state in (*open_states, MAKING_SAFE)]
-    rows += [("close", state, CLOSED, None) for state in (*open_states, MAKING_SAFE, HANDED_ON)]
+    if tree is not None:
+        later = [state for state in in_tree if state not in (first, REPAIRING)]
+        rows += _each(later, first, "anew", _said_otherwise(tree))
+        for step in asking.values():
+            goals: Iterable[tuple[str | None, str]] = (*step.then.items(), (None, step.otherwise or CHOOSING))
+            rows += [
+                Transition(step.id, state_of(tree, goal), "answer", answer, _answered(step, answer))
+                for answer, goal in goals
+            ]
+    rows += [
+        Transition(CHOOSING, REPAIRING, "switched", holds=lambda s: switched_for(s.knowledge, s.job, s.event)),
+        Transition(REPAIRING, CHOOSING, "left", holds=lambda s: not switched_for(s.knowledge, s.job, s.event)),
+    ]
     return tuple(rows)
 
 
-class Walk:
-    """One walk through a tree's machine. Hides the machine, whose triggers a type checker cannot see."""
+def _each(sources: Sequence[str], goal: str, why: str, holds: Callable[[Sight], bool]) -> list[Transition]:
+    return [Transition(source, goal, why, holds=holds) for source in sources]
 
-    def __init__(self, tree: Tree) -> None:
-        """Build the machine and stand at the tree's first step."""
-        self._tree = tree
-        self.state: str = _state(tree, next(iter(tree.steps), CHOOSING))
+
+def asking_steps(tree: Tree) -> dict[str, Step]:
+    """The written steps that are states: a step that asks nothing is passed in an instant."""
+    return {name: step for name, step in tree.steps.items() if step.ask is not None}
+
+
+def first_state(tree: Tree | None) -> str:
+    """Where a tree begins: its first step, or the free choice."""
+    return CHOOSING if tree is None else state_of(tree, next(iter(tree.steps), CHOOSING))
+
+
+def state_of(tree: Tree, step: str) -> str:
+    """A step that asks nothing leaves the choice free."""
+    written = tree.steps.get(step)
+    return step if written is not None and written.ask is not None else CHOOSING
+
+
+class TreeMachine:
+    """The machine of one tree, or of none yet. Hides `transitions`, whose triggers a type checker cannot see."""
+
+    def __init__(self, tree: Tree | None) -> None:
+        """Build the machine from the table, once for all the jobs of this tree."""
+        self.tree = tree
         rows = table(tree)
-        states = list(dict.fromkeys([*(row[1] for row in rows), *(row[2] for row in rows), self.state]))
-        self._machine = Machine(model=self, states=states, initial=self.state, auto_transitions=False, send_event=True)
-        for trigger, source, goal, answer in rows:
-            self._machine.add_transition(trigger, source, goal, conditions=_guard(answer))
+        self._machine = Machine(
+            model=None,
+            states=[OPENING, *(() if tree is None else asking_steps(tree)), *FIXED_STATES[1:]],
+            initial=OPENING,
+            auto_transitions=False,
+            send_event=True,
+        )
+        for row in rows:
+            self._machine.add_transition(
+                _HAPPENS, row.source, row.goal, conditions=[_Guard(row)], after=[_Taken(row, first_state(tree))]
+            )
 
     @property
-    def asks(self) -> str | None:
-        """The check that the written step at hand asks; None outside written questions."""
-        step = self._tree.steps.get(self.state)
+    def states(self) -> tuple[str, ...]:
+        """All states, the first one first."""
+        return tuple(self._machine.states)
+
+    @property
+    def transitions(self) -> tuple[Transition, ...]:
+        """The machine read back: what would run, in the order in which it would be tried."""
+        ways = [way for ways in self._machine.events[_HAPPENS].transitions.values() for way in ways]
+        return tuple(c.func.row for way in ways for c in way.conditions if isinstance(c.func, _Guard))
+
+    def asked_in(self, state: str) -> str | None:
+        """The check that a written step asks; None in the states of every interview."""
+        step = None if self.tree is None else self.tree.steps.get(state)
         return None if step is None else step.ask
 
-    @property
-    def proposes(self) -> str | None:
-        """The repair that the written step at hand proposes, if any."""
-        step = self._tree.steps.get(self.state)
-        return None if step is None else step.propose
-
-    @property
-    def chart(self) -> Chart:
-        """The machine read back: what would run, in the order in which it would be tried."""
-        steps = self._tree.steps
-        names = sorted(self._machine.states, key=lambda name: name != self._machine.initial)
-        written = {name: steps[name] for name in names if name in steps and name != CHOOSING}
-        states = [
-            State(name, written[name].ask, written[name].propose) if name in written else State(name) for name in names
-        ]
-        ways = [
-            Transition(trigger, way.source, way.dest, answer)
-            for trigger, event in self._machine.events.items()
-            for from_here in event.transitions.values()
-            for way in from_here
-            if way.dest is not None
-            for answer in [next((c.func.answer for c in way.conditions if isinstance(c.func, _Fits)), None)]
-        ]
-        return Chart(self._tree.id, tuple(states), tuple(ways))
-
-    def fire(self, trigger: str, answer: str | None = None) -> None:
-        """Take a transition. Raises RuntimeError where the table has none from here: a fault of the program."""
-        event = self._machine.events.get(trigger)
-        try:
-            taken = event is not None and event.trigger(self, answer=answer)
-        except MachineError as error:
-            raise RuntimeError(f"no way on from {self.state} by {trigger}") from error
-        if not taken:
-            raise RuntimeError(f"no way on from {self.state} by {trigger} with {answer!r}")
-
-
-def _state(tree: Tree, step: str) -> str:
-    """A step that leaves the choice free is the fixed state of choosing."""
-    written = tree.steps.get(step)
-    return step if written is not None and (written.ask or written.propose) else CHOOSING
-
-
-def _guard(answer: str | None) -> list[str | Callable[..., bool | None]]:
-    return [] if answer is None else [_Fits(answer)]
+    def move(self, walk: Walk, knowledge: Knowledge, job: Job, event: Event) -> bool:
+        """Take the first transition whose guard holds, if any."""
+        if walk.state in ENDS:
+            return False
+        return bool(self._machine.events[_HAPPENS].trigger(walk, sight=Sight(knowledge, job, event, walk.passed)))
 
 
 @dataclass(frozen=True)
-class _Fits:
-    """Whether the answer given is this one; a value rather than a function, so that a drawing can read it back."""
+class _Guard:
+    """A row's guard as the library calls it; a value rather than a function, so that a drawing can read it back."""
 
-    answer: str
+    row: Transition
 
     def __call__(self, event: EventData) -> bool:
-        given: Any = event.kwargs.get("answer")
-        return bool(given == self.answer)
+        return self.row.holds(event.kwargs["sight"])
+
+
+@dataclass(frozen=True)
+class _Taken:
+    """Notes on a walk that it took this way; at the tree's first step nothing is passed yet."""
+
+    row: Transition
+    first: str
+
+    def __call__(self, event: EventData) -> None:
+        walk = event.model
+        assert isinstance(walk, Walk)
+        walk.note(self.row, self.first)
+
+
+# --- one job's way through it -----------------------------------------------------------------------------------------
+
+
+class Walk:
+    """One job's way through its tree's machine: the state it stands in, and the transitions that it took."""
+
+    def __init__(self, machine_of: Callable[[str | None], TreeMachine]) -> None:
+        """Stand at the beginning. Args: `machine_of` gives the machine of a tree, and of None before the complaint."""
+        self.state = OPENING
+        self.passed: tuple[tuple[Step, str], ...] = ()
+        self.taken: list[Transition] = []
+        self._machine_of = machine_of
+        self._machine = machine_of(None)
+
+    @property
+    def asks(self) -> str | None:
+        """The check that the written step at hand asks; None outside the written steps."""
+        return self._machine.asked_in(self.state)
+
+    def take(self, event: Event, job: Job, knowledge: Knowledge) -> None:
+        """Follow an event that the job holds already. Another complaint opens another tree, at its opening."""
+        if self.state in ENDS:
+            return
+        machine = self._machine_of(job.complaint)
+        if machine is not self._machine:
+            self._machine, self.state, self.passed = machine, OPENING, ()
+        while machine.move(self, knowledge, job, event):
+            pass
+
+    def note(self, row: Transition, first: str) -> None:
+        """Note a transition just taken."""
+        self.taken.append(row)
+        tree = self._machine.tree
+        if row.goal == first or tree is None:
+            self.passed = ()
+        elif row.why == "answer":
+            self.passed = (*self.passed, (tree.steps[row.source], row.goal))
+
+
+def followed(
+    events: Sequence[Event], knowledge: Knowledge, machine_of: Callable[[str | None], TreeMachine]
+) -> tuple[Job, Walk]:
+    """The job that these events amount to, and where it stands: nothing but the events decides either."""
+    job, walk = Job(), Walk(machine_of)
+    for event in effective(events):
+        fold(job, event, knowledge)
+        walk.take(event, job, knowledge)
+    if events and events[-1].kind == "taken_back":
+        # Whoever goes back thinks again: what the supply was switched for is open once more.
+        walk.take(events[-1], job, knowledge)
+    return job, walk
+
+
+def stands(job: Job, event: Event, knowledge: Knowledge, machine_of: Callable[[str | None], TreeMachine]) -> Walk:
+    """Where a job stands, whose last event this is, without its history."""
+    walk = Walk(machine_of)
+    walk.take(event, job, knowledge)
+    return walk

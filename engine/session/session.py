@@ -2,120 +2,126 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import replace
 
-import numpy as np
-
-from engine.findings.evidence import evidence
-from engine.foundation.texts import say
-from engine.inference.belief import (
-    Array,
-    Conflict,
-    Evidence,
-    Hypothesis,
-    TreeModel,
-    after_failed_repair,
-    after_helping_repair,
-    causes_marginal,
-    compile_tree,
-    conflict,
-    decibans,
-    likelihood,
-    posterior,
-)
 from engine.knowledge import cautions
-from engine.knowledge.model import DANGER_CHECK, REPORT_CHECK, Knowledge, Repair, Role, Tree, UnitProfile
-from engine.knowledge.required import DEFAULT_UNIT
-from engine.session.acts import Act, RankedCause, RemedyShare, Waiting
-from engine.session.availability import may_say, open_checks
-from engine.session.job import SET_UP, Job, effective, replay
-from engine.session.journal import Event
-from engine.session.machine import Walk
-from engine.session.validation import refuse_unknown
-from engine.strategy import Aim, Appraisal, Explanation, Planner, Situation
+from engine.knowledge.model import DANGER_CHECK, REPORT_CHECK, Repair
+from engine.session.acts import Act, Waiting
+from engine.session.availability import for_amount, open_checks
+from engine.session.believed import BelievedJob
+from engine.session.job import SET_UP
+from engine.session.machine import (
+    CHOOSING,
+    CLOSED,
+    HANDED_ON,
+    MADE_SAFE,
+    MAKING_SAFE,
+    OPENING,
+    REPAIRING,
+    SOLVED,
+    VERIFYING,
+    WAITING,
+    Walk,
+    stands,
+    to_set_up,
+)
+from engine.strategy import Aim, Appraisal, Explanation, Situation
+
+_BROUGHT = ("nothing", "water_sample", "cell", "water_sample+cell")
+"""What may be brought to a counter."""
 
 
-@dataclass
-class Models:
-    """The compiled trees and planners of one knowledge, built when first asked for and kept: that is the slow part."""
-
-    knowledge: Knowledge
-    _trees: dict[str, TreeModel] = field(default_factory=dict)
-    _planners: dict[tuple[str, str, str, tuple[str, ...], tuple[str, ...]], Planner] = field(default_factory=dict)
-
-    def tree(self, name: str) -> TreeModel:
-        """The tree of this id as numbers."""
-        if name not in self._trees:
-            self._trees[name] = compile_tree(self.knowledge, self.knowledge.trees[name])
-        return self._trees[name]
-
-    def planner(
-        self, tree: str, role: Role, unit: UnitProfile, failed: tuple[str, ...], left: tuple[str, ...] = ()
-    ) -> Planner:
-        """The strategy for a tree, role and unit once these repairs have failed, and those `left` cannot be done."""
-        key = (tree, role.id, unit.id, failed, left)
-        if key not in self._planners:
-            self._planners[key] = Planner(self.knowledge, self.tree(tree), role, unit, failed, left)
-        return self._planners[key]
-
-
-class Session:
+class Session(BelievedJob):
     """An interview. Its only state is `events`; everything else is worked out from them."""
 
-    def __init__(self, models: Models, events: Sequence[Event] = ()) -> None:
-        """Take up an interview at its events, none for a new one."""
-        self.models = models
-        self.knowledge = models.knowledge
-        self.events: list[Event] = []
-        self.job: Job = replay((), self.knowledge)
-        self._belief: Array | None = None
-        self._resume(events)
+    def next(self, aim: Aim = "mend", wanted: Sequence[str] | None = None) -> Act:
+        """The next act, by the state in which the job stands.
 
-    def record(self, event: Event) -> None:
-        """Add one event. Raises ValueError, and changes nothing, where it names what the knowledge does not know."""
-        refuse_unknown(event, self.knowledge)
-        self._resume([*self.events, event])
-
-    # --- what is next -------------------------------------------------------------------------------------------
-
-    def next(self, aim: Aim = "mend") -> Act:
-        """The next act.
-
-        `settle` goes on asking where `mend` would try a repair or hand on; see engine/strategy.py. After a danger was
+        `settle` goes on asking where `mend` would try a repair or hand on; see engine/strategy. After a danger was
         made safe it asks for nothing but what can be seen or remembered without risk.
+
+        Args: `wanted`, what a person wants to be put next, the first of it first, once the start is settled; then what
+        is to be sold or done is asked for its amounts too. None where no person is there.
         """
-        job = self.job
-        if job.closed:
-            return Act("conclude", job.decision or "", why="solved" if "helped" in job.verified.values() else "settled")
-        if (opening := self._opening()) is not None and not (opening.why == "danger" and aim == "settle"):
-            return opening
-        if job.awaiting is not None and job.awaiting in job.waiting:
-            # A result that shows later ends the visit; the answer is taken when the job is resumed.
-            return Act("conclude", "repair_here", repair=job.awaiting, why="waiting")
-        if job.awaiting is not None:
-            return self._verify(job.awaiting)
-        if "helped" in job.verified.values():
-            return Act("conclude", "repair_here", repair=self._outcome("helped"), why="solved")
-        if "later" in job.verified.values():
-            return Act("conclude", "repair_here", repair=self._outcome("later"), why="settled")
-        walk = self.walk()
+        act = self._act_in(self.walk, aim)
+        return act if wanted is None else self._put_first(act, wanted)
+
+    def _act_in(self, walk: Walk, aim: Aim) -> Act:
         if walk.asks is not None:
             return self.act_for(walk.asks)
-        if (switched_for := self._switched_for()) is not None:
-            return self._carry_out(switched_for, "settled" if self.belief.max() > 0.5 else "no_check_pays")
-        if len(job.asked) >= self.role.limit:
+        acts: Mapping[str, Callable[[Aim], Act]] = {
+            OPENING: self._open,
+            CHOOSING: self._choose,
+            REPAIRING: self._go_on_with_repair,
+            VERIFYING: self._see_what_came_of_it,
+            WAITING: self._wait,
+            SOLVED: self._end_as_solved,
+            MAKING_SAFE: self._make_safe,
+            MADE_SAFE: self._once_safe,
+            HANDED_ON: self._end_as_closed,
+            CLOSED: self._end_as_closed,
+        }
+        return acts[walk.state](aim)
+
+    def _open(self, _: Aim) -> Act:
+        """Role, danger, in the field the unit, complaint, at a counter what was brought: settled before all else."""
+        about = to_set_up(self.job)
+        assert about is not None
+        return self.act_for(about)
+
+    def _choose(self, aim: Aim) -> Act:
+        """The check that pays most, else what is done with no further question."""
+        if len(self.job.asked) >= self.role.limit:
             return self._act_or_conclude("limit", aim)
         if paying := [found for found in self.appraise(aim) if found.worth > 0]:
             return self.act_for(self._before_switching_on(paying))
-        return self._act_or_conclude("settled" if self.belief.max() > 0.5 else "no_check_pays", aim)
+        return self._act_or_conclude(self._why_no_check, aim)
 
-    def _switched_for(self) -> Repair | None:
-        """The repair that the supply was switched for just now: it is not given up for what the switching changed."""
-        last = self.events[-1]
-        if last.kind not in ("made_safe", "switched_on") or last.about in (*self.job.repaired, *self.job.left):
-            return None
-        return self.knowledge.repairs.get(last.about) if self.job.role == "field" else None
+    def _go_on_with_repair(self, _: Aim) -> Act:
+        return self._carry_out(self.knowledge.repairs[self.events[-1].about], self._why_no_check)
+
+    def _see_what_came_of_it(self, _: Aim) -> Act:
+        assert self.job.awaiting is not None
+        return self._verify(self.job.awaiting)
+
+    def _wait(self, _: Aim) -> Act:
+        """A result that shows later ends the visit; the answer is taken when the job is resumed."""
+        if self.job.awaiting is None:
+            return Act("conclude", "repair_here", repair=self._outcome("later"), why="settled")
+        return Act("conclude", "repair_here", repair=self.job.awaiting, why="waiting")
+
+    def _end_as_solved(self, _: Aim) -> Act:
+        return Act("conclude", "repair_here", repair=self._outcome("helped"), why="solved")
+
+    def _make_safe(self, _: Aim) -> Act:
+        return Act("make_safe", self.job.danger or "", self._cautions_of_danger)
+
+    def _once_safe(self, aim: Aim) -> Act:
+        """Handed on; to settle the remedy all the same, what is next but for the danger."""
+        beside = stands(replace(self.job, danger="none"), self.events[-1], self.knowledge, self.models.machine)
+        if aim == "mend" or beside.state == OPENING:
+            return Act("conclude", "make_safe", self._cautions_of_danger, why="danger")
+        return self._act_in(beside, aim)
+
+    def _end_as_closed(self, _: Aim) -> Act:
+        job = self.job
+        return Act("conclude", job.decision or "", why="solved" if "helped" in job.verified.values() else "settled")
+
+    def heeded(self, wanted: Sequence[str]) -> list[str]:
+        """What is put first of what a person wants: in danger no fault is looked for, only what was said of it."""
+        if self.job.danger in (None, "none"):
+            return list(wanted)
+        return [about for about in wanted if about == DANGER_CHECK]
+
+    def _put_first(self, act: Act, wanted: Sequence[str]) -> Act:
+        if self.job.closed:
+            return act
+        if not (heeded := self.heeded(wanted)):
+            missing = None if act.why in ("solved", "waiting") else for_amount(self.knowledge, self.job, act)
+            return act if missing is None else self.act_for(missing)
+        opening = self.walk.state in (OPENING, MAKING_SAFE, MADE_SAFE)
+        return act if opening and heeded[0] not in (*SET_UP, DANGER_CHECK) else self.act_for(heeded[0])
 
     def _before_switching_on(self, paying: Sequence[Appraisal]) -> str:
         """The best of the looks that pay, or before the supply is switched on one that it would be off for again.
@@ -132,23 +138,13 @@ class Session:
         again = [found.check for found in paying if found.worth > least]
         return next((name for name in again if plants[name] == "isolated"), best)
 
-    @property
-    def still_opening(self) -> bool:
-        """Whether something must be settled before any check: role, danger, complaint, what was brought."""
-        return self._opening() is not None
-
     def conclude(self) -> Act:
         """What to do with no further question: the repair here, or the decision."""
-        return self._act_or_conclude("settled" if self.belief.max() > 0.5 else "no_check_pays", "mend")
+        return self._act_or_conclude(self._why_no_check, "mend")
 
-    def walk(self) -> Walk:
-        """The tree's machine, brought to where the answers so far lead."""
-        walk, job = Walk(self.tree), self.job
-        while (check := walk.asks) is not None and (job.settled(check) or not may_say(self.knowledge, job, check)):
-            walk.fire("answer", self._answer_id(check))
-        if walk.proposes is not None:
-            walk.fire("go_on")
-        return walk
+    @property
+    def _why_no_check(self) -> str:
+        return "settled" if self.belief.max() > 0.5 else "no_check_pays"
 
     def appraise(self, aim: Aim = "mend") -> list[Appraisal]:
         """Every check that could be asked now, with its worth, best first."""
@@ -188,143 +184,12 @@ class Session:
         )
         return self.planner.appraise(self.belief, replace(self._situation(checks), role=everyone), "settle")
 
-    # --- what is believed ---------------------------------------------------------------------------------------
-
-    @property
-    def role(self) -> Role:
-        """The role asked for. Raises LookupError before it was said."""
-        if self.job.role is None:
-            raise LookupError(say("admitting.role_not_said"))
-        return self.knowledge.roles[self.job.role]
-
-    @property
-    def unit(self) -> UnitProfile:
-        """The unit profile; the default one until another was said."""
-        return self.knowledge.units[self.job.unit or DEFAULT_UNIT]
-
-    @property
-    def tree(self) -> Tree:
-        """The tree the complaint opened. Raises LookupError before it was said."""
-        if self.job.complaint is None:
-            raise LookupError(say("admitting.complaint_not_said"))
-        return self.knowledge.trees[self.job.complaint]
-
-    @property
-    def model(self) -> TreeModel:
-        """The tree as numbers."""
-        return self.models.tree(self.tree.id)
-
-    @property
-    def planner(self) -> Planner:
-        """The strategy for this tree, role, unit and the repairs already done."""
-        left = tuple(name for name in self.job.left if name in self.knowledge.repairs)
-        return self.models.planner(self.tree.id, self.role, self.unit, self.job.failed, left)
-
-    @property
-    def evidence(self) -> tuple[Evidence, ...]:
-        """The findings that speak, each once; a repair speaks too, in `belief`. Once it helped, those before it."""
-        if (before := self._before_help()) is not None:
-            return before[0].evidence
-        return evidence(self.knowledge, self.unit, self.job.readings)
-
-    @property
-    def belief(self) -> Array:
-        """P(hypothesis) given everything said and tried, in the order of `model.hypotheses`."""
-        if self._belief is None and (before := self._before_help()) is not None:
-            self._belief = after_helping_repair(self.model, before[0].belief, before[1].cures)
-        if self._belief is None:
-            repairs = [self.knowledge.repairs[name] for name in self.job.failed]
-            # What a repair changes was asked again after it, and so speaks of what the repair left.
-            changed = {check for repair in repairs if not self._undone(repair) for check in repair.ask_again}
-            later = [found for found in self.evidence if changed & set(found.readings)]
-            now = posterior(self.model, [found for found in self.evidence if found not in later])
-            for repair in repairs:
-                now = after_failed_repair(self.model, now, repair.cures, self._undone(repair))
-            for found in later:
-                now = now * np.maximum(likelihood(self.model, found), 1e-300)
-            self._belief = now / now.sum()
-        return self._belief
-
-    def _before_help(self) -> tuple[Session, Repair] | None:
-        """The interview before a repair that helped, and that repair: what was wrong is what was found then."""
-        if "helped" not in self.job.verified.values():
-            return None
-        standing = effective(self.events)
-        helped = [k for k, event in enumerate(standing) if event.kind == "verified" and event.value == "helped"]
-        at = helped[-1]
-        # Behind another complaint, said since, what was found then counts as it does there.
-        start = [event for event in standing[at:] if event.about in SET_UP]
-        return Session(self.models, [*standing[:at], *start]), self.knowledge.repairs[standing[at].about]
-
-    def _undone(self, repair: Repair) -> bool:
-        """Whether a repair that did not help was undone: a part swapped in on this visit goes back, the old one in."""
-        before = any(event.kind == "already_tried" and event.about == repair.id for event in self.events)
-        return repair.swap_back is not None and not before
-
-    def hypotheses(self) -> list[tuple[Hypothesis, float]]:
-        """Hypotheses with their probabilities, most probable first; () is something the trees do not know."""
-        pairs = zip(self.model.hypotheses, map(float, self.belief), strict=True)
-        return sorted(pairs, key=lambda item: (-item[1], item[0]))
-
-    def marginals(self) -> dict[str, float]:
-        """P(cause is present), most probable first."""
-        return causes_marginal(self.model, self.belief)
-
-    def ranking(self, most: int = 5) -> list[RankedCause]:
-        """The most probable causes, each with what speaks for and against it."""
-        found = self.evidence
-        return [
-            RankedCause(
-                cause, share, tuple(sorted(decibans(self.model, found, cause).items(), key=lambda i: -abs(i[1])))
-            )
-            for cause, share in list(self.marginals().items())[:most]
-        ]
-
-    def remedies(self) -> list[RemedyShare]:
-        """Remedies in the order in which they should be tried."""
-        return [
-            RemedyShare(remedy, share, causes)
-            for remedy, share, causes in self.planner.order(self.belief)
-            if share > 0.005
-        ]
-
-    def conflict(self) -> Conflict | None:
-        """Answers that hardly go together, if any."""
-        return conflict(self.model, self.evidence)
-
     # --- inside -------------------------------------------------------------------------------------------------
 
-    def _resume(self, events: Sequence[Event]) -> None:
-        self.job = replay(events, self.knowledge)
-        self.events = list(events)
-        self._belief = None
-
-    def _opening(self) -> Act | None:
-        """Role, danger, in the field the unit, complaint, at a counter what was brought: settled before all else."""
-        job, knowledge = self.job, self.knowledge
-        if job.role is None:
-            return Act("set_up", "role", options=tuple(knowledge.roles))
-        if job.danger_open:
-            return Act("ask", DANGER_CHECK, knowledge.checks[DANGER_CHECK].cautions)
-        if job.danger not in (None, "none"):
-            return self._danger()
-        if job.unit is None and job.role == "field":
-            return self._ask_unit()
-        if job.complaint is None:
-            return Act("set_up", "complaint", options=tuple(knowledge.trees))
-        if job.role == "counter" and not job.brought_said:
-            return Act("set_up", "brought", options=("nothing", "water_sample", "cell", "water_sample+cell"))
-        return None
-
-    def _ask_unit(self) -> Act:
-        return Act("set_up", "unit", options=tuple(self.knowledge.units))
-
-    def _danger(self) -> Act:
+    @property
+    def _cautions_of_danger(self) -> tuple[str, ...]:
         smelt = self.knowledge.checks[DANGER_CHECK].meaning(self.job.danger) == "chlorine_smell"
-        minded = cautions.told_for(self.knowledge.cautions, *cautions.DANGER, *(("gas",) if smelt else ()))
-        if not self.job.made_safe:
-            return Act("make_safe", self.job.danger or "", minded)
-        return Act("conclude", "make_safe", minded, why="danger")
+        return cautions.told_for(self.knowledge.cautions, *cautions.DANGER, *(("gas",) if smelt else ()))
 
     def _switch_on(self, about: str, repair: str | None = None) -> Act:
         return Act("switch_on", about, cautions.told_for(self.knowledge.cautions, "switching_on"), repair=repair)
@@ -336,7 +201,12 @@ class Session:
         return Act("verify", repair)
 
     def act_for(self, name: str) -> Act:
-        """The act that puts this check or takes what came of this repair, or the switching that must come before it."""
+        """The act that asks this of the start, puts this check or takes what came of this repair.
+
+        Where the supply must be switched first, the act that does so.
+        """
+        if name in SET_UP:
+            return Act("set_up", name, options=self._options(name))
         if name in self.knowledge.repairs:
             return (
                 self._verify(name) if name == self.job.awaiting else self._carry_out(self.knowledge.repairs[name], "")
@@ -344,13 +214,18 @@ class Session:
         check, job = self.knowledge.checks[name], self.job
         if job.unit is None and name == REPORT_CHECK:
             # Who has never seen the unit need not say which it is like, until it is asked how it tells its state.
-            return self._ask_unit()
+            return self.act_for("unit")
         if job.role != "counter" and check.plant not in ("any", job.plant):
             if check.plant == "isolated":
                 isolating = cautions.told_for(self.knowledge.cautions, "isolating")
                 return Act("isolate", name, tuple(dict.fromkeys((*isolating, *check.cautions))))
             return self._switch_on(name)
         return Act("ask", name, check.cautions)
+
+    def _options(self, about: str) -> tuple[str, ...]:
+        known = self.knowledge
+        options: dict[str, Iterable[str]] = {"role": known.roles, "unit": known.units, "complaint": known.trees}
+        return tuple(options.get(about, _BROUGHT))
 
     def _act_or_conclude(self, why: str, aim: Aim) -> Act:
         remedy, _ = self.planner.act_now(self.belief, aim)
@@ -378,15 +253,6 @@ class Session:
 
     def _situation(self, checks: Sequence[str]) -> Situation:
         return Situation(self.role, self.job.plant, checks, self.job.readings, self.job.brought)
-
-    def _answer_id(self, check: str) -> str | None:
-        """The answer a written step goes by: the id, or the band that fits a number best; None for don't know."""
-        if check not in self.job.answers:
-            return None
-        for item in evidence(self.knowledge, self.unit, {check: self.job.answers[check].reading}):
-            if item.id == check:
-                return self.knowledge.checks[check].answers[int(np.argmax(item.weights))].id
-        return None
 
     def _outcome(self, wanted: str) -> str:
         """The repair that was verified with this outcome."""

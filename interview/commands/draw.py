@@ -25,7 +25,7 @@ from interview.storage.settings import units_in_use
 
 if TYPE_CHECKING:
     from engine.quantities.unit_systems import System
-    from engine.session.session import Models
+    from engine.session.models import Models
     from reports.document import Document
 
 _DRAWN = ("text", "svg", "html", "mermaid")

@@ -19,7 +19,8 @@ from interview.storage import jobs
 from interview.storage.jobs import stamp
 
 if TYPE_CHECKING:
-    from engine.session.session import Models, Session
+    from engine.session.models import Models
+    from engine.session.session import Session
     from interview.commands.output import RenderOptions
     from interview.dialogue.manager import Ending
 

@@ -12,7 +12,7 @@ from engine.foundation.text_catalog import ENGLISH, LANGUAGES
 from engine.foundation.texts import language_in_use
 
 if TYPE_CHECKING:
-    from engine.session.session import Models
+    from engine.session.models import Models
 
 ROLES_FILE = "roles.yaml"
 
@@ -58,7 +58,7 @@ def load(folder: Traversable | Path) -> Models:
     needs not.
     """
     from engine.knowledge.loader import load_knowledge
-    from engine.session.session import Models
+    from engine.session.models import Models
 
     return Models(load_knowledge(folder, language_in_use()))
 

@@ -20,7 +20,7 @@ from engine.foundation.problems import KnowledgeError, Problem, why_not
 from engine.foundation.texts import say
 from engine.inference.belief import likelihood
 from engine.knowledge.model import SOMETHING_ELSE, Knowledge
-from engine.session.session import Models
+from engine.session.models import Models
 from interview.commands.console import folded
 from interview.commands.help import SaidCommand, SaidOption
 

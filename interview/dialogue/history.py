@@ -1,18 +1,14 @@
-"""What has been said so far, in words, and the act that asks something of it again; pure."""
+"""What has been said so far, in words; pure."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from engine.foundation.texts import said, say
 from engine.quantities.quantity import show_quantity
-from engine.session.acts import Act
 from engine.session.job import SET_UP
 from engine.session.session import Session
 from interview.dialogue.questions import question_for, title
-
-_BROUGHT = ("nothing", "water_sample", "cell", "water_sample+cell")
 
 
 @dataclass(frozen=True)
@@ -44,23 +40,9 @@ def value_words(session: Session, about: str, value: str | float) -> str:
     if check is not None:
         return next((a.wording.for_role(role) for a in check.answers if a.id == value), str(value))
     if about in SET_UP:
-        choices = question_for(session, act_on(session, about)).choices
+        choices = question_for(session, session.act_for(about)).choices
         return next((choice.text for choice in choices if choice.id == value), str(value))
     return str(value)
-
-
-def act_on(session: Session, about: str) -> Act:
-    """The act that puts a check, or one of the questions of the start, now."""
-    knowledge = session.knowledge
-    options: Mapping[str, Sequence[str]] = {
-        "role": tuple(knowledge.roles),
-        "unit": tuple(knowledge.units),
-        "complaint": tuple(knowledge.trees),
-        "brought": _BROUGHT,
-    }
-    if about in options:
-        return Act("set_up", about, options=tuple(options[about]))
-    return session.act_for(about)
 
 
 def _start_said(session: Session) -> dict[str, str]:

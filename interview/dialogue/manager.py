@@ -8,12 +8,12 @@ from dataclasses import dataclass, replace
 from engine.foundation.texts import say
 from engine.knowledge.model import DANGER_CHECK
 from engine.session.acts import Act
-from engine.session.availability import for_amount
+from engine.session.availability import as_left, must_be_isolated
 from engine.session.decisions import HANDED_ON
-from engine.session.job import SET_UP, effective
+from engine.session.job import effective
 from engine.session.journal import Event
 from engine.session.session import Session
-from interview.dialogue.history import act_on, listed
+from interview.dialogue.history import listed
 from interview.dialogue.questions import caution_texts, conclusion, danger_cautions, question_for, title
 from interview.dialogue.requests import ask_back, heed, put_off, take_note
 from interview.dialogue.state import DialogueState, Keeps
@@ -99,20 +99,9 @@ class DialogueManager:
         return self._conclude() if act.kind == "conclude" else self._one(act)
 
     def _next(self) -> Act:
-        """What the person wants next, once the start is settled; else what the session does."""
-        act = self.session.next()
-        job = self.session.job
-        if job.danger not in (None, "none"):
-            # Where there is danger no fault is looked for; only what was said of it may be put right.
-            self._talk.wanted = [about for about in self._talk.wanted if about == DANGER_CHECK]
-        if not self._talk.wanted and act.why not in ("solved", "waiting"):
-            missing = for_amount(self.session.knowledge, job, act)
-            return act if missing is None else act_on(self.session, missing)
-        if not self._talk.wanted or job.closed:
-            return act
-        about = self._talk.wanted[0]
-        first = self.session.still_opening and about not in (*SET_UP, DANGER_CHECK)
-        return act if first else act_on(self.session, about)
+        """What the session does next, with what the person wants put first."""
+        self._talk.wanted = self.session.heeded(self._talk.wanted)
+        return self.session.next(wanted=self._talk.wanted)
 
     def _one(self, act: Act) -> Ending | None:
         """Put one question and take in the reply; an ending where the person stops here."""
@@ -235,7 +224,7 @@ class DialogueManager:
     def _stop_safely(self, question: Question, for_now: bool) -> None:
         """Steps that are broken off leave nothing open and switched on; `for_now`, the job waits for the rest."""
         self._front.tell(say("talk.together.stopped"))
-        if self.session.knowledge.repairs[question.about].plant == "isolated" and self.session.job.plant == "running":
+        if must_be_isolated(self.session.knowledge, self.session.job, question.about):
             self._talk.record("made_safe", question.about)
         if for_now:
             self._talk.record("deferred", question.about)
@@ -245,23 +234,11 @@ class DialogueManager:
         if isinstance(reply, Given) and reply.value == "later":
             put_off(self._talk, question.about, "")
         elif isinstance(reply, Given):
-            again = self._as_found(question.about)
+            again = as_left(self.session.knowledge, self.session.job, question.about)
             self._talk.record("verified", question.about, reply.value, text=reply.text)
             if reply.value == "helped" and again:
                 self._talk.wanted += again
                 self._front.tell(say("talk.as_left"))
-
-    def _as_found(self, repair: str) -> list[str]:
-        """In the field, what the repair changes and was measured before it: it is measured once more, as left.
-
-        Nothing is switched off for it again, and how long ago something was is no reading.
-        """
-        job, knowledge = self.session.job, self.session.knowledge
-        if job.role != "field":
-            return []
-        contexts = {check for cause in knowledge.causes.values() for check in cause.likelier}
-        again = [name for name in knowledge.repairs[repair].ask_again if name in job.answers and name not in contexts]
-        return [name for name in again if knowledge.checks[name].plant in ("any", job.plant)]
 
     def _finish(self) -> Ending | None:
         """The sheet with what is known now."""

@@ -14,7 +14,8 @@ from engine.foundation.texts import say
 from engine.session.journal import Event, Journal, JournalError, job_ids, read_events
 
 if TYPE_CHECKING:
-    from engine.session.session import Models, Session
+    from engine.session.models import Models
+    from engine.session.session import Session
 
 ENVIRONMENT = "BRINECALL_JOBS"
 

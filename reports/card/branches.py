@@ -14,7 +14,8 @@ from engine.knowledge.model import DANGER_CHECK, Check, RoleId
 from engine.session.acts import Act
 from engine.session.job import replay
 from engine.session.journal import Event
-from engine.session.session import Models, Session
+from engine.session.models import Models
+from engine.session.session import Session
 from engine.strategy.costs import chance_to_say
 from engine.strategy.decision import after_failure
 from engine.strategy.options import points

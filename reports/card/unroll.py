@@ -13,7 +13,7 @@ from engine.knowledge.model import RoleId
 from engine.knowledge.required import DEFAULT_UNIT
 from engine.session.acts import Act
 from engine.session.journal import Event
-from engine.session.session import Models
+from engine.session.models import Models
 from reports.card.branches import HELPED, NOT_HELPED, Before, Branch, Events, Followed, Following, opened
 
 MOST_BOXES = 25

@@ -80,8 +80,9 @@ FORMS: Mapping[str, Callable[[TreeDrawing], str]] = {"svg": svg, "html": html, "
 def _head(node: Node) -> str:
     if node.members:
         return say("pictures.tree.outline.of", text=node.text, members=", ".join(node.members))
-    key = {"question": "asks", "repair": "repairs"}.get(node.kind, "is")
-    return say(f"pictures.tree.outline.{key}", name=node.name, text=node.text)
+    if node.kind == "question":
+        return say("pictures.tree.outline.asks", name=node.name, text=node.text)
+    return say("pictures.tree.outline.is", name=node.name, text=node.text)
 
 
 def _way(label: str, link: Link) -> str:
@@ -114,7 +115,7 @@ def _draw_box(canvas: Canvas, node: Node, lines: tuple[str, ...], layout: Layout
     left, top = box.left + _MARGIN, box.top + head
     thick = 2.5 if node.kind == "question" else 1.2
     dash = "5 3" if node.kind == "group" else ""
-    edge = MAIN if node.kind in ("question", "repair") else INK
+    edge = MAIN if node.kind == "question" else INK
     round_by = box.height / 2 if node.kind == "end" else 4.0
     canvas.box(left, top, box.width, box.height, PAPER, edge, thick, dash, round_by)
     _written(canvas, lines, PlacedBox(left, top, box.width, box.height))

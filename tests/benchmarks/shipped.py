@@ -10,7 +10,6 @@ import numpy as np
 
 from engine.inference.belief import Array, TreeModel, compile_tree
 from engine.knowledge.model import DANGER_CHECK, Knowledge, Role, RoleId, Tree
-from engine.session.machine import Walk
 from engine.strategy import Planner, Situation
 from engine.strategy.decision import DecisionModel, Look
 from engine.strategy.lookahead import Position, worths
@@ -171,14 +170,15 @@ def settle(believed: Setting, truth: Setting, case: Case, most: float = np.inf) 
 
 def written_order(where: Setting) -> Policy:
     """The tree's own written steps, then repairs by chance over cost."""
-    walk = Walk(where.tree)
+    steps = where.tree.steps
 
     def choose(model: DecisionModel, position: Position) -> tuple[str, int]:
         names = [look.id for look in position.looks]
-        while walk.asks is not None and walk.asks not in names:
-            walk.fire("answer", None)
-        if walk.asks is not None:
-            return "look", names.index(walk.asks)
+        step = next(iter(steps.values()), None)
+        while step is not None and step.ask is not None:
+            if step.ask in names:
+                return "look", names.index(step.ask)
+            step = steps.get(step.otherwise or "")
         return repairs_only(model, position)
 
     return choose

@@ -15,8 +15,8 @@ from engine.foundation.texts import said
 from engine.knowledge.loader import load_knowledge
 from engine.knowledge.model import DANGER_CHECK, Knowledge, RoleId
 from engine.session.acts import Act
-from engine.session.session import Models, Session
-from interview.dialogue.history import act_on
+from engine.session.models import Models
+from engine.session.session import Session
 from interview.dialogue.questions import conclusion, question_for
 from interview.frontends.layout import asked, helped, keys_screen, paragraph, prompt_for
 from interview.messages import Choice, Control, Deferred, Given, Note, Question, Request, Unable
@@ -64,7 +64,7 @@ def questions(role: RoleId) -> Iterator[Question]:
     session = begun(role)
     knowledge = session.knowledge
     for about in ("role", "unit", "complaint", "brought"):
-        yield question_for(session, act_on(session, about))
+        yield question_for(session, session.act_for(about))
     for check in knowledge.checks.values():
         yield question_for(session, Act("ask", check.id, check.cautions))
         if check.plant == "isolated":

@@ -15,7 +15,8 @@ from engine.knowledge.model import Knowledge
 from engine.knowledge.properties import DANGERS
 from engine.knowledge.required import NAMED
 from engine.session.journal import Event
-from engine.session.session import Models, Session
+from engine.session.models import Models
+from engine.session.session import Session
 from interview.dialogue.questions import question_for
 from reports.card.document import card_document
 from reports.card.unroll import unroll

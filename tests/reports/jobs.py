@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 from engine.evaluation.simulate import run_call
 from engine.knowledge.model import DANGER_CHECK, Knowledge, RoleId
 from engine.session.journal import Event
-from engine.session.session import Models, Session
+from engine.session.models import Models
+from engine.session.session import Session
 from tests.shipped import knowledge, visible_calls
 
 DATE = "2026-05-04"

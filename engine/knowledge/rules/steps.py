@@ -12,11 +12,14 @@ from engine.knowledge.schema import StepForm, TreeForm
 
 RESERVED = (
     "choose",
+    "opening",
     "choosing",
-    "isolating",
     "repairing",
     "verifying",
+    "waiting",
+    "solved",
     "making_safe",
+    "made_safe",
     "handed_on",
     "closed",
 )

@@ -5,7 +5,8 @@ from dataclasses import replace
 import pytest
 
 from engine.session.journal import Event
-from engine.session.session import Models, Session
+from engine.session.models import Models
+from engine.session.session import Session
 from tests.shipped import knowledge, models
 
 AT = "2026-01-02T03:04:05Z"

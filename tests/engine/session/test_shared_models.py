@@ -10,7 +10,8 @@ import pytest
 
 from engine.session.acts import Act
 from engine.session.journal import Event
-from engine.session.session import Models, Session
+from engine.session.models import Models
+from engine.session.session import Session
 from tests.shipped import knowledge
 
 THREADS = 4

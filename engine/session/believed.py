@@ -1,0 +1,159 @@
+"""A job as its events, where it stands, and what they make believe."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from engine.findings.evidence import evidence
+from engine.foundation.texts import say
+from engine.inference.belief import (
+    Array,
+    Conflict,
+    Evidence,
+    Hypothesis,
+    TreeModel,
+    after_failed_repair,
+    after_helping_repair,
+    causes_marginal,
+    conflict,
+    decibans,
+    likelihood,
+    posterior,
+)
+from engine.knowledge.model import Knowledge, Repair, Role, Tree, UnitProfile
+from engine.knowledge.required import DEFAULT_UNIT
+from engine.session.acts import RankedCause, RemedyShare
+from engine.session.job import SET_UP, Job, effective
+from engine.session.journal import Event
+from engine.session.machine import Walk, followed
+from engine.session.models import Models
+from engine.session.validation import refuse_unknown
+from engine.strategy import Planner
+
+
+class BelievedJob:
+    """A job, worked out from its events alone: what was said and done, its state in the tree, and the belief."""
+
+    def __init__(self, models: Models, events: Sequence[Event] = ()) -> None:
+        """Take up a job at its events, none for a new one."""
+        self.models = models
+        self.knowledge: Knowledge = models.knowledge
+        self.events: list[Event] = []
+        self.job: Job
+        self.walk: Walk
+        self._belief: Array | None = None
+        self._resume(events)
+
+    def record(self, event: Event) -> None:
+        """Add one event. Raises ValueError, and changes nothing, where it names what the knowledge does not know."""
+        refuse_unknown(event, self.knowledge)
+        self._resume([*self.events, event])
+
+    def _resume(self, events: Sequence[Event]) -> None:
+        self.job, self.walk = followed(events, self.knowledge, self.models.machine)
+        self.events = list(events)
+        self._belief = None
+
+    @property
+    def role(self) -> Role:
+        """The role asked for. Raises LookupError before it was said."""
+        if self.job.role is None:
+            raise LookupError(say("admitting.role_not_said"))
+        return self.knowledge.roles[self.job.role]
+
+    @property
+    def unit(self) -> UnitProfile:
+        """The unit profile; the default one until another was said."""
+        return self.knowledge.units[self.job.unit or DEFAULT_UNIT]
+
+    @property
+    def tree(self) -> Tree:
+        """The tree the complaint opened. Raises LookupError before it was said."""
+        if self.job.complaint is None:
+            raise LookupError(say("admitting.complaint_not_said"))
+        return self.knowledge.trees[self.job.complaint]
+
+    @property
+    def model(self) -> TreeModel:
+        """The tree as numbers."""
+        return self.models.tree(self.tree.id)
+
+    @property
+    def planner(self) -> Planner:
+        """The strategy for this tree, role, unit and the repairs already done."""
+        left = tuple(name for name in self.job.left if name in self.knowledge.repairs)
+        return self.models.planner(self.tree.id, self.role, self.unit, self.job.failed, left)
+
+    @property
+    def evidence(self) -> tuple[Evidence, ...]:
+        """The findings that speak, each once; a repair speaks too, in `belief`. Once it helped, those before it."""
+        if (before := self._before_help()) is not None:
+            return before[0].evidence
+        return evidence(self.knowledge, self.unit, self.job.readings)
+
+    @property
+    def belief(self) -> Array:
+        """P(hypothesis) given everything said and tried, in the order of `model.hypotheses`."""
+        if self._belief is None and (before := self._before_help()) is not None:
+            self._belief = after_helping_repair(self.model, before[0].belief, before[1].cures)
+        if self._belief is None:
+            repairs = [self.knowledge.repairs[name] for name in self.job.failed]
+            # What a repair changes was asked again after it, and so speaks of what the repair left.
+            changed = {check for repair in repairs if not self._undone(repair) for check in repair.ask_again}
+            later = [found for found in self.evidence if changed & set(found.readings)]
+            now = posterior(self.model, [found for found in self.evidence if found not in later])
+            for repair in repairs:
+                now = after_failed_repair(self.model, now, repair.cures, self._undone(repair))
+            for found in later:
+                now = now * np.maximum(likelihood(self.model, found), 1e-300)
+            self._belief = now / now.sum()
+        return self._belief
+
+    def _before_help(self) -> tuple[BelievedJob, Repair] | None:
+        """The interview before a repair that helped, and that repair: what was wrong is what was found then."""
+        if "helped" not in self.job.verified.values():
+            return None
+        standing = effective(self.events)
+        helped = [k for k, event in enumerate(standing) if event.kind == "verified" and event.value == "helped"]
+        at = helped[-1]
+        # Behind another complaint, said since, what was found then counts as it does there.
+        start = [event for event in standing[at:] if event.about in SET_UP]
+        return BelievedJob(self.models, [*standing[:at], *start]), self.knowledge.repairs[standing[at].about]
+
+    def _undone(self, repair: Repair) -> bool:
+        """Whether a repair that did not help was undone: a part swapped in on this visit goes back, the old one in."""
+        before = any(event.kind == "already_tried" and event.about == repair.id for event in self.events)
+        return repair.swap_back is not None and not before
+
+    def hypotheses(self) -> list[tuple[Hypothesis, float]]:
+        """Hypotheses with their probabilities, most probable first; () is something the trees do not know."""
+        pairs = zip(self.model.hypotheses, map(float, self.belief), strict=True)
+        return sorted(pairs, key=lambda item: (-item[1], item[0]))
+
+    def marginals(self) -> dict[str, float]:
+        """P(cause is present), most probable first."""
+        return causes_marginal(self.model, self.belief)
+
+    def ranking(self, most: int = 5) -> list[RankedCause]:
+        """The most probable causes, each with what speaks for and against it."""
+        found = self.evidence
+        return [
+            RankedCause(
+                cause, share, tuple(sorted(decibans(self.model, found, cause).items(), key=lambda i: -abs(i[1])))
+            )
+            for cause, share in list(self.marginals().items())[:most]
+        ]
+
+    def remedies(self) -> list[RemedyShare]:
+        """Remedies in the order in which they should be tried."""
+        return [
+            RemedyShare(remedy, share, causes)
+            for remedy, share, causes in self.planner.order(self.belief)
+            if share > 0.005
+        ]
+
+    def conflict(self) -> Conflict | None:
+        """Answers that hardly go together, if any."""
+        return conflict(self.model, self.evidence)

@@ -1,0 +1,41 @@
+"""What is worked out once for all the jobs of one knowledge: its trees as numbers, their machines, the strategies."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from engine.inference.belief import TreeModel, compile_tree
+from engine.knowledge.model import Knowledge, Role, UnitProfile
+from engine.session.machine import TreeMachine
+from engine.strategy import Planner
+
+
+@dataclass
+class Models:
+    """The compiled trees and planners of one knowledge, built when first asked for and kept: that is the slow part."""
+
+    knowledge: Knowledge
+    _trees: dict[str, TreeModel] = field(default_factory=dict)
+    _machines: dict[str | None, TreeMachine] = field(default_factory=dict)
+    _planners: dict[tuple[str, str, str, tuple[str, ...], tuple[str, ...]], Planner] = field(default_factory=dict)
+
+    def tree(self, name: str) -> TreeModel:
+        """The tree of this id as numbers."""
+        if name not in self._trees:
+            self._trees[name] = compile_tree(self.knowledge, self.knowledge.trees[name])
+        return self._trees[name]
+
+    def machine(self, name: str | None) -> TreeMachine:
+        """The machine of the tree of this id; None before the complaint, with the states of every interview alone."""
+        if name not in self._machines:
+            self._machines[name] = TreeMachine(self.knowledge.trees.get(name or ""))
+        return self._machines[name]
+
+    def planner(
+        self, tree: str, role: Role, unit: UnitProfile, failed: tuple[str, ...], left: tuple[str, ...] = ()
+    ) -> Planner:
+        """The strategy for a tree, role and unit once these repairs have failed, and those `left` cannot be done."""
+        key = (tree, role.id, unit.id, failed, left)
+        if key not in self._planners:
+            self._planners[key] = Planner(self.knowledge, self.tree(tree), role, unit, failed, left)
+        return self._planners[key]
