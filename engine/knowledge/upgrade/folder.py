@@ -11,6 +11,7 @@ from engine.foundation.text_catalog import ENGLISH, LANGUAGES, WORDS, Phrases
 from engine.knowledge.files import FILES, contents_of
 from engine.knowledge.format_version import FORMAT_FILE, PRESENT, refuse_other_versions, version_of
 from engine.knowledge.upgrade.from_1 import Ends, done_words, upgrade_entries, upgrade_words
+from engine.knowledge.upgrade.own_words import take_out_stale
 from engine.knowledge.upgrade.text_edits import YamlText
 
 _VIEW = "view.yaml"
@@ -51,13 +52,15 @@ def upgrade_folder(folder: Path) -> Upgraded:
     for place in (folder, *_languages(folder)):
         texts = list(_texts(place))
         language = place.name if place != folder else ENGLISH
-        words = next((text for kind, text in texts if kind == WORDS), None)
+        words = next((text for kind, text in texts if kind == WORDS and Path(text.file).name == _VIEW), None)
         done_when = done_words(words) or Phrases(language).say("view.work.done_when", what="").strip()
         for kind, text in texts:
             if kind == WORDS:
                 upgrade_words(text)
+                take_out_stale(text, Path(text.file).name)
             else:
-                left += upgrade_entries(text, kind, done_when, ends, place != folder)
+                found = list(upgrade_entries(text, kind, done_when, ends, place != folder))
+                left += map(text.moved, found)
             name = Path(text.file).relative_to(folder).as_posix()
             content = (folder / name).read_bytes()
             bom = b"\xef\xbb\xbf" if content.startswith(b"\xef\xbb\xbf") else b""
@@ -83,9 +86,9 @@ def _texts(place: Path) -> Iterator[tuple[str, YamlText]]:
         kind = next((kind.name for where, kind in FILES.items() if name == where or name.startswith(where)), None)
         if kind is not None:
             yield kind, YamlText.read(str(place / name), content)
-    view = place / WORDS / _VIEW
-    if view.is_file():
-        yield WORDS, YamlText.read(str(view), view.read_bytes())
+    words = place / WORDS
+    for file in sorted(words.glob("*.yaml")) if words.is_dir() else ():
+        yield WORDS, YamlText.read(str(file), file.read_bytes())
 
 
 def _write(folder: Path, files: dict[str, bytes], over: bool) -> None:

@@ -154,7 +154,7 @@ def _meanings(text: YamlText, check: str, entry: Any) -> None:
 
 def upgrade_words(text: YamlText) -> None:
     """Give the sentence that says when a repair is done its field: a folder may have words of its own."""
-    found = text.part(text.root, "work", "done_when")
+    found = text.part(text.root, "work", "done_when") if text.file.endswith("view.yaml") else None
     if found is not None and isinstance(found[1], yaml.ScalarNode) and "{what}" not in found[1].value:
         text.replace(found[1], written(f"{found[1].value.strip()} {{what}}", True))
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import yaml
@@ -78,7 +78,10 @@ class YamlText:
         return found
 
     def end(self, node: Any) -> int:
-        """Where a part's own text ends; a folded text reaches to its last word."""
+        """Where a part's own text ends: at its last word, before comments that follow."""
+        if isinstance(node, yaml.CollectionNode) and not node.flow_style and node.value:
+            last = node.value[-1]
+            return self.end(last[1] if isinstance(last, tuple) else last)
         start = int(node.start_mark.index)
         return start + len(self.text[start : node.end_mark.index].rstrip())
 
@@ -122,6 +125,41 @@ class YamlText:
         at = len(self.text) if at < 0 else at - (self.text[at - 1] == "\r")
         self.edits.append((at, at, self.newline + " " * key.start_mark.column + lines))
 
+    def take_out(self, paths: set[tuple[str, ...]]) -> None:
+        """Take the fields at these paths out, with their names; a group of which nothing is left goes as a whole."""
+        self._take_out(self.root, (), paths)
+
+    def _take_out(self, node: Any, path: tuple[str, ...], paths: set[tuple[str, ...]]) -> bool:
+        """Take out what lies in one group; returns whether nothing of it is left, which is the caller's to take out."""
+        if path in paths:
+            return True
+        if not isinstance(node, yaml.MappingNode):
+            return False
+        before = list(self.edits)
+        gone = [pair for pair in node.value if self._take_out(pair[1], (*path, pair[0].value), paths)]
+        if len(gone) == len(node.value) and path:
+            self.edits = before
+            return True
+        for key, value in gone:
+            self._take_out_field(node, key, value)
+        return False
+
+    def _take_out_field(self, node: Any, key: Any, value: Any) -> None:
+        start, end = key.start_mark.index, self.end(value)
+        if node.flow_style:
+            others = [pair for pair in node.value if pair[0].start_mark.index > start]
+            end = others[0][0].start_mark.index if others else end
+            start = start if others else self.text.rindex(",", 0, start)
+        else:
+            start = self.text.rfind("\n", 0, start) + 1
+            line_end = self.text.find("\n", end)
+            end = len(self.text) if line_end < 0 else line_end + 1
+        # Where two neighbours go, their ranges meet; no other edit is left inside of what goes.
+        met = [edit for edit in self.edits if edit[2] == "" and edit[0] < end and start < edit[1]]
+        start, end = min([start, *(edit[0] for edit in met)]), max([end, *(edit[1] for edit in met)])
+        self.edits = [edit for edit in self.edits if not start <= edit[0] < end]
+        self.edits.append((start, end, ""))
+
     def field(self, node: Any, name: str, value: Value) -> str:
         """A field as it is written into a group: on one line, or below each other where it says two things."""
         if node.flow_style or not isinstance(value, Mapping):
@@ -130,8 +168,18 @@ class YamlText:
         return f"{name}:" + "".join(f"{indent}{part}: {written(text, False)}" for part, text in value.items())
 
     def problem(self, node: Any, what: str, advice: str) -> Problem:
-        """A problem with a part, at its place in the text before the edits."""
+        """A problem with a part, at its place in the text as it was."""
         return Problem(self.file, node.start_mark.line + 1, node.start_mark.column + 1, what, advice)
+
+    def moved(self, problem: Problem) -> Problem:
+        """A problem at its place in the text as it is after the edits."""
+        lines = self.text.splitlines(keepends=True)
+        old = sum(map(len, lines[: problem.line - 1])) + problem.column - 1
+        before = [edit for edit in self.edits if edit[0] < old]
+        at = old + sum(len(new) - (min(end, old) - start) for start, end, new in before)
+        above = self.edited()[:at]
+        line, column = above.count("\n") + 1, at - (above.rfind("\n") + 1) + 1
+        return replace(problem, line=line, column=column)
 
     @property
     def newline(self) -> str:
