@@ -5,13 +5,16 @@ from __future__ import annotations
 import dataclasses
 import json
 from collections.abc import Iterator
+from typing import get_args
 
 import wcwidth
 from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 
 from engine.knowledge.model import DANGER_CHECK, DECISIONS, SIGNALS
+from engine.quantities.unit_systems import System
 from engine.session.session import Session
-from reports.document import CautionBox
+from reports.document import Audience, CautionBox
 from reports.phrases import chance_in_words, percent
 from reports.renderers.text import RECEIPT, text_form
 from reports.sheets.choose import sheets
@@ -76,12 +79,9 @@ def test_no_caution_is_lost_and_the_gravest_stand_first(session: Session) -> Non
 
 
 @SLOW
-@given(jobs())
-def test_every_line_fits_and_holds_nothing_that_a_printer_would_obey(session: Session) -> None:
-    papers = [
-        *(sheets(session, DATE, audience) for audience in ("technician", "customer", "shop")),
-        *(sheets(session, DATE, audience, units="us") for audience in ("technician", "shop")),
-    ]
+@given(jobs(), st.sampled_from(get_args(System)))
+def test_every_line_fits_and_holds_nothing_that_a_printer_would_obey(session: Session, units: System) -> None:
+    papers = [sheets(session, DATE, audience, units=units) for audience in get_args(Audience)]
     for width in (80, RECEIPT):
         printed = "".join(text_form(paper, width) for paper in papers)
         assert max(wcwidth.wcswidth(line) for line in printed.splitlines()) <= width
