@@ -45,9 +45,10 @@ def movement(case: JobCase) -> Movement | None:
 
 
 def _moves(case: JobCase) -> tuple[Beliefs, list[tuple[str, Beliefs]]]:
-    """The belief that the complaint alone gives, and every event after which it is another one."""
+    """The belief that the complaint that stands gives, and every event behind it after which it is another one."""
     start: Beliefs | None = None
     last: Beliefs = {}
+    complaint: str | None = None
     moved: list[tuple[str, Beliefs]] = []
     events = effective(case.judged.events)
     for place, event in enumerate(events):
@@ -55,8 +56,9 @@ def _moves(case: JobCase) -> tuple[Beliefs, list[tuple[str, Beliefs]]]:
         if so_far.job.complaint is None or so_far.job.role is None:
             continue
         now = so_far.marginals()
-        if start is None:
-            start = last = now
+        if start is None or so_far.job.complaint != complaint:
+            # Another complaint has other causes: the way to the ranking begins anew.
+            start, last, moved, complaint = now, now, [], so_far.job.complaint
         elif max(abs(now[cause] - last[cause]) for cause in now) >= _MOVES:
             moved.append((_told(case, event), now))
             last = now
