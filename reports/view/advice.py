@@ -8,12 +8,13 @@ from engine.foundation.texts import said, say
 from engine.knowledge.model import DANGER_CHECK
 from engine.session.decisions import LEFT_OFF, OTHERS_COME
 from engine.session.outcome import waiting_for
+from engine.treatment.cautions import Concerns
 from reports.phrases import chance_in_words, date_after, either, joined, percent, sentence, when_it_shows, who_may
 from reports.view.amounts import chlorine_for_stabiliser_ppm, chlorine_range, hand_dose, nothing_needed
 from reports.view.case import JobCase
 from reports.view.decisions import danger_named, danger_steps, ending_words
 from reports.view.model import Action, Advice, DecisionLine
-from reports.view.safety import Concerns, local_code
+from reports.view.safety import local_code
 from reports.view.work import known_numbers, not_read_again
 
 

@@ -2,21 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from engine.knowledge.cautions import LIFTING_CELL, SUPPLY_WORK, told_for
-from engine.knowledge.model import NEEDS
-from engine.knowledge.properties import OCCASIONS, Occasion, PartUse
-from engine.session.decisions import OWN_WORK, VISITS
+from engine.knowledge.properties import PartUse
+from engine.session.decisions import OWN_WORK
+from engine.treatment.cautions import Concerns, concern_cautions, takes
+from engine.treatment.kit import kit_for
 from reports.view.case import JobCase
 from reports.view.model import Action, Home, HomeWork, Packing
-from reports.view.safety import Concerns, concern_cautions, gravest_first, takes
-
-_ORDERED = ("dear", "very_dear")
-"""Price classes that no small shop keeps on the shelf: judgement."""
-_WORTH_TESTING = 0.05
-_MOST_CHECKS = 6
+from reports.view.safety import gravest_first
 
 
 def home(case: JobCase, laid_out: Sequence[Action], about: Concerns) -> Home:
@@ -40,23 +36,10 @@ def packing(case: JobCase, laid_out: Sequence[Action]) -> Packing:
     Args:
         laid_out: the actions on the sheet, first one first.
     """
-    if case.conclusion.solved or case.conclusion.decision not in VISITS:
+    kit = kit_for(case, [action.repair for action in laid_out])
+    if kit is None:
         return Packing(False, (), (), (), ())
-    repairs = [case.knowledge.repairs[action.repair] for action in laid_out]
-    checks = [check for name in _open_checks(case) if (check := case.check(name)) is not None]
-    needs = {repair.needs for repair in repairs} | {check.needs for check in checks}
-    owed = [caution for repair in repairs for caution in repair.cautions]
-    owed += [caution for check in checks for caution in check.cautions]
-    needed = dict.fromkeys(need.part for repair in repairs for need in repair.parts)
-    parts = [(part, _place(case, part)) for part in needed if part in case.knowledge.parts]
-    named = tuple(need for need in NEEDS if need in needs and need != "nothing")
-    return Packing(True, tuple(parts), named, _occasions(case, owed), tuple(case.short(check) for check in checks))
-
-
-def _occasions(case: JobCase, owed: Iterable[str]) -> tuple[Occasion, ...]:
-    """The occasions for which work carries every caution that is told."""
-    carried, known = set(owed), case.knowledge.cautions
-    return tuple(each for each in OCCASIONS if (told := told_for(known, each)) and carried.issuperset(told))
+    return Packing(True, kit.parts, kit.needs, kit.gear, tuple(case.short(check) for check in kit.checks))
 
 
 def _home_work(case: JobCase, laid_out: Sequence[Action], about: Concerns) -> HomeWork:
@@ -116,33 +99,3 @@ def _taken_home(case: JobCase, laid_out: Sequence[Action], about: Concerns, work
     uses: list[PartUse] = ["spool"] if case.conclusion.decision == "bring_cell" else []
     uses += ["hand_chlorine"] if about.by_hand else []
     yield from (part.id for use in uses if (part := case.knowledge.part_for(use)) is not None)
-
-
-def _place(case: JobCase, name: str) -> str:
-    """Where a part is before the visit: `van`, `shelf` or `order`."""
-    part = case.knowledge.parts[name]
-    if part.in_van:
-        return "van"
-    return "order" if part.price in _ORDERED else "shelf"
-
-
-def _open_checks(case: JobCase) -> Iterable[str]:
-    """Checks not answered yet that take instruments or tools and that speak of a likely cause, likeliest first."""
-    if not case.judges:
-        return ()
-    answered = set(case.judged.job.readings)
-    found: dict[str, None] = {}
-    for cause, probability in case.judged.marginals().items():
-        if probability < _WORTH_TESTING or cause not in case.knowledge.causes:
-            continue
-        for name in case.knowledge.causes[cause].shows:
-            finding = case.knowledge.findings.get(name)
-            for check in finding.inputs if finding is not None else (name,):
-                if check not in answered and _takes_something(case, check):
-                    found[check] = None
-    return [*found][:_MOST_CHECKS]
-
-
-def _takes_something(case: JobCase, name: str) -> bool:
-    check = case.check(name)
-    return check is not None and check.needs != "nothing"
