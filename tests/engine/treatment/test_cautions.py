@@ -18,7 +18,7 @@ ELECTRIC = outcome_of(FOUND, Act("conclude", "call_electrician", repair="restore
 
 
 def test_cautions_stand_gravest_first_and_once() -> None:
-    names = [*KNOWLEDGE.cautions, *reversed(KNOWLEDGE.cautions), "no_such_caution"]
+    names = [*KNOWLEDGE.cautions, *reversed(list(KNOWLEDGE.cautions)), "no_such_caution"]
     ordered = gravest_first(KNOWLEDGE, names)
     assert sorted(caution.id for caution in ordered) == sorted(KNOWLEDGE.cautions)
     ranks = [SIGNALS.index(caution.signal) for caution in ordered]

@@ -1,4 +1,4 @@
-"""How the ranking moved, where the complaint turned out to be another one: the way there begins at the one that stands."""
+"""How the ranking moved, where the complaint turned out to be another: the way begins at the one that stands."""
 
 from __future__ import annotations
 
