@@ -53,3 +53,16 @@ def test_how_much_was_checked_is_said_in_the_language_in_use() -> None:
     finally:
         use_language("en")
     assert result.stderr.startswith("1 árboles, 3 causas, 9 pruebas, 3 reparaciones; conocimiento ")
+
+
+def test_an_older_folder_is_refused_in_one_line_and_upgraded_when_asked_to(tmp_path: Path) -> None:
+    folder = Path(shutil.copytree(GOOD, tmp_path / "mine"))
+    (folder / "format.yaml").unlink()
+    refused = CliRunner().invoke(check, [str(folder)])
+    assert refused.exit_code == 1
+    (line,) = refused.stdout.splitlines()
+    assert line.endswith(f"run `brinecall check --upgrade {folder}`")
+    upgraded = CliRunner().invoke(check, [str(folder), "--upgrade"])
+    assert (upgraded.exit_code, upgraded.stdout) == (0, "")
+    assert str(folder / "_version-1") in upgraded.stderr
+    assert CliRunner().invoke(check, [str(folder)]).exit_code == 0
