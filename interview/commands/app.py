@@ -8,23 +8,26 @@ import importlib
 import os
 import signal
 import sys
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from contextlib import suppress
 from itertools import pairwise
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import click
 
-from engine.foundation.problems import why_not
+from engine.foundation.problems import KnowledgeError, why_not
 from engine.foundation.texts import say
+from engine.session.journal import JournalError
+from interview.commands import run
+from interview.commands.console import folded
+from interview.commands.context import BadInputError, Places, kept_jobs, places_of
 from interview.commands.errors import no_such_command, refusal
 from interview.commands.help import SaidArgument, SaidCommand, SaidGroup, SaidOption
+from interview.commands.locale import speak
 from interview.commands.sheet_options import sheet_options, wish_of
+from interview.commands.startup import known_ids, load
 from interview.frontends.encoding import write_legibly
-
-if TYPE_CHECKING:
-    from interview.commands.context import Places
+from interview.storage.jobs import JobError
 
 BAD_INPUT = 2
 INTERRUPTED = 130
@@ -59,7 +62,10 @@ class _Commands(SaidGroup):
         """Take the options that stand before the command."""
         if not ctx.resilient_parsing:
             _speak_as_typed(args)
-        return super().parse_args(ctx, args)
+        rest = super().parse_args(ctx, args)
+        # Here and not in the group's function: shell completion reads the options and runs nothing.
+        ctx.obj = Places(*(ctx.params.get(name) for name in ("faults", "jobs", "language")))
+        return rest
 
     def resolve_command(
         self, ctx: click.Context, args: list[str]
@@ -73,10 +79,8 @@ class _Commands(SaidGroup):
 def _version(ctx: click.Context, _: click.Parameter, wanted: bool) -> None:
     if not wanted or ctx.resilient_parsing:
         return
+    # Late: no other command needs it, and it takes longer to import than the rest of this module.
     from importlib.metadata import PackageNotFoundError, version
-
-    from interview.commands.context import Places
-    from interview.commands.startup import load
 
     # The option may stand before --faults; then the fingerprint is that of the shipped knowledge, and it says so.
     places = Places(faults=ctx.params.get("faults"))
@@ -94,9 +98,6 @@ def _version(ctx: click.Context, _: click.Parameter, wanted: bool) -> None:
 
 def _speak_as_typed(arguments: Sequence[str]) -> None:
     """Speak the language that a command line asks for before it is read: its help and its mistakes are said in it."""
-    from interview.commands.context import BadInputError, Places
-    from interview.commands.locale import speak
-
     faults, code = (_typed(arguments, option) for option in ("--faults", "--language"))
     # A language that is not there is refused where the options are used.
     with suppress(BadInputError):
@@ -121,48 +122,17 @@ def _typed(arguments: Sequence[str], option: str) -> str | None:
 @click.option("--language", cls=SaidOption)
 @click.option("--version", cls=SaidOption, is_flag=True, expose_value=False, callback=_version)
 @click.pass_context
-def cli(ctx: click.Context, faults: Path | None, jobs: Path | None, language: str | None) -> None:
+def cli(ctx: click.Context, /, **_: object) -> None:
     """The program; the help that is shown stands in the words."""
-    from interview.commands.context import Places
-    from interview.commands.locale import speak
-    from interview.commands.run import start
-    from interview.commands.startup import load
-
-    ctx.obj = Places(faults, jobs, language)
-    speak(ctx.obj, os.environ)
-    if ctx.invoked_subcommand == "try":
-        ctx.obj = load(ctx.obj.faults_folder)
+    speak(places_of(ctx), os.environ)
     if ctx.invoked_subcommand is None:
-        ctx.exit(start(ctx.obj, {}, pipe=False))
-
-
-def _known(kind: str) -> Callable[[click.Context, click.Parameter, str], list[str]]:
-    """For shell completion: the ids of one kind that begin like what is typed."""
-
-    def complete(ctx: click.Context, _: click.Parameter, incomplete: str) -> list[str]:
-        from interview.commands.context import Places
-        from interview.commands.startup import load
-
-        parent = ctx.parent.params if ctx.parent is not None else {}
-        folder = Places(faults=parent.get("faults")).faults_folder
-        ids: Iterable[str] = getattr(load(folder).knowledge, kind)
-        return [name for name in ids if name.startswith(incomplete)]
-
-    return complete
-
-
-def _kept_jobs(ctx: click.Context, _: click.Parameter, incomplete: str) -> list[str]:
-    from engine.session.journal import job_ids
-    from interview.commands.context import Places
-
-    parent = ctx.parent.params if ctx.parent is not None else {}
-    return [name for name in job_ids(Places(jobs=parent.get("jobs")).jobs_folder) if name.startswith(incomplete)]
+        ctx.exit(run.start(places_of(ctx), {}, pipe=False))
 
 
 @cli.command("ask", cls=SaidCommand)
-@click.option("--complaint", cls=SaidOption, shell_complete=_known("trees"))
-@click.option("--role", cls=SaidOption, shell_complete=_known("roles"))
-@click.option("--unit", cls=SaidOption, shell_complete=_known("units"))
+@click.option("--complaint", cls=SaidOption, shell_complete=known_ids("trees"))
+@click.option("--role", cls=SaidOption, shell_complete=known_ids("roles"))
+@click.option("--unit", cls=SaidOption, shell_complete=known_ids("units"))
 @click.option("--facts", cls=SaidOption, type=click.Path(path_type=Path))
 @click.option("--call", cls=SaidOption, type=click.IntRange(min=1))
 @click.option("--pipe", cls=SaidOption, is_flag=True)
@@ -180,8 +150,6 @@ def ask(
     **sheet: object,
 ) -> None:
     """Interview, with what is known already."""
-    from interview.commands.run import scripted, start
-
     if call is not None and facts is None:
         raise click.UsageError(say("command_line.call_without_facts"))
     if pipe and facts is not None:
@@ -190,25 +158,26 @@ def ask(
         raise click.UsageError(say("sheet_command.not_with_pipe"))
     given = {"role": role, "unit": unit, "complaint": complaint}
     said = {about: name for about, name in given.items() if name is not None}
-    places: Places = ctx.obj
+    places = places_of(ctx)
     wish = wish_of(sheet)
-    ctx.exit(scripted(places, facts, call or 1, said, wish) if facts is not None else start(places, said, pipe, wish))
+    ctx.exit(
+        run.scripted(places, facts, call or 1, said, wish) if facts is not None else run.start(places, said, pipe, wish)
+    )
 
 
 @cli.command("resume", cls=SaidCommand)
-@click.argument("job", required=False, shell_complete=_kept_jobs)
+@click.argument("job", required=False, shell_complete=kept_jobs)
 @click.pass_context
 def resume(ctx: click.Context, job: str | None) -> None:
     """Go on with an open job: the one named, or the newest."""
-    from interview.commands.run import resume as go_on
-
-    ctx.exit(go_on(ctx.obj, job))
+    ctx.exit(run.resume(places_of(ctx), job))
 
 
 @cli.command("completion", cls=SaidCommand)
 @click.argument("shell", cls=SaidArgument, type=click.Choice(["bash", "zsh", "fish"]))
 def completion(shell: str) -> None:
     """Print what makes a shell complete commands, options and ids."""
+    # Late: only a shell asks for it.
     from click.shell_completion import get_completion_class
 
     found = get_completion_class(shell)
@@ -269,22 +238,14 @@ def _run(arguments: Sequence[str] | None) -> int:
 
 def _explained(error: Exception) -> str | None:
     """The project's own errors in one line; None for a fault of the program."""
-    from engine.foundation.problems import KnowledgeError
-    from engine.session.journal import JournalError
-    from interview.commands.context import BadInputError
-    from interview.commands.output import SheetError
-    from interview.storage.jobs import JobError
-
     if isinstance(error, KnowledgeError):
         more = len(error.problems) - 1
         first = str(error.problems[0]) if error.problems else say("command_line.no_trees")
         return say("command_line.and_more", first=first, count=more) if more > 0 else first
-    return str(error) if isinstance(error, JournalError | JobError | BadInputError | SheetError) else None
+    return str(error) if isinstance(error, JournalError | JobError | BadInputError) else None
 
 
 def _failed(message: str) -> int:
-    from interview.commands.console import folded
-
     print(folded(f"brinecall: {' '.join(message.split())}", sys.stderr), file=sys.stderr)
     return BAD_INPUT
 

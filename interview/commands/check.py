@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Iterable
-from importlib.resources import files
 from importlib.resources.abc import Traversable
 from pathlib import Path
 from typing import NoReturn
@@ -15,7 +14,7 @@ from engine.foundation.problems import KnowledgeError, Problem, why_not
 from engine.foundation.texts import say
 from engine.knowledge.loader import load_knowledge
 from engine.knowledge.translation_check import look_through
-from interview.commands.context import Places
+from interview.commands.context import places_of
 from interview.commands.help import SaidCommand, SaidOption
 
 
@@ -23,19 +22,19 @@ from interview.commands.help import SaidCommand, SaidOption
 @click.argument("folder", required=False, type=click.Path(path_type=Path))
 @click.option("--upgrade", cls=SaidOption, is_flag=True)
 @click.option("--verbose", cls=SaidOption, is_flag=True)
-@click.pass_obj
-def check(places: Places | None, folder: Path | None, upgrade: bool, verbose: bool) -> None:
+@click.pass_context
+def check(ctx: click.Context, folder: Path | None, upgrade: bool, verbose: bool) -> None:
     """Look through a faults folder for mistakes; the help that is shown stands in the words."""
-    place: Path | Traversable = files("faults") if folder is None else folder
+    places = places_of(ctx)
+    place = folder or places.faults_folder
     try:
         if upgrade:
-            _upgrade(folder)
+            _upgrade(folder or places.faults)
         knowledge = load_knowledge(place)
     except KnowledgeError as error:
         _fail(error.problems, place, verbose)
     looked = look_through(place)
-    wanted = None if places is None else places.language
-    problems = [*looked.problems, *looked.missing.get(wanted or "", ())]
+    problems = [*looked.problems, *looked.missing.get(places.language or "", ())]
     if problems:
         _fail(problems, place, verbose)
     for language, missing in looked.missing.items():

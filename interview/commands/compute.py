@@ -6,7 +6,6 @@ import json
 import shutil
 import sys
 from collections.abc import Iterable, Mapping
-from importlib.resources import files
 from importlib.resources.abc import Traversable
 from pathlib import Path
 from typing import TYPE_CHECKING, cast
@@ -17,6 +16,7 @@ from engine.computations import CATALOGUE, Computation, ComputationError, Entry,
 from engine.foundation.text_catalog import ENGLISH, LANGUAGES
 from engine.foundation.texts import language_in_use, say
 from interview.commands.console import folded
+from interview.commands.context import Places, places_of
 from interview.commands.help import SaidCommand, SaidOption
 from reports.text_layout import wrapped
 
@@ -74,8 +74,7 @@ def _sections(name: str, inputs: Iterable[str]) -> list[list[str]]:
 def _faults_folder() -> Traversable | Path:
     """The folder of the knowledge: the program's `--faults`, else the one that ships."""
     context = click.get_current_context(silent=True)
-    chosen = context.find_root().params.get("faults") if context else None
-    return Path(chosen) if chosen else files("faults")
+    return (places_of(context) if context else Places()).faults_folder
 
 
 def _caution_lines(done: Computation) -> list[str]:

@@ -12,6 +12,9 @@ from importlib.resources import files
 from importlib.resources.abc import Traversable
 from pathlib import Path
 
+import click
+
+from engine.session.journal import job_ids
 from interview.storage import jobs
 
 _MEANS_MORE = re.compile(r"[^\w.:/\\-]|^$")
@@ -50,6 +53,16 @@ class Places:
             words += [option, str(folder)] if folder is not None else []
         words += ["--language", self.language] if self.language is not None else []
         return _typed([*words, *wanted])
+
+
+def places_of(ctx: click.Context) -> Places:
+    """What the command line settled, for a command or shell completion; the usual where a command runs alone."""
+    return ctx.find_object(Places) or Places()
+
+
+def kept_jobs(ctx: click.Context, _: click.Parameter, incomplete: str) -> list[str]:
+    """For shell completion: the ids of kept jobs that begin like what is typed."""
+    return [name for name in job_ids(places_of(ctx).jobs_folder) if name.startswith(incomplete)]
 
 
 def _typed(words: Sequence[str]) -> str:

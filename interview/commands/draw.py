@@ -15,10 +15,10 @@ import click
 from engine.foundation.problems import why_not
 from engine.foundation.texts import say
 from engine.knowledge.required import DEFAULT_UNIT
-from interview.commands.context import Places, clock
+from interview.commands.context import clock, places_of
 from interview.commands.help import SaidCommand, SaidOption
-from interview.commands.output import SheetError
-from interview.commands.startup import load
+from interview.commands.output import SheetError, refuse_target
+from interview.commands.startup import known_ids, load
 from interview.frontends.encoding import legible
 from interview.storage.atomic_write import write_whole
 from interview.storage.settings import units_in_use
@@ -38,19 +38,8 @@ _WRITTEN = ("text", "markdown", "mermaid")
 _PATIENCE_S = 1.0
 
 
-def _known(kind: Literal["trees", "units"]) -> Callable[[click.Context, click.Parameter, str], list[str]]:
-    """For shell completion: the ids of one kind that begin like what is typed."""
-
-    def complete(ctx: click.Context, _: click.Parameter, incomplete: str) -> list[str]:
-        parent = ctx.parent.params if ctx.parent is not None else {}
-        ids = getattr(load(Places(faults=parent.get("faults")).faults_folder).knowledge, kind)
-        return [name for name in ids if name.startswith(incomplete)]
-
-    return complete
-
-
 @click.command("draw", cls=SaidCommand)
-@click.argument("tree", shell_complete=_known("trees"))
+@click.argument("tree", shell_complete=known_ids("trees"))
 @click.option("--as", "form", cls=SaidOption, of="drawings", type=click.Choice(_DRAWN))
 @click.option("-o", "--output", cls=SaidOption, of="drawings", metavar="FILE", type=click.Path(path_type=Path))
 @click.pass_context
@@ -60,18 +49,18 @@ def draw_command(ctx: click.Context, tree: str, form: str | None, output: Path |
     from reports.tree_diagram.forms import FORMS
 
     wanted = _form(form, output, _DRAWN)
-    _refuse(output)
+    refuse_target(output)
     models = _models(ctx)
     _look_up(models, tree)
     _give_out(FORMS[wanted](tree_drawing(models.knowledge, tree)).encode(), wanted, output)
 
 
 @click.command("card", cls=SaidCommand)
-@click.argument("tree", shell_complete=_known("trees"))
+@click.argument("tree", shell_complete=known_ids("trees"))
 @click.option("--as", "form", cls=SaidOption, of="drawings", type=click.Choice(_CARDS))
 @click.option("-o", "--output", cls=SaidOption, of="drawings", metavar="FILE", type=click.Path(path_type=Path))
 @click.option("--units", cls=SaidOption, type=click.Choice(["metric", "us"]))
-@click.option("--unit", cls=SaidOption, default=DEFAULT_UNIT, show_default=True, shell_complete=_known("units"))
+@click.option("--unit", cls=SaidOption, default=DEFAULT_UNIT, show_default=True, shell_complete=known_ids("units"))
 @click.pass_context
 def card_command(
     ctx: click.Context, tree: str, form: str | None, output: Path | None, units: System | None, unit: str
@@ -84,7 +73,7 @@ def card_command(
     wanted = _form(form, output, _CARDS)
     if wanted == "pdf" and output is None and sys.stdout.isatty():
         raise SheetError(say("sheet_command.pdf_to_terminal"))
-    _refuse(output)
+    refuse_target(output)
     models, system = _models(ctx), units or units_in_use()
     _look_up(models, tree, unit)
     with _progress() as told:
@@ -118,8 +107,7 @@ def _made(document: Document, form: str, system: System) -> bytes:
 
 
 def _models(ctx: click.Context) -> Models:
-    places: Places = ctx.obj
-    return load(places.faults_folder)
+    return load(places_of(ctx).faults_folder)
 
 
 def _look_up(models: Models, tree: str, unit: str = DEFAULT_UNIT) -> None:
@@ -135,16 +123,6 @@ def _form(form: str | None, output: Path | None, forms: tuple[str, ...]) -> str:
     """The form asked for, or that of the file's ending, or text."""
     ending = _ENDINGS.get(output.suffix.lower(), "text") if output is not None else "text"
     return form or (ending if ending in forms else "text")
-
-
-def _refuse(output: Path | None) -> None:
-    """Raises SheetError where nothing could be written there in the end, before any work is done for it."""
-    if output is None:
-        return
-    if output.is_dir():
-        raise SheetError(say("sheet_command.is_folder", path=output))
-    if not output.absolute().parent.is_dir():
-        raise SheetError(say("sheet_command.no_folder", path=output, folder=output.absolute().parent))
 
 
 def _give_out(made: bytes, form: str, output: Path | None) -> None:

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Literal
 from engine.foundation.problems import why_not
 from engine.foundation.texts import say
 from engine.quantities.unit_systems import System
+from interview.commands.context import BadInputError
 from interview.storage.settings import units_in_use
 
 if TYPE_CHECKING:
@@ -29,7 +30,7 @@ ENDINGS: Mapping[Form, str] = {"text": ".txt", "html": ".html", "pdf": ".pdf", "
 _COLUMNS = 80
 
 
-class SheetError(Exception):
+class SheetError(BadInputError):
     """A sheet that cannot be made or written; the text says why and what to do."""
 
 
@@ -144,11 +145,17 @@ def refuse_at_once(wish: RenderOptions) -> None:
     """Before anything is asked: raises SheetError where the sheet wished for could not be written in the end."""
     if wish.wanted_form == "pdf" and find_spec("typst") is None:
         raise SheetError(say("pages.no_pdf"))
-    if wish.target is not None:
-        if wish.target.is_dir():
-            raise SheetError(say("sheet_command.is_folder", path=wish.target))
-        if not wish.target.absolute().parent.is_dir():
-            raise SheetError(say("sheet_command.no_folder", path=wish.target, folder=wish.target.absolute().parent))
+    refuse_target(wish.target)
+
+
+def refuse_target(output: Path | None) -> None:
+    """Raises SheetError where nothing could be written there in the end, before any work is done for it."""
+    if output is None:
+        return
+    if output.is_dir():
+        raise SheetError(say("sheet_command.is_folder", path=output))
+    if not output.absolute().parent.is_dir():
+        raise SheetError(say("sheet_command.no_folder", path=output, folder=output.absolute().parent))
 
 
 def write_sheet(sheet: Sheet, path: Path) -> str:

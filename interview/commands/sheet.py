@@ -11,7 +11,7 @@ import click
 
 from engine.foundation.texts import say
 from engine.session.journal import JournalError, job_ids
-from interview.commands.context import Places, clock
+from interview.commands.context import clock, kept_jobs, places_of
 from interview.commands.help import SaidCommand
 from interview.commands.output import JobSheet, RenderOptions, SheetError, refuse_at_once, write_sheet
 from interview.commands.sheet_options import sheet_options, wish_of
@@ -26,22 +26,21 @@ if TYPE_CHECKING:
 _NEWEST = "last"
 
 
-def _kept_jobs(ctx: click.Context, _: click.Parameter, incomplete: str) -> list[str]:
+def _last_or_kept(ctx: click.Context, param: click.Parameter, incomplete: str) -> list[str]:
     """For shell completion: the jobs kept, and the word for the newest."""
-    parent = ctx.parent.params if ctx.parent is not None else {}
-    names = [_NEWEST, *job_ids(Places(jobs=parent.get("jobs")).jobs_folder)]
-    return [name for name in names if name.startswith(incomplete)]
+    newest = [_NEWEST] if _NEWEST.startswith(incomplete) else []
+    return newest + kept_jobs(ctx, param, incomplete)
 
 
 @click.command("sheet", cls=SaidCommand)
-@click.argument("job", metavar="JOB|last", default=_NEWEST, shell_complete=_kept_jobs)
+@click.argument("job", metavar="JOB|last", default=_NEWEST, shell_complete=_last_or_kept)
 @sheet_options(columns=True)
 @click.pass_context
 def sheet_command(ctx: click.Context, /, job: str, **options: object) -> None:
     """Print the sheet of a kept job; the help that is shown stands in the words."""
     wish = wish_of(options)
     refuse(wish)
-    places: Places = ctx.obj
+    places = places_of(ctx)
     folder = places.jobs_folder
     kept = _newest(folder) if job == _NEWEST else jobs.find(folder, job)
     session = jobs.taken_up(load(places.faults_folder), kept.events, folder / f"{kept.id}.jsonl")

@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 import gc
+from collections.abc import Callable, Iterable
 from importlib.resources.abc import Traversable
 from pathlib import Path
 from threading import Thread
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
+
+import click
 
 from engine.foundation.text_catalog import ENGLISH, LANGUAGES
 from engine.foundation.texts import language_in_use
+from interview.commands.context import places_of
 
 if TYPE_CHECKING:
     from engine.session.models import Models
@@ -61,6 +65,18 @@ def load(folder: Traversable | Path) -> Models:
     from engine.session.models import Models
 
     return Models(load_knowledge(folder, language_in_use()))
+
+
+def known_ids(
+    kind: Literal["trees", "roles", "units"],
+) -> Callable[[click.Context, click.Parameter, str], list[str]]:
+    """For shell completion: what gives the ids of one kind that begin like what is typed."""
+
+    def complete(ctx: click.Context, _: click.Parameter, incomplete: str) -> list[str]:
+        ids: Iterable[str] = getattr(load(places_of(ctx).faults_folder).knowledge, kind)
+        return [name for name in ids if name.startswith(incomplete)]
+
+    return complete
 
 
 def role_words(folder: Traversable | Path) -> list[tuple[str, str]] | None:

@@ -22,7 +22,9 @@ from engine.inference.belief import likelihood
 from engine.knowledge.model import SOMETHING_ELSE, Knowledge
 from engine.session.models import Models
 from interview.commands.console import folded
+from interview.commands.context import places_of
 from interview.commands.help import SaidCommand, SaidOption
+from interview.commands.startup import load
 
 _INDENT = "      "
 _PROGRESS_COLUMNS = 40
@@ -146,9 +148,10 @@ def _misled(item: Score) -> list[str]:
 @click.argument("files", nargs=-1, required=True, type=click.Path(path_type=Path), metavar="FILE...")
 @click.option("--json", "as_json", cls=SaidOption, is_flag=True)
 @click.option("--floor", cls=SaidOption, type=click.FloatRange(0.0, 1.0), default=0.0)
-@click.pass_obj
-def try_files(models: Models, files: tuple[Path, ...], as_json: bool, floor: float) -> None:
+@click.pass_context
+def try_files(ctx: click.Context, files: tuple[Path, ...], as_json: bool, floor: float) -> None:
     """Run worked calls and report how many come out right; the help that is shown stands in the words."""
+    models = load(places_of(ctx).faults_folder)
     begun = time.perf_counter()
     calls = _read_all(files, models.knowledge)
     scores = []

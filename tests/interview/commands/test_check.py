@@ -9,6 +9,7 @@ import pytest
 from click.testing import CliRunner
 
 from engine.foundation.text_catalog import use_language
+from interview.commands.app import cli
 from interview.commands.check import check
 from tests.overlay import BAD, GOOD, expected_of
 
@@ -66,3 +67,14 @@ def test_an_older_folder_is_refused_in_one_line_and_upgraded_when_asked_to(tmp_p
     assert (upgraded.exit_code, upgraded.stdout) == (0, "")
     assert str(folder / "_version-1") in upgraded.stderr
     assert CliRunner().invoke(check, [str(folder)]).exit_code == 0
+
+
+def test_the_folder_named_before_the_command_is_checked_and_the_one_after_it_wins(tmp_path: Path) -> None:
+    broken = tmp_path / "broken"
+    shutil.copytree(GOOD, broken)
+    shutil.copytree(BAD / "duplicate_key", broken, dirs_exist_ok=True)
+    before = CliRunner().invoke(cli, ["--faults", str(broken), "check"])
+    assert before.exit_code == 1
+    assert before.stdout.splitlines() == [f"{broken}/{line}" for line in expected_of("duplicate_key")]
+    after = CliRunner().invoke(cli, ["--faults", str(broken), "check", str(GOOD)])
+    assert (after.exit_code, after.stdout) == (0, "")

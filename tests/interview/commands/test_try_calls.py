@@ -19,7 +19,7 @@ CALLS = str(files("faults") / "calls" / "visible.yaml")
 
 
 def run(*arguments: str) -> Result:
-    return CliRunner().invoke(try_files, list(arguments), obj=models())
+    return CliRunner().invoke(try_files, list(arguments))
 
 
 def test_the_worked_calls_stand_over_their_floor() -> None:
