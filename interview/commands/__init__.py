@@ -1,4 +1,4 @@
-"""The command line: one module a command, and what the commands share.
+"""The command line: one module a command.
 
-`app` is the group with its exit codes; `context` is what a command line settles for all of them.
+`app` is the group with its exit codes; `run` joins knowledge, kept job, front end and dialogue into one run.
 """

@@ -18,14 +18,14 @@ import click
 from engine.foundation.problems import KnowledgeError, why_not
 from engine.foundation.texts import say
 from engine.session.journal import JournalError
+from interview.command_line.console import folded
+from interview.command_line.context import BadInputError, Places, places_of
+from interview.command_line.errors import no_such_command, refusal
+from interview.command_line.help import SaidGroup, SaidOption
+from interview.command_line.locale import speak
+from interview.command_line.output import SheetError
+from interview.command_line.startup import load
 from interview.commands import run
-from interview.commands.console import folded
-from interview.commands.context import BadInputError, Places, kept_jobs, places_of
-from interview.commands.errors import no_such_command, refusal
-from interview.commands.help import SaidArgument, SaidCommand, SaidGroup, SaidOption
-from interview.commands.locale import speak
-from interview.commands.sheet_options import sheet_options, wish_of
-from interview.commands.startup import known_ids, load
 from interview.frontends.encoding import write_legibly
 from interview.storage.jobs import JobError
 
@@ -35,6 +35,9 @@ BROKEN_PIPE = 141
 LOST_TERMINAL = 129
 
 _ELSEWHERE: Mapping[str, tuple[str, str]] = {
+    "ask": ("interview.commands.ask", "ask"),
+    "resume": ("interview.commands.ask", "resume"),
+    "completion": ("interview.commands.completion", "completion"),
     "try": ("interview.commands.try_calls", "try_files"),
     "check": ("interview.commands.check", "check"),
     "compute": ("interview.commands.compute", "compute_command"),
@@ -127,62 +130,6 @@ def cli(ctx: click.Context, /, **_: object) -> None:
     speak(places_of(ctx), os.environ)
     if ctx.invoked_subcommand is None:
         ctx.exit(run.start(places_of(ctx), {}, pipe=False))
-
-
-@cli.command("ask", cls=SaidCommand)
-@click.option("--complaint", cls=SaidOption, shell_complete=known_ids("trees"))
-@click.option("--role", cls=SaidOption, shell_complete=known_ids("roles"))
-@click.option("--unit", cls=SaidOption, shell_complete=known_ids("units"))
-@click.option("--facts", cls=SaidOption, type=click.Path(path_type=Path))
-@click.option("--call", cls=SaidOption, type=click.IntRange(min=1))
-@click.option("--pipe", cls=SaidOption, is_flag=True)
-@sheet_options(columns=False)
-@click.pass_context
-def ask(
-    ctx: click.Context,
-    /,
-    complaint: str | None,
-    role: str | None,
-    unit: str | None,
-    facts: Path | None,
-    call: int | None,
-    pipe: bool,
-    **sheet: object,
-) -> None:
-    """Interview, with what is known already."""
-    if call is not None and facts is None:
-        raise click.UsageError(say("command_line.call_without_facts"))
-    if pipe and facts is not None:
-        raise click.UsageError(say("command_line.pipe_and_facts"))
-    if pipe and any(value is not None for value in sheet.values()):
-        raise click.UsageError(say("sheet_command.not_with_pipe"))
-    given = {"role": role, "unit": unit, "complaint": complaint}
-    said = {about: name for about, name in given.items() if name is not None}
-    places = places_of(ctx)
-    wish = wish_of(sheet)
-    ctx.exit(
-        run.scripted(places, facts, call or 1, said, wish) if facts is not None else run.start(places, said, pipe, wish)
-    )
-
-
-@cli.command("resume", cls=SaidCommand)
-@click.argument("job", required=False, shell_complete=kept_jobs)
-@click.pass_context
-def resume(ctx: click.Context, job: str | None) -> None:
-    """Go on with an open job: the one named, or the newest."""
-    ctx.exit(run.resume(places_of(ctx), job))
-
-
-@cli.command("completion", cls=SaidCommand)
-@click.argument("shell", cls=SaidArgument, type=click.Choice(["bash", "zsh", "fish"]))
-def completion(shell: str) -> None:
-    """Print what makes a shell complete commands, options and ids."""
-    # Late: only a shell asks for it.
-    from click.shell_completion import get_completion_class
-
-    found = get_completion_class(shell)
-    assert found is not None, shell
-    click.echo(found(cli, {}, "brinecall", "_BRINECALL_COMPLETE").source())
 
 
 def main() -> int:

@@ -14,8 +14,9 @@ from engine.foundation.problems import KnowledgeError, Problem, why_not
 from engine.foundation.texts import say
 from engine.knowledge.loader import load_knowledge
 from engine.knowledge.translation_check import look_through
-from interview.commands.context import places_of
-from interview.commands.help import SaidCommand, SaidOption
+from engine.knowledge.upgrade import upgrade_folder
+from interview.command_line.context import places_of
+from interview.command_line.help import SaidCommand, SaidOption
 
 
 @click.command("check", cls=SaidCommand)
@@ -52,9 +53,6 @@ def check(ctx: click.Context, folder: Path | None, upgrade: bool, verbose: bool)
 
 def _upgrade(folder: Path | None) -> None:
     """Turn an older folder into the present form, and tell what was done and what is left to do."""
-    # Hardly ever wanted, it costs no other start anything.
-    from engine.knowledge.upgrade import upgrade_folder
-
     if folder is None:
         raise click.UsageError(say("command_line.upgrade.which"))
     try:

@@ -15,9 +15,8 @@ import click
 from engine.computations import CATALOGUE, Computation, ComputationError, Entry, compute_sections, usage
 from engine.foundation.text_catalog import ENGLISH, LANGUAGES
 from engine.foundation.texts import language_in_use, say
-from interview.commands.console import folded
-from interview.commands.context import Places, places_of
-from interview.commands.help import SaidCommand, SaidOption
+from interview.command_line.console import folded
+from interview.command_line.help import SaidCommand, SaidOption
 from reports.text_layout import wrapped
 
 if TYPE_CHECKING:

@@ -9,10 +9,12 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from engine.foundation.problems import advice_for
 from engine.foundation.texts import say
 from engine.session.journal import Event, Journal, read_events
-from interview.commands.context import BadInputError, Places, clock
-from interview.commands.startup import LateModels, load, role_words
+from interview.command_line.context import BadInputError, Places, clock
+from interview.command_line.output import RenderOptions, refuse_early, refuse_to_print
+from interview.command_line.startup import LateModels, load, role_words
 from interview.dialogue.opening import ask_role
 from interview.messages import FrontEnd, Given, Request
 from interview.storage import jobs
@@ -21,7 +23,6 @@ from interview.storage.jobs import stamp
 if TYPE_CHECKING:
     from engine.session.models import Models
     from engine.session.session import Session
-    from interview.commands.output import RenderOptions
     from interview.dialogue.manager import Ending
 
 
@@ -51,9 +52,7 @@ def choose_front_end(pipe: bool) -> FrontEnd:
 def start(places: Places, said: Mapping[str, str], pipe: bool, wish: RenderOptions | None = None) -> int:
     """A new interview. `said` holds what is known of role, complaint and unit. Returns the exit code."""
     if wish is not None:
-        from interview.commands.output import refuse_at_once
-
-        refuse_at_once(wish)
+        refuse_early(wish.wanted_form, wish.target)
     late = LateModels(places.faults_folder)
     if said or places.faults is not None:
         # Ids must be checked before anything is asked, and a folder that is being edited may hold mistakes.
@@ -104,11 +103,12 @@ def resume(places: Places, job: str | None) -> int:
 
 def scripted(places: Places, file: Path, call: int, said: Mapping[str, str], wish: RenderOptions) -> int:
     """Interview one worked call of a file and print its sheet, or write it as wished. Returns the exit code."""
+    # Late: a call without a person needs what no first question does.
     from engine.evaluation.simulate import run_facts
-    from interview.commands.output import JobSheet
-    from interview.commands.sheet import give_out, refuse
+    from interview.command_line.job_sheet import JobSheet
+    from interview.commands.sheet import give_out
 
-    refuse(wish)
+    refuse_to_print(wish.wanted_form, wish.target)
     models = load(places.faults_folder)
     _refuse_unknown(models, said)
     try:
@@ -123,8 +123,6 @@ def scripted(places: Places, file: Path, call: int, said: Mapping[str, str], wis
 
 def _refuse_unknown(models: Models, said: Mapping[str, str]) -> None:
     """Raises BadInputError where an option names an id that the knowledge does not have."""
-    from engine.foundation.problems import advice_for
-
     knowledge = models.knowledge
     known: dict[str, list[str]] = {
         "role": list(knowledge.roles),
@@ -164,7 +162,8 @@ def _converse(
     wish: RenderOptions | None = None,
     first: Request | None = None,
 ) -> int:
-    from interview.commands.output import JobSheet, RenderOptions, keep_sheet
+    # Late, as the numbers behind the first question load while it is read; so does all that follows it.
+    from interview.command_line.job_sheet import JobSheet, keep_sheet
     from interview.dialogue.manager import DialogueManager
 
     wanted = wish or RenderOptions()

@@ -11,12 +11,13 @@ import click
 
 from engine.foundation.texts import say
 from engine.session.journal import JournalError, job_ids
-from interview.commands.context import clock, kept_jobs, places_of
-from interview.commands.help import SaidCommand
-from interview.commands.output import JobSheet, RenderOptions, SheetError, refuse_at_once, write_sheet
-from interview.commands.sheet_options import sheet_options, wish_of
-from interview.commands.startup import load
-from interview.frontends.encoding import legible
+from interview.command_line.completing import kept_jobs
+from interview.command_line.context import clock, places_of
+from interview.command_line.help import SaidCommand
+from interview.command_line.job_sheet import JobSheet
+from interview.command_line.output import print_paper, refuse_to_print, write_paper
+from interview.command_line.sheet_options import sheet_options, wish_of
+from interview.command_line.startup import load
 from interview.storage import jobs
 from interview.storage.jobs import JobError, KeptJob
 
@@ -26,20 +27,14 @@ if TYPE_CHECKING:
 _NEWEST = "last"
 
 
-def _last_or_kept(ctx: click.Context, param: click.Parameter, incomplete: str) -> list[str]:
-    """For shell completion: the jobs kept, and the word for the newest."""
-    newest = [_NEWEST] if _NEWEST.startswith(incomplete) else []
-    return newest + kept_jobs(ctx, param, incomplete)
-
-
 @click.command("sheet", cls=SaidCommand)
-@click.argument("job", metavar="JOB|last", default=_NEWEST, shell_complete=_last_or_kept)
+@click.argument("job", metavar="JOB|last", default=_NEWEST, shell_complete=kept_jobs(_NEWEST))
 @sheet_options(columns=True)
 @click.pass_context
 def sheet_command(ctx: click.Context, /, job: str, **options: object) -> None:
     """Print the sheet of a kept job; the help that is shown stands in the words."""
     wish = wish_of(options)
-    refuse(wish)
+    refuse_to_print(wish.wanted_form, wish.target)
     places = places_of(ctx)
     folder = places.jobs_folder
     kept = _newest(folder) if job == _NEWEST else jobs.find(folder, job)
@@ -47,24 +42,12 @@ def sheet_command(ctx: click.Context, /, job: str, **options: object) -> None:
     give_out(JobSheet(session, _day(kept, session), wish=wish))
 
 
-def refuse(wish: RenderOptions) -> None:
-    """Raises SheetError where the sheet wished for cannot be given out, before any work is done for it."""
-    if wish.wanted_form == "pdf" and wish.target is None and sys.stdout.isatty():
-        raise SheetError(say("sheet_command.pdf_to_terminal"))
-    refuse_at_once(wish)
-
-
 def give_out(sheet: JobSheet) -> None:
     """Write a sheet to the file wished for, and say where; or print it. Raises SheetError where that cannot be."""
     if sheet.wish.target is not None:
-        print(write_sheet(sheet, sheet.wish.target))
-        return
-    made = sheet.made()
-    if sheet.wish.wanted_form in ("text", "markdown"):
-        print(legible(made.decode(), sys.stdout.encoding), end="")
-        return
-    sys.stdout.flush()
-    sys.stdout.buffer.write(made)
+        print(write_paper(sheet.made(), sheet.wish.target))
+    else:
+        print_paper(sheet.made(), sheet.wish.wanted_form)
 
 
 def _newest(folder: Path) -> KeptJob:

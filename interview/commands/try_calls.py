@@ -21,10 +21,10 @@ from engine.foundation.texts import say
 from engine.inference.belief import likelihood
 from engine.knowledge.model import SOMETHING_ELSE, Knowledge
 from engine.session.models import Models
-from interview.commands.console import folded
-from interview.commands.context import places_of
-from interview.commands.help import SaidCommand, SaidOption
-from interview.commands.startup import load
+from interview.command_line.console import folded
+from interview.command_line.context import places_of
+from interview.command_line.help import SaidCommand, SaidOption
+from interview.command_line.startup import load
 
 _INDENT = "      "
 _PROGRESS_COLUMNS = 40

@@ -8,9 +8,12 @@ import sys
 from pathlib import Path
 from typing import Any, get_args
 
+from platformdirs import user_config_path
+
 from engine.foundation.problems import why_not
 from engine.foundation.texts import say
 from engine.quantities.unit_systems import System
+from interview.storage.atomic_write import write_whole
 
 ENVIRONMENT = "BRINECALL_CONFIG"
 """Names another folder for settings."""
@@ -22,8 +25,6 @@ def preferences_file() -> Path:
     """Where the choices are kept; the file need not be there."""
     if chosen := os.environ.get(ENVIRONMENT):
         return Path(chosen) / "preferences.json"
-    from platformdirs import user_config_path
-
     return user_config_path("brinecall", appauthor=False) / "preferences.json"
 
 
@@ -45,8 +46,6 @@ def remember_units(units: System) -> None:
         kept = {}
     if kept.get("units") == units:
         return
-    from interview.storage.atomic_write import write_whole
-
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
         write_whole(path, (json.dumps({**kept, "units": units}, indent=2) + "\n").encode())

@@ -17,9 +17,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from engine.session.journal import Event, Journal, JournalError, read_events
+from interview.command_line.context import Places
+from interview.command_line.output import ENDINGS
 from interview.commands import app
-from interview.commands.context import Places
-from interview.commands.output import ENDINGS
 from interview.storage import jobs
 from interview.storage.atomic_write import write_whole
 from tests.interview.people import ROOT, lines

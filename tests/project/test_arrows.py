@@ -35,7 +35,7 @@ ORDER = {
         "tree_diagram",
         "card",
     ),
-    "interview": ("messages", "understanding", "storage", "dialogue", "frontends", "commands"),
+    "interview": ("messages", "understanding", "storage", "dialogue", "frontends", "command_line", "commands"),
 }
 """The rooms of each storey; each uses only itself and those before it. DEVELOPERS.md says what lives in each."""
 STOREYS = ("faults", *ORDER)

@@ -12,7 +12,7 @@ import pytest
 
 from engine.session.journal import read_events
 from engine.session.session import Session
-from interview.commands.context import Places
+from interview.command_line.context import Places
 from tests.interview.people import LIMIT_S, PROGRAM, environment, lines, run
 from tests.shipped import models
 

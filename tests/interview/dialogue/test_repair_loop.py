@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 
 from engine.session.session import Session
-from interview.commands.output import JobSheet
+from interview.command_line.job_sheet import JobSheet
 from interview.dialogue.manager import DialogueManager, Ending
 from interview.messages import Control, Deferred, Given, Question, Reply, Request, Unable
 from tests.interview.people import ListedPerson, Memory, clock, opened

@@ -11,7 +11,7 @@ import pytest
 from engine.foundation.texts import say
 from engine.session.acts import Act
 from engine.session.session import Session
-from interview.commands.output import JobSheet
+from interview.command_line.job_sheet import JobSheet
 from interview.dialogue.questions import question_for
 from interview.frontends.layout import (
     NARROWEST,

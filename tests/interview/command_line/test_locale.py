@@ -8,8 +8,8 @@ import pytest
 
 from engine.foundation.text_catalog import use_language
 from engine.foundation.texts import language_in_use
-from interview.commands.context import BadInputError, Places
-from interview.commands.locale import locale_language, speak
+from interview.command_line.context import BadInputError, Places
+from interview.command_line.locale import locale_language, speak
 
 
 @pytest.fixture(autouse=True)

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from interview.commands.console import folded
+from interview.command_line.console import folded
 
 
 class Terminal(io.StringIO):

@@ -14,7 +14,6 @@ from pathlib import Path
 
 import click
 
-from engine.session.journal import job_ids
 from interview.storage import jobs
 
 _MEANS_MORE = re.compile(r"[^\w.:/\\-]|^$")
@@ -58,11 +57,6 @@ class Places:
 def places_of(ctx: click.Context) -> Places:
     """What the command line settled, for a command or shell completion; the usual where a command runs alone."""
     return ctx.find_object(Places) or Places()
-
-
-def kept_jobs(ctx: click.Context, _: click.Parameter, incomplete: str) -> list[str]:
-    """For shell completion: the ids of kept jobs that begin like what is typed."""
-    return [name for name in job_ids(places_of(ctx).jobs_folder) if name.startswith(incomplete)]
 
 
 def _typed(words: Sequence[str]) -> str:

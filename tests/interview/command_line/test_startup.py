@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from engine.foundation.problems import KnowledgeError
-from interview.commands.startup import LateModels, load, role_words
+from interview.command_line.startup import LateModels, load, role_words
 from interview.dialogue.opening import ask_role, role_question
 from interview.messages import Control, Given, Note
 from tests.interview.people import ListedPerson

@@ -9,7 +9,7 @@ from pathlib import Path
 from engine.foundation.problems import advice_for
 from engine.foundation.text_catalog import ENGLISH, LANGUAGES, use_language
 from engine.foundation.texts import say
-from interview.commands.context import BadInputError, Places
+from interview.command_line.context import BadInputError, Places
 
 _LOCALE_VARIABLES = ("LC_ALL", "LC_MESSAGES", "LANG")
 

@@ -4,15 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import Any, TypeVar
 
 import click
 
-from interview.commands.help import SaidOption
-
-if TYPE_CHECKING:
-    from engine.quantities.unit_systems import System
-    from interview.commands.output import RenderOptions
+from engine.quantities.unit_systems import System
+from interview.command_line.help import SaidOption
+from interview.command_line.output import RenderOptions
+from interview.storage.settings import remember_units
 
 Decorated = TypeVar("Decorated", bound=Callable[..., Any])
 
@@ -46,9 +45,6 @@ def sheet_options(*, columns: bool) -> Callable[[Decorated], Decorated]:
 
 def wish_of(options: Mapping[str, Any]) -> RenderOptions:
     """What these options ask for; units that were named are remembered."""
-    from interview.commands.output import RenderOptions
-    from interview.storage.settings import remember_units
-
     units: System | None = options["units"]
     if units is not None:
         remember_units(units)

@@ -11,16 +11,8 @@ from typing import get_args
 import pytest
 
 from engine.session.session import Session
-from interview.commands.output import (
-    ENDINGS,
-    Form,
-    JobSheet,
-    RenderOptions,
-    SheetError,
-    keep_sheet,
-    refuse_at_once,
-    write_sheet,
-)
+from interview.command_line.job_sheet import JobSheet, keep_sheet
+from interview.command_line.output import ENDINGS, Form, RenderOptions, SheetError, refuse_early, write_paper
 from tests.interview.people import PaperSheet, opened
 from tests.shipped import models
 
@@ -99,16 +91,16 @@ def test_a_sheet_that_cannot_be_kept_is_no_catastrophe(tmp_path: Path) -> None:
     for place in (tmp_path / "nowhere" / "job.txt", tmp_path):
         assert "could not be kept" in keep_sheet(paper, place)
         with pytest.raises(SheetError, match="could not be kept"):
-            write_sheet(paper, place)
+            write_paper(paper.made(), place)
 
 
 def test_what_cannot_be_written_in_the_end_is_refused_at_once(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    refuse_at_once(RenderOptions(target=tmp_path / "job.pdf"))
+    refuse_early("pdf", tmp_path / "job.pdf")
     with pytest.raises(SheetError, match="is a folder"):
-        refuse_at_once(RenderOptions(target=tmp_path))
+        refuse_early("text", tmp_path)
     with pytest.raises(SheetError, match="no folder"):
-        refuse_at_once(RenderOptions(target=tmp_path / "nowhere" / "job.txt"))
-    monkeypatch.setattr("interview.commands.output.find_spec", lambda _: None)
+        refuse_early("text", tmp_path / "nowhere" / "job.txt")
+    monkeypatch.setattr("interview.command_line.output.find_spec", lambda _: None)
     with pytest.raises(SheetError) as refused:
-        refuse_at_once(RenderOptions(form="pdf"))
+        refuse_early("pdf", None)
     assert "\n" not in str(refused.value)

@@ -13,8 +13,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from engine.foundation.text_catalog import use_language
+from interview.command_line.help import SaidOption, range_shown
 from interview.commands.app import cli, command_line
-from interview.commands.help import SaidOption, range_shown
 from tests.interview.people import LIMIT_S, PROGRAM, environment
 
 FAULTS = Path(__file__).parents[3] / "faults"

@@ -11,9 +11,10 @@ from typing import TYPE_CHECKING, Literal
 
 import click
 
+from engine.foundation.problems import KnowledgeError
 from engine.foundation.text_catalog import ENGLISH, LANGUAGES
 from engine.foundation.texts import language_in_use
-from interview.commands.context import places_of
+from engine.foundation.yaml_reader import compose
 
 if TYPE_CHECKING:
     from engine.session.models import Models
@@ -67,18 +68,6 @@ def load(folder: Traversable | Path) -> Models:
     return Models(load_knowledge(folder, language_in_use()))
 
 
-def known_ids(
-    kind: Literal["trees", "roles", "units"],
-) -> Callable[[click.Context, click.Parameter, str], list[str]]:
-    """For shell completion: what gives the ids of one kind that begin like what is typed."""
-
-    def complete(ctx: click.Context, _: click.Parameter, incomplete: str) -> list[str]:
-        ids: Iterable[str] = getattr(load(places_of(ctx).faults_folder).knowledge, kind)
-        return [name for name in ids if name.startswith(incomplete)]
-
-    return complete
-
-
 def role_words(folder: Traversable | Path) -> list[tuple[str, str]] | None:
     """Each role's id and words, read from the one small file that holds them; None where it is not as it should be.
 
@@ -91,9 +80,6 @@ def role_words(folder: Traversable | Path) -> list[tuple[str, str]] | None:
 
 
 def _role_entries(folder: Traversable | Path) -> list[tuple[str, str]] | None:
-    from engine.foundation.problems import KnowledgeError
-    from engine.foundation.yaml_reader import compose
-
     try:
         data = compose(ROLES_FILE, folder.joinpath(ROLES_FILE).read_bytes())[0].data
     except (OSError, KnowledgeError):

@@ -1,0 +1,96 @@
+"""The job sheet of a session in the form that was wished for. It brings the forms, which no question needs."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping, Sequence
+from datetime import date
+from functools import cached_property
+from pathlib import Path
+
+from engine.quantities.unit_systems import System
+from engine.session.acts import Act
+from engine.session.session import Session
+from interview.command_line.output import RenderOptions, SheetError, paper_of, write_paper
+from interview.messages import Sheet
+from reports.document import Document
+from reports.renderers.data import data_form
+from reports.renderers.html import html_form
+from reports.renderers.markdown import markdown_form
+from reports.renderers.pdf import PdfNotInstalledError, pdf_form
+from reports.renderers.text import text_form
+from reports.sheets.choose import sheets_of, view_for
+from reports.view import JobView, view_data
+
+
+class JobSheet:
+    """A session's sheet of one day, as the session stands when it is first asked for."""
+
+    def __init__(self, session: Session, day: date, act: Act | None = None, wish: RenderOptions | None = None) -> None:
+        """Args: the session, the date that the sheet bears, the act that ended the questions, what is wished for."""
+        self._session = session
+        self._day = day
+        self._act = act
+        self.wish = wish or RenderOptions()
+
+    def decision(self) -> str:
+        """The id of what is decided."""
+        return self._view.decision.decision
+
+    def headline(self) -> str:
+        """What is decided, in one sentence."""
+        return f"{self._view.decision.title.rstrip('.')}."
+
+    def text(self, columns: int = RenderOptions.columns) -> str:
+        """The sheet as plain text."""
+        return text_form(self._documents, columns)
+
+    def data(self) -> Mapping[str, object]:
+        """The sheet as plain data."""
+        return view_data(self._view)
+
+    def made(self) -> bytes:
+        """The sheet in the form wished for. Raises SheetError where that form cannot be made on this machine."""
+        form, wish = self.wish.wanted_form, self.wish
+        if form == "json":
+            return (json.dumps(data_form(self._view), ensure_ascii=False, indent=2) + "\n").encode()
+        return rendered(self._documents, form, wish.wanted_units, wish.columns)
+
+    @cached_property
+    def _documents(self) -> tuple[Document, ...]:
+        return sheets_of(self._view, self._session.job.role, self.wish.audience)
+
+    @cached_property
+    def _view(self) -> JobView:
+        day, wish = self._day.isoformat(), self.wish
+        return view_for(self._session, day, wish.audience, act=self._act, units=wish.wanted_units)
+
+
+def rendered(
+    documents: Sequence[Document], form: str, units: System, columns: int = RenderOptions.columns
+) -> bytes:
+    """Documents in a form, text where it is no other, on the paper that goes with the units.
+
+    Raises SheetError where that form cannot be made on this machine.
+    """
+    paper = paper_of(units)
+    match form:
+        case "html":
+            return html_form(documents, paper).encode()
+        case "markdown":
+            return markdown_form(documents).encode()
+        case "pdf":
+            try:
+                return pdf_form(documents, paper)
+            except PdfNotInstalledError as error:
+                raise SheetError(str(error)) from error
+        case _:
+            return text_form(documents, columns).encode()
+
+
+def keep_sheet(sheet: Sheet, path: Path) -> str:
+    """Write the sheet at the end of an interview, for printing; a sentence that says where, or why not."""
+    try:
+        return write_paper(sheet.made(), path)
+    except SheetError as error:
+        return f"{error}."

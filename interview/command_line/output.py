@@ -1,0 +1,120 @@
+"""Where a paper goes, in which form: by the options of a command line, refused early, written whole, or printed."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Mapping
+from dataclasses import dataclass
+from importlib.util import find_spec
+from pathlib import Path
+from typing import TYPE_CHECKING, Literal, get_args
+
+from engine.foundation.problems import why_not
+from engine.foundation.texts import say
+from engine.quantities.unit_systems import System
+from interview.frontends.encoding import legible
+from interview.storage.atomic_write import write_whole
+from interview.storage.settings import units_in_use
+
+if TYPE_CHECKING:
+    from reports.document import Audience, Paper
+
+Form = Literal["text", "html", "pdf", "json", "markdown"]
+"""The forms of a sheet."""
+ENDINGS: Mapping[str, str] = {
+    "text": ".txt",
+    "html": ".html",
+    "pdf": ".pdf",
+    "json": ".json",
+    "markdown": ".md",
+    "svg": ".svg",
+    "mermaid": ".mmd",
+}
+"""How the names of files end, form by form."""
+_ALSO = {".htm": "html", ".mermaid": "mermaid"}
+_LEGIBLE = ("text", "markdown", "mermaid")
+"""Forms that are read as they are: printed, they keep to what the terminal can show."""
+_COLUMNS = 80
+
+
+class SheetError(Exception):
+    """A paper that cannot be made or written; the text says why and what to do."""
+
+
+@dataclass(frozen=True)
+class RenderOptions:
+    """What was asked for on the command line; what was left out has its usual value.
+
+    `audience` is by default that of the job's role; `form` goes by the ending of `target`, else it is text; `units` are
+    those remembered; `columns` are those of a text; `target` is the file it is written to.
+    """
+
+    audience: Audience | None = None
+    form: Form | None = None
+    units: System | None = None
+    columns: int = _COLUMNS
+    target: Path | None = None
+
+    @property
+    def wanted_form(self) -> Form:
+        """The form asked for, or that of the file's ending."""
+        by_ending = {form: form for form in get_args(Form)}.get(form_by_ending(self.target), "text")
+        form: Form = self.form or by_ending
+        return form
+
+    def place(self, folder: Path, job: str) -> Path:
+        """Where the sheet of a job is kept: in the file wished for, or beside the job."""
+        return self.target or folder / f"{job}{ENDINGS[self.wanted_form]}"
+
+    @property
+    def wanted_units(self) -> System:
+        """The units asked for, or those remembered."""
+        return self.units or units_in_use()
+
+
+def form_by_ending(target: Path | None) -> str:
+    """The form that a file's name ends like; text where it says nothing."""
+    ending = "" if target is None else target.suffix.lower()
+    return _ALSO.get(ending) or next((form for form, known in ENDINGS.items() if known == ending), "text")
+
+
+def paper_of(units: System) -> Paper:
+    """The size of paper that goes with units of measure."""
+    return "letter" if units == "us" else "a4"
+
+
+def refuse_early(form: str, target: Path | None) -> None:
+    """Raises SheetError where nothing of this form could be written there in the end, before any work is done."""
+    if form == "pdf" and find_spec("typst") is None:
+        raise SheetError(say("pages.no_pdf"))
+    if target is None:
+        return
+    if target.is_dir():
+        raise SheetError(say("sheet_command.is_folder", path=target))
+    if not target.absolute().parent.is_dir():
+        raise SheetError(say("sheet_command.no_folder", path=target, folder=target.absolute().parent))
+
+
+def refuse_to_print(form: str, target: Path | None) -> None:
+    """As `refuse_early`, where a paper without a target is printed: no PDF onto a terminal."""
+    if form == "pdf" and target is None and sys.stdout.isatty():
+        raise SheetError(say("sheet_command.pdf_to_terminal"))
+    refuse_early(form, target)
+
+
+def write_paper(made: bytes, path: Path) -> str:
+    """Write a paper to a file, whole or not at all; a sentence that says where. Raises SheetError where not."""
+    try:
+        write_whole(path, made)
+    except OSError as error:
+        raise SheetError(say("sheet_command.not_written", path=path, why=why_not(error))) from error
+    return say("sheet_command.written", path=path)
+
+
+def print_paper(made: bytes, form: str) -> None:
+    """Print a paper to the standard output: what is read there legibly, all else byte by byte."""
+    if form in _LEGIBLE:
+        print(legible(made.decode(), sys.stdout.encoding), end="")
+        return
+    sys.stdout.flush()
+    sys.stdout.buffer.write(made)
