@@ -66,9 +66,7 @@ class JobSheet:
         return view_for(self._session, day, wish.audience, act=self._act, units=wish.wanted_units)
 
 
-def rendered(
-    documents: Sequence[Document], form: str, units: System, columns: int = RenderOptions.columns
-) -> bytes:
+def rendered(documents: Sequence[Document], form: str, units: System, columns: int = RenderOptions.columns) -> bytes:
     """Documents in a form, text where it is no other, on the paper that goes with the units.
 
     Raises SheetError where that form cannot be made on this machine.

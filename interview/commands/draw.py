@@ -22,7 +22,6 @@ from interview.command_line.job_sheet import rendered
 from interview.command_line.output import (
     SheetError,
     form_by_ending,
-    paper_of,
     print_paper,
     refuse_to_print,
     write_paper,
@@ -31,10 +30,6 @@ from interview.command_line.startup import load
 from interview.storage.settings import units_in_use
 from reports.card.document import card_document
 from reports.card.unroll import unroll
-from reports.document import Document
-from reports.renderers.markdown import markdown_form
-from reports.renderers.pdf import PdfNotInstalledError
-from reports.renderers.text import text_form
 from reports.tree_diagram.chart import tree_drawing
 from reports.tree_diagram.forms import FORMS
 from reports.view import SHOP
