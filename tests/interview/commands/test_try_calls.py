@@ -12,6 +12,7 @@ import pytest
 from click.testing import CliRunner, Result
 
 from engine.foundation.text_catalog import use_language
+from interview.command_line.context import Places
 from interview.commands.try_calls import score, try_files
 from tests.shipped import models, visible_calls
 
@@ -19,7 +20,7 @@ CALLS = str(files("faults") / "calls" / "visible.yaml")
 
 
 def run(*arguments: str) -> Result:
-    return CliRunner().invoke(try_files, list(arguments))
+    return CliRunner().invoke(try_files, list(arguments), obj=Places())
 
 
 def test_the_worked_calls_stand_over_their_floor() -> None:
