@@ -3,13 +3,10 @@
 from __future__ import annotations
 
 import gc
-from collections.abc import Callable, Iterable
 from importlib.resources.abc import Traversable
 from pathlib import Path
 from threading import Thread
-from typing import TYPE_CHECKING, Literal
-
-import click
+from typing import TYPE_CHECKING
 
 from engine.foundation.problems import KnowledgeError
 from engine.foundation.text_catalog import ENGLISH, LANGUAGES

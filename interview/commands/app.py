@@ -23,7 +23,6 @@ from interview.command_line.context import BadInputError, Places, places_of
 from interview.command_line.errors import no_such_command, refusal
 from interview.command_line.help import SaidGroup, SaidOption
 from interview.command_line.locale import speak
-from interview.command_line.output import SheetError
 from interview.command_line.startup import load
 from interview.commands import run
 from interview.frontends.encoding import write_legibly

@@ -16,6 +16,7 @@ from engine.computations import CATALOGUE, Computation, ComputationError, Entry,
 from engine.foundation.text_catalog import ENGLISH, LANGUAGES
 from engine.foundation.texts import language_in_use, say
 from interview.command_line.console import folded
+from interview.command_line.context import Places, places_of
 from interview.command_line.help import SaidCommand, SaidOption
 from reports.text_layout import wrapped
 
