@@ -21,13 +21,14 @@ _MOST_CHECKS = 6
 class Kit:
     """What is packed: parts by id with where they are now (`van`, `shelf`, `order`), and the checks still to make.
 
-    `needs` are the needs of the work and of those checks; `gear` the occasions whose cautions the work carries, each of
-    which may ask for things of its own.
+    `needs` are the needs of the work and of those checks; `gear` the cautions that the work carries, and
+    `occasions` those for which it carries every one: each of these may ask for things of its own.
     """
 
     parts: tuple[tuple[str, str], ...]
     needs: tuple[Need, ...]
-    gear: tuple[Occasion, ...]
+    gear: tuple[str, ...]
+    occasions: tuple[Occasion, ...]
     checks: tuple[Check, ...]
 
 
@@ -48,7 +49,7 @@ def kit_for(outcome: JobOutcome, laid_out: Sequence[str]) -> Kit | None:
     needed = dict.fromkeys(need.part for repair in repairs for need in repair.parts)
     parts = [(part, _place(outcome, part)) for part in needed if part in outcome.knowledge.parts]
     named = tuple(need for need in NEEDS if need in needs and need != "nothing")
-    return Kit(tuple(parts), named, _occasions(outcome, owed), tuple(checks))
+    return Kit(tuple(parts), named, tuple(dict.fromkeys(owed)), _occasions(outcome, owed), tuple(checks))
 
 
 def _occasions(outcome: JobOutcome, owed: Iterable[str]) -> tuple[Occasion, ...]:

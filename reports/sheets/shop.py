@@ -130,7 +130,7 @@ def _pack(view: JobView) -> Iterator[Block]:
         if part in lines
     ]
     things += [say(f"shop.pack.needs.{need}") for need in packing.needs]
-    things += [text for occasion, text in said("shop.pack.gear").items() if occasion in packing.gear]
+    things += [text for occasion, text in said("shop.pack.gear").items() if occasion in packing.occasions]
     yield from _listed(say("shop.pack.heading"), [(thing, "") for thing in things], tick=True)
     if packing.checks:
         yield Paragraph(say("shop.pack.checks", checks=joined(packing.checks, say("shop.head.and"))))

@@ -302,14 +302,15 @@ class Home:
 class Packing:
     """What a visit takes along: parts by id with where they are now, kinds of instruments, gear, checks still to do.
 
-    `needs` are the needs of the work and of those checks; `gear` the occasions whose cautions the work carries, each of
-    which may ask for things of its own.
+    `needs` are the needs of the work and of those checks; `gear` the ids of the cautions that the work carries,
+    `occasions` those for which it carries every one, each of which may ask for things of its own.
     """
 
     visit: bool
     parts: tuple[tuple[str, str], ...]
     needs: tuple[str, ...]
-    gear: tuple[Occasion, ...]
+    gear: tuple[str, ...]
+    occasions: tuple[Occasion, ...]
     checks: tuple[str, ...]
 
 

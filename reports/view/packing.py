@@ -38,8 +38,9 @@ def packing(case: JobCase, laid_out: Sequence[Action]) -> Packing:
     """
     kit = kit_for(case, [action.repair for action in laid_out])
     if kit is None:
-        return Packing(False, (), (), (), ())
-    return Packing(True, kit.parts, kit.needs, kit.gear, tuple(case.short(check) for check in kit.checks))
+        return Packing(False, (), (), (), (), ())
+    checks = tuple(case.short(check) for check in kit.checks)
+    return Packing(True, kit.parts, kit.needs, kit.gear, kit.occasions, checks)
 
 
 def _home_work(case: JobCase, laid_out: Sequence[Action], about: Concerns) -> HomeWork:
