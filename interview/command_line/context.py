@@ -63,6 +63,7 @@ def _typed(words: Sequence[str]) -> str:
     """Words as the command line of this platform takes them."""
     if sys.platform != "win32":
         return shlex.join(words)
+    # Late: no other platform needs it.
     from subprocess import list2cmdline
 
     # Quotes are put round blanks only; so each word that means something else to a Windows shell gets one for a moment.

@@ -11,7 +11,7 @@ from pathlib import Path
 from engine.quantities.unit_systems import System
 from engine.session.acts import Act
 from engine.session.session import Session
-from interview.command_line.output import RenderOptions, SheetError, paper_of, write_paper
+from interview.command_line.output import RenderOptions, SheetError, paper_of, print_paper, write_paper
 from interview.messages import Sheet
 from reports.document import Document
 from reports.renderers.data import data_form
@@ -84,6 +84,14 @@ def rendered(documents: Sequence[Document], form: str, units: System, columns: i
                 raise SheetError(str(error)) from error
         case _:
             return text_form(documents, columns).encode()
+
+
+def give_out(sheet: JobSheet) -> None:
+    """Write a sheet to the file wished for, and say where; or print it. Raises SheetError where that cannot be."""
+    if sheet.wish.target is not None:
+        print(write_paper(sheet.made(), sheet.wish.target))
+    else:
+        print_paper(sheet.made(), sheet.wish.wanted_form)
 
 
 def keep_sheet(sheet: Sheet, path: Path) -> str:

@@ -49,6 +49,7 @@ def _has(folder: Traversable | Path, code: str) -> bool:
 
 
 def _known(folder: Traversable | Path) -> Sequence[str]:
-    from engine.knowledge.translation_check import languages_of  # late: it brings the whole loading
+    # Late: it brings the whole loading, for a refusal alone.
+    from engine.knowledge.translation_check import languages_of
 
     return languages_of(folder)

@@ -54,11 +54,8 @@ class LateModels:
 
 
 def load(folder: Traversable | Path) -> Models:
-    """The models of a faults folder. Raises KnowledgeError with everything that is wrong in it.
-
-    The reasoning modules are imported here and not at the top: they bring numpy and pydantic, which the first question
-    needs not.
-    """
+    """The models of a faults folder. Raises KnowledgeError with everything that is wrong in it."""
+    # Late: they bring numpy and pydantic, which the first question needs not.
     from engine.knowledge.loader import load_knowledge
     from engine.session.models import Models
 

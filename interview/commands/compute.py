@@ -91,7 +91,7 @@ def _caution_lines(done: Computation) -> list[str]:
 
 def _told_for(cautions: Mapping[str, CautionForm], done: Computation) -> tuple[str, ...]:
     """The ids of the cautions that belong to acting on a computation; an occasion that has none stands for itself."""
-    # Late, as in `_cautions`.
+    # Late: as in `_cautions`.
     from engine.knowledge.cautions import told_for
 
     occasions = cast("tuple[Occasion, ...]", done.occasions)

@@ -36,6 +36,7 @@ def choose_front_end(pipe: bool) -> FrontEnd:
     if hasattr(sys.stdin, "reconfigure"):
         # Bytes that are no text become question marks and no traceback.
         sys.stdin.reconfigure(errors="replace")
+    # Late: each process has one front end.
     if pipe:
         from interview.frontends.json_lines import pipe_front_end
 
@@ -105,8 +106,7 @@ def scripted(places: Places, file: Path, call: int, said: Mapping[str, str], wis
     """Interview one worked call of a file and print its sheet, or write it as wished. Returns the exit code."""
     # Late: a call without a person needs what no first question does.
     from engine.evaluation.simulate import run_facts
-    from interview.command_line.job_sheet import JobSheet
-    from interview.commands.sheet import give_out
+    from interview.command_line.job_sheet import JobSheet, give_out
 
     refuse_to_print(wish.wanted_form, wish.target)
     models = load(places.faults_folder)
@@ -162,7 +162,7 @@ def _converse(
     wish: RenderOptions | None = None,
     first: Request | None = None,
 ) -> int:
-    # Late, as the numbers behind the first question load while it is read; so does all that follows it.
+    # Late: all that comes after the first question loads while it is read.
     from interview.command_line.job_sheet import JobSheet, keep_sheet
     from interview.dialogue.manager import DialogueManager
 
@@ -184,6 +184,7 @@ def _converse(
 
 
 def _is_piped(front: FrontEnd) -> bool:
+    # Late: where nothing is piped it is not there.
     from interview.frontends.json_lines import PipeFrontEnd
 
     return isinstance(front, PipeFrontEnd)

@@ -14,8 +14,8 @@ from engine.session.journal import JournalError, job_ids
 from interview.command_line.completing import kept_jobs
 from interview.command_line.context import clock, places_of
 from interview.command_line.help import SaidCommand
-from interview.command_line.job_sheet import JobSheet
-from interview.command_line.output import print_paper, refuse_to_print, write_paper
+from interview.command_line.job_sheet import JobSheet, give_out
+from interview.command_line.output import refuse_to_print
 from interview.command_line.sheet_options import sheet_options, wish_of
 from interview.command_line.startup import load
 from interview.storage import jobs
@@ -40,14 +40,6 @@ def sheet_command(ctx: click.Context, /, job: str, **options: object) -> None:
     kept = _newest(folder) if job == _NEWEST else jobs.find(folder, job)
     session = jobs.taken_up(load(places.faults_folder), kept.events, folder / f"{kept.id}.jsonl")
     give_out(JobSheet(session, _day(kept, session), wish=wish))
-
-
-def give_out(sheet: JobSheet) -> None:
-    """Write a sheet to the file wished for, and say where; or print it. Raises SheetError where that cannot be."""
-    if sheet.wish.target is not None:
-        print(write_paper(sheet.made(), sheet.wish.target))
-    else:
-        print_paper(sheet.made(), sheet.wish.wanted_form)
 
 
 def _newest(folder: Path) -> KeptJob:

@@ -30,6 +30,7 @@ from interview.messages import (
 from interview.understanding.normalize import clean
 from interview.understanding.replies import later, read, unable, unknown
 from interview.understanding.results import AskReason, Help, Keys, Refusal
+from reports.phrases import numbered
 
 VERSION = 1
 _TEXTS = ("say", "ask", "tried", "can")
@@ -135,8 +136,6 @@ def as_line(question: Question) -> dict[str, object]:
 
 def _details(question: Question) -> list[str]:
     """What is to be known before, the steps with their numbers, and the details."""
-    from reports.phrases import numbered
-
     return [*filter(None, (question.before_steps,)), *numbered(question.steps), *question.details]
 
 

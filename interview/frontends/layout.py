@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from engine.foundation.texts import say
+from engine.quantities.quantity import unit_shown
 from interview.messages import CautionText, Question
 from interview.understanding.keywords import shown_commands
 from reports.text_layout import WIDTH, columns, wrapped
@@ -155,9 +156,6 @@ def paragraph(text: str, width: int, tone: Tone = "plain", first: str = "", rest
 def prompt_for(question: Question) -> str:
     """What stands before the cursor."""
     if question.measure is not None:
-        # The first question has no number, and stands before what reads numbers has been loaded.
-        from engine.quantities.quantity import unit_shown
-
         return say("opening.prompt.number", unit=unit_shown(question.measure.unit))
     return say("opening.prompt.choice", most=len(question.choices))
 

@@ -52,6 +52,7 @@ class EarlyTerminal:
     def read(self, prompt: str, shown: Callable[[], None], at_once: str = "", /) -> str:
         """Read one line, or one of the keys `at_once`. Raises EOFError on Ctrl-D and KeyboardInterrupt on Ctrl-C."""
         if self._editor is None:
+            # Late: the line editor loads while the question is read.
             from interview.frontends.line_editor import TerminalLines
 
             _give_back_when_told_to_end()

@@ -125,6 +125,7 @@ def find(folder: Path, typed: str) -> KeptJob:
 
 def taken_up(models: Models, events: tuple[Event, ...], path: Path) -> Session:
     """The session of a kept job. Raises JobError where its events name what the fault trees do not know (any more)."""
+    # Late: a new job needs no session before its first question.
     from engine.session.session import Session
 
     session = Session(models)
@@ -137,6 +138,7 @@ def taken_up(models: Models, events: tuple[Event, ...], path: Path) -> Session:
 
 
 def _kept(folder: Path, job: str) -> KeptJob:
+    # Late: as above.
     from engine.session.job import effective
 
     events = read_events(folder / f"{job}.jsonl")

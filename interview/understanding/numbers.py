@@ -51,7 +51,7 @@ def _in_sentences(*sentences: str) -> str:
 
 def _by_conductivity(typed: str, measure: Measure) -> tuple[float, str] | None:
     """Salt from a meter that shows conductivity, and how it came; None where no conductivity was typed."""
-    # Few measures are taken so, and it brings numpy along.
+    # Late: few measures are taken so, and it brings numpy along.
     from engine.findings.salt_from_conductivity import meter_typed, salt_reading
 
     meter = meter_typed(typed)

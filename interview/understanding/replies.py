@@ -6,6 +6,7 @@ import re
 from typing import Literal
 
 from engine.foundation.texts import say
+from engine.quantities.quantity import show_quantity, unit_shown
 from interview.messages import Choice, Control, Deferred, Given, Note, Question, Reply, Request, Unable
 from interview.understanding.keywords import behind, command_words
 from interview.understanding.matching import begins, each_begins, whole_first_words
@@ -53,7 +54,7 @@ def read(text: str, question: Question, doubted: str = "") -> Reply | Help | Key
         return Refusal(_asked_for(question))
     meant: Reply | AskReason | Refusal
     if question.measure is not None:
-        # Here and below, what reads numbers is loaded with the first number: the first question has none.
+        # Late: what reads numbers is loaded with the first number: the first question has none.
         from interview.understanding.numbers import number_in
 
         meant = number_in(typed, question.measure, again=bool(doubted) and typed == doubted)
@@ -103,8 +104,6 @@ def value_of(value: str | float, question: Question) -> str:
     """The answer as understood, to be shown back: a choice's words or the number with its unit."""
     if isinstance(value, str):
         return next((choice.text for choice in question.choices if choice.id == value), value)
-    from engine.quantities.quantity import show_quantity
-
     return show_quantity(value, question.measure.unit) if question.measure is not None else f"{value:g}"
 
 
@@ -148,8 +147,6 @@ def _not_here(question: Question) -> Refusal:
 def _asked_for(question: Question) -> str:
     """What would be an answer, in one sentence."""
     if question.measure is not None:
-        from engine.quantities.quantity import unit_shown
-
         return say("answering.asked.number", unit=unit_shown(question.measure.unit))
     return say("answering.asked.choice", most=len(question.choices))
 

@@ -163,3 +163,29 @@ def test_two_public_classes_never_have_one_name() -> None:
             if isinstance(node, ast.ClassDef) and not node.name.startswith("_"):
                 homes.setdefault(node.name, []).append(name(path))
     assert {cls: where for cls, where in homes.items() if len(where) > 1} == {}
+
+
+PLATFORM = {"fcntl", "msvcrt", "termios"}
+"""What one platform has and another lacks can be imported only where that is known."""
+MOST_LATE = 25
+
+
+def late_imports() -> Iterator[tuple[str, str, str]]:
+    """Every import inside a function: where, of what, and the function's lines above it."""
+    for path in MODULES:
+        lines = path.read_text(encoding="utf-8").splitlines()
+        seen: set[int] = set()
+        for function in ast.walk(tree_of(path)):
+            if not isinstance(function, ast.FunctionDef):
+                continue
+            for node in ast.walk(function):
+                if isinstance(node, ast.Import | ast.ImportFrom) and node.lineno not in seen:
+                    seen.add(node.lineno)
+                    what = node.module if isinstance(node, ast.ImportFrom) else node.names[0].name
+                    yield f"{name(path)}:{node.lineno}", what or "", "\n".join(lines[function.lineno : node.lineno])
+
+
+def test_few_imports_are_late_and_each_says_why() -> None:
+    late = list(late_imports())
+    assert len(late) <= MOST_LATE
+    assert [where for where, what, above in late if what not in PLATFORM and "# Late: " not in above] == []
