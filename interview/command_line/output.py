@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Literal, get_args
 from engine.foundation.problems import why_not
 from engine.foundation.texts import say
 from engine.quantities.unit_systems import System
+from interview.command_line.context import BadInputError
 from interview.frontends.encoding import legible
 from interview.storage.atomic_write import write_whole
 from interview.storage.settings import units_in_use
@@ -37,7 +38,7 @@ _LEGIBLE = ("text", "markdown", "mermaid")
 _COLUMNS = 80
 
 
-class SheetError(Exception):
+class SheetError(BadInputError):
     """A paper that cannot be made or written; the text says why and what to do."""
 
 

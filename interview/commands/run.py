@@ -13,7 +13,6 @@ from engine.foundation.problems import advice_for
 from engine.foundation.texts import say
 from engine.session.journal import Event, Journal, read_events
 from interview.command_line.context import BadInputError, Places, clock
-from interview.command_line.output import RenderOptions, refuse_early, refuse_to_print
 from interview.command_line.startup import LateModels, load, role_words
 from interview.dialogue.opening import ask_role
 from interview.messages import FrontEnd, Given, Request
@@ -23,6 +22,7 @@ from interview.storage.jobs import stamp
 if TYPE_CHECKING:
     from engine.session.models import Models
     from engine.session.session import Session
+    from interview.command_line.output import RenderOptions
     from interview.dialogue.manager import Ending
 
 
@@ -52,8 +52,6 @@ def choose_front_end(pipe: bool) -> FrontEnd:
 
 def start(places: Places, said: Mapping[str, str], pipe: bool, wish: RenderOptions | None = None) -> int:
     """A new interview. `said` holds what is known of role, complaint and unit. Returns the exit code."""
-    if wish is not None:
-        refuse_early(wish.wanted_form, wish.target)
     late = LateModels(places.faults_folder)
     if said or places.faults is not None:
         # Ids must be checked before anything is asked, and a folder that is being edited may hold mistakes.
@@ -77,7 +75,7 @@ def start(places: Places, said: Mapping[str, str], pipe: bool, wish: RenderOptio
             journal.write(Event("noted", stamp(clock), text=note))
         for about, value in answers.items():
             journal.write(Event("answered", stamp(clock), about=about, value=value))
-        return _converse(places, _opened(late.get(), journal), front, journal, wish, first)
+        return _converse(places, _opened(late.get(), journal), front, journal, wish, first, pipe)
 
 
 def resume(places: Places, job: str | None) -> int:
@@ -108,7 +106,6 @@ def scripted(places: Places, file: Path, call: int, said: Mapping[str, str], wis
     from engine.evaluation.simulate import run_facts
     from interview.command_line.job_sheet import JobSheet, give_out
 
-    refuse_to_print(wish.wanted_form, wish.target)
     models = load(places.faults_folder)
     _refuse_unknown(models, said)
     try:
@@ -161,9 +158,11 @@ def _converse(
     journal: Journal,
     wish: RenderOptions | None = None,
     first: Request | None = None,
+    piped: bool = False,
 ) -> int:
     # Late: all that comes after the first question loads while it is read.
     from interview.command_line.job_sheet import JobSheet, keep_sheet
+    from interview.command_line.output import RenderOptions
     from interview.dialogue.manager import DialogueManager
 
     wanted = wish or RenderOptions()
@@ -174,20 +173,13 @@ def _converse(
         journal,
         clock,
         lambda now: JobSheet(now, clock().date(), wish=wanted),
-        (lambda _: "") if _is_piped(front) else lambda sheet: keep_sheet(sheet, place),
+        (lambda _: "") if piped else lambda sheet: keep_sheet(sheet, place),
     ).run(first)
     if ending.closed:
         print(say("jobs.closed", command=places.command("sheet", journal.job)), file=sys.stderr)
     else:
         print(_resume_line(places, journal), file=sys.stderr)
     return 0
-
-
-def _is_piped(front: FrontEnd) -> bool:
-    # Late: where nothing is piped it is not there.
-    from interview.frontends.json_lines import PipeFrontEnd
-
-    return isinstance(front, PipeFrontEnd)
 
 
 def _resume_line(places: Places, journal: Journal) -> str:
