@@ -195,7 +195,8 @@ def test_the_acid_lands_where_phreeqc_says(
     water.add("HCl", 2 * margin * dose.acid_mmol_l, "mmol")
     beyond = water.pH
     water.forget()
-    assert short >= target >= beyond
+    # A good pH meter shows hundredths (common practice, no source): a tenth of one is no difference.
+    assert short + 0.001 >= target >= beyond - 0.001
 
 
 def test_stabiliser_buffers_as_its_own_acid_equilibrium_says() -> None:
