@@ -6,13 +6,13 @@ import json
 import re
 from pathlib import Path
 
-import click
 import pytest
 from click.testing import CliRunner, Result
 
 from engine.computations import CATALOGUE
 from engine.foundation.text_catalog import use_language
 from engine.knowledge.properties import OCCASIONS
+from interview.command_line.context import Places
 from interview.commands.compute import compute_command
 from tests.shipped import knowledge
 
@@ -123,14 +123,8 @@ def test_the_gravest_caution_stands_first() -> None:
 
 
 def test_a_caution_the_knowledge_lacks_is_still_named(tmp_path: Path) -> None:
-    @click.group()
-    @click.option("--faults")
-    def program(faults: str | None) -> None:
-        assert faults
-
-    program.add_command(compute_command)
-    words = ["--faults", str(tmp_path), "compute", "spent-acid", "litres=1", "percent=3.3"]
-    done = CliRunner().invoke(program, words)
+    words, places = ["spent-acid", "litres=1", "percent=3.3"], Places(faults=tmp_path)
+    done = CliRunner().invoke(compute_command, words, obj=places)
     assert done.exit_code == 0
     assert "CAUTION: spent acid" in done.stdout
     (tmp_path / "cautions.yaml").write_text(
@@ -138,7 +132,7 @@ def test_a_caution_the_knowledge_lacks_is_still_named(tmp_path: Path) -> None:
         "  technician: Neutralise it first.\n  source: judgement\n",
         encoding="utf-8",
     )
-    assert "CAUTION: Neutralise it first." in CliRunner().invoke(program, words).stdout
+    assert "CAUTION: Neutralise it first." in CliRunner().invoke(compute_command, words, obj=places).stdout
 
 
 def test_the_cautions_of_a_computation_are_said_in_the_language_in_use() -> None:
