@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import numpy as np
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from engine.findings.evidence import Observation, evidence
 from engine.inference.belief import Evidence, TreeModel, posterior
 from tests.shipped import knowledge, models
+
+pytestmark = pytest.mark.no_cover  # thousands of runs through branches that other tests take too: counting them is dear
 
 KNOWLEDGE = knowledge()
 TREES = sorted(KNOWLEDGE.trees)

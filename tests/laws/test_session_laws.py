@@ -9,6 +9,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Protocol
 
+import pytest
 from hypothesis import HealthCheck, settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, precondition, rule
@@ -32,6 +33,8 @@ from interview.messages import (
 )
 from tests.interview.people import PaperSheet, clock
 from tests.shipped import knowledge, models
+
+pytestmark = pytest.mark.no_cover  # thousands of runs through branches that other tests take too: counting them is dear
 
 KNOWLEDGE = knowledge()
 AT = "2026-05-04T09:30:00Z"

@@ -15,6 +15,8 @@ from engine.session.session import Session
 from engine.strategy.options import points
 from tests.shipped import knowledge, models
 
+pytestmark = pytest.mark.no_cover  # thousands of runs through branches that other tests take too: counting them is dear
+
 KNOWLEDGE = knowledge()
 AT = "2026-05-04T09:30:00Z"
 MOST_STEPS = 150

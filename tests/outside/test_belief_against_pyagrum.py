@@ -15,6 +15,8 @@ from tests.benchmarks import plain_knowledge as plain
 from tests.benchmarks.oracle import OBSERVABLES, agrum_posterior, network
 from tests.shipped import knowledge, models
 
+pytestmark = pytest.mark.no_cover  # thousands of runs through branches that other tests take too: counting them is dear
+
 KNOWLEDGE = knowledge()
 
 

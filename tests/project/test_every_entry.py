@@ -26,6 +26,8 @@ from tests.project.test_faults_readme import CALLS, EXAMPLE
 from tests.shipped import knowledge
 from tests.variants import AT, DATE, Variant, drive, interview, load, outcome_of, part_of, shipped
 
+pytestmark = pytest.mark.no_cover  # thousands of runs through branches that other tests take too: counting them is dear
+
 ROOT = Path(__file__).parents[2]
 ONE_IN = 6
 """All of them take three minutes: `python -m tests.benchmarks.every_entry`."""
