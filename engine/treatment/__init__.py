@@ -1,1 +1,1 @@
-"""What a decided job calls for, as ids and numbers: the cautions it owes, what a visit packs."""
+"""What a decided job calls for, as ids and numbers: order of work, doses, cautions, work at home, packing, plan."""

@@ -7,12 +7,13 @@ import re
 from collections.abc import Iterator
 
 from engine.foundation.texts import language_in_use, said, say
+from engine.treatment.at_home import HomeWork
 from reports.document import Block, Document, Heading, Items, Paragraph, Table
 from reports.page_fit import fits_one_page
 from reports.phrases import joined, sentence
 from reports.sheets.glossary import words_explained
 from reports.sheets.sections import cautions, headed, listed
-from reports.view.model import Action, Amount, HomeWork, JobView, PartLine
+from reports.view.model import Action, Amount, JobView, PartLine
 
 _WORTH_NAMING, _WORTH_SAYING = 0.60, 0.20
 """From these probabilities the first cause is named as such, and a second one at all; less would only worry."""

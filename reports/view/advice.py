@@ -8,9 +8,11 @@ from engine.foundation.texts import said, say
 from engine.knowledge.model import DANGER_CHECK
 from engine.session.decisions import LEFT_OFF, OTHERS_COME
 from engine.session.outcome import waiting_for
+from engine.treatment.amounts import Enough
 from engine.treatment.cautions import Concerns
+from engine.treatment.chlorine import chlorine_for_stabiliser_ppm, chlorine_range, hand_dose
 from reports.phrases import chance_in_words, date_after, either, joined, percent, sentence, when_it_shows, who_may
-from reports.view.amounts import chlorine_for_stabiliser_ppm, chlorine_range, hand_dose, nothing_needed
+from reports.view.amounts import hand_amount
 from reports.view.case import JobCase
 from reports.view.decisions import danger_named, danger_steps, ending_words
 from reports.view.model import Action, Advice, DecisionLine
@@ -155,8 +157,9 @@ def _not_without_chlorine(case: JobCase) -> str:
 
 
 def _by_hand(case: JobCase, about: Concerns) -> str:
-    dose = hand_dose(known_numbers(case))
-    if nothing_needed(dose):
+    known = known_numbers(case)
+    dose = hand_amount(known)
+    if isinstance(hand_dose(known), Enough):
         return say("view_advice.meanwhile.no_dose", working=sentence(dose.working))
     key = "mended" if case.conclusion.solved else "thinned_first" if about.thinned_first else "plain"
     return say(f"view_advice.hand_dose.{key}.{case.reader}", dose=dose.text, working=dose.working)

@@ -9,6 +9,7 @@ from engine.knowledge.model import RoleId
 from engine.quantities.unit_systems import System
 from engine.session.acts import Act
 from engine.session.session import Session
+from engine.treatment.order_of_work import order_of_work
 from reports.phrases import brought_thing
 from reports.view.advice import advice, danger_said, decision_line
 from reports.view.believed import (
@@ -59,8 +60,9 @@ def job_view(
     """
     case = replace(case_of(session, cleaned(date), act), units=units)
     case = case if voice is None else replace(case, voice=voice)
-    laid_out = actions(case)
-    about = concerns(case, laid_out, known_numbers(case))
+    work = order_of_work(case, case.voice)
+    laid_out = actions(case, work)
+    about = concerns(case, work, known_numbers(case))
     asked_for = would_help(case)
     advised = [*(line.check for line in asked_for), *still_open(case), *again(case)]
     return JobView(
@@ -78,17 +80,17 @@ def job_view(
         conflict=conflict_line(case),
         actions=laid_out,
         parts=part_lines(case, laid_out, about.by_hand),
-        cautions=caution_lines(case, laid_out, advised, about),
+        cautions=caution_lines(case, work, advised, about),
         advice=advice(case, laid_out, about),
         would_help=asked_for,
         waiting=waiting_lines(case),
         not_known=not_known_lines(case),
         not_done=not_done_lines(case),
         done=done_lines(case),
-        plan=() if about.shock else maintenance_plan(case, laid_out, known_numbers(case)),
+        plan=() if about.shock else maintenance_plan(case, work, known_numbers(case)),
         notes=tuple(note for text in case.job.notes if (note := cleaned(text))),
-        home=home(case, laid_out, about),
-        packing=packing(case, laid_out),
+        home=home(case, work, about),
+        packing=packing(case, work),
         movement=movement(case),
         gauges=gauge_lines(case),
     )

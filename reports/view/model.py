@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import asdict, dataclass
-from typing import Any, Literal
+from typing import Any
 
 from engine.knowledge.model import RoleId
 from engine.knowledge.properties import Occasion
-
-When = Literal["first", "also", "otherwise"]
-HomeWork = Literal["none", "steps", "bring_cell", "fit_spool", "bring_pack", "leave"]
+from engine.treatment.at_home import HomeWork
+from engine.treatment.order_of_work import When
 
 
 @dataclass(frozen=True)

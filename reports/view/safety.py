@@ -2,36 +2,35 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 
 from engine.foundation.texts import say
 from engine.knowledge.model import Caution
 from engine.treatment import cautions
+from engine.treatment.amounts import Enough
 from engine.treatment.cautions import Concerns
-from reports.view.amounts import hand_dose, nothing_needed
+from engine.treatment.chlorine import hand_dose
+from engine.treatment.order_of_work import LaidOut
+from engine.treatment.readings import PoolReadings
 from reports.view.case import JobCase
-from reports.view.known import KnownReadings
-from reports.view.model import Action, CautionLine
+from reports.view.model import CautionLine
 
 
-def concerns(case: JobCase, laid_out: Sequence[Action], known: KnownReadings) -> Concerns:
+def concerns(case: JobCase, laid_out: Sequence[LaidOut], known: PoolReadings) -> Concerns:
     """What a job touches on, from its decision, the work laid out and what was answered."""
-    return cautions.concerns(case, [action.repair for action in laid_out], lambda: not nothing_needed(hand_dose(known)))
+    repairs = [item.repair for item in laid_out]
+    return cautions.concerns(case, repairs, lambda: not isinstance(hand_dose(known), Enough))
 
 
 def caution_lines(
-    case: JobCase, laid_out: Sequence[Action], advised: Sequence[str], about: Concerns
+    case: JobCase, laid_out: Sequence[LaidOut], advised: Sequence[str], about: Concerns
 ) -> tuple[CautionLine, ...]:
     """Every caution of the work laid out or done and of the checks advised, gravest first, each once."""
-    return _lines(case, cautions.owed_cautions(case, [action.repair for action in laid_out], advised, about))
+    return worded(case, cautions.owed_cautions(case, [item.repair for item in laid_out], advised, about))
 
 
-def gravest_first(case: JobCase, names: Iterable[str]) -> tuple[CautionLine, ...]:
-    """The cautions of these ids, each once, by their signal words; an id that this knowledge lacks is passed by."""
-    return _lines(case, cautions.gravest_first(case.knowledge, names))
-
-
-def _lines(case: JobCase, owed: Sequence[Caution]) -> tuple[CautionLine, ...]:
+def worded(case: JobCase, owed: Sequence[Caution]) -> tuple[CautionLine, ...]:
+    """Cautions in the words of this sheet's reader."""
     return tuple(CautionLine(caution.id, caution.signal, case.say(caution.wording)) for caution in owed)
 
 

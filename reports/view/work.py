@@ -2,26 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 
 from engine.foundation.texts import say
-from engine.knowledge.model import Check, Part, PartNeed, Repair, RoleId
+from engine.knowledge.model import Check, Part, PartNeed, Repair
 from engine.quantities.unit_systems import shown_in
-from engine.session.acts import RemedyShare
 from engine.session.decisions import ON_THE_BENCH, OWN_WORK
-from engine.strategy.costs import decision_for
+from engine.treatment.order_of_work import LaidOut
 from reports.phrases import done_when, lowered, when_it_shows, who_may
 from reports.view.amounts import part_amount, work_amounts
 from reports.view.case import JobCase
 from reports.view.decisions import decided_words
 from reports.view.known import KnownReadings
-from reports.view.model import Action, Amount, DoneLine, PartLine, When
+from reports.view.model import Action, Amount, DoneLine, PartLine
 
-_LAID_OUT: Mapping[RoleId, tuple[int, float]] = {"counter": (3, 0.15), "phone": (3, 0.15), "field": (4, 0.10)}
-"""How many remedies are laid out at most, and from which probability on beside the first: judgement."""
 _WORTH_NAMING = 0.01
-_BOTH_SHARE = 0.40
-"""From this probability of both faults at once a second remedy is done as well, and not only if the first fails."""
 
 
 def known_numbers(case: JobCase) -> KnownReadings:
@@ -29,23 +24,9 @@ def known_numbers(case: JobCase) -> KnownReadings:
     return KnownReadings(case.numbers, case.knowledge, case.unit, case.units)
 
 
-def actions(case: JobCase) -> tuple[Action, ...]:
-    """The remedies in the order of work: what was decided first, then what is likely enough to be laid out beside it.
-
-    None where the job is solved or ended in danger: then there is nothing of this kind to do.
-    """
-    if not case.judges or case.conclusion.solved:
-        return ()
-    done = {repair for repair, outcome in case.job.repaired.items() if outcome == "done"}
-    shares = {share.remedy.repair: share for share in case.judged.remedies() if share.remedy.repair not in done}
-    first = case.conclusion.repair
-    most, worth_doing = _LAID_OUT[case.voice]
-    chosen = [repair for repair, share in shares.items() if repair == first or share.probability >= worth_doing]
-    if first is not None and first not in done and first not in chosen:
-        chosen.append(first)
-    when = {repair: _when(case, chosen, repair) for repair in chosen}
-    ordered = sorted(chosen, key=lambda repair: ("first", "also", "otherwise").index(when[repair]))
-    return tuple(_action(case, repair, shares.get(repair), when[repair]) for repair in ordered[:most])
+def actions(case: JobCase, laid_out: Sequence[LaidOut]) -> tuple[Action, ...]:
+    """The repairs laid out, in words, in the order of work."""
+    return tuple(_action(case, item) for item in laid_out)
 
 
 def part_lines(case: JobCase, laid_out: Sequence[Action], by_hand: bool) -> tuple[PartLine, ...]:
@@ -110,38 +91,23 @@ def _is_read(case: JobCase, check: Check) -> bool:
     return check.needs in ("kit", "meter") or check.plant == "running"
 
 
-def _when(case: JobCase, chosen: Sequence[str], name: str) -> When:
-    """Whether a remedy comes first, goes with it as both faults are likely there at once, or stands in for it."""
-    first = case.conclusion.repair or chosen[0]
-    if name == first:
-        return "first"
-    cures, others = case.knowledge.repairs[name].cures, case.knowledge.repairs[first].cures
-    both = sum(
-        share
-        for causes, share in case.judged.hypotheses()
-        if any(cause in cures for cause in causes) and any(cause in others and cause not in cures for cause in causes)
-    )
-    return "also" if both >= _BOTH_SHARE else "otherwise"
-
-
-def _action(case: JobCase, name: str, share: RemedyShare | None, when: When) -> Action:
-    repair = case.knowledge.repairs[name]
-    decision = _decision(case, repair, share)
+def _action(case: JobCase, item: LaidOut) -> Action:
+    repair = case.knowledge.repairs[item.repair]
     marginals = case.judged.marginals()
     causes = [cause for cause in repair.cures if marginals.get(cause, 0.0) >= _WORTH_NAMING]
     return Action(
         repair=repair.id,
         title=case.say(repair.wording),
-        by=case.decided.title if when == "first" else decided_words(decision, case.reader).title,
-        decision=decision,
+        by=case.decided.title if item.when == "first" else decided_words(item.decision, case.reader).title,
+        decision=item.decision,
         who=tuple(who_may(who, case.reader) for who in repair.who),
         minutes=round(repair.minutes),
         plant=repair.plant,
-        when=when,
+        when=item.when,
         lead=case.say(repair.before_steps),
         steps=repair.steps.for_role(case.voice, case.units),
         done_when=done_when(repair, case.voice, case.units),
-        probability=share.probability if share is not None else 0.0,
+        probability=item.probability,
         helps=tuple(case.say(case.knowledge.causes[cause].wording) for cause in causes),
         takes=tuple(_taken(case, repair, need) for need in repair.parts if need.part in case.knowledge.parts),
         amounts=work_amounts(repair, known_numbers(case)),
@@ -153,12 +119,6 @@ def _taken(case: JobCase, repair: Repair, need: PartNeed) -> str:
     part = case.say(case.knowledge.parts[need.part].wording)
     amount = part_amount(need, repair, known_numbers(case)).text
     return say("view.work.taken", part=lowered(part), amount=amount)
-
-
-def _decision(case: JobCase, repair: Repair, share: RemedyShare | None) -> str:
-    if repair.id == case.conclusion.repair:
-        return case.conclusion.decision
-    return share.remedy.decision if share is not None else decision_for(repair, case.session.role, case.knowledge)
 
 
 def _part(case: JobCase, need: PartNeed, amount: Amount, action: Action, later: bool) -> PartLine:

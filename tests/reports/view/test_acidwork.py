@@ -8,7 +8,7 @@ import pytest
 
 from engine.knowledge.model import PartNeed
 from engine.knowledge.properties import PartAmount
-from reports.view.acidwork import acid_for_ph, acid_mix_amounts
+from reports.view.amounts import work_amounts
 from reports.view.known import KnownReadings
 from reports.view.model import Amount
 from tests.shipped import knowledge
@@ -19,8 +19,7 @@ CLEAN = KNOWLEDGE.repairs["acid_clean"]
 
 
 def amounts(**numbers: float) -> tuple[Amount, ...]:
-    known = KnownReadings(numbers, KNOWLEDGE, UNIT)
-    return (*acid_mix_amounts(CLEAN, known), *acid_for_ph(CLEAN, known))
+    return work_amounts(CLEAN, KnownReadings(numbers, KNOWLEDGE, UNIT))
 
 
 def test_the_mix_is_ten_to_one_in_eleven_parts_with_the_water_first() -> None:

@@ -10,7 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from engine.chlorinator.disinfectant import free_chlorine_split
-from reports.view.amounts import chlorine_for_stabiliser_ppm, chlorine_range, hand_dose, part_amount, work_amounts
+from engine.treatment.chlorine import chlorine_for_stabiliser_ppm, chlorine_range
+from reports.view.amounts import hand_amount, part_amount, work_amounts
 from reports.view.known import KnownReadings
 from reports.view.model import Amount
 from tests.shipped import knowledge
@@ -74,13 +75,13 @@ def test_stabiliser_stops_at_the_low_end_of_right_and_two_errors_of_the_test() -
 def test_a_hand_dose_goes_to_the_middle_of_the_range() -> None:
     # 1 to 5 ppm is common practice, no source. 40 m³ from 0.5 to 3 ppm is 100 g of chlorine, 0.83 L at 120 g/L.
     assert chlorine_range(known()) == (1, 5)
-    assert hand_dose(known(free_chlorine=0.5, pool_volume=40)).text.startswith("about 830 mL of liquid chlorine")
-    assert hand_dose(known(owner_test=0.5, pool_volume=80)).text.startswith("about 1.67 L")
-    assert hand_dose(known(free_chlorine=3.5, owner_test=0.0, pool_volume=40)).text == "none"
+    assert hand_amount(known(free_chlorine=0.5, pool_volume=40)).text.startswith("about 830 mL of liquid chlorine")
+    assert hand_amount(known(owner_test=0.5, pool_volume=80)).text.startswith("about 1.67 L")
+    assert hand_amount(known(free_chlorine=3.5, owner_test=0.0, pool_volume=40)).text == "none"
 
 
 def test_without_a_test_a_hand_dose_is_told_for_each_ppm() -> None:
-    amount = hand_dose(known(pool_volume=120))
+    amount = hand_amount(known(pool_volume=120))
     # 120 m³ x 1 g/m³ = 120 g, one litre at 12 % available chlorine by volume.
     assert amount.text.startswith("about 1 L of liquid chlorine whose label says 12 %")
     assert "raises the test by 1 ppm" in amount.working
@@ -186,5 +187,5 @@ def test_what_works_of_the_chlorine_that_stabiliser_asks_for_is_the_same_at_ever
 
 def test_a_hand_dose_goes_by_the_stabiliser_as_far_as_the_range_goes() -> None:
     # 50 m³ x 10 mg/L is 500 g of chlorine, 4.2 L of 12 % (mass balance): to 3, 4 and 5 ppm 1.25, 1.67 and 2.08 L.
-    doses = [figure(hand_dose(known(free_chlorine=0.0, pool_volume=50, stabiliser=c)).text) for c in (40, 80, 180)]
+    doses = [figure(hand_amount(known(free_chlorine=0.0, pool_volume=50, stabiliser=c)).text) for c in (40, 80, 180)]
     assert doses == pytest.approx([1.25, 1.67, 2.08], rel=0.05)

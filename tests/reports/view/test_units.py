@@ -14,7 +14,7 @@ from engine.chlorinator.balance import PoolWater, acid_dose
 from engine.quantities.unit_systems import System
 from engine.session.session import Session
 from reports.view import job_view, view_data
-from reports.view.amounts import hand_dose, part_amount, work_amounts
+from reports.view.amounts import hand_amount, part_amount, work_amounts
 from reports.view.known import KnownReadings
 from tests.reports.jobs import DATE, answers, called, job, jobs, opened
 from tests.shipped import knowledge
@@ -99,7 +99,7 @@ def test_a_call_with_a_clean_tells_its_mix_in_us_units_and_no_stronger() -> None
 @given(st.floats(0, 1.5), st.floats(5, 500))
 def test_a_dose_of_chlorine_is_the_same_in_both_systems(now: float, volume: float) -> None:
     metric, us = (
-        sizes(hand_dose(known(units, free_chlorine=now, pool_volume=volume)).text, LITRES) for units in SYSTEMS
+        sizes(hand_amount(known(units, free_chlorine=now, pool_volume=volume)).text, LITRES) for units in SYSTEMS
     )
     # Two digits are told: one side may be off by five in a hundred at most, the other as well.
     assert len(metric) == len(us)

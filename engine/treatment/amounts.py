@@ -1,0 +1,56 @@
+"""What an amount can be where it is no figure: not known yet, beyond the formula, or not needed."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from engine.treatment.readings import PoolReadings
+
+Lack = Literal[
+    "volume",
+    "salt",
+    "stabiliser",
+    "ph",
+    "alkalinity",
+    "hardness",
+    "cell_age",
+    "hours",
+    "hours_and_setting",
+    "too_high",
+    "label",
+    "acid",
+    "to_change",
+    "last_clean",
+]
+"""What may be missing for an amount."""
+Sort = Literal["dose", "answer", "ph", "mix", "swap", "size"]
+"""What it is that could not be worked out."""
+
+
+@dataclass(frozen=True)
+class NotYet:
+    """An amount that waits for what is missing."""
+
+    missing: tuple[Lack, ...]
+    of: Sort = "dose"
+
+
+@dataclass(frozen=True)
+class Outside:
+    """No amount, as a reading lies outside what its formula holds for."""
+
+    of: Sort = "dose"
+
+
+@dataclass(frozen=True)
+class Enough:
+    """Nothing is needed: the test shows `now_ppm`, and no more than `target_ppm` is wanted, where that is told."""
+
+    now_ppm: float
+    target_ppm: float | None = None
+
+
+def volume_lack(readings: PoolReadings) -> tuple[Lack, ...]:
+    """The pool's volume, where nobody said it."""
+    return () if readings.volume_m3 else ("volume",)

@@ -1,0 +1,111 @@
+"""What the customer does at home: the work, exactly its cautions, and what is taken home for it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from engine.knowledge.cautions import LIFTING_CELL, SUPPLY_WORK, told_for
+from engine.knowledge.model import Caution
+from engine.knowledge.properties import PartUse
+from engine.session.decisions import OWN_WORK
+from engine.session.outcome import JobOutcome
+from engine.treatment.cautions import Concerns, concern_cautions, gravest_first, takes
+from engine.treatment.order_of_work import LaidOut
+
+HomeWork = Literal["none", "steps", "bring_cell", "fit_spool", "bring_pack", "leave"]
+
+
+@dataclass(frozen=True)
+class AtHome:
+    """What a customer is to do at home, and what goes with it.
+
+    `work`: nothing; the steps of the first repair; take the cell out and bring it, or fit the spool in its place where
+    it is at the shop; take the power pack off and bring it; or leave it as it is until somebody comes (`steps` then
+    tells whether the first repair has steps for the customer's part of that).
+    `cautions` are those of exactly this, gravest first, and `cautions_without_steps` those that stay owed where such
+    steps are not told; `parts` are the ids of what the customer takes home.
+    """
+
+    work: HomeWork
+    steps: bool
+    cautions: tuple[Caution, ...]
+    cautions_without_steps: tuple[Caution, ...]
+    parts: tuple[str, ...]
+
+
+def at_home(outcome: JobOutcome, laid_out: Sequence[LaidOut], about: Concerns) -> AtHome:
+    """What the customer is to do, with exactly the cautions of that.
+
+    Args:
+        outcome: the job and what it came to.
+        laid_out: the repairs on the sheet, first one first.
+        about: what the job touches on.
+    """
+    work = _work(outcome, laid_out, about)
+    steps = work == "steps" or (work == "leave" and _has_a_part(outcome, laid_out[0], about))
+    cautions, fewer = (
+        gravest_first(outcome.knowledge, _cautions(outcome, laid_out, about, work, told)) for told in (steps, False)
+    )
+    return AtHome(work, steps, cautions, fewer, tuple(_taken_home(outcome, laid_out, about, work)))
+
+
+def _work(outcome: JobOutcome, laid_out: Sequence[LaidOut], about: Concerns) -> HomeWork:
+    decision = outcome.conclusion.decision
+    if not outcome.judges or outcome.conclusion.solved or outcome.conclusion.why == "unverified":
+        return "none"
+    if about.shock:
+        # Nobody works at a plant that may be live; all that is for the time after it has been called safe.
+        return "leave" if laid_out else "none"
+    if decision == "bring_cell":
+        return "fit_spool" if "cell" in outcome.job.brought else "bring_cell"
+    if decision == "bring_pack":
+        return "bring_pack"
+    if decision in OWN_WORK and laid_out and _is_owners(outcome, laid_out[0]):
+        return "steps"
+    return "leave" if laid_out else "none"
+
+
+def _has_a_part(outcome: JobOutcome, first: LaidOut, about: Concerns) -> bool:
+    """Whether work that others come to do has steps for the customer; where all keep away, the electrician's."""
+    if about.shock and outcome.conclusion.decision != "call_electrician":
+        return False
+    return first.decision == outcome.conclusion.decision and not _is_owners(outcome, first)
+
+
+def _is_owners(outcome: JobOutcome, work: LaidOut) -> bool:
+    return "owner" in outcome.knowledge.repairs[work.repair].who
+
+
+def _cautions(
+    outcome: JobOutcome, laid_out: Sequence[LaidOut], about: Concerns, work: HomeWork, steps: bool
+) -> Iterator[str]:
+    known = outcome.knowledge.cautions
+    if not outcome.judges:
+        yield from outcome.conclusion.cautions
+    if steps:
+        yield from outcome.knowledge.repairs[laid_out[0].repair].cautions
+    if work in ("bring_cell", "fit_spool"):
+        yield from told_for(known, *LIFTING_CELL)
+    if work == "bring_pack":
+        # Its plug is on the mains.
+        yield from told_for(known, *SUPPLY_WORK)
+    if any(_takes_chlorine(outcome, item) for item in laid_out if item.when == "also" and about.by_hand):
+        yield from told_for(known, "splashing")
+    # What only others do, on the mains or with acid, is none of the customer's work.
+    yield from concern_cautions(outcome, replace(about, mains=about.shock, acid=False))
+
+
+def _takes_chlorine(outcome: JobOutcome, work: LaidOut) -> bool:
+    """Whether a strong dose of chlorine goes with the work: it is in the customer's hands before anybody was asked."""
+    return takes(outcome, outcome.knowledge.repairs[work.repair], "hand_chlorine")
+
+
+def _taken_home(outcome: JobOutcome, laid_out: Sequence[LaidOut], about: Concerns, work: HomeWork) -> Iterator[str]:
+    """Parts and products that the customer needs for what the sheet tells to do."""
+    if work == "steps":
+        yield from (need.part for need in outcome.knowledge.repairs[laid_out[0].repair].parts)
+    uses: list[PartUse] = ["spool"] if outcome.conclusion.decision == "bring_cell" else []
+    uses += ["hand_chlorine"] if about.by_hand else []
+    yield from (part.id for use in uses if (part := outcome.knowledge.part_for(use)) is not None)

@@ -1,0 +1,94 @@
+"""Salt and stabiliser to add, and water to swap where there is too much of them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from engine.chlorinator.minerals import STABILISER, dose
+from engine.chlorinator.water import drain_m3, salt_dose_kg
+from engine.treatment.amounts import Enough, NotYet, volume_lack
+from engine.treatment.readings import PoolReadings
+
+_FIRST_SHARE = 2 / 3
+"""Of a salt dose, what goes in first; volumes are seldom known better than to a sixth: common practice, no source."""
+
+
+@dataclass(frozen=True)
+class SaltDose:
+    """Salt from `now_ppm` to `target_ppm`; `volume_m3` is the pool, None where it is not known."""
+
+    now_ppm: float
+    target_ppm: float
+    volume_m3: float | None
+
+    def kg(self, volume_m3: float) -> float:
+        """The dose for so much water, kg. Raises RangeError where the formula has no answer."""
+        return salt_dose_kg(volume_m3, self.now_ppm, self.target_ppm)
+
+    def first_kg(self, volume_m3: float) -> float:
+        """What of it goes in before the salt is tested again, kg."""
+        return self.kg(volume_m3) * _FIRST_SHARE
+
+
+@dataclass(frozen=True)
+class StabiliserDose:
+    """Stabiliser from `now_ppm` to `target_ppm`; `volume_m3` is the pool, None where it is not known."""
+
+    now_ppm: float
+    target_ppm: float
+    volume_m3: float | None
+
+    def kg(self, volume_m3: float) -> float:
+        """The dose for so much water, kg. Raises RangeError where the formula has no answer."""
+        return dose(STABILISER, volume_m3, self.target_ppm - self.now_ppm)
+
+
+@dataclass(frozen=True)
+class WaterSwap:
+    """Water to let out and fill afresh: its share of the pool, 0 to 1, and the check that shows too much.
+
+    The check falls from `now` to `target`, in ppm; `volume_m3` is the pool, None where it is not known.
+    """
+
+    share: float
+    check: str
+    now: float
+    target: float
+    volume_m3: float | None
+
+
+def salt_to_add(readings: PoolReadings) -> SaltDose | Enough | NotYet:
+    """Salt from the tested value to the unit's ideal; the unit's own figure is no test."""
+    now, target = readings.numbers.get("tested_salt"), readings.unit.values["salt.ideal"]
+    if now is None:
+        return NotYet(("salt", *volume_lack(readings)))
+    return Enough(now, target) if now >= target else SaltDose(now, target, readings.volume_m3)
+
+
+def stabiliser_to_add(readings: PoolReadings) -> StabiliserDose | Enough | NotYet:
+    """Stabiliser to the low end of its range and two errors of the test, as only water takes it out again."""
+    now, check = readings.numbers.get("stabiliser"), readings.knowledge.checks.get("stabiliser")
+    right = None if check is None else readings.should_be(check)
+    if now is None or right is None or check is None:
+        return NotYet(("stabiliser", *volume_lack(readings)))
+    target = right[0] + readings.two_errors(check, right[0])
+    return Enough(now, target) if now >= target else StabiliserDose(now, target, readings.volume_m3)
+
+
+def water_to_swap(readings: PoolReadings) -> WaterSwap | NotYet:
+    """The share of the water to let out first and fill afresh, for what there is too much of.
+
+    Raises:
+        RangeError: a reading lies outside what the formula holds for.
+    """
+    found = []
+    for name, ideal in (("tested_salt", readings.unit.values["salt.ideal"]), ("stabiliser", None)):
+        now, check = readings.numbers.get(name), readings.knowledge.checks.get(name)
+        limits = None if check is None else readings.should_be(check)
+        if now is None or check is None or limits is None or now <= limits[1]:
+            continue
+        target = limits[1] - readings.two_errors(check, limits[1]) if ideal is None else ideal
+        found.append((drain_m3(1.0, now, target), name, now, target))
+    if not found:
+        return NotYet(("too_high",), "swap")
+    return WaterSwap(*max(found), readings.volume_m3)

@@ -1,0 +1,78 @@
+"""Which remedies are laid out on a sheet, in which order, and when each is done."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from engine.knowledge.model import Repair, RoleId
+from engine.session.acts import RemedyShare
+from engine.session.outcome import JobOutcome
+from engine.strategy.costs import decision_for
+
+When = Literal["first", "also", "otherwise"]
+_ORDER: tuple[When, ...] = ("first", "also", "otherwise")
+
+_LAID_OUT: Mapping[RoleId, tuple[int, float]] = {"counter": (3, 0.15), "phone": (3, 0.15), "field": (4, 0.10)}
+"""How many remedies are laid out at most, and from which probability on beside the first: judgement."""
+_BOTH_SHARE = 0.40
+"""From this probability of both faults at once a second remedy is done as well, and not only if the first fails."""
+
+
+@dataclass(frozen=True)
+class LaidOut:
+    """A repair on a sheet, what is decided about it, when it is done, and how likely it is the right one, 0 to 1."""
+
+    repair: str
+    decision: str
+    when: When
+    probability: float
+
+
+def order_of_work(outcome: JobOutcome, voice: RoleId) -> tuple[LaidOut, ...]:
+    """The remedies in the order of work: what was decided first, then what is likely enough to be laid out beside it.
+
+    None where the job is solved or ended in danger: then there is nothing of this kind to do.
+
+    Args:
+        outcome: the job and what it came to.
+        voice: whose sheet it is.
+    """
+    if not outcome.judges or outcome.conclusion.solved:
+        return ()
+    done = {repair for repair, result in outcome.job.repaired.items() if result == "done"}
+    shares = {share.remedy.repair: share for share in outcome.judged.remedies() if share.remedy.repair not in done}
+    first = outcome.conclusion.repair
+    most, worth_doing = _LAID_OUT[voice]
+    chosen = [repair for repair, share in shares.items() if repair == first or share.probability >= worth_doing]
+    if first is not None and first not in done and first not in chosen:
+        chosen.append(first)
+    when = {repair: _when(outcome, chosen, repair) for repair in chosen}
+    ordered = sorted(chosen, key=lambda repair: _ORDER.index(when[repair]))
+    return tuple(_laid_out(outcome, name, when[name], shares.get(name)) for name in ordered[:most])
+
+
+def _laid_out(outcome: JobOutcome, name: str, when: When, share: RemedyShare | None) -> LaidOut:
+    decision = _decision(outcome, outcome.knowledge.repairs[name], share)
+    return LaidOut(name, decision, when, share.probability if share is not None else 0.0)
+
+
+def _when(outcome: JobOutcome, chosen: Sequence[str], name: str) -> When:
+    """Whether a remedy comes first, goes with it as both faults are likely there at once, or stands in for it."""
+    first = outcome.conclusion.repair or chosen[0]
+    if name == first:
+        return "first"
+    cures, others = outcome.knowledge.repairs[name].cures, outcome.knowledge.repairs[first].cures
+    both = sum(
+        share
+        for causes, share in outcome.judged.hypotheses()
+        if any(cause in cures for cause in causes) and any(cause in others and cause not in cures for cause in causes)
+    )
+    return "also" if both >= _BOTH_SHARE else "otherwise"
+
+
+def _decision(outcome: JobOutcome, repair: Repair, share: RemedyShare | None) -> str:
+    if repair.id == outcome.conclusion.repair:
+        return outcome.conclusion.decision
+    return share.remedy.decision if share is not None else decision_for(repair, outcome.session.role, outcome.knowledge)

@@ -1,0 +1,87 @@
+"""How a unit is set, and how large one must be, so that an ordinary week is carried."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from engine.chlorinator.cell import chlorine_need_g_day, full_output_hours, output_percent
+from engine.findings.chlorine_balance import ordinary_demand_ppm_day
+from engine.treatment.amounts import Lack, NotYet, volume_lack
+from engine.treatment.readings import USUAL_WATER_C, PoolReadings
+
+_SIZED_AT = 2.0 / 3.0
+"""Share of full output at which a new unit should carry an ordinary week: common practice, no source."""
+_SPARING_SETTING = 0.75
+"""Hours are told for this setting, so that a hot week still finds something to raise: common practice."""
+
+
+@dataclass(frozen=True)
+class Setting:
+    """Output and hours that carry an ordinary pool of this size.
+
+    percent: in steps of five, at the pump's own hours; None where those do not suffice. hours: a day; None where even
+    24 do not suffice. sparing: whether the hours are told for three quarters of full output and not for all of it.
+    need_g: chlorine a day. rate_g_h: of the unit, `rate_assumed` where the label was not read.
+    """
+
+    percent: float | None
+    hours: float | None
+    sparing: bool
+    volume_m3: float
+    water_c: float
+    need_g: float
+    rate_g_h: float
+    rate_assumed: bool
+
+
+@dataclass(frozen=True)
+class UnitSize:
+    """The output of a larger unit, g/h, from the chlorine that an ordinary day needs, g."""
+
+    rate_g_h: float
+    volume_m3: float
+    water_c: float
+    need_g: float
+    hours: float
+
+
+def _size_lacks(readings: PoolReadings) -> tuple[Lack, ...]:
+    return (*volume_lack(readings), *(() if readings.numbers.get("run_hours") else ("hours",)))
+
+
+def setting(readings: PoolReadings) -> Setting | NotYet:
+    """Setting and hours that carry an ordinary pool of this size.
+
+    Raises:
+        RangeError: a reading lies outside what the formula holds for.
+    """
+    volume, hours = readings.volume_m3, readings.numbers.get("run_hours")
+    rate, assumed = readings.chlorine_rate
+    if not volume or not hours:
+        return NotYet((*_size_lacks(readings), *(("label",) if assumed else ())))
+    warmth = readings.water_c if readings.water_c is not None else USUAL_WATER_C
+    need = chlorine_need_g_day(volume, ordinary_demand_ppm_day(warmth))
+    percent, full = output_percent(need, rate, hours), full_output_hours(need, rate)
+    found: tuple[float | None, float | None, bool] = (None, math.ceil(full), False)
+    if full > 24:
+        found = (None, None, False)
+    elif percent <= 100:
+        found = (min(100, 5 * math.ceil(percent / 5)), hours, False)
+    elif (spare := math.ceil(full / _SPARING_SETTING)) <= 24:
+        found = (None, spare, True)
+    return Setting(*found, volume, warmth, need, rate, assumed)
+
+
+def unit_size(readings: PoolReadings) -> UnitSize | NotYet:
+    """Output that a larger unit needs, so that an ordinary week is carried with room to spare.
+
+    Raises:
+        RangeError: a reading lies outside what the formula holds for.
+    """
+    volume, hours = readings.volume_m3, readings.numbers.get("run_hours")
+    if not volume or not hours:
+        return NotYet(_size_lacks(readings), "size")
+    warmth = max(readings.water_c if readings.water_c is not None else USUAL_WATER_C, USUAL_WATER_C)
+    need = chlorine_need_g_day(volume, ordinary_demand_ppm_day(warmth))
+    return UnitSize(need / min(hours, 24.0) / _SIZED_AT, volume, warmth, need, hours)
