@@ -21,11 +21,33 @@ from engine.knowledge.translation_check import languages_of, look_through
 ROOT = Path(__file__).parents[2]
 FAULTS = ROOT / "faults"
 OTHERS = [code for code in languages_of(FAULTS) if code != "en"]
-SAME = {"es": {"pH", "ppm"}}
+SAME = {"es": {"pH", "ppm", "skimmer"}}
 """What is written in the same way in both languages."""
 SIGNALS = {"es": {"DANGER": "PELIGRO", "WARNING": "ADVERTENCIA", "CAUTION": "PRECAUCIÓN", "NOTICE": "AVISO"}}
 """ISO 3864 and ANSI Z535 signal words as Spanish-language safety labels give them (from memory)."""
 NUMBER = re.compile(r"[0-9]+(?:[.,][0-9]+)?")
+FALSE_SENSE = {
+    "es": (
+        ("within a quarter", "menos de un cuarto"),
+        ("over (tested|expected|clean|its life|nominal)", r"\bentre\b"),
+        ("[Oo]verfusing", "fusible de más"),
+        ("[Ss]top at", r"\b[Pp]arar(se)? en\b"),
+        ("[Ss]tand (the|dry)", r"\b[Pp](are|árese)\b"),
+        ("evening|dusk", r"\btarde\b"),
+        (r"(?<!far )\btoo (little|few|low|cold|small|high|weak|slow|old)", r"\bmuy\b"),
+        ("ground water", "agua del suelo"),
+    )
+}
+"""English words, and how they were or would be put falsely beside them: the words are right, the sense is another."""
+REGIONAL = {
+    "es": re.compile(
+        r"\b(andando|andar|andan|anda|ande|matricul\w+|aislación|térmica común|balde\w*|tomacorriente\w*|canastilla\w*|"
+        r"desnatador|hondura|revo(que|có)|alargue|camioneta|trab(e|ad[oa]s?)|encint\w+|agendar\w*|llave de seguridad|"
+        r"rajad[oa]|queja)\b",
+        re.IGNORECASE,
+    )
+}
+"""Words that one country says and the next does not, or says of something else (a judgement)."""
 EASY_ES = 80.0
 """Fernández-Huerta's scale: 80 to 90 is "easy", the reading of about the 5th school year (from memory)."""
 NOT_NUMBERED = {"names"}
@@ -65,7 +87,8 @@ def words(code: str) -> dict[str, str]:
 
 
 def numbers(text: str) -> Counter[str]:
-    return Counter(NUMBER.findall(text))
+    """The figures of a text; a decimal comma is a decimal point."""
+    return Counter(found.replace(",", ".") for found in NUMBER.findall(text))
 
 
 def test_a_second_language_is_shipped() -> None:
@@ -127,6 +150,26 @@ def test_no_caution_or_instruction_is_cut_short(code: str) -> None:
         path for path, text in texts(code).items() if len(text) < 0.6 * len(there[path]) and "band_words" not in path
     ]
     assert [path for path in short if path[0] in {"caution", "repair"} or "how" in path] == []
+
+
+@pytest.mark.parametrize("code", OTHERS)
+def test_no_text_says_another_thing_by_words_that_look_right(code: str) -> None:
+    there, here = {**words("en"), **texts("en")}, {**words(code), **texts(code)}
+    wrong = [
+        (key, text)
+        for key, text in here.items()
+        for english_words, false in FALSE_SENSE[code]
+        if re.search(english_words, there[key]) and re.search(false, text)
+    ]
+    assert wrong == []
+
+
+@pytest.mark.parametrize("code", OTHERS)
+def test_no_text_is_in_the_words_of_one_country(code: str) -> None:
+    """Names that people may type stand in many words; what is read out or printed stands in those of all."""
+    typed = ("commands.", "lexicon.", "asking.set_up_names.", "view_dangers.")
+    read = {**{key: text for key, text in words(code).items() if not key.startswith(typed)}, **texts(code)}
+    assert {key: text for key, text in read.items() if REGIONAL[code].search(text)} == {}
 
 
 @pytest.mark.parametrize("code", OTHERS)
