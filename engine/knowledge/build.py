@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import fields
-from typing import Any, TypeVar
+from typing import Any, TypeVar, get_args
 
 from engine.knowledge import model, schema
 from engine.knowledge.catalogue import Folder, Placed
@@ -59,7 +59,7 @@ def _own(form: schema.Form) -> dict[str, Any]:
     own: dict[str, Any] = {
         name: getattr(form, name) == "yes"
         for name, field in type(form).model_fields.items()
-        if field.annotation == schema.YesNo
+        if get_args(field.annotation) == get_args(schema.YesNo)
     }
     if isinstance(form, schema.NamedForm | schema.WordsForm):
         own["wording"] = _wording(form)

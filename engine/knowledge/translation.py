@@ -181,8 +181,8 @@ def _unsaid(folder: Folder, name: str, kind: FileKind, placed: Placed[Any], entr
     return Problem(f"{name}/{file}", 1, 1, what, say("overlay.write_texts", kind=kind.name, id=entry_id))
 
 
-def _wanted(path: Path) -> str:
-    return "steps" if path[:1] == ("steps",) else "names"
+def _is_text(said: object) -> bool:
+    return isinstance(said, str) and bool(said.strip())
 
 
 @dataclass(frozen=True)
@@ -196,19 +196,22 @@ class _Reader:
 
     def over(self, english: Any, said: object, path: Path) -> Any:
         """What is said in the place of a group of texts, a list of names or a text; the English where that is wrong."""
+        is_steps = path[:1] == ("steps",)
         if isinstance(english, str):
-            return said if isinstance(said, str) and said.strip() else self._wrong(english, path, "text")
+            return said if _is_text(said) else self._wrong(english, path, "text")
         if isinstance(english, list):
-            whole = isinstance(said, list) and all(isinstance(name, str) and name.strip() for name in said)
-            return said if whole and (said or path[:1] != ("steps",)) else self._wrong(english, path, _wanted(path))
-        if (isinstance(said, str) and said.strip()) or (isinstance(said, list) and path == ("steps",)):
+            whole = isinstance(said, list) and all(map(_is_text, said)) and (said or not is_steps)
+            return said if whole else self._wrong(english, path, "steps" if is_steps else "names")
+        return self._group(english, said, path)
+
+    def _group(self, english: Mapping[str, Any], said: object, path: Path) -> Any:
+        if _is_text(said) or (isinstance(said, list) and path == ("steps",)):
             # One text or list for all whom English tells it; words of people beside it are still to be said.
             said = {reader: said for reader in ("customer", "technician") if reader in english} or said
         if not isinstance(said, dict):
             return self._wrong(english, path, "group")
-        for name in said:
-            if name not in english:
-                self._unknown(english, name, path)
+        for name in (name for name in said if name not in english):
+            self._unknown(english, name, path)
         return {name: self._one(part, said, name, path) for name, part in english.items()}
 
     def _one(self, english: Any, said: Mapping[str, object], name: str, path: Path) -> Any:

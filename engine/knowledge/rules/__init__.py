@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from inspect import isfunction
 
 from engine.foundation.problems import Problem
 from engine.knowledge.catalogue import Folder
@@ -24,20 +25,16 @@ __all__ = ["RULES", "rule_problems"]
 
 Rule = Callable[[Folder], Iterator[Problem]]
 
-RULES: tuple[Rule, ...] = (
-    *naming.RULES,
-    *checks.RULES,
-    *bands.RULES,
-    *findings.RULES,
-    *causes.RULES,
-    *repairs.RULES,
-    *safety.RULES,
-    *required.RULES,
-    *trees.RULES,
-    *steps.RULES,
-    *profiles.RULES,
+RULES: tuple[Rule, ...] = tuple(
+    rule
+    for module in (naming, checks, bands, findings, causes, repairs, safety, required, trees, steps, profiles)
+    for name, rule in vars(module).items()
+    if isfunction(rule) and rule.__module__ == module.__name__ and not name.startswith("_")
 )
-"""Every rule; each looks at the entries that have the right form and yields its problems at their places."""
+"""Every rule, which is every public function of these modules, in their order.
+
+Each looks at the entries that have the right form and yields its problems at their places.
+"""
 
 
 def rule_problems(folder: Folder) -> list[Problem]:

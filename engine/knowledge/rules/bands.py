@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from itertools import pairwise
 
 from engine.foundation.problems import Problem, advice_for
@@ -11,16 +11,14 @@ from engine.knowledge.catalogue import Folder, Placed
 from engine.knowledge.model import Limit
 from engine.knowledge.schema import PROFILE_VALUES, FindingForm, NumberCheckForm, profile_values
 
+Banded = Placed[NumberCheckForm] | Placed[FindingForm]
 
-def _banded(folder: Folder) -> Iterator[Placed[NumberCheckForm] | Placed[FindingForm]]:
+
+def _banded(folder: Folder) -> Iterator[Banded]:
     for check in folder.checks.values():
         if isinstance(check.form, NumberCheckForm):
             yield Placed(check.form, check.document, check.base)
     yield from folder.findings.values()
-
-
-def _profiles(folder: Folder) -> dict[str, Mapping[str, float]]:
-    return {profile: profile_values(placed.form) for profile, placed in folder.units.items()}
 
 
 def _value(limit: Limit, values: Mapping[str, float]) -> float | None:
@@ -33,6 +31,33 @@ def _limits(bands: Mapping[str, Limit | None], values: Mapping[str, float]) -> l
     """The upper ends of all bands but the last, in this unit profile; those that name no profile value are left out."""
     ends = [(band, _value(limit, values)) for band, limit in bands.items() if limit is not None]
     return [(band, value) for band, value in ends if value is not None]
+
+
+def _by_profile(folder: Folder, placed: Banded) -> Iterator[tuple[str, list[tuple[str, float]]]]:
+    """The upper ends of all bands but the last, for each unit profile."""
+    for profile, unit in folder.units.items():
+        yield profile, _limits(placed.form.bands, profile_values(unit.form))
+
+
+def _told_once(
+    placed: Banded, wrong: str, advice: str, found: Iterable[tuple[str, str, Mapping[str, object]]]
+) -> Iterator[Problem]:
+    """What is wrong with bands, each told for the first profile for which it is; the profile only where it matters.
+
+    Args: `found`, the band, the profile and the fields of the words.
+    """
+    told: set[str] = set()
+    varies = any(limit is not None and limit.of is not None for limit in placed.form.bands.values())
+    for band, profile, fields in found:
+        if band not in told:
+            told.add(band)
+            figures = {name: f"{value:g}" if isinstance(value, float) else value for name, value in fields.items()}
+            what = say(
+                f"mistakes_rules.bands.{wrong}_for" if varies else f"mistakes_rules.bands.{wrong}",
+                profile=profile,
+                **figures,
+            )
+            yield placed.problem(("bands", band), what, say(f"mistakes_rules.bands.{advice}"))
 
 
 def last_band_is_the_rest(folder: Folder) -> Iterator[Problem]:
@@ -70,20 +95,13 @@ def bands_rise(folder: Folder) -> Iterator[Problem]:
     Wrong: `bands: {low: under 10, middle: under 5, high: the rest}`.
     """
     for placed in _banded(folder):
-        told: set[str] = set()
-        for profile, values in _profiles(folder).items():
-            for (lower, below), (upper, above) in pairwise(_limits(placed.form.bands, values)):
-                if above <= below and upper not in told:
-                    told.add(upper)
-                    what = say(
-                        "mistakes_rules.bands.not_above_for" if _varies(placed) else "mistakes_rules.bands.not_above",
-                        upper=upper,
-                        above=f"{above:g}",
-                        lower=lower,
-                        below=f"{below:g}",
-                        profile=profile,
-                    )
-                    yield placed.problem(("bands", upper), what, say("mistakes_rules.bands.rise"))
+        falling = (
+            (upper, profile, {"upper": upper, "above": above, "lower": lower, "below": below})
+            for profile, limits in _by_profile(folder, placed)
+            for (lower, below), (upper, above) in pairwise(limits)
+            if above <= below
+        )
+        yield from _told_once(placed, "not_above", "rise", falling)
 
 
 def bands_wider_than_two_errors(folder: Folder) -> Iterator[Problem]:
@@ -98,20 +116,13 @@ def bands_wider_than_two_errors(folder: Folder) -> Iterator[Problem]:
         form = placed.form
         if not isinstance(form, NumberCheckForm):
             continue
-        told: set[str] = set()
-        for profile, values in _profiles(folder).items():
-            for (_, below), (band, above) in pairwise(_limits(form.bands, values)):
-                error = form.error.of((above + below) / 2)
-                if 0 < above - below < 2 * error and band not in told:
-                    told.add(band)
-                    what = say(
-                        "mistakes_rules.bands.narrow_for" if _varies(placed) else "mistakes_rules.bands.narrow",
-                        band=band,
-                        width=f"{above - below:g}",
-                        errors=f"{2 * error:g}",
-                        profile=profile,
-                    )
-                    yield placed.problem(("bands", band), what, say("mistakes_rules.bands.widen"))
+        narrow = (
+            (band, profile, {"band": band, "width": above - below, "errors": errors})
+            for profile, limits in _by_profile(folder, placed)
+            for (_, below), (band, above) in pairwise(limits)
+            if 0 < above - below < (errors := 2 * form.error.of((above + below) / 2))
+        )
+        yield from _told_once(placed, "narrow", "widen", narrow)
 
 
 def limits_are_possible(folder: Folder) -> Iterator[Problem]:
@@ -125,20 +136,13 @@ def limits_are_possible(folder: Folder) -> Iterator[Problem]:
         if not isinstance(form, NumberCheckForm):
             continue
         low, high = form.possible
-        told: set[str] = set()
-        for profile, values in _profiles(folder).items():
-            for band, end in _limits(form.bands, values):
-                if not low < end < high and band not in told:
-                    told.add(band)
-                    what = say(
-                        "mistakes_rules.bands.outside_for" if _varies(placed) else "mistakes_rules.bands.outside",
-                        band=band,
-                        end=f"{end:g}",
-                        low=f"{low:g}",
-                        high=f"{high:g}",
-                        profile=profile,
-                    )
-                    yield placed.problem(("bands", band), what, say("mistakes_rules.bands.mend"))
+        outside = (
+            (band, profile, {"band": band, "end": end, "low": low, "high": high})
+            for profile, limits in _by_profile(folder, placed)
+            for band, end in limits
+            if not low < end < high
+        )
+        yield from _told_once(placed, "outside", "mend", outside)
 
 
 def band_words_name_bands(folder: Folder) -> Iterator[Problem]:
@@ -152,18 +156,3 @@ def band_words_name_bands(folder: Folder) -> Iterator[Problem]:
             if band not in placed.form.bands:
                 what = say("mistakes_rules.no_such.band", id=band)
                 yield placed.problem(("band_words", band), what, advice_for(band, placed.form.bands), True)
-
-
-def _varies(placed: Placed[NumberCheckForm] | Placed[FindingForm]) -> bool:
-    """Whether limits depend on the unit profile, so that a message must say for which one they fail."""
-    return any(limit is not None and limit.of is not None for limit in placed.form.bands.values())
-
-
-RULES: tuple[Callable[[Folder], Iterator[Problem]], ...] = (
-    last_band_is_the_rest,
-    limits_name_profile_values,
-    bands_rise,
-    bands_wider_than_two_errors,
-    limits_are_possible,
-    band_words_name_bands,
-)

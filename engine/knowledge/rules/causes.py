@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 
-from engine.foundation.problems import Problem, advice_for
+from engine.foundation.problems import Problem
 from engine.foundation.texts import say, told
 from engine.foundation.yaml_reader import Path
 from engine.knowledge.catalogue import Folder, Placed, answers_of, observables
 from engine.knowledge.model import SOMETHING_ELSE
+from engine.knowledge.rules.references import answer_is_known, entry_is_there
 from engine.knowledge.schema import CauseForm, TreeForm
 
 Said = tuple[Placed[CauseForm] | Placed[TreeForm], Path, str, Mapping[str, float]]
@@ -44,10 +45,8 @@ def answers_are_known(folder: Folder) -> Iterator[Problem]:
             what = say("mistakes_rules.no_such.check_or_finding", id=check)
             yield placed.problem(path, what, folder.advice(check, "check", "finding"), True)
         known = answers_of(folder, check)
-        for answer in answers if known is not None else ():
-            if answer not in (known or ()):
-                what = say("mistakes_rules.no_such.answer", answer=answer, check=check)
-                yield placed.problem((*path, answer), what, advice_for(answer, known or ()), True)
+        for answer in answers:
+            yield from answer_is_known(placed, (*path, answer), check, answer, known)
 
 
 def shares_fit(folder: Folder) -> Iterator[Problem]:
@@ -100,9 +99,8 @@ def not_with_names_causes(folder: Folder) -> Iterator[Problem]:
             if other == entry_id:
                 saying = told("mistakes_rules.causes.names_itself", cause=entry_id)
                 yield placed.problem(("not_with", index), *saying)
-            elif folder.lacks("cause", other):
-                what = say("mistakes_rules.no_such.cause", id=other)
-                yield placed.problem(("not_with", index), what, folder.advice(other, "cause"))
+            else:
+                yield from entry_is_there(folder, placed, ("not_with", index), "cause", other)
 
 
 def repairs_cure(folder: Folder) -> Iterator[Problem]:
@@ -113,10 +111,8 @@ def repairs_cure(folder: Folder) -> Iterator[Problem]:
     """
     for entry_id, placed in folder.causes.items():
         for index, repair in enumerate(placed.form.repairs):
-            if folder.lacks("repair", repair):
-                what = say("mistakes_rules.no_such.repair", id=repair)
-                yield placed.problem(("repairs", index), what, folder.advice(repair, "repair"))
-            elif repair in folder.repairs and entry_id not in folder.repairs[repair].form.cures:
+            yield from entry_is_there(folder, placed, ("repairs", index), "repair", repair)
+            if repair in folder.repairs and entry_id not in folder.repairs[repair].form.cures:
                 saying = told("mistakes_rules.causes.not_cured", repair=repair, cause=entry_id)
                 yield placed.problem(("repairs", index), *saying)
 
@@ -133,13 +129,3 @@ def causes_stand_in_trees(folder: Folder) -> Iterator[Problem]:
             yield placed.problem(("cause",), *told("mistakes_rules.causes.stands_for_others", cause=SOMETHING_ELSE))
         elif entry_id not in named and folder.is_whole("tree"):
             yield placed.problem(("cause",), *told("mistakes_rules.causes.not_counted", cause=entry_id))
-
-
-RULES: tuple[Callable[[Folder], Iterator[Problem]], ...] = (
-    answers_are_known,
-    shares_fit,
-    context_is_no_symptom,
-    not_with_names_causes,
-    repairs_cure,
-    causes_stand_in_trees,
-)

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 
 from engine.foundation.problems import Problem, advice_for, nearest
 from engine.foundation.texts import say, told
 from engine.knowledge.catalogue import Folder, answers_of, observables
 from engine.knowledge.model import DANGER_CHECK
-from engine.knowledge.rules.answering import answers_are_known
+from engine.knowledge.rules.references import answer_is_known, answers_are_known
 from engine.knowledge.schema import ChoiceCheckForm, NumberCheckForm
 from engine.quantities.units import UNIT_NAMES, is_unit
 
@@ -26,9 +26,7 @@ def usual_names_every_answer(folder: Folder) -> Iterator[Problem]:
         known = answers_of(folder, entry_id) or ()
         usual = placed.form.usual
         for answer in usual:
-            if answer not in known:
-                what = say("mistakes_rules.no_such.answer", answer=answer, check=entry_id)
-                yield placed.problem(("usual", answer), what, advice_for(answer, known), True)
+            yield from answer_is_known(placed, ("usual", answer), entry_id, answer, known)
         for answer in known:
             if answer not in usual:
                 saying = told("mistakes_rules.checks.usual_leaves_out", answer=answer)
@@ -87,12 +85,3 @@ def danger_comes_first(folder: Folder) -> Iterator[Problem]:
     elif not isinstance(placed.form, ChoiceCheckForm) or next(iter(placed.form.answers)) != NO_DANGER:
         saying = told("mistakes_rules.checks.danger_not_first", check=DANGER_CHECK, answer=NO_DANGER)
         yield placed.problem(("answers",), *saying, at_key=True)
-
-
-RULES: tuple[Callable[[Folder], Iterator[Problem]], ...] = (
-    usual_names_every_answer,
-    usual_adds_up,
-    pointless_answers_are_known,
-    units_are_known,
-    danger_comes_first,
-)

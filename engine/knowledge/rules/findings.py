@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 
 from engine.foundation.problems import Problem, advice_for
 from engine.foundation.texts import say, told
@@ -10,6 +10,7 @@ from engine.foundation.yaml_reader import Path
 from engine.knowledge.catalogue import Folder, Placed
 from engine.knowledge.computed import COMPUTED_FINDINGS, Computed
 from engine.knowledge.model import Assumption
+from engine.knowledge.rules.references import entries_are_there
 from engine.knowledge.schema import FindingForm
 
 
@@ -38,10 +39,7 @@ def finding_inputs_are_checks(folder: Folder) -> Iterator[Problem]:
     Wrong: `from: [unit_salt, testd_salt]`.
     """
     for placed in folder.findings.values():
-        for index, check in enumerate(placed.form.from_):
-            if folder.lacks("check", check):
-                what = say("mistakes_rules.no_such.check", id=check)
-                yield placed.problem(("from", index), what, folder.advice(check, "check"))
+        yield from entries_are_there(folder, placed, "from", "check", placed.form.from_)
 
 
 def assumed_and_replaced_are_inputs(folder: Folder) -> Iterator[Problem]:
@@ -101,12 +99,3 @@ def _wrong_kind(computed: Computed, check: str, spread: Assumption) -> str | Non
     if check in computed.spreads and spread.kind == "mixture":
         return say("mistakes_rules.findings.spread")
     return None
-
-
-RULES: tuple[Callable[[Folder], Iterator[Problem]], ...] = (
-    findings_can_be_computed,
-    finding_inputs_are_checks,
-    assumed_and_replaced_are_inputs,
-    findings_get_what_they_need,
-    spreads_have_their_kind,
-)

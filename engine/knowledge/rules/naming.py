@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 
 from engine.foundation.problems import Problem
 from engine.foundation.texts import told
@@ -52,9 +52,3 @@ def _lists_in(value: object, path: Path) -> Iterator[tuple[Path, list[object]]]:
     elif isinstance(value, Form):
         for name, field in type(value).model_fields.items():
             yield from _lists_in(getattr(value, name), (*path, field.alias or name))
-
-
-RULES: tuple[Callable[[Folder], Iterator[Problem]], ...] = (
-    ids_are_not_shared,
-    lists_name_each_once,
-)

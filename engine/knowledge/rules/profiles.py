@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from itertools import pairwise
 
-from engine.foundation.problems import Problem, advice_for
-from engine.foundation.texts import say, told
+from engine.foundation.problems import Problem
+from engine.foundation.texts import told
 from engine.knowledge.catalogue import Folder, answers_of
 from engine.knowledge.model import REPORT_CHECK, ROLES
 from engine.knowledge.required import DEFAULT_UNIT
+from engine.knowledge.rules.references import answer_is_known, entry_is_there
 from engine.knowledge.schema import NumberCheckForm
 
 
@@ -45,11 +46,9 @@ def reports_tell_every_answer(folder: Folder) -> Iterator[Problem]:
     Wrong: `reports: {normal: It says that all is well.}`, where there are two.
     """
     known = answers_of(folder, REPORT_CHECK)
-    for placed in folder.units.values() if known is not None else ():
+    for placed in folder.units.values():
         for answer in placed.form.reports:
-            if answer not in (known or ()):
-                what = say("mistakes_rules.no_such.answer", answer=answer, check=REPORT_CHECK)
-                yield placed.problem(("reports", answer), what, advice_for(answer, known or ()), True)
+            yield from answer_is_known(placed, ("reports", answer), REPORT_CHECK, answer, known)
         for answer in known or ():
             if answer not in placed.form.reports:
                 saying = told("mistakes_rules.profiles.report_missing", answer=answer)
@@ -64,10 +63,8 @@ def shown_numbers_are_checks(folder: Folder) -> Iterator[Problem]:
     """
     for placed in folder.units.values():
         for index, check in enumerate(placed.form.shows_numbers):
-            if folder.lacks("check", check):
-                what = say("mistakes_rules.no_such.check", id=check)
-                yield placed.problem(("shows_numbers", index), what, folder.advice(check, "check"))
-            elif check in folder.checks and not isinstance(folder.checks[check].form, NumberCheckForm):
+            yield from entry_is_there(folder, placed, ("shows_numbers", index), "check", check)
+            if check in folder.checks and not isinstance(folder.checks[check].form, NumberCheckForm):
                 saying = told("mistakes_rules.profiles.not_a_number", check=check)
                 yield placed.problem(("shows_numbers", index), *saying)
 
@@ -81,12 +78,3 @@ def every_role_is_there(folder: Folder) -> Iterator[Problem]:
     for role in ROLES:
         if folder.lacks("role", role):
             yield Problem(f"{folder.name}/roles.yaml", 1, 1, *told("mistakes_rules.profiles.no_role", role=role))
-
-
-RULES: tuple[Callable[[Folder], Iterator[Problem]], ...] = (
-    salt_limits_rise,
-    there_is_a_default_profile,
-    reports_tell_every_answer,
-    shown_numbers_are_checks,
-    every_role_is_there,
-)

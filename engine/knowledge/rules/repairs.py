@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 
 from engine.foundation.problems import Problem
-from engine.foundation.texts import say, told
+from engine.foundation.texts import told
 from engine.knowledge.catalogue import Folder, work_of
+from engine.knowledge.rules.references import entries_are_there, entry_is_there
 
 _HANDS: Mapping[str, str] = {"call_electrician": "electrician", "other_trade": "other_trade"}
 """The decisions that hand a repair on, and whose work it then is."""
@@ -20,10 +21,8 @@ def cured_causes_list_the_repair(folder: Folder) -> Iterator[Problem]:
     """
     for entry_id, placed in folder.repairs.items():
         for cause in placed.form.cures:
-            if folder.lacks("cause", cause):
-                what = say("mistakes_rules.no_such.cause", id=cause)
-                yield placed.problem(("cures", cause), what, folder.advice(cause, "cause"), True)
-            elif cause in folder.causes and entry_id not in folder.causes[cause].form.repairs:
+            yield from entry_is_there(folder, placed, ("cures", cause), "cause", cause, at_key=True)
+            if cause in folder.causes and entry_id not in folder.causes[cause].form.repairs:
                 saying = told("mistakes_rules.repairs.not_listed", cause=cause, repair=entry_id)
                 yield placed.problem(("cures", cause), *saying, at_key=True)
 
@@ -36,9 +35,7 @@ def parts_are_known(folder: Folder) -> Iterator[Problem]:
     """
     for placed in folder.repairs.values():
         for part in placed.form.parts:
-            if folder.lacks("part", part):
-                what = say("mistakes_rules.no_such.part", id=part)
-                yield placed.problem(("parts", part), what, folder.advice(part, "part"), True)
+            yield from entry_is_there(folder, placed, ("parts", part), "part", part, at_key=True)
 
 
 def what_is_swapped_back_is_in_the_van(folder: Folder) -> Iterator[Problem]:
@@ -63,10 +60,7 @@ def cautions_are_known(folder: Folder) -> Iterator[Problem]:
     Wrong: `cautions: [relese_pressure]`.
     """
     for placed in work_of(folder):
-        for index, caution in enumerate(placed.form.cautions):
-            if folder.lacks("caution", caution):
-                what = say("mistakes_rules.no_such.caution", id=caution)
-                yield placed.problem(("cautions", index), what, folder.advice(caution, "caution"))
+        yield from entries_are_there(folder, placed, "cautions", "caution", placed.form.cautions)
 
 
 def asked_again_are_checks(folder: Folder) -> Iterator[Problem]:
@@ -76,11 +70,8 @@ def asked_again_are_checks(folder: Folder) -> Iterator[Problem]:
     Wrong: `ask_again: [salt_gap]`, which is computed and not asked.
     """
     for placed in folder.repairs.values():
-        for name, checks in (("ask_again", placed.form.ask_again), ("amount_from", placed.form.amount_from)):
-            for index, check in enumerate(checks):
-                if folder.lacks("check", check):
-                    what = say("mistakes_rules.no_such.check", id=check)
-                    yield placed.problem((name, index), what, folder.advice(check, "check"))
+        yield from entries_are_there(folder, placed, "ask_again", "check", placed.form.ask_again)
+        yield from entries_are_there(folder, placed, "amount_from", "check", placed.form.amount_from)
 
 
 def mains_work_is_an_electricians(folder: Folder) -> Iterator[Problem]:
@@ -115,14 +106,3 @@ def handing_on_fits_who(folder: Folder) -> Iterator[Problem]:
                         "mistakes_rules.repairs.theirs_alone", decision=decision, who=other, other=other_decision
                     )
                     yield placed.problem(("decision", role), *saying)
-
-
-RULES: tuple[Callable[[Folder], Iterator[Problem]], ...] = (
-    cured_causes_list_the_repair,
-    parts_are_known,
-    what_is_swapped_back_is_in_the_van,
-    cautions_are_known,
-    asked_again_are_checks,
-    mains_work_is_an_electricians,
-    handing_on_fits_who,
-)

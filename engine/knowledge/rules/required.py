@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 
 from engine.foundation.problems import Problem, advice_for
 from engine.foundation.texts import say, told
@@ -99,13 +99,3 @@ def numbers_say_what_is_right(folder: Folder) -> Iterator[Problem]:
             yield placed.problem(("should_be",), what, advice_for(form.should_be, form.bands))
         if form.tells == "free_chlorine" and form.should_be is None:
             yield placed.problem(("tells",), *told("mistakes_rules.required.no_range"), at_key=True)
-
-
-RULES: tuple[Callable[[Folder], Iterator[Problem]], ...] = (
-    every_occasion_has_a_caution,
-    every_danger_has_its_meaning,
-    a_check_asks_for_the_report,
-    parts_serve_what_is_told,
-    an_acid_mix_takes_acid,
-    numbers_say_what_is_right,
-)

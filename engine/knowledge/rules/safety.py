@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 
 from engine.foundation.problems import Problem
 from engine.foundation.texts import told
@@ -54,10 +54,3 @@ def _not_carried(folder: Folder, form: CheckForm | RepairForm, occasion: Occasio
     """The cautions told for an occasion that work does not carry, as a message names them; empty where none lacks."""
     forms = {name: placed.form for name, placed in folder.cautions.items()}
     return ", ".join(f"`{name}`" for name in told_for(forms, occasion) if name not in form.cautions)
-
-
-RULES: tuple[Callable[[Folder], Iterator[Problem]], ...] = (
-    isolated_work_says_so,
-    acid_carries_its_cautions,
-    mains_checks_name_the_electrician,
-)

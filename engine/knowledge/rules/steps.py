@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 
 from engine.foundation.problems import Problem, advice_for
 from engine.foundation.texts import say, told
 from engine.foundation.yaml_reader import Path
 from engine.knowledge.catalogue import Folder, Placed, answers_of
+from engine.knowledge.rules.references import answer_is_known, entry_is_there
 from engine.knowledge.schema import StepForm, TreeForm
 
 RESERVED = (
@@ -80,17 +81,13 @@ def steps_ask_what_is_known(folder: Folder) -> Iterator[Problem]:
     Wrong: `first: {ask: salt_added, then: {within_a_dya: mixing}, else: free}`.
     """
     for placed, step_id, step in _steps(folder):
-        if step.ask is not None and folder.lacks("check", step.ask):
-            what = say("mistakes_rules.no_such.check", id=step.ask)
-            yield placed.problem(("steps", step_id, "ask"), what, folder.advice(step.ask, "check"))
+        if step.ask is not None:
+            yield from entry_is_there(folder, placed, ("steps", step_id, "ask"), "check", step.ask)
         known = answers_of(folder, step.ask) if step.ask is not None and step.ask in folder.checks else None
         for answer in step.then:
-            if known is not None and answer not in known:
-                what = say("mistakes_rules.no_such.answer", answer=answer, check=step.ask)
-                yield placed.problem(("steps", step_id, "then", answer), what, advice_for(answer, known), True)
-        if step.propose is not None and folder.lacks("repair", step.propose):
-            what = say("mistakes_rules.no_such.repair", id=step.propose)
-            yield placed.problem(("steps", step_id, "propose"), what, folder.advice(step.propose, "repair"))
+            yield from answer_is_known(placed, ("steps", step_id, "then", answer), step.ask, answer, known)
+        if step.propose is not None:
+            yield from entry_is_there(folder, placed, ("steps", step_id, "propose"), "repair", step.propose)
 
 
 def steps_lead_to_steps(folder: Folder) -> Iterator[Problem]:
@@ -147,13 +144,3 @@ def steps_come_to_an_end(folder: Folder) -> Iterator[Problem]:
         if open_ids:
             saying = told("mistakes_rules.steps.circle", step=open_ids[0])
             yield placed.problem(("steps", open_ids[0]), *saying, at_key=True)
-
-
-RULES: tuple[Callable[[Folder], Iterator[Problem]], ...] = (
-    steps_do_one_thing,
-    step_names_are_free,
-    steps_ask_what_is_known,
-    steps_lead_to_steps,
-    steps_are_reached,
-    steps_come_to_an_end,
-)

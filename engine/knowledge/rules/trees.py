@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 
 from engine.foundation.problems import Problem, advice_for
 from engine.foundation.texts import say, told
 from engine.knowledge.build import ANY_PAIR, pair_of
 from engine.knowledge.catalogue import Folder, Placed
 from engine.knowledge.model import SOMETHING_ELSE
-from engine.knowledge.rules.answering import answers_are_known
+from engine.knowledge.rules.references import answers_are_known, entry_is_there
 from engine.knowledge.schema import TreeForm
 
 
@@ -39,9 +39,8 @@ def tree_causes_are_known(folder: Folder) -> Iterator[Problem]:
     for placed in folder.trees.values():
         counted = placed.form.of_100_calls
         for cause in counted:
-            if cause != SOMETHING_ELSE and folder.lacks("cause", cause):
-                what = say("mistakes_rules.no_such.cause", id=cause)
-                yield placed.problem(("of_100_calls", cause), what, folder.advice(cause, "cause"), True)
+            if cause != SOMETHING_ELSE:
+                yield from entry_is_there(folder, placed, ("of_100_calls", cause), "cause", cause, at_key=True)
         if SOMETHING_ELSE not in counted:
             saying = told("mistakes_rules.trees.no_something_else", cause=SOMETHING_ELSE)
             yield placed.problem(("of_100_calls",), *saying, at_key=True)
@@ -122,13 +121,3 @@ def here_speaks_of_its_causes(folder: Folder) -> Iterator[Problem]:
             if cause not in causes:
                 what = say("mistakes_rules.no_such.cause_here", id=cause)
                 yield placed.problem(("here", cause), what, advice_for(cause, causes), True)
-
-
-RULES: tuple[Callable[[Folder], Iterator[Problem]], ...] = (
-    calls_add_up,
-    tree_causes_are_known,
-    given_is_known,
-    pairs_can_be,
-    two_faults_fit,
-    here_speaks_of_its_causes,
-)
