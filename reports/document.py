@@ -114,6 +114,11 @@ class NewPage:
 Block = Heading | Paragraph | Items | Pairs | Table | CautionBox | Work | Picture | Blanks | NewPage
 
 
+def kind_of(block: Block) -> str:
+    """The kind of a block by its name in small letters, as templates ask for it."""
+    return type(block).__name__.lower()
+
+
 @dataclass(frozen=True)
 class Document:
     """A whole paper: who it is for, what stands at its head and foot, and its blocks in order."""

@@ -7,6 +7,7 @@ import functools
 from jinja2 import Environment, PackageLoader, StrictUndefined
 
 from engine.foundation.texts import say
+from reports.document import Table, kind_of
 
 
 @functools.cache
@@ -20,5 +21,12 @@ def markup_environment() -> Environment:
         lstrip_blocks=True,
         keep_trailing_newline=True,
     )
-    made.globals.update(say=say)
+    made.globals.update(say=say, kind_of=kind_of, widths_of=_widths_of)
     return made
+
+
+def _widths_of(table: Table) -> tuple[int, ...]:
+    """Per cent of the width for each column: by its longest text, within bounds, so that none is squeezed out."""
+    columns = zip(table.columns, *table.rows, strict=True)
+    wanted = [min(max(7, *(len(cell) for cell in cells), 0), 36) for cells in columns]
+    return tuple(round(100 * width / sum(wanted)) for width in wanted)

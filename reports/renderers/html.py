@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Literal
 
 from engine.foundation.texts import say
-from reports.document import Block, Document, Items, Paper, Table, Work
+from reports.document import Block, Document, Items, Paper, Work
 from reports.page_fit import close_set, letter_size
 from reports.renderers.environment import markup_environment
 from reports.renderers.plainly import plainly
@@ -25,24 +24,6 @@ _RUNNING = 80
 
 
 @dataclass(frozen=True)
-class _Part:
-    """A block with what only a page needs to know of it: its kind, its heading's level, its columns."""
-
-    kind: str
-    block: Block
-    level: int
-    widths: tuple[int, ...]
-
-
-@dataclass(frozen=True)
-class _Drawn:
-    """A section with its parts."""
-
-    section: Section
-    parts: tuple[_Part, ...]
-
-
-@dataclass(frozen=True)
 class _Sheet:
     """A document with what its page adds: an id, who it is for in words, its sections, the foot of printed pages.
 
@@ -52,7 +33,7 @@ class _Sheet:
     document: Document
     id: str
     audience: str
-    sections: tuple[_Drawn, ...]
+    sections: tuple[Section, ...]
     running: str
     dense: bool
 
@@ -89,8 +70,8 @@ def _card(document: Document, paper: Paper) -> str:
         .get_template("card.html.j2")
         .render(
             document=document,
-            first=[_part(block, 2) for block in first],
-            second=[_part(block, 2) for block in second],
+            first=first,
+            second=second,
             size=_SIZES[paper],
             drawing_mm=_CARD_DRAWING_MM[paper],
             letters=letter_size(second, _CARD_ROOM[paper]),
@@ -102,25 +83,7 @@ def _sheet(document: Document, name: str) -> _Sheet:
     running = " · ".join(part for part in (document.shop, document.job, document.date) if part)
     cut = running if len(running) <= _RUNNING else running[: _RUNNING - 1] + "…"
     audience = say(f"pages.audience.{document.audience}")
-    drawn = tuple(map(_drawn, sections(document)))
-    return _Sheet(document, name, audience, drawn, _css_text(cut), dense=close_set(document))
-
-
-def _drawn(section: Section) -> _Drawn:
-    """The section with each block's part; its headings stand one level below its own, if it has one."""
-    level: Literal[2, 3] = 2 if section.heading is None else 3
-    return _Drawn(section, tuple(_part(block, level) for block in section.blocks))
-
-
-def _part(block: Block, level: Literal[2, 3]) -> _Part:
-    return _Part(type(block).__name__.lower(), block, level, _widths(block) if isinstance(block, Table) else ())
-
-
-def _widths(table: Table) -> tuple[int, ...]:
-    """Per cent of the width for each column: by its longest text, within bounds, so that none is squeezed out."""
-    columns = zip(table.columns, *table.rows, strict=True)
-    wanted = [min(max(7, *(len(cell) for cell in cells), 0), 36) for cells in columns]
-    return tuple(round(100 * width / sum(wanted)) for width in wanted)
+    return _Sheet(document, name, audience, tuple(sections(document)), _css_text(cut), dense=close_set(document))
 
 
 def _has_box(block: Block) -> bool:

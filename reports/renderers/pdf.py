@@ -11,7 +11,7 @@ from importlib.resources import files
 from typing import Any
 
 from engine.foundation.texts import say
-from reports.document import Block, CautionBox, Document, Paper, Picture
+from reports.document import Block, CautionBox, Document, Paper, Picture, kind_of
 from reports.page_fit import close_set, letter_size
 from reports.renderers.plainly import plainly
 from reports.renderers.sectioning import sections, two_sides
@@ -94,7 +94,7 @@ def _data(document: Document) -> dict[str, Any]:
 
 
 def _block(block: Block) -> dict[str, Any]:
-    data = {"kind": type(block).__name__.lower()} | asdict(block)
+    data = {"kind": kind_of(block)} | asdict(block)
     if isinstance(block, Picture):
         data["svg"] = [block.svg]
     if isinstance(block, CautionBox):

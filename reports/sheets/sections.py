@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from typing import Literal
 
+from engine.foundation.texts import say
 from reports.document import Block, CautionBox, Heading, Items, Mark, NewPage, Picture
+from reports.phrases import joined
 from reports.sheets.glossary import word_count
 from reports.view.model import Amount, CautionLine, JobView
 
@@ -12,10 +15,10 @@ _WORTH_A_PAGE = 150
 """Words from which on a new page is turned for workings: judgement, a third of a page of lists."""
 
 
-def headed(title: str, *blocks: Block | None) -> tuple[Block, ...]:
+def headed(title: str, *blocks: Block | None, level: Literal[2, 3] = 2) -> tuple[Block, ...]:
     """A section: its heading and its blocks; nothing where there is no block to it."""
     there = tuple(block for block in blocks if block is not None)
-    return (Heading(title), *there) if there else ()
+    return (Heading(title, level), *there) if there else ()
 
 
 def listed(texts: Iterable[str], mark: Mark = "point") -> Items | None:
@@ -52,3 +55,10 @@ def amounts_once(view: JobView) -> list[tuple[str, Amount]]:
     found = [(action.title, amount) for action in view.actions for amount in action.amounts]
     found += [(part.name, part.amount) for part in view.parts]
     return [(name, amount) for name, amount in dict.fromkeys(found) if amount.working]
+
+
+def aside_of(amount: Amount) -> str:
+    """How an amount was worked out, what to mind with it and what is missing for it, as the shop is told."""
+    missing = joined(amount.missing, say("shop.head.and"))
+    lacks = say("shop.now.missing", missing=missing) if missing else ""
+    return " ".join(text for text in (amount.working, amount.care, lacks) if text)

@@ -8,9 +8,9 @@ from engine.foundation.texts import language_in_use, said, say
 from engine.knowledge.model import SIGNALS
 from reports.document import Block, Document, Heading, Items, Pairs, Paragraph, Work
 from reports.phrases import joined, percent, sentence
-from reports.sheets.sections import behind, cautions, headed, listed
+from reports.sheets.sections import aside_of, behind, cautions, headed, listed, with_aside
 from reports.sheets.workings import workings
-from reports.view.model import Action, Amount, CautionLine, Head, JobView, PartLine
+from reports.view.model import Action, CautionLine, Head, JobView, PartLine
 
 _WORTH_SAYING = 0.20
 
@@ -44,22 +44,20 @@ def _blocks(view: JobView) -> Iterator[Block]:
     yield from _phone(view)
     yield from headed(say("shop.waiting"), listed(line.text for line in view.waiting))
     read = [say("shop.shelf.line", part=p.name, read=p.before_ordering) for p in view.parts if p.before_ordering]
-    yield from _listed(say("shop.shelf.heading"), [(line, "") for line in read])
+    yield from headed(say("shop.shelf.heading"), listed(read))
     yield from _bring_in(view)
     yield from headed(say("shop.cautions"), *cautions(_all_cautions(view)))
     yield from _work(view.actions)
     done = [say("shop.done.line", title=d.title, outcome=d.outcome, verified=d.verified) for d in view.done]
-    yield from _listed(say("shop.done.heading"), [(line, "") for line in done])
+    yield from headed(say("shop.done.heading"), listed(done))
     yield from _told(view)
     yield from behind(say("shop.workings"), tuple(workings(view)))
 
 
 def _danger(view: JobView) -> Iterator[Block]:
     if view.danger:
-        yield Heading(say("shop.danger.now" if view.advice.first else "shop.danger.doubt"))
-        yield Paragraph(view.danger, "lead")
-        if view.advice.first:
-            yield Items(tuple((step, "") for step in view.advice.first), "number")
+        title = say("shop.danger.now" if view.advice.first else "shop.danger.doubt")
+        yield from headed(title, Paragraph(view.danger, "lead"), listed(view.advice.first, "number"))
 
 
 def _head(head: Head) -> tuple[tuple[str, str], ...]:
@@ -85,9 +83,9 @@ def _now(view: JobView) -> Iterator[Block]:
             say("shop.now.cause", cause=cause.text.rstrip("."), percent=percent(cause.probability)) for cause in likely
         ]
         yield Paragraph(say("shop.now.causes", causes="; ".join(named)))
-    if view.decision.why:
-        yield Items(tuple((why, "") for why in view.decision.why))
-    yield from _listed(say("shop.cut_short"), [(line, "") for line in view.cut_short])
+    if (why := listed(view.decision.why)) is not None:
+        yield why
+    yield from headed(say("shop.cut_short"), listed(view.cut_short))
 
 
 def _parts(view: JobView) -> Block:
@@ -106,14 +104,7 @@ def _part(line: PartLine) -> tuple[str, str]:
     text = say(
         "shop.now.part", part=line.name, amount=line.amount.text, source=sentence(line.source)[:-1], work=line.work
     )
-    return text, _aside(line.amount)
-
-
-def _aside(amount: Amount) -> str:
-    """How an amount was worked out and what is missing for it."""
-    missing = joined(amount.missing, say("shop.head.and"))
-    lacks = say("shop.now.missing", missing=missing) if missing else ""
-    return " ".join(text for text in (amount.working, amount.care, lacks) if text)
+    return text, aside_of(line.amount)
 
 
 def _pack(view: JobView) -> Iterator[Block]:
@@ -131,28 +122,25 @@ def _pack(view: JobView) -> Iterator[Block]:
     ]
     things += [say(f"shop.pack.needs.{need}") for need in packing.needs]
     things += [text for occasion, text in said("shop.pack.gear").items() if occasion in packing.occasions]
-    yield from _listed(say("shop.pack.heading"), [(thing, "") for thing in things], tick=True)
+    yield from headed(say("shop.pack.heading"), listed(things, "tick"))
     if packing.checks:
         yield Paragraph(say("shop.pack.checks", checks=joined(packing.checks, say("shop.head.and"))))
 
 
-def _phone(view: JobView) -> Iterator[Block]:
+def _phone(view: JobView) -> tuple[Block, ...]:
     """What to ask the customer, most telling first, in words to be read aloud."""
     questions = [(line.asked, line.how) for line in view.would_help]
     if view.packing.visit:
         questions += [(text, "") for text in said("shop.phone.visit").values()]
-    if questions:
-        yield Heading(say("shop.phone.heading"))
-        if view.keep_away and view.would_help:
-            yield Paragraph(say("shop.phone.later"))
-        yield Items(tuple(questions))
+    later = Paragraph(say("shop.phone.later")) if view.keep_away and view.would_help else None
+    return headed(say("shop.phone.heading"), later, with_aside(questions))
 
 
 def _bring_in(view: JobView) -> Iterator[Block]:
     if view.decision.decision == "bring_cell":
-        yield from _listed(say("shop.bring.heading_cell"), [(text, "") for text in said("shop.bring.cell").values()])
+        yield from headed(say("shop.bring.heading_cell"), listed(said("shop.bring.cell").values()))
     if view.decision.decision == "bring_pack":
-        yield from _listed(say("shop.bring.heading_pack"), [(text, "") for text in said("shop.bring.pack").values()])
+        yield from headed(say("shop.bring.heading_pack"), listed(said("shop.bring.pack").values()))
 
 
 def _work(actions: Sequence[Action]) -> Iterator[Block]:
@@ -174,7 +162,7 @@ def _about(action: Action) -> Iterator[str]:
     if action.takes:
         yield say("shop.work.takes", things="; ".join(action.takes))
     for amount in action.amounts:
-        yield say("shop.work.amount", amount=amount.text, working=_aside(amount)).strip()
+        yield say("shop.work.amount", amount=amount.text, working=aside_of(amount)).strip()
     if action.lead:
         yield action.lead
 
@@ -187,10 +175,3 @@ def _told(view: JobView) -> Iterator[Block]:
     if advice.first:
         yield from headed(say("shop.told.hands_off"), listed(advice.hands_off))
     yield from headed(say("shop.told.rules"), listed(advice.local_code))
-
-
-def _listed(title: str, items: Sequence[tuple[str, str]], *, tick: bool = False) -> Iterator[Block]:
-    """A heading with its list; neither where there is nothing to list."""
-    if items:
-        yield Heading(title)
-        yield Items(tuple(items), "tick" if tick else "point")

@@ -8,7 +8,8 @@ from engine.foundation.texts import say
 from reports.charts.plant import place_picture
 from reports.document import Block, Heading, Items, Paragraph, Table
 from reports.phrases import joined, percent, sentence
-from reports.view.model import DerivedLine, FoundLine, JobView
+from reports.sheets.sections import aside_of, headed, listed, named_elsewhere, with_aside
+from reports.view.model import DerivedLine, FoundLine, JobView, PlanLine
 
 
 def workings(view: JobView) -> Iterator[Block]:
@@ -16,14 +17,14 @@ def workings(view: JobView) -> Iterator[Block]:
     yield from _ranking(view)
     yield from _why(view)
     yield from _found(view.found)
-    yield from _derived(view.derived)
-    yield from _conflict(view)
-    yield from _unknown(view)
-    if view.not_done:
-        yield Heading(say("shop.not_done.heading"), 3)
-        yield Items(tuple((line.asked, line.reason) for line in view.not_done))
-    yield from _listed(say("shop.notes"), view.notes)
-    yield from _plan(view)
+    yield from headed(say("shop.derived.heading"), with_aside([_worked_out(line) for line in view.derived]), level=3)
+    if view.conflict is not None:
+        yield from headed(say("shop.conflict"), listed(view.conflict.again), level=3)
+    yield from headed(say("shop.unknown"), listed(named_elsewhere(view)), level=3)
+    not_done = [(line.asked, line.reason) for line in view.not_done]
+    yield from headed(say("shop.not_done.heading"), with_aside(not_done), level=3)
+    yield from headed(say("shop.notes"), listed(view.notes), level=3)
+    yield from headed(say("shop.plan.heading"), with_aside([_planned(line) for line in view.plan]), level=3)
 
 
 def _ranking(view: JobView) -> Iterator[Block]:
@@ -68,47 +69,14 @@ def _answer(line: FoundLine) -> str:
     return say("shop.found.unit_says", said=text, unit=line.unit_says) if line.unit_says else text
 
 
-def _derived(lines: Sequence[DerivedLine]) -> Iterator[Block]:
-    if not lines:
-        return
-    items = []
-    for line in lines:
-        text = say("shop.derived.figure", said=line.said, figure=line.figure) if line.figure else line.said
-        readings = joined(line.readings, say("shop.head.and"))
-        assumed = joined(line.assumed, say("shop.head.and"))
-        items.append(
-            (
-                say("shop.derived.line", about=line.about, said=text, readings=readings),
-                say("shop.derived.assumed", assumed=assumed) if assumed else "",
-            )
-        )
-    yield Heading(say("shop.derived.heading"), 3)
-    yield Items(tuple(items))
+def _worked_out(line: DerivedLine) -> tuple[str, str]:
+    """A finding with its figure and the readings that it is from, and what was taken as usual."""
+    text = say("shop.derived.figure", said=line.said, figure=line.figure) if line.figure else line.said
+    readings = joined(line.readings, say("shop.head.and"))
+    assumed = joined(line.assumed, say("shop.head.and"))
+    told = say("shop.derived.line", about=line.about, said=text, readings=readings)
+    return told, say("shop.derived.assumed", assumed=assumed) if assumed else ""
 
 
-def _conflict(view: JobView) -> Iterator[Block]:
-    if view.conflict is not None:
-        yield from _listed(say("shop.conflict"), view.conflict.again)
-
-
-def _unknown(view: JobView) -> Iterator[Block]:
-    asked = {line.asked for line in view.would_help}
-    yield from _listed(say("shop.unknown"), [line for line in view.not_known if line not in asked])
-
-
-def _plan(view: JobView) -> Iterator[Block]:
-    items = []
-    for line in view.plan:
-        missing = joined(line.amount.missing, say("shop.head.and"))
-        lacks = say("shop.now.missing", missing=missing) if missing else ""
-        aside = " ".join(text for text in (line.amount.working, line.amount.care, lacks) if text)
-        items.append((sentence(say("shop.plan.line", about=line.about, amount=line.amount.text)), aside))
-    if items:
-        yield Heading(say("shop.plan.heading"), 3)
-        yield Items(tuple(items))
-
-
-def _listed(title: str, texts: Sequence[str]) -> Iterator[Block]:
-    if texts:
-        yield Heading(title, 3)
-        yield Items(tuple((text, "") for text in texts))
+def _planned(line: PlanLine) -> tuple[str, str]:
+    return sentence(say("shop.plan.line", about=line.about, amount=line.amount.text)), aside_of(line.amount)
