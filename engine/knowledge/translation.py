@@ -12,6 +12,7 @@ from engine.foundation.yaml_reader import Path, YamlDocument, compose
 from engine.knowledge.catalogue import Folder, Placed
 from engine.knowledge.files import FILES, FileKind
 from engine.knowledge.schema import ChoiceCheckForm, FindingForm, Form, NumberCheckForm, TreeForm
+from engine.knowledge.stamps import STAMP, STAMPED, stamp_of
 
 _MEANING = "means"
 """The one field of an answer that is no text."""
@@ -37,11 +38,16 @@ Texts = dict[str, Any]
 
 @dataclass
 class Overlay:
-    """What one language says: the folder with its texts, what is wrong in its files, and what they leave unsaid."""
+    """What one language says: the folder with its texts, what is wrong in its files, and what they leave unsaid.
+
+    `stale` are translations of an English that has changed, or that do not say of which one they are. They are used
+    all the same: who reads this language understands a former warning better than an English one.
+    """
 
     folder: Folder
     problems: list[Problem] = field(default_factory=list)
     missing: list[Problem] = field(default_factory=list)
+    stale: list[Problem] = field(default_factory=list)
 
 
 def overlay_of(folder: Folder, name: str, contents: Mapping[str, bytes]) -> Overlay:
@@ -83,6 +89,15 @@ def texts_of(form: Form) -> Texts:
     return texts
 
 
+def stamps_of(folder: Folder) -> dict[tuple[str, str], str]:
+    """The stamps of all English texts that need one, by the kind and id of their entry."""
+    return {
+        (kind, entry_id): _stamp(kind, texts_of(placed.form))
+        for kind in STAMPED
+        for entry_id, placed in folder.of_kind(kind).items()
+    }
+
+
 def flat(texts: object, path: Path = ()) -> Iterator[tuple[Path, str]]:
     """The single texts of a group that are not empty, each with the way to it."""
     if isinstance(texts, str):
@@ -92,6 +107,10 @@ def flat(texts: object, path: Path = ()) -> Iterator[tuple[Path, str]]:
     inner = texts.items() if isinstance(texts, Mapping) else enumerate(texts) if isinstance(texts, list) else ()
     for name, part in inner:
         yield from flat(part, (*path, name))
+
+
+def _stamp(kind: str, english: Texts) -> str:
+    return stamp_of(flat({name: english[name] for name in STAMPED[kind]}))
 
 
 def _plain(value: object) -> object:
@@ -155,14 +174,30 @@ def _lay(
             overlay.problems.append(document.problem(at, what, overlay.folder.advice(entry_id, kind.name)))
         return
     placed = laid[entry_id]
+    english = texts_of(placed.form)
     words = {name: part for name, part in said.items() if name != kind.name}
-    reader = _Reader(overlay, document, base, _field_names(placed.form))
-    texts = reader.over(texts_of(placed.form), words, ())
+    if kind.name in STAMPED:
+        stamped_as = words.pop(STAMP, None)
+        if words.keys() & set(STAMPED[kind.name]):
+            _compare_stamps(overlay, document, base, kind, stamped_as, _stamp(kind.name, english))
+    texts = _Reader(overlay, document, base, _field_names(placed.form)).over(english, words, ())
     if isinstance(placed.form, ChoiceCheckForm):
         texts["answers"] = _meaning_as_before(placed.form, texts["answers"])
     raw = _part(placed.document.data, placed.base)
     laid_over = {field: part for field, part in texts.items() if part != {}}
     laid[entry_id] = replace(placed, form=type(placed.form).model_validate({**raw, **laid_over}))
+
+
+def _compare_stamps(
+    overlay: Overlay, document: YamlDocument, base: Path, kind: FileKind, stamped_as: object, stamp: str
+) -> None:
+    """Tell where a translated safety text carries no stamp, or that of another English than there is."""
+    if stamped_as != stamp:
+        key = "unstamped" if stamped_as is None else "stale"
+        entry_id = _part(document.data, (*base, kind.name))
+        what = say(f"overlay.{key}", kind=kind.name, id=entry_id)
+        at = (*base, kind.name if stamped_as is None else STAMP)
+        overlay.stale.append(document.problem(at, what, say("overlay.read_again", stamp=stamp)))
 
 
 def _meaning_as_before(form: ChoiceCheckForm, answers: Mapping[str, Mapping[str, object]]) -> dict[str, object]:

@@ -50,7 +50,7 @@ def look_through(folder: Traversable | FilePath) -> Looked:
         overlay = overlay_of(entries, str(place), laid)
         words = _read_words(place.joinpath(WORDS), problems)
         _compare(place.joinpath(WORDS), words, english, problems)
-        problems += [*unread, *overlay.problems]
+        problems += [*unread, *overlay.problems, *overlay.stale]
         missing[place.name] = tuple(sorted([*overlay.missing, *_lacking(place.joinpath(WORDS), words, english)]))
     return Looked(tuple(sorted(set(problems))), missing)
 

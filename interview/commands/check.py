@@ -14,7 +14,7 @@ from engine.foundation.problems import KnowledgeError, Problem, why_not
 from engine.foundation.texts import say
 from engine.knowledge.loader import load_knowledge
 from engine.knowledge.translation_check import look_through
-from engine.knowledge.upgrade import upgrade_folder
+from engine.knowledge.upgrade import restamp, upgrade_folder
 from interview.command_line.context import places_of
 from interview.command_line.help import SaidCommand, SaidOption
 
@@ -22,15 +22,18 @@ from interview.command_line.help import SaidCommand, SaidOption
 @click.command("check", cls=SaidCommand)
 @click.argument("folder", required=False, type=click.Path(path_type=Path))
 @click.option("--upgrade", cls=SaidOption, is_flag=True)
+@click.option("--restamp", "read_again", cls=SaidOption, is_flag=True)
 @click.option("--verbose", cls=SaidOption, is_flag=True)
 @click.pass_context
-def check(ctx: click.Context, folder: Path | None, upgrade: bool, verbose: bool) -> None:
+def check(ctx: click.Context, folder: Path | None, upgrade: bool, read_again: bool, verbose: bool) -> None:
     """Look through a faults folder for mistakes; the help that is shown stands in the words."""
     places = places_of(ctx)
     place = folder or places.faults_folder
     try:
         if upgrade:
             _upgrade(folder or places.faults)
+        if read_again:
+            _restamp(folder or places.faults)
         knowledge = load_knowledge(place)
     except KnowledgeError as error:
         _fail(error.problems, place, verbose)
@@ -66,6 +69,18 @@ def _upgrade(folder: Path | None) -> None:
         click.echo(str(problem))
     fields = {"folder": folder, "version": done.version, "count": len(done.files), "kept": done.kept}
     click.echo(say("command_line.upgrade.done", **fields), err=True)
+
+
+def _restamp(folder: Path | None) -> None:
+    """Renew the stamps of translations that somebody has read, and name each."""
+    if folder is None:
+        raise click.UsageError(say("command_line.restamp.which"))
+    try:
+        renewed = restamp(folder)
+    except OSError as error:
+        raise click.ClickException(say("command_line.restamp.failed", folder=folder, why=why_not(error))) from None
+    for problem in renewed:
+        click.echo(str(problem), err=True)
 
 
 def _fail(problems: Iterable[Problem], place: Path | Traversable, verbose: bool) -> NoReturn:

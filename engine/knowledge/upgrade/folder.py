@@ -49,8 +49,8 @@ def upgrade_folder(folder: Path) -> Upgraded:
     new: dict[str, bytes] = {}
     left: list[Problem] = []
     ends: Ends = {}
-    for place in (folder, *_languages(folder)):
-        texts = list(_texts(place))
+    for place in (folder, *language_folders(folder)):
+        texts = list(texts_of_place(place))
         language = place.name if place != folder else ENGLISH
         words = next((text for kind, text in texts if kind == WORDS and Path(text.file).name == _VIEW), None)
         done_when = done_words(words) or Phrases(language).say("view.work.done_when", what="").strip()
@@ -63,24 +63,24 @@ def upgrade_folder(folder: Path) -> Upgraded:
                 left += map(text.moved, found)
             name = Path(text.file).relative_to(folder).as_posix()
             content = (folder / name).read_bytes()
-            bom = b"\xef\xbb\xbf" if content.startswith(b"\xef\xbb\xbf") else b""
-            changed = bom + text.edited().encode()
+            changed = text.edited_as(content)
             if changed != content:
                 former[name], new[name] = content, changed
     kept = folder / f"_version-{version}"
-    _write(kept, former, over=False)
-    _write(folder, new, over=True)
-    _write(folder, {FORMAT_FILE: f"version: {PRESENT}\n".encode()}, over=True)
+    write_files(kept, former, over=False)
+    write_files(folder, new, over=True)
+    write_files(folder, {FORMAT_FILE: f"version: {PRESENT}\n".encode()}, over=True)
     return Upgraded(version, tuple(sorted(new)), kept, tuple(sorted(left)))
 
 
-def _languages(folder: Path) -> list[Path]:
+def language_folders(folder: Path) -> list[Path]:
+    """The folders of the languages inside a faults folder."""
     place = folder / LANGUAGES
     found = sorted(place.iterdir()) if place.is_dir() else []
     return [item for item in found if item.is_dir() and item.name[:1] not in "._"]
 
 
-def _texts(place: Path) -> Iterator[tuple[str, YamlText]]:
+def texts_of_place(place: Path) -> Iterator[tuple[str, YamlText]]:
     """The files of a folder or of one of its languages that a step may change, each with the kind of its entries."""
     for name, content in contents_of(place)[0].items():
         kind = next((kind.name for where, kind in FILES.items() if name == where or name.startswith(where)), None)
@@ -91,7 +91,7 @@ def _texts(place: Path) -> Iterator[tuple[str, YamlText]]:
         yield WORDS, YamlText.read(str(file), file.read_bytes())
 
 
-def _write(folder: Path, files: dict[str, bytes], over: bool) -> None:
+def write_files(folder: Path, files: dict[str, bytes], over: bool) -> None:
     """Write files by their names inside a folder, each whole or not at all; `over`: in the place of those that are."""
     for name, content in files.items():
         path = folder / name

@@ -193,3 +193,8 @@ class YamlText:
         for _, (start, end, new) in placed:
             text = text[:start] + new + text[end:]
         return text
+
+    def edited_as(self, content: bytes) -> bytes:
+        """The edited text as it goes into its file, whose content this is: with the byte order mark that it has."""
+        mark = b"\xef\xbb\xbf"
+        return (mark if content.startswith(mark) else b"") + self.edited().encode()

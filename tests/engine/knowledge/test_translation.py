@@ -2,14 +2,20 @@
 
 from __future__ import annotations
 
+import re
 import shutil
 from pathlib import Path
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from engine.foundation.problems import KnowledgeError
+from engine.foundation.yaml_reader import read_document
 from engine.knowledge.loader import load_knowledge
+from engine.knowledge.stamps import stamp_of
 from engine.knowledge.translation_check import languages_of, look_through
+from engine.knowledge.upgrade import restamp
 from tests.overlay import GOOD
 
 
@@ -112,3 +118,133 @@ def test_a_folders_own_languages_are_known_beside_the_shipped_ones(folder: Path)
     known = languages_of(folder)
     assert known[0] == "en"
     assert {"xx", "es"} <= set(known)
+
+
+# The stamp of a translated safety text.
+
+ACID = "- caution: acid_into_water\n  {of}customer: Aa.\n  technician: Bb.\n"
+CLEAN = "- repair: acid_clean\n  {of}steps: [Cc.]\n"
+
+
+def told_of(folder: Path) -> list[str]:
+    return [str(problem).removeprefix(f"{folder}/languages/xx/") for problem in look_through(folder).problems]
+
+
+def stamp_told(message: str) -> str:
+    found = re.search(r"then write `of: ([a-p]{8})` below its id$", message)
+    assert found is not None, message
+    return found[1]
+
+
+def change(folder: Path, file: str, before: str, after: str) -> None:
+    path = folder / file
+    text = path.read_text(encoding="utf-8")
+    assert before in text
+    path.write_text(text.replace(before, after, 1), encoding="utf-8")
+
+
+def stamped(folder: Path, file: str, text: str) -> str:
+    """Lay a translation, write the stamp that its message gives, and return the stamp."""
+    lay(folder, file, text.format(of=""))
+    (message,) = told_of(folder)
+    stamp = stamp_told(message)
+    lay(folder, file, text.format(of=f"of: {stamp}\n  "))
+    return stamp
+
+
+@pytest.mark.parametrize(
+    ("file", "text", "what"),
+    [
+        ("cautions.yaml", ACID, "the caution `acid_into_water`"),
+        ("repairs.yaml", CLEAN, "the repair `acid_clean`"),
+    ],
+)
+def test_a_safety_text_without_a_stamp_is_told_with_the_one_to_write(
+    folder: Path, file: str, text: str, what: str
+) -> None:
+    lay(folder, file, text.format(of=""))
+    (message,) = told_of(folder)
+    assert message.startswith(f"{file}:1:{text.index(':') + 3}: ")
+    assert f"{what} does not say of which English it is the translation; read both again, mend this one" in message
+    lay(folder, file, text.format(of=f"of: {stamp_told(message)}\n  "))
+    assert told_of(folder) == []
+
+
+@pytest.mark.parametrize(
+    ("file", "text", "english", "other"),
+    [
+        ("cautions.yaml", ACID, "never water into acid", "never acid into water"),
+        ("cautions.yaml", ACID, "technician: Acid into water.", "technician: Acid into much water."),
+        ("repairs.yaml", CLEAN, "clean it, rinse it", "rinse it, clean it"),
+    ],
+)
+def test_an_english_safety_text_that_changes_makes_its_translation_stale(
+    folder: Path, file: str, text: str, english: str, other: str
+) -> None:
+    former = stamped(folder, file, text)
+    change(folder, file, english, other)
+    (message,) = told_of(folder)
+    assert message.startswith(f"{file}:2:7: the English of the ")
+    assert "has changed since it was translated; read both again" in message
+    assert stamp_told(message) != former
+    # It is said all the same: who reads that language understands it better than English.
+    there = load_knowledge(folder, "xx")
+    said = there.cautions["acid_into_water"].wording.customer, *there.repairs["acid_clean"].steps.customer
+    assert {"Aa.", "Cc."} & set(said)
+    change(folder, file, other, english)
+    assert told_of(folder) == []
+
+
+def test_what_is_no_safety_text_and_how_lines_break_makes_nothing_stale(folder: Path) -> None:
+    stamped(folder, "cautions.yaml", ACID)
+    change(folder, "cautions.yaml", "Pour acid into water, never", "Pour acid into\n    water, never")
+    change(folder, "cautions.yaml", "signal: WARNING", "signal: DANGER")
+    change(folder, "cautions.yaml", "Never let acid and chlorine meet", "Never let chlorine and acid meet")
+    stamped(folder, "repairs.yaml", CLEAN)
+    change(folder, "repairs.yaml", "customer: Clean the cell in acid", "customer: Clean the cell")
+    change(folder, "repairs.yaml", "minutes: 40", "minutes: 45")
+    assert told_of(folder) == []
+
+
+def test_what_holds_no_safety_text_carries_no_stamp(folder: Path) -> None:
+    lay(folder, "causes/cell.yaml", "- cause: cell_scaled\n  of: abcdefgh\n")
+    assert told_of(folder)[0].startswith("causes/cell.yaml:2:3: `of` is no text of this entry")
+    lay(folder, "causes/cell.yaml", "- cause: cell_scaled\n  customer: Xx.\n")
+    lay(folder, "repairs.yaml", "- repair: acid_clean\n  customer: Xx.\n")
+    assert told_of(folder) == []
+
+
+def test_stamps_that_were_read_are_renewed_and_each_is_named(folder: Path) -> None:
+    former = stamped(folder, "cautions.yaml", ACID + "# kept\n")
+    change(folder, "cautions.yaml", "never water into acid", "and never water into acid")
+    path = lay(folder, "repairs.yaml", CLEAN.format(of=""))
+    stale = [stamp_told(message) for message in told_of(folder)]
+    renewed = [str(problem).removeprefix(f"{folder}/languages/xx/") for problem in restamp(folder)]
+    assert renewed == [
+        "cautions.yaml:1:3: the caution `acid_into_water` got the stamp of the English as it is now; "
+        "see that somebody has read both",
+        "repairs.yaml:1:3: the repair `acid_clean` got the stamp of the English as it is now; "
+        "see that somebody has read both",
+    ]
+    assert told_of(folder) == []
+    assert path.read_text(encoding="utf-8") == CLEAN.format(of=f"of: {stale[1]}\n  ")
+    there = (folder / "languages" / "xx" / "cautions.yaml").read_text(encoding="utf-8")
+    assert there == (ACID + "# kept\n").format(of=f"of: {stale[0]}\n  ")
+    assert former != stale[0]
+    assert restamp(folder) == []
+
+
+def test_nothing_is_stamped_in_a_folder_with_mistakes(folder: Path) -> None:
+    path = lay(folder, "cautions.yaml", ACID.format(of=""))
+    change(folder, "cautions.yaml", "signal: WARNING", "signal: WARNIN")
+    with pytest.raises(KnowledgeError):
+        restamp(folder)
+    assert path.read_text(encoding="utf-8") == ACID.format(of="")
+
+
+@given(st.lists(st.text(st.characters(categories=["L", "N", "P", "Zs"])), min_size=1, max_size=3))
+def test_a_stamp_is_read_from_yaml_as_the_word_that_it_is(said: list[str]) -> None:
+    stamp = stamp_of(((str(at),), text) for at, text in enumerate(said))
+    assert read_document("", f"of: {stamp}".encode()).data == {"of": stamp}
+    assert stamp == stamp_of(((str(at),), f" {text}\n") for at, text in enumerate(said))
+    assert stamp != stamp_of(((str(at),), f"{text} not") for at, text in enumerate(said))

@@ -67,3 +67,25 @@ def test_an_older_folder_is_refused_in_one_line_and_upgraded_when_asked_to(tmp_p
     assert (upgraded.exit_code, upgraded.stdout) == (0, "")
     assert str(folder / "_version-1") in upgraded.stderr
     assert CliRunner().invoke(check, [str(folder)], obj=Places()).exit_code == 0
+
+
+def test_an_upgraded_folder_says_which_translations_are_to_be_read_and_stamps_them_when_told_to(tmp_path: Path) -> None:
+    folder = Path(shutil.copytree(GOOD, tmp_path / "mine"))
+    (folder / "format.yaml").unlink()
+    translated = folder / "languages" / "xx" / "cautions.yaml"
+    translated.parent.mkdir(parents=True)
+    translated.write_text("- caution: acid_into_water\n  customer: Aa.\n", encoding="utf-8")
+    upgraded = CliRunner().invoke(check, [str(folder), "--upgrade"], obj=Places())
+    assert upgraded.exit_code == 1
+    (line,) = upgraded.stdout.splitlines()
+    assert line.startswith(f"{translated}:1:12: the caution `acid_into_water` does not say of which English")
+    stamped = CliRunner().invoke(check, [str(folder), "--restamp"], obj=Places())
+    assert (stamped.exit_code, stamped.stdout) == (0, "")
+    assert f"{translated}:1:3: the caution `acid_into_water` got the stamp" in stamped.stderr
+    assert CliRunner().invoke(check, [str(folder)], obj=Places()).output.splitlines()[:1] != [line]
+
+
+def test_no_stamp_is_written_where_no_folder_is_named() -> None:
+    result = CliRunner().invoke(check, ["--restamp"], obj=Places())
+    assert result.exit_code == 2
+    assert "name the folder whose translations have been read" in result.stderr
