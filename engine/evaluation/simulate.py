@@ -112,7 +112,7 @@ def _outcome(run: Run, act: Act, call: WorkedCall) -> Event:
             return Event("made_safe", AT, about=DANGER_CHECK)
         case "ask":
             session = run.session
-            run.minutes += check_minutes(session.knowledge.checks[act.about], session.role, "any")
+            run.minutes += check_minutes(session.knowledge.checks[act.about], session.role, "running")
             if act.about in call.facts:
                 return Event("answered", AT, about=act.about, value=call.facts[act.about])
             if act.about in call.cannot:

@@ -3,12 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import fields
+from dataclasses import fields, replace
 from typing import Any, TypeVar, get_args
 
 from engine.knowledge import model, schema
 from engine.knowledge.catalogue import Folder, Placed
-from engine.knowledge.model import Answer, Knowledge, PartNeed, Steps, Wording, frozen
+from engine.knowledge.hazards import cautions_of
+from engine.knowledge.model import (
+    Answer,
+    ByReader,
+    HazardousAct,
+    HazardousWork,
+    Knowledge,
+    PartNeed,
+    Steps,
+    Wording,
+    frozen,
+)
+from engine.knowledge.properties import READERS
 
 ANY_PAIR = "any"
 """The line of `two_faults` that speaks of all pairs not named."""
@@ -19,15 +31,18 @@ Record = TypeVar("Record")
 def build(folder: Folder, fingerprint: str) -> Knowledge:
     """The model of a folder in which no rule found a problem."""
     # The commonest complaint is offered first; equally common ones in the order of their files.
+    acts = _all(model.HazardousAct, folder.acts)
+    checks, repairs = _all(model.Check, folder.checks), _all(model.Repair, folder.repairs)
     trees = dict(sorted(folder.trees.items(), key=lambda item: -item[1].form.of_100_jobs))
     return Knowledge(
         trees=_all(model.Tree, trees),
         causes=_all(model.Cause, folder.causes),
-        checks=_all(model.Check, folder.checks),
+        checks=frozen({i: replace(c, work=_work(folder.checks[i].form.does, acts)) for i, c in checks.items()}),
         findings=_all(model.Finding, folder.findings),
-        repairs=_all(model.Repair, folder.repairs),
+        repairs=frozen({i: replace(r, work=_work(folder.repairs[i].form.does, acts)) for i, r in repairs.items()}),
         parts=_all(model.Part, folder.parts),
         cautions=_all(model.Caution, folder.cautions),
+        acts=acts,
         roles=frozen(
             {placed.form.role: _record(model.Role, placed.form, name) for name, placed in folder.roles.items()}
         ),
@@ -98,6 +113,19 @@ def _of_a_tree(form: schema.TreeForm) -> dict[str, Any]:
     }
 
 
+def _work(form: schema.ByReaderForm, acts: Mapping[str, HazardousAct]) -> HazardousWork:
+    """What work demands that is made of these acts; a caution told whole is not told in a line as well."""
+    does = ByReader(tuple(form.owner), tuple(form.technician))
+    boxes, lines = [], []
+    for reader in READERS:
+        own = [acts[name] for name in does.to(reader)]
+        boxes.append(cautions_of(own, reader))
+        told = dict.fromkeys(caution for act in own for caution in act.in_a_line.to(reader))
+        lines.append(tuple(caution for caution in told if caution not in boxes[-1]))
+    energised = frozenset(reader for reader in READERS if any(acts[name].energises for name in does.to(reader)))
+    return HazardousWork(does, ByReader(*boxes), ByReader(*lines), energised)
+
+
 def _band_answers(usual: Mapping[str, float], words: Mapping[str, schema.WordsForm]) -> tuple[Answer, ...]:
     """The bands as answers, in the order of `usual`; a band without wording goes by its id."""
     plain = {band: Wording(band.replace("_", " "), band.replace("_", " ")) for band in usual}
@@ -119,6 +147,8 @@ def _frozen(value: Any) -> Any:
             return _wording(value)
         case schema.StepsForm():
             return Steps(*(tuple(step.strip() for step in steps) for steps in (value.customer, value.technician)))
+        case schema.ByReaderForm():
+            return ByReader(tuple(value.owner), tuple(value.technician))
         case schema.Form() | dict():
             return frozen({name: _frozen(part) for name, part in dict(value).items()})
         case list():

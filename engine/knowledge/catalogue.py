@@ -14,6 +14,7 @@ from engine.knowledge.schema import (
     CheckForm,
     FindingForm,
     Form,
+    HazardousActForm,
     NumberCheckForm,
     PartForm,
     RepairForm,
@@ -53,6 +54,7 @@ class Folder:
     repairs: Mapping[str, Placed[RepairForm]]
     parts: Mapping[str, Placed[PartForm]]
     cautions: Mapping[str, Placed[CautionForm]]
+    acts: Mapping[str, Placed[HazardousActForm]]
     roles: Mapping[str, Placed[RoleForm]]
     units: Mapping[str, Placed[UnitForm]]
     trees: Mapping[str, Placed[TreeForm]]
@@ -76,6 +78,7 @@ class Folder:
             "repair": self.repairs,
             "part": self.parts,
             "caution": self.cautions,
+            "act": self.acts,
             "role": self.roles,
             "unit": self.units,
             "tree": self.trees,

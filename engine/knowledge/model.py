@@ -7,7 +7,17 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Literal, TypeVar, get_args
 
-from engine.knowledge.properties import Meaning, Occasion, PartAmount, PartUse, Reading, Renewed, Work
+from engine.knowledge.properties import (
+    HazardKind,
+    Meaning,
+    Occasion,
+    PartAmount,
+    PartUse,
+    Reader,
+    Reading,
+    Renewed,
+    Work,
+)
 from engine.quantities.unit_systems import System, shown_in
 
 RoleId = Literal["counter", "phone", "field"]
@@ -114,13 +124,53 @@ class Steps:
 class Answer:
     """One possible answer to a choice check, or one band of a number, by its id.
 
-    `names` are people's words for it; `means` is what it says beyond what causes show of it.
+    `names` are people's words for it; `means` is what it says beyond what causes show of it. `keeps_off` where nothing
+    is energised, as a trial either, until what was found is repaired.
     """
 
     id: str
     wording: Wording
     names: tuple[str, ...] = ()
     means: Meaning | None = None
+    keeps_off: bool = False
+
+
+@dataclass(frozen=True)
+class ByReader:
+    """Ids for the one who does a work, owner or technician."""
+
+    owner: tuple[str, ...] = ()
+    technician: tuple[str, ...] = ()
+
+    def to(self, reader: Reader) -> tuple[str, ...]:
+        """Those for this reader."""
+        return self.owner if reader == "owner" else self.technician
+
+    def for_role(self, role: RoleId) -> tuple[str, ...]:
+        """The technician's in the field; elsewhere the owner's, who does what is told from afar."""
+        return self.to(reader_of(role))
+
+
+def reader_of(role: RoleId) -> Reader:
+    """Who does what is asked for: the technician in the field, elsewhere the owner."""
+    return "technician" if role == "field" else "owner"
+
+
+@dataclass(frozen=True)
+class HazardousWork:
+    """What a check or repair is made of that can hurt: acts by who does them, and what follows from them.
+
+    `cautions` are shown to whoever does it beforehand, `in_a_line` are told in one line; `energised_by` are the readers
+    for whom something is switched on in it.
+    """
+
+    acts: ByReader = ByReader()
+    cautions: ByReader = ByReader()
+    in_a_line: ByReader = ByReader()
+    energised_by: frozenset[Reader] = frozenset()
+
+
+HARMLESS = HazardousWork()
 
 
 @dataclass(frozen=True)
@@ -164,7 +214,7 @@ class Check:
     fault lies elsewhere. `known` is the probability that a person in this role can say; `brought` names what a
     customer may bring to the counter that lets it be answered there. `pointless_if` holds answers of other checks
     after which nobody asks it. `tells` is what doses and the plan take it for; `should_be` the band of a number that
-    is as it should be.
+    is as it should be. `waits_for` are checks that have their turn before it.
     """
 
     id: str
@@ -183,7 +233,8 @@ class Check:
     error: MeterError | None = None
     bands: tuple[Band, ...] = ()
     brought: str | None = None
-    cautions: tuple[str, ...] = ()
+    work: HazardousWork = HARMLESS
+    waits_for: tuple[str, ...] = ()
     pointless_if: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     tells: Reading | None = None
     should_be: str | None = None
@@ -192,6 +243,10 @@ class Check:
     def is_number(self) -> bool:
         """Whether the answer is a number with a unit."""
         return self.unit is not None
+
+    def keeps_off(self, answer: object) -> bool:
+        """Whether nothing is energised after an answer of this id, until what was found is repaired."""
+        return any(each.keeps_off for each in self.answers if each.id == answer)
 
     def meaning(self, answer: object) -> Meaning | None:
         """What an answer of this id means; None for one that means no more than it says, and for a number."""
@@ -256,8 +311,8 @@ class Repair:
     `swap_back`, minutes, where the part is swapped in to see whether it helps: where not, the old one goes back.
     `amount_from` are checks without which its amounts cannot be worked out. `stops_dosing` where nobody adds chlorine
     before it is done, `tests_anew` where it puts the test itself in doubt. `works_out` names what is computed beside
-    its parts, `renews` what the plan counts from then on. `before_steps` and `done_when` are empty for a reader who is
-    told nothing there.
+    its parts, `renews` what the plan counts from then on, `waits_for` the checks that have their turn before it.
+    `before_steps` and `done_when` are empty for a reader who is told nothing there.
     """
 
     id: str
@@ -273,10 +328,11 @@ class Repair:
     parts: tuple[PartNeed, ...]
     result_shows: ResultShows
     ask_again: tuple[str, ...]
-    cautions: tuple[str, ...]
     decision: Mapping[RoleId, Decision]
     source: str
+    work: HazardousWork = HARMLESS
     swap_back: float | None = None
+    waits_for: tuple[str, ...] = ()
     amount_from: tuple[str, ...] = ()
     stops_dosing: bool = False
     tests_anew: bool = False
@@ -303,13 +359,38 @@ class Part:
 
 @dataclass(frozen=True)
 class Caution:
-    """A caution with its ANSI Z535 signal word, and the occasions for which it is told whatever the work is."""
+    """A caution with its ANSI Z535 signal word: whole, and in a line where it was told already or is far off."""
 
     id: str
     signal: Signal
     wording: Wording
+    in_short: Wording
     source: str
-    told_for: tuple[Occasion, ...] = ()
+
+
+@dataclass(frozen=True)
+class HazardousAct:
+    """Something that people do and that can hurt.
+
+    `brings` are its hazards, `plant` the state that it demands, `who` those who may do it; `energises` where it
+    switches something on. `cautions` are shown to whoever does it before it is done, `in_a_line` are told in one line.
+    `occasion` where it is what the program itself lets people do; `on_the_bench` where it is done there too, on what
+    was taken from the pool.
+    """
+
+    id: str
+    brings: tuple[HazardKind, ...]
+    plant: Plant
+    who: tuple[Who, ...]
+    energises: bool
+    cautions: ByReader
+    in_a_line: ByReader
+    occasion: Occasion | None = None
+    on_the_bench: bool = False
+
+    def boxes_for(self, reader: Reader) -> tuple[str, ...]:
+        """The cautions that this reader is shown before the act."""
+        return self.cautions.to(reader)
 
 
 @dataclass(frozen=True)
@@ -378,6 +459,7 @@ class Knowledge:
     repairs: Mapping[str, Repair]
     parts: Mapping[str, Part]
     cautions: Mapping[str, Caution]
+    acts: Mapping[str, HazardousAct]
     roles: Mapping[RoleId, Role]
     units: Mapping[str, UnitProfile]
     fingerprint: str

@@ -23,8 +23,27 @@ Occasion = Literal[
     "venting",
     "making_gas",
     "cleaning",
+    "hand_dosing",
+    "cloudy_water",
 ]
-"""When the program tells cautions by itself; faults/README.md says what each means."""
+"""What the program by itself lets people do; the act that is this says what it demands."""
+Reader = Literal["owner", "technician"]
+"""Who does a work, and so whom its cautions are for."""
+HazardKind = Literal[
+    "mains",
+    "low_voltage_high_current",
+    "stored_pressure",
+    "chlorine_gas",
+    "hydrogen",
+    "acid",
+    "strong_chlorine",
+    "drowning_and_entrapment",
+    "lifting_and_slips",
+    "hot_parts",
+    "closed_rooms",
+    "spoilt_equipment",
+]
+"""What can hurt people, and what can spoil the equipment."""
 Meaning = Literal[
     "tingle",
     "water_on_electrics",
@@ -33,6 +52,7 @@ Meaning = Literal[
     "current_may_leak",
     "water_stands",
     "heavy_use",
+    "cloudy_water",
 ]
 """What an answer means beyond what causes show of it."""
 Reading = Literal["free_chlorine", "owners_free_chlorine", "combined_chlorine", "months_since_clean"]
@@ -47,6 +67,8 @@ Renewed = Literal["cleaning", "cell"]
 
 PART_COMPUTATIONS: tuple[PartComputation, ...] = get_args(PartComputation)
 OCCASIONS: tuple[Occasion, ...] = get_args(Occasion)
+READERS: tuple[Reader, ...] = get_args(Reader)
+HAZARD_KINDS: tuple[HazardKind, ...] = get_args(HazardKind)
 DANGERS: tuple[Meaning, ...] = ("tingle", "water_on_electrics", "burning_smell", "chlorine_smell")
 """What a danger that was reported can mean; each has its own first steps."""
 CURRENT: frozenset[Meaning] = frozenset({"tingle", "water_on_electrics", "current_may_leak"})

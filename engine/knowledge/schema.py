@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Annotated, Any, Literal
 
 from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field
@@ -33,7 +34,17 @@ from engine.knowledge.number_words import (
     read_step,
     read_text,
 )
-from engine.knowledge.properties import Meaning, Occasion, PartAmount, PartUse, Reading, Renewed, Work
+from engine.knowledge.properties import (
+    HazardKind,
+    Meaning,
+    Occasion,
+    PartAmount,
+    PartUse,
+    Reader,
+    Reading,
+    Renewed,
+    Work,
+)
 
 _ID = r"^[a-z][a-z0-9]*(?:_[a-z0-9]+)*$"
 _TREE_ID = r"^[a-z][a-z0-9]*(?:[-_][a-z0-9]+)*$"
@@ -114,11 +125,26 @@ def _both_lists(value: object) -> object:
     return value if isinstance(value, dict) else {"customer": value, "technician": value}
 
 
+class ByReaderForm(Form):
+    """Ids for the one who does the work, owner or technician; a bare list in its place serves both."""
+
+    owner: list[Id] = []
+    technician: list[Id] = []
+
+
+def _by_reader(value: object) -> object:
+    return {"owner": value, "technician": value} if isinstance(value, list) else value
+
+
+ByReader = Annotated[ByReaderForm, BeforeValidator(_by_reader)]
+
+
 class AnswerForm(WordsForm):
     """The wording of an answer, other short words that people use for it, and what it means beyond that."""
 
     names: list[Text] = Field(default=[], description="answer.names")
     means: Meaning | None = Field(default=None, description="answer.means")
+    keeps_off: YesNo = Field(default="no", description="answer.keeps_off")
 
 
 AnswerWords = Annotated[AnswerForm, BeforeValidator(_both)]
@@ -167,7 +193,8 @@ class CheckForm(NamedForm):
     needs: Need = Field(description="any.needs")
     plant: Plant = Field(description="any.plant")
     brought: Literal["water_sample", "cell"] | None = Field(default=None, description="check.brought")
-    cautions: list[Id] = Field(default=[], description="check.cautions")
+    does: ByReader = Field(default=ByReaderForm(), description="any.does")
+    waits_for: list[Id] = Field(default=[], description="any.waits_for")
     pointless_if: dict[Id, Annotated[list[Id], Field(min_length=1)]] = Field(
         default={}, description="check.pointless_if"
     )
@@ -244,7 +271,8 @@ class RepairForm(NamedForm):
     result_shows: ResultShows = Field(description="repair.result_shows")
     ask_again: list[Id] = Field(default=[], description="repair.ask_again")
     amount_from: list[Id] = Field(default=[], description="repair.amount_from")
-    cautions: list[Id] = Field(default=[], description="repair.cautions")
+    does: ByReader = Field(default=ByReaderForm(), description="any.does")
+    waits_for: list[Id] = Field(default=[], description="any.waits_for")
     decision: DecisionsForm = Field(description="repair.decision")
     stops_dosing: YesNo = Field(default="no", description="any.stops_dosing")
     tests_anew: YesNo = Field(default="no", description="repair.tests_anew")
@@ -268,8 +296,26 @@ class CautionForm(NamedForm):
 
     caution: Id = Field(description="caution.caution")
     signal: Signal = Field(description="caution.signal")
-    told_for: list[Occasion] = Field(default=[], description="caution.told_for")
+    in_short: Words = Field(description="caution.in_short")
     source: Text = Field(description="caution.source")
+
+
+class HazardousActForm(Form):
+    """Something that people do and that can hurt: what it brings, what it demands, and which cautions come first."""
+
+    act: Id = Field(description="act.act")
+    brings: list[HazardKind] = Field(min_length=1, description="act.brings")
+    plant: Literal["running", "isolated", "any"] = Field(default="any", description="any.plant")
+    who: list[Who] = Field(min_length=1, description="act.who")
+    energises: YesNo = Field(default="no", description="act.energises")
+    on_the_bench: YesNo = Field(default="no", description="act.on_the_bench")
+    cautions: ByReader = Field(default=ByReaderForm(), description="act.cautions")
+    in_a_line: ByReader = Field(default=ByReaderForm(), description="act.in_a_line")
+    occasion: Occasion | None = Field(default=None, alias="is", description="act.is")
+
+    def boxes_for(self, reader: Reader) -> Sequence[str]:
+        """The cautions that this reader is shown before the act."""
+        return self.cautions.owner if reader == "owner" else self.cautions.technician
 
 
 class CostsForm(Form):

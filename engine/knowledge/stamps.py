@@ -10,7 +10,7 @@ from engine.foundation.yaml_reader import Path
 STAMP = "of"
 """The field of a translated entry that holds its stamp."""
 STAMPED: Mapping[str, tuple[str, ...]] = {
-    "caution": ("customer", "technician"),
+    "caution": ("customer", "technician", "in_short"),
     "repair": ("before_steps", "steps", "done_when"),
 }
 """By kind of entry, the fields whose English wording must not change unseen: whoever follows them can be hurt."""

@@ -7,7 +7,9 @@ from typing import Literal
 
 from engine.strategy.costs import Remedy
 
-ActKind = Literal["set_up", "ask", "isolate", "switch_on", "make_safe", "perform", "verify", "conclude"]
+ActKind = Literal[
+    "set_up", "ask", "isolate", "switch_on", "make_safe", "perform", "verify", "conclude", "find_plant", "leave_plant"
+]
 
 
 @dataclass(frozen=True)
@@ -15,7 +17,9 @@ class Act:
     """What should happen next, as data; a front end carries it out and records the outcome as an event.
 
     set_up: settle `about` (role, unit, complaint, brought), one of `options`. ask: put the check `about`.
-    isolate, switch_on: bring the supply to that state first, for the check `about`. make_safe: there is danger, keep
+    isolate, switch_on: bring the supply to that state first, for the check `about`, or for `plant`: it stays off.
+    find_plant: ask what state the supply is in, as nobody knows in this visit. leave_plant: settle how the visit leaves
+    it, one of `options`. make_safe: there is danger, keep
     people out and make safe. perform, verify: the repair `about`. conclude: the decision `about`, by the repair
     `repair` where there is one; `why` is one of settled, limit, no_check_pays, danger, solved, waiting, not_done.
     """

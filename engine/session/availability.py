@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from engine.foundation.texts import say
-from engine.knowledge.cautions import told_for
-from engine.knowledge.model import DANGER_CHECK, Check, Knowledge, Role
+from engine.knowledge.model import DANGER_CHECK, Check, Knowledge, Role, reader_of
 from engine.knowledge.required import DEFAULT_UNIT
 from engine.session.acts import Act
 from engine.session.decisions import BY_ITS_AMOUNTS
 from engine.session.job import Job
+from engine.session.keeping_off import energises, kept_off_by, waited_for
 from engine.strategy.costs import chance_to_say
 
 HARDLY_EVER = 0.02
@@ -56,13 +56,22 @@ def must_be_isolated(knowledge: Knowledge, job: Job, repair: str) -> bool:
 
 def _possible(knowledge: Knowledge, job: Job, check: Check) -> bool:
     """Whether this person could meet what the check needs on this visit; after a danger, only what is harmless."""
-    if job.made_safe and not _harmless(knowledge, job, check):
+    if job.made_safe and not _harmless(job, check):
+        return False
+    if kept_off_by(knowledge, job) and energises(check, job):
+        return False
+    if any(_in_person(knowledge, job, name) for name in waited_for(knowledge, job, check)):
         return False
     if check.needs in job.barred or _not_shown(knowledge, job, check) or _pointless(job, check):
         return False
     if _begun_anew(knowledge, job, check):
         return False
     return check.needs in _role(knowledge, job).can_use or (job.role == "counter" and check.brought in job.brought)
+
+
+def _in_person(knowledge: Knowledge, job: Job, check: str) -> bool:
+    """Whether a check that another waits for can be made by whoever is here."""
+    return knowledge.checks[check].needs in _role(knowledge, job).can_use and may_say(knowledge, job, check)
 
 
 def _not_shown(knowledge: Knowledge, job: Job, check: Check) -> bool:
@@ -86,14 +95,15 @@ def _begun_anew(knowledge: Knowledge, job: Job, check: Check) -> bool:
     return any(check.id in knowledge.repairs[name].ask_again for name in done)
 
 
-def _harmless(knowledge: Knowledge, job: Job, check: Check) -> bool:
+def _harmless(job: Job, check: Check) -> bool:
     """After a danger the supply stays off: a technician may look inside, anybody else only remember and say."""
-    live = told_for(knowledge.cautions, "switching_on")
-    if check.plant == "running" or not set(live).isdisjoint(check.cautions):
+    reader = reader_of(job.role or "counter")
+    live = check.plant == "running" or reader in check.work.energised_by
+    if live and job.role != "counter":
         return False
     if job.role == "field":
         return check.needs in ("nothing", "kit", "tools")
-    return check.needs == "nothing" and not check.cautions
+    return check.needs == "nothing" and not check.work.cautions.to(reader)
 
 
 def _role(knowledge: Knowledge, job: Job) -> Role:

@@ -27,6 +27,7 @@ from engine.knowledge.required import DEFAULT_UNIT
 from engine.session.acts import RankedCause, RemedyShare
 from engine.session.job import SET_UP, Job, effective
 from engine.session.journal import Event
+from engine.session.keeping_off import kept_off_by, mends
 from engine.session.machine import Walk, followed
 from engine.session.models import Models
 from engine.session.validation import refuse_unknown
@@ -83,8 +84,16 @@ class BelievedJob:
     @property
     def planner(self) -> Planner:
         """The strategy for this tree, role, unit and the repairs already done."""
-        left = tuple(name for name in self.job.left if name in self.knowledge.repairs)
+        left = tuple(name for name in (*self.job.left, *self._not_now) if name in self.knowledge.repairs)
         return self.models.planner(self.tree.id, self.role, self.unit, self.job.failed, left)
+
+    @property
+    def _not_now(self) -> tuple[str, ...]:
+        """Repairs that nobody does now, as they end in switching on: something else keeps the plant off."""
+        if not kept_off_by(self.knowledge, self.job):
+            return ()
+        mending = mends(self.knowledge, self.job) if self.job.role == "field" else ()
+        return tuple(name for name in self.knowledge.repairs if name not in mending and name not in self.job.left)
 
     @property
     def evidence(self) -> tuple[Evidence, ...]:

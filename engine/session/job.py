@@ -4,14 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from typing import Literal
 
 from engine.findings.evidence import Observation
-from engine.knowledge.model import DANGER_CHECK, Knowledge, Plant, RoleId
+from engine.knowledge.model import DANGER_CHECK, Knowledge, Repair, RoleId
 from engine.knowledge.required import DEFAULT_UNIT
 from engine.session.journal import Event
 
 SET_UP = ("role", "unit", "complaint", "brought")
 """What is settled before the tree opens; events carry these in `about`."""
+
+PLANT = "plant"
+"""What events of the supply are about where they serve no check and no repair."""
+PlantState = Literal["running", "isolated", "off", "unknown"]
+"""`isolated`: off, locked and proved dead in this visit. `off`: off and not proved dead in it. `unknown`: not asked."""
 
 TAKEN_BACK_KINDS = (
     "answered",
@@ -44,7 +50,8 @@ class Job:
     """The state of a job. Only `replay` writes it; everybody else reads.
 
     `waiting` holds what is done later, away from this visit, with when: checks, repairs, and repairs already done
-    whose result shows later.
+    whose result shows later. `plant` holds for this visit only; `left_as` is how a visit leaves it, `on` or `off`.
+    `mended` are the checks whose finding was repaired since it was made.
     """
 
     id: str = ""
@@ -57,7 +64,9 @@ class Job:
     brought_said: bool = False
     danger: str | None = None
     danger_unsaid: bool = False
-    plant: Plant = "running"
+    plant: PlantState = "running"
+    left_as: str | None = None
+    mended: set[str] = field(default_factory=set)
     answers: dict[str, Answered] = field(default_factory=dict)
     unknown: list[str] = field(default_factory=list)
     cannot: dict[str, str] = field(default_factory=dict)
@@ -76,6 +85,11 @@ class Job:
     def danger_open(self) -> bool:
         """Whether nothing has been said of danger yet."""
         return self.danger is None and not self.danger_unsaid
+
+    @property
+    def danger_stands(self) -> bool:
+        """Whether a danger was reported."""
+        return self.danger not in (None, "none")
 
     @property
     def readings(self) -> Mapping[str, Observation]:
@@ -135,11 +149,8 @@ def fold(job: Job, event: Event, knowledge: Knowledge) -> None:
             _defer(job, event)
         case "lifted":
             _lift(job, event.about, knowledge)
-        case "made_safe":
-            job.made_safe = job.made_safe or event.about == DANGER_CHECK
-            job.plant = "isolated"
-        case "switched_on":
-            job.plant = "running"
+        case "made_safe" | "switched_on" | "resumed" | "found" | "left":
+            _plant(job, event)
         case "already_tried" | "repaired" | "verified":
             _repair(job, event, knowledge)
         case "noted":
@@ -150,8 +161,44 @@ def fold(job: Job, event: Event, knowledge: Knowledge) -> None:
             job.waiting.clear()
 
 
+def _plant(job: Job, event: Event) -> None:
+    """The supply was switched, found or left in a state; in another visit nobody knows what it is now."""
+    job.left_as = None
+    match event.kind:
+        case "made_safe":
+            job.made_safe = job.made_safe or event.about == DANGER_CHECK
+            job.plant = "isolated"
+        case "switched_on":
+            job.plant = "running"
+        case "resumed":
+            job.plant = "running" if job.plant == "running" else "unknown"
+        case "found":
+            job.plant = "running" if event.value == "running" else "off"
+        case _:
+            job.left_as = str(event.value)
+            job.plant = "running" if event.value == "on" else "off"
+
+
+def lifts(knowledge: Knowledge, repair: Repair, check: str, job: Job) -> bool:
+    """Whether a repair mends what an answer that stands has shown: it cures a cause that shows it beyond the usual."""
+    if check not in job.answers or check not in knowledge.checks:
+        return False
+    answer, usual = str(job.answers[check].reading.value), knowledge.checks[check].usual
+    return any(_shows(knowledge, cause, check, answer, job) > usual.get(answer, 0.0) for cause in repair.cures)
+
+
+def _shows(knowledge: Knowledge, cause: str, check: str, answer: str, job: Job) -> float:
+    tree = knowledge.trees.get(job.complaint or "")
+    here = {} if tree is None else tree.here.get(cause, {})
+    everywhere = knowledge.causes[cause].shows if cause in knowledge.causes else {}
+    return max(shows.get(check, {}).get(answer, 0.0) for shows in (here, everywhere))
+
+
 def _repair(job: Job, event: Event, knowledge: Knowledge) -> None:
     job.waiting.pop(event.about, None)
+    if event.kind == "repaired" and event.value == "done" and event.about in knowledge.repairs:
+        repair = knowledge.repairs[event.about]
+        job.mended |= {check for check in job.answers if lifts(knowledge, repair, check, job)}
     match event.kind:
         case "already_tried":
             job.repaired[event.about] = "done"
@@ -180,6 +227,7 @@ def _answer(job: Job, event: Event) -> None:
             if check == DANGER_CHECK:
                 job.danger, job.danger_unsaid = str(event.value), False
             value = event.value if isinstance(event.value, str) else float(event.value or 0.0)
+            job.mended.discard(check)
             job.answers[check] = Answered(check, Observation(value, event.by), event.text, event.at)
             _no_longer_open(job, check)
             _had_its_turn(job, check)

@@ -13,7 +13,7 @@ from engine.session.journal import Event
 from engine.session.session import Session
 
 _CLOSING = ("handed_on", "closed")
-_STILL_ASKING = ("set_up", "ask", "isolate", "switch_on")
+_STILL_ASKING = ("set_up", "ask", "isolate", "switch_on", "find_plant", "leave_plant")
 
 
 @dataclass(frozen=True)
@@ -153,10 +153,17 @@ def _cut_short(session: Session, act: Act) -> Conclusion:
     """What would be done with no further question."""
     if session.job.complaint is None or session.job.role is None:
         return Conclusion("", None, "", act.cautions, "", True)
-    remedy, _ = session.planner.act_now(session.belief, "mend")
+    remedy = session.remedy_now()
     if remedy is None:
         return Conclusion("other_trade" if session.job.role == "field" else "send_technician", None, "", (), "", True)
-    return Conclusion(remedy.decision, remedy.repair, "", session.knowledge.repairs[remedy.repair].cautions, "", True)
+    return Conclusion(
+        remedy.decision,
+        remedy.repair,
+        "",
+        session.knowledge.repairs[remedy.repair].work.cautions.for_role(session.role.id),
+        "",
+        True,
+    )
 
 
 def _before_help(session: Session) -> Session:

@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 
-from engine.knowledge import cautions
-from engine.knowledge.model import DANGER_CHECK, REPORT_CHECK, Repair
+from engine.knowledge.hazards import SUPPLY_WORK, told_for
+from engine.knowledge.model import DANGER_CHECK, REPORT_CHECK, Plant, Repair, reader_of
+from engine.knowledge.properties import Occasion
 from engine.session.acts import Act, Waiting
-from engine.session.availability import for_amount, open_checks
+from engine.session.availability import for_amount, may_say, open_checks
 from engine.session.believed import BelievedJob
-from engine.session.job import SET_UP
+from engine.session.job import PLANT, SET_UP
+from engine.session.keeping_off import energises, kept_off_by, mends, waited_for
 from engine.session.machine import (
     CHOOSING,
     CLOSED,
@@ -27,6 +29,7 @@ from engine.session.machine import (
     to_set_up,
 )
 from engine.strategy import Aim, Appraisal, Explanation, Situation
+from engine.strategy.costs import Remedy
 
 _BROUGHT = ("nothing", "water_sample", "cell", "water_sample+cell")
 """What may be brought to a counter."""
@@ -44,8 +47,48 @@ class Session(BelievedJob):
         Args: `wanted`, what a person wants to be put next, the first of it first, once the start is settled; then what
         is to be sold or done is asked for its amounts too. None where no person is there.
         """
+        if (first := self._first_for_the_plant(wanted is not None)) is not None:
+            return first
         act = self._act_in(self.walk, aim)
-        return act if wanted is None else self._put_first(act, wanted)
+        return act if wanted is None else self._left_in_order(self._after_looking(self._put_first(act, wanted)))
+
+    def _first_for_the_plant(self, asked: bool) -> Act | None:
+        """What comes before all else once a tree is open: to know the state of the supply, and what must be off, off.
+
+        Args: `asked`, whether a person is there to be asked.
+        """
+        job = self.job
+        if self.walk.state in (OPENING, MAKING_SAFE, MADE_SAFE, HANDED_ON, CLOSED) or job.role == "counter":
+            return None
+        if asked and job.plant == "unknown":
+            return Act("find_plant", PLANT)
+        if job.plant == "running" and PLANT not in job.cannot and kept_off_by(self.knowledge, job):
+            return Act("isolate", PLANT, self._told("isolating"), why="kept_off")
+        return None
+
+    def _after_looking(self, act: Act) -> Act:
+        """The act, or first what a repair waits for: what pays is seen and measured before anything is opened."""
+        if act.repair is None or act.kind not in ("perform", "isolate") or act.about not in self.knowledge.repairs:
+            return act
+        for name in waited_for(self.knowledge, self.job, self.knowledge.repairs[act.about]):
+            needs_it_on = self.knowledge.checks[name].plant == "running" and self.job.plant != "running"
+            if not needs_it_on and may_say(self.knowledge, self.job, name):
+                return self.act_for(name)
+        return act
+
+    def _left_in_order(self, act: Act) -> Act:
+        """The end of a visit, or first how it leaves what was switched off: on, and seen to run, or locked off."""
+        job = self.job
+        ends = act.kind == "conclude" and not job.closed and act.why != "danger" and not job.danger_stands
+        if not ends or job.role == "counter" or job.plant == "running" or job.left_as is not None:
+            return act
+        off_only = bool(kept_off_by(self.knowledge, job))
+        told = () if off_only else self._told("switching_on")
+        return Act("leave_plant", PLANT, told, options=("off",) if off_only else ("on", "off"))
+
+    def _told(self, *occasions: Occasion) -> tuple[str, ...]:
+        """The cautions of what the program itself lets whoever is there do."""
+        return told_for(self.knowledge.acts, reader_of(self.job.role or "counter"), *occasions)
 
     def _act_in(self, walk: Walk, aim: Aim) -> Act:
         if walk.asks is not None:
@@ -75,15 +118,20 @@ class Session(BelievedJob):
         if len(self.job.asked) >= self.role.limit:
             return self._act_or_conclude("limit", aim)
         if paying := [found for found in self.appraise(aim) if found.worth > 0]:
-            return self.act_for(self._before_switching_on(paying))
+            return self.act_for(self._before_switching(paying))
         return self._act_or_conclude(self._why_no_check, aim)
 
     def _go_on_with_repair(self, _: Aim) -> Act:
         return self._carry_out(self.knowledge.repairs[self.events[-1].about], self._why_no_check)
 
-    def _see_what_came_of_it(self, _: Aim) -> Act:
+    def _see_what_came_of_it(self, aim: Aim) -> Act:
+        """Whether a repair helped; where something else still keeps the plant off, that is mended first."""
         assert self.job.awaiting is not None
-        return self._verify(self.job.awaiting)
+        if not kept_off_by(self.knowledge, self.job) or self.job.role == "counter":
+            return self._verify(self.job.awaiting)
+        act = self._act_or_conclude("kept_off", aim)
+        done = self.job.repaired.get(act.repair or "") == "done"
+        return Act("conclude", "order_and_return", repair=act.repair, why="kept_off") if done else act
 
     def _wait(self, _: Aim) -> Act:
         """A result that shows later ends the visit; the answer is taken when the job is resumed."""
@@ -111,7 +159,9 @@ class Session(BelievedJob):
     def heeded(self, wanted: Sequence[str]) -> list[str]:
         """What is put first of what a person wants: in danger no fault is looked for, only what was said of it."""
         if self.job.danger in (None, "none"):
-            return list(wanted)
+            kept = kept_off_by(self.knowledge, self.job)
+            checks = self.knowledge.checks
+            return [about for about in wanted if not (kept and about in checks and energises(checks[about], self.job))]
         return [about for about in wanted if about == DANGER_CHECK]
 
     def _put_first(self, act: Act, wanted: Sequence[str]) -> Act:
@@ -123,20 +173,22 @@ class Session(BelievedJob):
         opening = self.walk.state in (OPENING, MAKING_SAFE, MADE_SAFE)
         return act if opening and heeded[0] not in (*SET_UP, DANGER_CHECK) else self.act_for(heeded[0])
 
-    def _before_switching_on(self, paying: Sequence[Appraisal]) -> str:
-        """The best of the looks that pay, or before the supply is switched on one that it would be off for again.
+    def _before_switching(self, paying: Sequence[Appraisal]) -> str:
+        """The best of the looks that pay, or before the supply is switched one that it would be switched back for.
 
-        One step ahead, a look that must wait for the next switching off seems to lose nothing. It goes first where it
-        would pay one of its own, and is worth less than the best by no more than that one costs.
+        One step ahead, a look that must wait for the next switching seems to lose nothing. It goes first where it
+        would pay a switching of its own, and is worth less than the best by no more than that one costs.
         """
         plants = {found.check: self.knowledge.checks[found.check].plant for found in paying}
-        best = paying[0].check
-        if self.job.plant != "isolated" or plants[best] != "running" or self.job.role == "counter":
+        best, now = paying[0].check, "running" if self.job.plant == "running" else "isolated"
+        if self.job.role == "counter" or plants[best] in ("any", now):
             return best
         once_more = self.role.minutes["isolate"] + self.role.minutes["restore"]
-        least = max(once_more, paying[0].worth - once_more)
+        # Before opening the first time, whatever pays is measured: afterwards it would cost a switching.
+        own = once_more if now == "isolated" else 0.0
+        least = max(own, paying[0].worth - once_more)
         again = [found.check for found in paying if found.worth > least]
-        return next((name for name in again if plants[name] == "isolated"), best)
+        return next((name for name in again if plants[name] == now), best)
 
     def conclude(self) -> Act:
         """What to do with no further question: the repair here, or the decision."""
@@ -189,14 +241,14 @@ class Session(BelievedJob):
     @property
     def _cautions_of_danger(self) -> tuple[str, ...]:
         smelt = self.knowledge.checks[DANGER_CHECK].meaning(self.job.danger) == "chlorine_smell"
-        return cautions.told_for(self.knowledge.cautions, *cautions.DANGER, *(("gas",) if smelt else ()))
+        return self._told(*SUPPLY_WORK[:3], *(("gas",) if smelt else ()))
 
     def _switch_on(self, about: str, repair: str | None = None) -> Act:
-        return Act("switch_on", about, cautions.told_for(self.knowledge.cautions, "switching_on"), repair=repair)
+        return Act("switch_on", about, self._told("switching_on"), repair=repair)
 
     def _verify(self, repair: str) -> Act:
         """Ask whether a repair helped, with the unit at work again."""
-        if self.job.plant == "isolated" and repair not in self.job.cannot:
+        if self.job.plant != "running" and repair not in self.job.cannot:
             return self._switch_on(repair, repair)
         return Act("verify", repair)
 
@@ -212,15 +264,15 @@ class Session(BelievedJob):
                 self._verify(name) if name == self.job.awaiting else self._carry_out(self.knowledge.repairs[name], "")
             )
         check, job = self.knowledge.checks[name], self.job
+        told = check.work.cautions.for_role(job.role or "counter")
         if job.unit is None and name == REPORT_CHECK:
             # Who has never seen the unit need not say which it is like, until it is asked how it tells its state.
             return self.act_for("unit")
         if job.role != "counter" and check.plant not in ("any", job.plant):
             if check.plant == "isolated":
-                isolating = cautions.told_for(self.knowledge.cautions, "isolating")
-                return Act("isolate", name, tuple(dict.fromkeys((*isolating, *check.cautions))))
+                return Act("isolate", name, tuple(dict.fromkeys((*self._told("isolating"), *told))))
             return self._switch_on(name)
-        return Act("ask", name, check.cautions)
+        return Act("ask", name, told)
 
     def _options(self, about: str) -> tuple[str, ...]:
         known = self.knowledge
@@ -228,7 +280,7 @@ class Session(BelievedJob):
         return tuple(options.get(about, _BROUGHT))
 
     def _act_or_conclude(self, why: str, aim: Aim) -> Act:
-        remedy, _ = self.planner.act_now(self.belief, aim)
+        remedy = self.remedy_now(aim)
         if remedy is None:
             decision = "send_technician" if self.job.role != "field" else "other_trade"
             return Act("conclude", decision, why=why)
@@ -237,22 +289,37 @@ class Session(BelievedJob):
         if job.role == "field" and remedy.decision == "repair_here" and remedy.repair not in job.waiting:
             return self._carry_out(repair, why)
         why = "not_done" if remedy.repair in job.left else why
-        return Act("conclude", remedy.decision, repair.cautions, repair=remedy.repair, why=why)
+        told = repair.work.cautions.for_role(self.role.id)
+        return Act("conclude", remedy.decision, told, repair=remedy.repair, why=why)
+
+    def remedy_now(self, aim: Aim = "mend") -> Remedy | None:
+        """The remedy to set going with no further question; None where it is handed on unknown.
+
+        As long as something keeps the plant off, it is what mends that; nothing else is tried.
+        """
+        mending = mends(self.knowledge, self.job)
+        if mending and self.job.role == "field":
+            due = [remedy for remedy, _, _ in self.planner.order(self.belief) if remedy.repair in mending]
+            if due:
+                return due[0]
+        return self.planner.act_now(self.belief, aim)[0]
 
     def _carry_out(self, repair: Repair, why: str) -> Act:
         """The repair by whoever is at the pool, or the switching that must come before it.
 
         Steps for owners tell themselves when to switch off and on, as they are followed at home too.
         """
+        told = repair.work.cautions.for_role(self.role.id)
         if self.job.role == "field" and repair.plant == "isolated" and self.job.plant != "isolated":
-            return Act("isolate", repair.id, repair.cautions, repair=repair.id)
+            return Act("isolate", repair.id, told, repair=repair.id)
         if self.job.role == "field" and repair.plant == "running" and self.job.plant != "running":
             # Without `repair`: with it, a switching on is for seeing what came of a repair.
             return self._switch_on(repair.id)
-        return Act("perform", repair.id, repair.cautions, repair=repair.id, why=why)
+        return Act("perform", repair.id, told, repair=repair.id, why=why)
 
     def _situation(self, checks: Sequence[str]) -> Situation:
-        return Situation(self.role, self.job.plant, checks, self.job.readings, self.job.brought)
+        plant: Plant = "running" if self.job.plant == "running" else "isolated"
+        return Situation(self.role, plant, checks, self.job.readings, self.job.brought)
 
     def _outcome(self, wanted: str) -> str:
         """The repair that was verified with this outcome."""

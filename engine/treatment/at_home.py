@@ -2,19 +2,28 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from typing import Literal
 
-from engine.knowledge.cautions import LIFTING_CELL, SUPPLY_WORK, told_for
-from engine.knowledge.model import Caution
-from engine.knowledge.properties import PartUse
+from engine.knowledge.hazards import LIFTING_CELL
+from engine.knowledge.properties import Occasion, PartUse
 from engine.session.decisions import OWN_WORK
 from engine.session.outcome import JobOutcome
-from engine.treatment.cautions import Concerns, concern_cautions, gravest_first, takes
+from engine.treatment.cautions import Concerns, PaperCautions, owners_cautions
 from engine.treatment.order_of_work import LaidOut
 
 HomeWork = Literal["none", "steps", "bring_cell", "fit_spool", "bring_pack", "leave"]
+_LETS: Mapping[HomeWork, tuple[Occasion, ...]] = {
+    "none": (),
+    "steps": (),
+    "bring_cell": (*LIFTING_CELL, "cleaning"),
+    "fit_spool": LIFTING_CELL,
+    # Its plug is on the mains.
+    "bring_pack": ("isolating", "mains"),
+    "leave": (),
+}
+"""What each kind of work lets the customer do beside the steps that are told."""
 
 
 @dataclass(frozen=True)
@@ -24,14 +33,14 @@ class AtHome:
     `work`: nothing; the steps of the first repair; take the cell out and bring it, or fit the spool in its place where
     it is at the shop; take the power pack off and bring it; or leave it as it is until somebody comes (`steps` then
     tells whether the first repair has steps for the customer's part of that).
-    `cautions` are those of exactly this, gravest first, and `cautions_without_steps` those that stay owed where such
+    `cautions` are those of exactly this, and `cautions_without_steps` those that stay owed where such
     steps are not told; `parts` are the ids of what the customer takes home.
     """
 
     work: HomeWork
     steps: bool
-    cautions: tuple[Caution, ...]
-    cautions_without_steps: tuple[Caution, ...]
+    cautions: PaperCautions
+    cautions_without_steps: PaperCautions
     parts: tuple[str, ...]
 
 
@@ -45,9 +54,8 @@ def at_home(outcome: JobOutcome, laid_out: Sequence[LaidOut], about: Concerns) -
     """
     work = _work(outcome, laid_out, about)
     steps = work == "steps" or (work == "leave" and _has_a_part(outcome, laid_out[0], about))
-    cautions, fewer = (
-        gravest_first(outcome.knowledge, _cautions(outcome, laid_out, about, work, told)) for told in (steps, False)
-    )
+    first = [outcome.knowledge.repairs[laid_out[0].repair]] if steps else []
+    cautions, fewer = (owners_cautions(outcome, done, _LETS[work], about) for done in (first, []))
     return AtHome(work, steps, cautions, fewer, tuple(_taken_home(outcome, laid_out, about, work)))
 
 
@@ -76,30 +84,6 @@ def _has_a_part(outcome: JobOutcome, first: LaidOut, about: Concerns) -> bool:
 
 def _is_owners(outcome: JobOutcome, work: LaidOut) -> bool:
     return "owner" in outcome.knowledge.repairs[work.repair].who
-
-
-def _cautions(
-    outcome: JobOutcome, laid_out: Sequence[LaidOut], about: Concerns, work: HomeWork, steps: bool
-) -> Iterator[str]:
-    known = outcome.knowledge.cautions
-    if not outcome.judges:
-        yield from outcome.conclusion.cautions
-    if steps:
-        yield from outcome.knowledge.repairs[laid_out[0].repair].cautions
-    if work in ("bring_cell", "fit_spool"):
-        yield from told_for(known, *LIFTING_CELL)
-    if work == "bring_pack":
-        # Its plug is on the mains.
-        yield from told_for(known, *SUPPLY_WORK)
-    if any(_takes_chlorine(outcome, item) for item in laid_out if item.when == "also" and about.by_hand):
-        yield from told_for(known, "splashing")
-    # What only others do, on the mains or with acid, is none of the customer's work.
-    yield from concern_cautions(outcome, replace(about, mains=about.shock, acid=False))
-
-
-def _takes_chlorine(outcome: JobOutcome, work: LaidOut) -> bool:
-    """Whether a strong dose of chlorine goes with the work: it is in the customer's hands before anybody was asked."""
-    return takes(outcome, outcome.knowledge.repairs[work.repair], "hand_chlorine")
 
 
 def _taken_home(outcome: JobOutcome, laid_out: Sequence[LaidOut], about: Concerns, work: HomeWork) -> Iterator[str]:

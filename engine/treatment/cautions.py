@@ -1,18 +1,31 @@
-"""What must not be lost: what a job touches on beyond its fault, and every caution that it owes for that."""
+"""What a job touches on beyond its fault, and the cautions of its papers: for who does the act on that paper."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
-from engine.knowledge import cautions
-from engine.knowledge.model import DANGER_CHECK, SIGNALS, Caution, Check, Knowledge, Repair, Tree
-from engine.knowledge.properties import CURRENT, Meaning, Occasion, PartUse, Reading
-from engine.session.decisions import SHOCK
+from engine.knowledge import hazards
+from engine.knowledge.hazards import cautions_of, told_for
+from engine.knowledge.model import (
+    DANGER_CHECK,
+    SIGNALS,
+    Caution,
+    Check,
+    HazardousAct,
+    HazardousWork,
+    Knowledge,
+    Repair,
+    Tree,
+)
+from engine.knowledge.properties import CURRENT, Meaning, Occasion, PartUse, Reader, Reading
+from engine.session.decisions import ON_THE_BENCH, OWN_WORK, SHOCK
 from engine.session.outcome import JobOutcome
 
 _SHOCK_SHARE = 0.10
 _CHLORINE: tuple[Reading, ...] = ("free_chlorine", "owners_free_chlorine")
+_SOON_MIN = 60.0
+"""Work that takes less than this lets nobody dose by hand meanwhile: judgement."""
 _BLEACHED_SHARE = 0.02
 """From this probability on, a nil test is thinned and read again before chlorine is added: judgement."""
 
@@ -24,7 +37,8 @@ class Concerns:
     shock: someone could be hurt by current in or near the water. mains, acid, gas: work or products of that kind are on
     the sheet. by_hand: chlorine is to be dosed by hand meanwhile. too_much: there may be far too much chlorine.
     doubtful_test: the test that showed the fault is itself in doubt. still_water: the pump stands still. thinned_first:
-    a diluted sample is read before that dose by hand, as the low test may be a bleached one.
+    a diluted sample is read before that dose by hand, as the low test may be a bleached one. cloudy: the floor of the
+    pool may not be seen.
     """
 
     shock: bool
@@ -36,6 +50,15 @@ class Concerns:
     doubtful_test: bool
     still_water: bool
     thinned_first: bool
+    cloudy: bool
+
+
+@dataclass(frozen=True)
+class PaperCautions:
+    """The cautions of one paper, gravest first: whole, and those that are told in a line."""
+
+    whole: tuple[Caution, ...]
+    in_a_line: tuple[Caution, ...]
 
 
 def concerns(outcome: JobOutcome, laid_out: Sequence[str], lacks_chlorine: Callable[[], bool]) -> Concerns:
@@ -48,39 +71,65 @@ def concerns(outcome: JobOutcome, laid_out: Sequence[str], lacks_chlorine: Calla
     """
     knowledge = outcome.knowledge
     repairs = [knowledge.repairs[name] for name in (*laid_out, *outcome.job.repaired)]
-    carried = {caution for repair in repairs for caution in repair.cautions}
+    occasions = {act.occasion for repair in repairs for act in _acts(knowledge, repair.work)}
     chosen, tree = outcome.repair(outcome.conclusion.repair), knowledge.trees.get(outcome.job.complaint or "")
     shock = _shock(outcome)
-    mains = (
-        shock
-        or (tree is not None and tree.mains)
-        or not carried.isdisjoint(cautions.told_for(knowledge.cautions, "mains"))
-        or any(repair.needs == "mains" or "electrician" in repair.who for repair in repairs)
-    )
+    mains = shock or (tree is not None and tree.mains) or any(_on_mains(knowledge, repair) for repair in repairs)
     too_much = (chosen is not None and chosen.stops_dosing) or _opened_by_too_much(outcome, tree)
     still, doubtful = _still_water(outcome), chosen is not None and chosen.tests_anew
-    by_hand = outcome.judges and not (shock or too_much or still or doubtful) and lacks_chlorine()
-    acid = carried >= set(cautions.told_for(knowledge.cautions, "acid")) or any(
-        takes(outcome, repair, "cleaning_acid") for repair in repairs
-    )
-    gas = (
-        acid
-        or by_hand
-        or knowledge.checks[DANGER_CHECK].meaning(outcome.job.danger) == "chlorine_smell"
-        or not carried.isdisjoint(cautions.told_for(knowledge.cautions, "gas", "venting"))
-    )
+    kept = shock or too_much or still or doubtful or _soon_made_again(outcome, chosen)
+    by_hand = outcome.judges and not kept and lacks_chlorine()
+    acid = "acid" in occasions or any(takes(outcome, repair, "cleaning_acid") for repair in repairs)
+    smelt = knowledge.checks[DANGER_CHECK].meaning(outcome.job.danger) == "chlorine_smell"
+    gas = acid or by_hand or smelt or not occasions.isdisjoint({"gas", "venting", "hand_dosing"})
     thinned = by_hand and _maybe_bleached(outcome, laid_out)
-    return Concerns(shock, mains, acid, gas, by_hand, too_much, doubtful, still, thinned)
+    return Concerns(shock, mains, acid, gas, by_hand, too_much, doubtful, still, thinned, _cloudy(outcome))
 
 
-def owed_cautions(
+def technicians_cautions(
     outcome: JobOutcome, laid_out: Sequence[str], advised: Sequence[str], about: Concerns
-) -> tuple[Caution, ...]:
-    """Every caution of the work laid out or done and of the checks advised, gravest first, each once.
+) -> PaperCautions:
+    """Those of the technician's paper: of the work laid out, done or put off and of the checks advised."""
+    job, knowledge = outcome.job, outcome.knowledge
+    put_off = [name for name in job.waiting if name in knowledge.repairs]
+    repairs = [knowledge.repairs[name] for name in dict.fromkeys((*laid_out, *job.repaired, *put_off))]
+    checks = [check for name in (*job.waiting, *advised) if (check := outcome.check(name)) is not None]
+    works = [*(repair.work for repair in repairs), *(check.work for check in checks)]
+    isolated: tuple[Occasion, ...] = ("isolating",) if job.plant != "running" else ()
+    return _paper(knowledge, "technician", works, (*_of_danger(about), *isolated))
 
-    A check that was done warned when it was done; what is still to do is another matter. Danger is always told.
+
+def shops_cautions(outcome: JobOutcome, laid_out: Sequence[str], about: Concerns) -> PaperCautions:
+    """Those of the shop's paper: of the work at its own bench, where what is to be mended is brought there."""
+    bench = outcome.conclusion.decision in ON_THE_BENCH and not outcome.conclusion.solved and not about.shock
+    repairs = [outcome.knowledge.repairs[name] for name in laid_out[:1]] if bench else []
+    acts = [act for repair in repairs for act in _acts(outcome.knowledge, repair.work) if act.on_the_bench]
+    told = cautions_of(acts, "technician")
+    danger = told_for(outcome.knowledge.acts, "owner", *_of_danger(about))
+    return PaperCautions(gravest_first(outcome.knowledge, (*danger, *told)), ())
+
+
+def owners_cautions(
+    outcome: JobOutcome, done: Sequence[Repair], lets: Sequence[Occasion], about: Concerns
+) -> PaperCautions:
+    """Those of the customer's paper: of the steps that it tells and of what it lets the customer do.
+
+    Args:
+        outcome: the job and what it came to.
+        done: the repairs whose steps the paper tells the customer.
+        lets: what it lets the customer do beside that, such as taking the cell out.
+        about: what the job touches on.
     """
-    return gravest_first(outcome.knowledge, _owed(outcome, laid_out, advised, about))
+    occasions = [*_of_danger(about), *lets]
+    if about.by_hand:
+        occasions.append("hand_dosing")
+    if about.thinned_first:
+        occasions.append("low_test")
+    if about.too_much:
+        occasions += hazards.TOO_MUCH
+    if about.cloudy:
+        occasions.append("cloudy_water")
+    return _paper(outcome.knowledge, "owner", [repair.work for repair in done], occasions)
 
 
 def gravest_first(knowledge: Knowledge, names: Iterable[str]) -> tuple[Caution, ...]:
@@ -89,49 +138,59 @@ def gravest_first(knowledge: Knowledge, names: Iterable[str]) -> tuple[Caution, 
     return tuple(sorted(found, key=lambda caution: SIGNALS.index(caution.signal)))
 
 
-def _owed(outcome: JobOutcome, laid_out: Sequence[str], advised: Sequence[str], about: Concerns) -> Iterator[str]:
-    job, knowledge = outcome.job, outcome.knowledge
-    yield from outcome.conclusion.cautions
-    put_off = [name for name in job.waiting if name in knowledge.repairs]
-    for repair in dict.fromkeys((*laid_out, *job.repaired, *put_off)):
-        yield from knowledge.repairs[repair].cautions
-    yield from _of_checks(outcome, (DANGER_CHECK, *job.waiting, *advised))
-    if any(event.kind == "made_safe" for event in outcome.standing):
-        yield from cautions.told_for(knowledge.cautions, "isolating")
-    if any(event.kind == "switched_on" for event in outcome.standing):
-        yield from cautions.told_for(knowledge.cautions, "switching_on")
-    yield from concern_cautions(outcome, about)
+def _paper(
+    knowledge: Knowledge, reader: Reader, works: Sequence[HazardousWork], occasions: Sequence[Occasion]
+) -> PaperCautions:
+    acts = [act for act in knowledge.acts.values() if act.occasion is not None and act.occasion in occasions]
+    whole = [caution for work in works for caution in work.cautions.to(reader)]
+    whole += told_for(knowledge.acts, reader, *occasions)
+    lines = [caution for work in works for caution in work.in_a_line.to(reader)]
+    lines += [caution for act in acts for caution in act.in_a_line.to(reader)]
+    told = set(whole)
+    return PaperCautions(
+        gravest_first(knowledge, whole), gravest_first(knowledge, (name for name in lines if name not in told))
+    )
 
 
-def concern_cautions(outcome: JobOutcome, about: Concerns) -> tuple[str, ...]:
-    """The ids of the cautions that what a job touches on calls for, beside those of its work."""
-    occasions: list[Occasion] = []
-    if about.shock:
-        occasions.append("danger")
-    if about.mains:
-        occasions += cautions.SUPPLY_WORK
-    if about.acid:
-        occasions += cautions.ACID_WORK
-    if about.by_hand:
-        occasions += cautions.CHLORINE_BY_HAND
-    if about.thinned_first:
-        occasions.append("low_test")
-    if about.too_much:
-        occasions += cautions.TOO_MUCH
-    return cautions.told_for(outcome.knowledge.cautions, *occasions)
+def _of_danger(about: Concerns) -> tuple[Occasion, ...]:
+    return ("danger", "mains") if about.shock else ()
+
+
+def _acts(knowledge: Knowledge, work: HazardousWork) -> list[HazardousAct]:
+    return [knowledge.acts[name] for name in dict.fromkeys((*work.acts.owner, *work.acts.technician))]
+
+
+def _on_mains(knowledge: Knowledge, repair: Repair) -> bool:
+    """Whether it is work on the mains side, which the law has a say in."""
+    if repair.needs == "mains" or "electrician" in repair.who:
+        return True
+    mains = set(told_for(knowledge.acts, "technician", "mains"))
+    return not mains.isdisjoint(repair.work.cautions.technician)
+
+
+def _soon_made_again(outcome: JobOutcome, chosen: Repair | None) -> bool:
+    """Whether the unit makes chlorine again before any dose by hand would count, or never stopped.
+
+    Nothing is wrong; or the owner, or who is at the pool, mends it within the hour and it shows at once.
+    """
+    decision = outcome.conclusion.decision
+    if decision == "nothing_to_repair":
+        return True
+    here = decision in OWN_WORK or decision == "repair_here"
+    return here and chosen is not None and chosen.result_shows == "at once" and chosen.minutes < _SOON_MIN
+
+
+def _cloudy(outcome: JobOutcome) -> bool:
+    if outcome.conclusion.solved:
+        return False
+    readings = outcome.judged.job.readings
+    return any(_means(outcome, name, reading.value) == "cloudy_water" for name, reading in readings.items())
 
 
 def takes(outcome: JobOutcome, repair: Repair, use: PartUse) -> bool:
     """Whether a repair takes a part that serves as this."""
     parts = (outcome.knowledge.parts.get(need.part) for need in repair.parts)
     return any(part is not None and part.use == use for part in parts)
-
-
-def _of_checks(outcome: JobOutcome, names: Iterable[str]) -> Iterator[str]:
-    for name in dict.fromkeys(names):
-        check = outcome.check(name)
-        if check is not None:
-            yield from check.cautions
 
 
 def _shock(outcome: JobOutcome) -> bool:

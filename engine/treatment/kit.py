@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from engine.knowledge.cautions import told_for
+from engine.knowledge.hazards import told_for
 from engine.knowledge.model import NEEDS, Check, Need
 from engine.knowledge.properties import OCCASIONS, Occasion
 from engine.session.decisions import VISITS
@@ -44,8 +44,8 @@ def kit_for(outcome: JobOutcome, laid_out: Sequence[str]) -> Kit | None:
     repairs = [outcome.knowledge.repairs[name] for name in laid_out]
     checks = [check for name in _open_checks(outcome) if (check := outcome.check(name)) is not None]
     needs = {repair.needs for repair in repairs} | {check.needs for check in checks}
-    owed = [caution for repair in repairs for caution in repair.cautions]
-    owed += [caution for check in checks for caution in check.cautions]
+    owed = [caution for repair in repairs for caution in repair.work.cautions.technician]
+    owed += [caution for check in checks for caution in check.work.cautions.technician]
     needed = dict.fromkeys(need.part for repair in repairs for need in repair.parts)
     parts = [(part, _place(outcome, part)) for part in needed if part in outcome.knowledge.parts]
     named = tuple(need for need in NEEDS if need in needs and need != "nothing")
@@ -54,8 +54,10 @@ def kit_for(outcome: JobOutcome, laid_out: Sequence[str]) -> Kit | None:
 
 def _occasions(outcome: JobOutcome, owed: Iterable[str]) -> tuple[Occasion, ...]:
     """The occasions for which work carries every caution that is told."""
-    carried, known = set(owed), outcome.knowledge.cautions
-    return tuple(each for each in OCCASIONS if (told := told_for(known, each)) and carried.issuperset(told))
+    carried, known = set(owed), outcome.knowledge.acts
+    return tuple(
+        each for each in OCCASIONS if (told := told_for(known, "technician", each)) and carried.issuperset(told)
+    )
 
 
 def _place(outcome: JobOutcome, name: str) -> str:

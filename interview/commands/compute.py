@@ -6,6 +6,7 @@ import json
 import shutil
 import sys
 from collections.abc import Iterable, Mapping
+from contextlib import suppress
 from importlib.resources.abc import Traversable
 from pathlib import Path
 from typing import TYPE_CHECKING, cast
@@ -21,12 +22,12 @@ from interview.command_line.help import SaidCommand, SaidOption
 from reports.text_layout import wrapped
 
 if TYPE_CHECKING:
+    from engine.knowledge.catalogue import Folder
     from engine.knowledge.properties import Occasion
-    from engine.knowledge.schema import CautionForm
 
 _WIDTH, _LEAST_WIDTH = 80, 20
 _REFUSED = 2
-_CAUTIONS = "cautions.yaml"
+_SAFETY_FILES = ("hazards.yaml", "cautions.yaml")
 _GRAVITY = ("DANGER", "WARNING", "CAUTION", "NOTICE")
 
 
@@ -79,47 +80,47 @@ def _faults_folder() -> Traversable | Path:
 
 def _caution_lines(done: Computation) -> list[str]:
     """Word the cautions as the knowledge does, the gravest first; an occasion without one is still named."""
-    cautions = _cautions() if done.occasions else {}
+    folder = _safety() if done.occasions else None
     lines = []
-    for caution in _told_for(cautions, done):
-        form = cautions.get(caution)
+    for caution in _told_for(folder, done):
+        form = None if folder is None or caution not in folder.cautions else folder.cautions[caution].form
         signal = form.signal if form else "CAUTION"
         text = form.technician if form else caution.replace("_", " ")
         lines.append((_GRAVITY.index(signal), f"{say(f'pages.signals.{signal}')}: {text}"))
     return [line for _, line in sorted(lines, key=lambda item: item[0])]
 
 
-def _told_for(cautions: Mapping[str, CautionForm], done: Computation) -> tuple[str, ...]:
+def _told_for(folder: Folder | None, done: Computation) -> tuple[str, ...]:
     """The ids of the cautions that belong to acting on a computation; an occasion that has none stands for itself."""
-    # Late: as in `_cautions`.
-    from engine.knowledge.cautions import told_for
+    # Late: as in `_safety`.
+    from engine.knowledge.hazards import told_for
 
+    acts = {} if folder is None else {name: placed.form for name, placed in folder.acts.items()}
     occasions = cast("tuple[Occasion, ...]", done.occasions)
-    found = [told_for(cautions, occasion) or (occasion,) for occasion in occasions]
+    found = [told_for(acts, "technician", occasion) or (occasion,) for occasion in occasions]
     return tuple(dict.fromkeys(name for names in found for name in names))
 
 
-def _cautions() -> Mapping[str, CautionForm]:
-    """The cautions in the language in use.
+def _safety() -> Folder:
+    """The hazardous acts and their cautions, in the language in use.
 
-    Only the files of cautions are read: a mistake in a tree must not stand between a person and a dose.
+    Only their files are read: a mistake in a tree must not stand between a person and a dose.
     """
     # Late: they bring the forms of the whole catalogue, which computations without cautions do not need.
     from engine.knowledge.loader import read_folder
     from engine.knowledge.translation import overlay_of
 
     def content(folder: Traversable | Path) -> Mapping[str, bytes]:
-        try:
-            return {_CAUTIONS: folder.joinpath(_CAUTIONS).read_bytes()}
-        except OSError:
-            return {}
+        found = {}
+        for name in _SAFETY_FILES:
+            with suppress(OSError):
+                found[name] = folder.joinpath(name).read_bytes()
+        return found
 
     faults = _faults_folder()
     folder, _ = read_folder("faults", content(faults))
     code = language_in_use()
-    if code != ENGLISH:
-        folder = overlay_of(folder, code, content(faults.joinpath(LANGUAGES, code))).folder
-    return {name: placed.form for name, placed in folder.cautions.items()}
+    return folder if code == ENGLISH else overlay_of(folder, code, content(faults.joinpath(LANGUAGES, code))).folder
 
 
 def _as_text(done: Computation) -> str:
@@ -143,7 +144,7 @@ def _as_json(done: Computation) -> str:
         "working": list(done.working),
         "source": done.source,
         "notes": list(done.notes),
-        "cautions": list(_told_for(_cautions(), done)) if done.occasions else [],
+        "cautions": list(_told_for(_safety(), done)) if done.occasions else [],
     }
     return json.dumps(fields, indent=2, allow_nan=False)
 

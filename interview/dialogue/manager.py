@@ -10,7 +10,7 @@ from engine.knowledge.model import DANGER_CHECK
 from engine.session.acts import Act
 from engine.session.availability import as_left, must_be_isolated
 from engine.session.decisions import HANDED_ON
-from engine.session.job import effective
+from engine.session.job import PLANT, effective
 from engine.session.journal import Event
 from engine.session.session import Session
 from interview.dialogue.history import listed
@@ -71,6 +71,9 @@ class DialogueManager:
             KeyboardInterrupt: the person broke off; every answer given is kept.
             engine.journal.JournalError: an answer could not be kept.
         """
+        if self.session.job.plant != "running" and not self.session.job.closed:
+            # In another visit nobody knows what happened to the supply meanwhile.
+            self._talk.record("resumed", PLANT)
         if self._talk.wanted and not self.session.job.closed:
             self._front.tell(say("talk.later.resumed"))
         if first is not None:
@@ -178,6 +181,8 @@ class DialogueManager:
                 self._take_outcome(question, reply)
             case "verify":
                 self._take_verified(question, reply)
+            case "plant":
+                self._take_plant(act, reply)
             case "close":
                 raise AssertionError("a closing question is put where the job concludes")
         return None
@@ -214,6 +219,13 @@ class DialogueManager:
         elif done:
             self._talk.record("switched_on" if act.kind == "switch_on" else "made_safe", question.about)
         return None
+
+    def _take_plant(self, act: Act, reply: Reply) -> None:
+        """The state in which the supply was found or is left; who does not know takes it as off and not proved dead."""
+        if isinstance(reply, Given):
+            self._talk.record("left" if act.kind == "leave_plant" else "found", PLANT, reply.value, text=reply.text)
+        elif reply is Control.UNKNOWN:
+            self._talk.record("found", PLANT, "off")
 
     def _take_outcome(self, question: Question, reply: Reply) -> None:
         if isinstance(reply, Unable):

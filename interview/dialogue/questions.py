@@ -12,8 +12,11 @@ from engine.knowledge.required import DEFAULT_UNIT
 from engine.quantities.quantity import unit_shown
 from engine.session.acts import Act
 from engine.session.decisions import AT_HOME
+from engine.session.job import PLANT
+from engine.session.keeping_off import kept_off_by
 from engine.session.session import Session
 from interview.dialogue.explanation import question_figures
+from interview.dialogue.history import listed
 from interview.dialogue.opening import role_question
 from interview.dialogue.phrasing import separates, set_up_text, standing, steps_to_do, units_understood
 from interview.messages import CautionText, Choice, Likely, Measure, Question
@@ -31,6 +34,8 @@ def question_for(session: Session, act: Act) -> Question:
             return _ask(session, act)
         case "isolate" | "switch_on":
             return _switching(session, act)
+        case "find_plant" | "leave_plant":
+            return _plant(session, act)
         case "make_safe":
             return _make_safe(session, act)
         case "perform":
@@ -126,7 +131,7 @@ def progress_line(session: Session, counted: bool = False) -> str:
         parts.append(say("asking.progress.question", number=min(len(job.asked) + 1, limit), limit=limit))
     if job.danger_unsaid:
         parts.append(say("asking.progress.danger_open"))
-    if job.plant == "isolated":
+    if job.plant in ("isolated", "off"):
         parts.append(say("asking.progress.supply_off"))
     return " ".join(parts)
 
@@ -242,18 +247,17 @@ def _why(session: Session, check: Check) -> tuple[str, ...]:
 
 
 def _switching(session: Session, act: Act) -> Question:
-    knowledge, role = session.knowledge, _role(session)
-    item = knowledge.checks.get(act.about) or knowledge.repairs[act.about]
+    role = _role(session)
     off = act.kind == "isolate"
     reader = "technician" if role == "field" else "customer"
     minutes = session.role.minutes["isolate" if off else "restore"]
     return Question(
         kind="confirm",
-        about=item.id,
+        about=act.about,
         text=say(f"asking.switch.off.{reader}" if off else f"asking.switch.on.{reader}"),
         choices=_choices("confirm", "done", cannot="cannot"),
         details=(
-            say("asking.switch.for", what=item.wording.for_role(role)),
+            say("asking.switch.for", what=_switched_for(session, act.about)),
             say("talk.switching.minutes", minutes=f"{minutes:g}"),
         ),
         why=(say("asking.switch.why_off" if off else "asking.switch.why_on"),),
@@ -263,6 +267,35 @@ def _switching(session: Session, act: Act) -> Question:
         cautions=caution_texts(session.knowledge, act.cautions, role),
         may_fail=True,
         may_wait=True,
+    )
+
+
+def _switched_for(session: Session, about: str) -> str:
+    """What the supply is switched for: a check, a repair, or what was found and keeps it off."""
+    if about != PLANT:
+        return title(session, about)
+    found = kept_off_by(session.knowledge, session.job)
+    return "; ".join(line for name, line in listed(session) if name in found)
+
+
+def _plant(session: Session, act: Act) -> Question:
+    """The state of the supply, where nobody knows it in this visit; or how the visit leaves it."""
+    role, leaving = _role(session), act.kind == "leave_plant"
+    reader = "technician" if role == "field" else "customer"
+    key = "leave" if leaving else "find"
+    words = said(f"asking.plant.{key}.{reader}")
+    cautions = caution_texts(session.knowledge, act.cautions, role)
+    return Question(
+        kind="plant",
+        about=PLANT,
+        text=words["text"],
+        choices=tuple(Choice(name, words[name]) for name in act.options or ("running", "off")),
+        why=(say(f"asking.plant.{key}.why"),),
+        details=() if not leaving or "on" in act.options else (say("asking.plant.leave.kept_off"),),
+        progress="" if leaving else say("asking.plant.find.since"),
+        standing=standing_line(session),
+        cautions=cautions,
+        unknown="" if leaving else say("asking.plant.find.unknown"),
     )
 
 

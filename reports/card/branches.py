@@ -9,8 +9,8 @@ from typing import Literal
 import numpy as np
 
 from engine.inference.belief import Array
-from engine.knowledge.cautions import told_for
-from engine.knowledge.model import DANGER_CHECK, Check, RoleId
+from engine.knowledge.hazards import told_for
+from engine.knowledge.model import DANGER_CHECK, Check, RoleId, reader_of
 from engine.session.acts import Act
 from engine.session.job import replay
 from engine.session.journal import Event
@@ -99,7 +99,7 @@ class Following:
         cautions: tuple[str, ...] = ()
         if act.kind in ("isolate", "switch_on"):
             before = "isolate" if act.kind == "isolate" else "switch_on"
-            isolating = told_for(session.knowledge.cautions, "isolating")
+            isolating = told_for(session.knowledge.acts, reader_of(session.role.id), "isolating")
             cautions = (*(isolating if before == "isolate" else ()), *act.cautions)
             switched = Event("made_safe" if before == "isolate" else "switched_on", AT, about=act.about)
             repair = act.repair

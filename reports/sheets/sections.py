@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from typing import Literal
 
 from engine.foundation.texts import say
-from reports.document import Block, CautionBox, Heading, Items, Mark, NewPage, Picture
+from reports.document import Block, CautionBox, Heading, Items, Mark, NewPage, Paragraph, Picture
 from reports.phrases import joined
 from reports.sheets.glossary import word_count
 from reports.view.model import Amount, CautionLine, JobView
@@ -39,9 +39,11 @@ def behind(title: str, blocks: Sequence[Block]) -> tuple[Block, ...]:
     return (*turned, Heading(title), *blocks) if blocks else ()
 
 
-def cautions(lines: Iterable[CautionLine]) -> tuple[CautionBox, ...]:
-    """Cautions, each in a box of its own, in the order given."""
-    return tuple(CautionBox(line.caution, line.signal, line.text) for line in lines)
+def cautions(lines: Iterable[CautionLine], in_a_line: Sequence[CautionLine] = ()) -> tuple[Block, ...]:
+    """Cautions, each in a box of its own, in the order given; below them those that are told in a line."""
+    boxes = tuple(CautionBox(line.caution, line.signal, line.text) for line in lines)
+    mind = " ".join(line.text for line in in_a_line)
+    return (*boxes, Paragraph(say("pages.mind_too", lines=mind), "small")) if mind else boxes
 
 
 def named_elsewhere(view: JobView) -> list[str]:

@@ -5,12 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from engine.foundation.texts import language_in_use, said, say
-from engine.knowledge.model import SIGNALS
 from reports.document import Block, Document, Heading, Items, Pairs, Paragraph, Work
 from reports.phrases import joined, percent, sentence
 from reports.sheets.sections import aside_of, behind, cautions, headed, listed, with_aside
 from reports.sheets.workings import workings
-from reports.view.model import Action, CautionLine, Head, JobView, PartLine
+from reports.view.model import Action, Head, JobView, PartLine
 
 _WORTH_SAYING = 0.20
 
@@ -46,7 +45,7 @@ def _blocks(view: JobView) -> Iterator[Block]:
     read = [say("shop.shelf.line", part=p.name, read=p.before_ordering) for p in view.parts if p.before_ordering]
     yield from headed(say("shop.shelf.heading"), listed(read))
     yield from _bring_in(view)
-    yield from headed(say("shop.cautions"), *cautions(_all_cautions(view)))
+    yield from headed(say("shop.cautions"), *cautions(view.cautions, view.in_a_line))
     yield from _work(view.actions)
     done = [say("shop.done.line", title=d.title, outcome=d.outcome, verified=d.verified) for d in view.done]
     yield from headed(say("shop.done.heading"), listed(done))
@@ -92,12 +91,6 @@ def _parts(view: JobView) -> Block:
     if not view.parts:
         return Paragraph(say("shop.now.nothing"))
     return Items(tuple(_part(line) for line in view.parts), "tick")
-
-
-def _all_cautions(view: JobView) -> list[CautionLine]:
-    """Those of the work and those of what the customer does at home, gravest first, each once."""
-    every = dict.fromkeys((*view.cautions, *view.home.cautions))
-    return sorted(every, key=lambda line: SIGNALS.index(line.signal))
 
 
 def _part(line: PartLine) -> tuple[str, str]:

@@ -49,7 +49,7 @@ def _blocks(view: JobView) -> Iterator[Block]:
             named["conflict"], Paragraph(say("technician.readings.again")), listed(view.conflict.again, "number")
         )
     yield from _ranking(view)
-    yield from headed(named["cautions"], *cautions(view.cautions))
+    yield from headed(named["cautions"], *cautions(view.cautions, view.in_a_line))
     yield from headed(named["work"], *_work(view.actions))
     yield from headed(named["parts"], with_aside([_part(part) for part in view.parts], "tick"))
     ordering = (f"{part.name}: {part.before_ordering}" for part in view.parts if part.before_ordering)

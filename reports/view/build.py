@@ -30,7 +30,7 @@ from reports.view.model import Head, JobView
 from reports.view.movement import movement
 from reports.view.packing import home, packing
 from reports.view.plan import maintenance_plan
-from reports.view.safety import caution_lines, concerns
+from reports.view.safety import caution_boxes, concerns, in_a_line, paper_cautions
 from reports.view.waiting import waiting_lines
 from reports.view.work import actions, done_lines, known_numbers, part_lines
 
@@ -65,6 +65,7 @@ def job_view(
     about = concerns(case, work, known_numbers(case))
     asked_for = would_help(case)
     advised = [*(line.check for line in asked_for), *still_open(case), *again(case)]
+    told = paper_cautions(case, work, advised, about)
     return JobView(
         voice=case.voice,
         head=_head(case, cleaned(shop)),
@@ -80,7 +81,8 @@ def job_view(
         conflict=conflict_line(case),
         actions=laid_out,
         parts=part_lines(case, laid_out, about.by_hand),
-        cautions=caution_lines(case, work, advised, about),
+        cautions=caution_boxes(case, told),
+        in_a_line=in_a_line(case, told),
         advice=advice(case, laid_out, about),
         would_help=asked_for,
         waiting=waiting_lines(case),

@@ -10,7 +10,7 @@ from engine.treatment.kit import kit_for
 from engine.treatment.order_of_work import LaidOut
 from reports.view.case import JobCase
 from reports.view.model import Home, Packing
-from reports.view.safety import worded
+from reports.view.safety import caution_boxes, in_a_line
 
 
 def home(case: JobCase, laid_out: Sequence[LaidOut], about: Concerns) -> Home:
@@ -22,8 +22,8 @@ def home(case: JobCase, laid_out: Sequence[LaidOut], about: Concerns) -> Home:
         about: what the job touches on.
     """
     there = at_home(case, laid_out, about)
-    cautions, fewer = worded(case, there.cautions), worded(case, there.cautions_without_steps)
-    return Home(there.work, there.steps, cautions, fewer, there.parts)
+    whole, fewer = caution_boxes(case, there.cautions), caution_boxes(case, there.cautions_without_steps)
+    return Home(there.work, there.steps, whole, fewer, in_a_line(case, there.cautions), there.parts)
 
 
 def packing(case: JobCase, laid_out: Sequence[LaidOut]) -> Packing:

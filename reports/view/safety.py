@@ -5,10 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from engine.foundation.texts import say
-from engine.knowledge.model import Caution
 from engine.treatment import cautions
 from engine.treatment.amounts import Enough
-from engine.treatment.cautions import Concerns
+from engine.treatment.cautions import Concerns, PaperCautions
 from engine.treatment.chlorine import hand_dose
 from engine.treatment.order_of_work import LaidOut
 from engine.treatment.readings import PoolReadings
@@ -22,16 +21,24 @@ def concerns(case: JobCase, laid_out: Sequence[LaidOut], known: PoolReadings) ->
     return cautions.concerns(case, repairs, lambda: not isinstance(hand_dose(known), Enough))
 
 
-def caution_lines(
+def paper_cautions(
     case: JobCase, laid_out: Sequence[LaidOut], advised: Sequence[str], about: Concerns
-) -> tuple[CautionLine, ...]:
-    """Every caution of the work laid out or done and of the checks advised, gravest first, each once."""
-    return worded(case, cautions.owed_cautions(case, [item.repair for item in laid_out], advised, about))
+) -> PaperCautions:
+    """The cautions of the paper that is told in this voice: the technician's, or elsewhere the shop's."""
+    repairs = [item.repair for item in laid_out]
+    if case.voice == "field":
+        return cautions.technicians_cautions(case, repairs, advised, about)
+    return cautions.shops_cautions(case, repairs, about)
 
 
-def worded(case: JobCase, owed: Sequence[Caution]) -> tuple[CautionLine, ...]:
-    """Cautions in the words of this sheet's reader."""
-    return tuple(CautionLine(caution.id, caution.signal, case.say(caution.wording)) for caution in owed)
+def caution_boxes(case: JobCase, told: PaperCautions) -> tuple[CautionLine, ...]:
+    """The cautions that are told whole, gravest first."""
+    return tuple(CautionLine(caution.id, caution.signal, case.say(caution.wording)) for caution in told.whole)
+
+
+def in_a_line(case: JobCase, told: PaperCautions) -> tuple[CautionLine, ...]:
+    """The cautions that are told in a line, gravest first."""
+    return tuple(CautionLine(caution.id, caution.signal, case.say(caution.in_short)) for caution in told.in_a_line)
 
 
 def local_code(case: JobCase, about: Concerns) -> tuple[str, ...]:

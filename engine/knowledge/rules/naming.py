@@ -27,8 +27,8 @@ def ids_are_not_shared(folder: Folder) -> Iterator[Problem]:
 def lists_name_each_once(folder: Folder) -> Iterator[Problem]:
     """No list names the same thing twice.
 
-    Right: `cautions: [release_pressure, isolate_and_prove_dead]`.
-    Wrong: `cautions: [release_pressure, release_pressure]`.
+    Right: `ask_again: [unit_salt, cell_plates]`.
+    Wrong: `ask_again: [unit_salt, unit_salt]`.
     """
     for kind in folder.declared:
         for placed in folder.of_kind(kind).values():

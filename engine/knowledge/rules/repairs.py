@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 
 from engine.foundation.problems import Problem
 from engine.foundation.texts import told
-from engine.knowledge.catalogue import Folder, work_of
+from engine.knowledge.catalogue import Folder
 from engine.knowledge.rules.references import entries_are_there, entry_is_there
 
 _HANDS: Mapping[str, str] = {"call_electrician": "electrician", "other_trade": "other_trade"}
@@ -53,18 +53,8 @@ def what_is_swapped_back_is_in_the_van(folder: Folder) -> Iterator[Problem]:
             yield placed.problem(("swap_back",), *told("mistakes_rules.repairs.no_swap", repair=form.repair))
 
 
-def cautions_are_known(folder: Folder) -> Iterator[Problem]:
-    """The cautions that a check or repair carries stand in cautions.yaml.
-
-    Right: `cautions: [release_pressure]`.
-    Wrong: `cautions: [relese_pressure]`.
-    """
-    for placed in work_of(folder):
-        yield from entries_are_there(folder, placed, "cautions", "caution", placed.form.cautions)
-
-
 def asked_again_are_checks(folder: Folder) -> Iterator[Problem]:
-    """`ask_again` and `amount_from` name checks.
+    """`ask_again`, `amount_from` and `waits_for` name checks.
 
     Right: `ask_again: [unit_salt]`.
     Wrong: `ask_again: [salt_gap]`, which is computed and not asked.
@@ -72,6 +62,7 @@ def asked_again_are_checks(folder: Folder) -> Iterator[Problem]:
     for placed in folder.repairs.values():
         yield from entries_are_there(folder, placed, "ask_again", "check", placed.form.ask_again)
         yield from entries_are_there(folder, placed, "amount_from", "check", placed.form.amount_from)
+        yield from entries_are_there(folder, placed, "waits_for", "check", placed.form.waits_for)
 
 
 def mains_work_is_an_electricians(folder: Folder) -> Iterator[Problem]:

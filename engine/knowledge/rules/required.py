@@ -1,4 +1,4 @@
-"""Rules for what the program counts on: cautions for each occasion, and entries that serve its own sentences."""
+"""Rules for what the program counts on: entries that serve its own sentences."""
 
 from __future__ import annotations
 
@@ -8,24 +8,9 @@ from engine.foundation.problems import Problem, advice_for
 from engine.foundation.texts import say, told
 from engine.knowledge.catalogue import Folder
 from engine.knowledge.model import DANGER_CHECK, REPORT_CHECK
-from engine.knowledge.properties import DANGERS, OCCASIONS, PartUse
+from engine.knowledge.properties import DANGERS, PartUse
 from engine.knowledge.rules.checks import NO_DANGER
 from engine.knowledge.schema import ChoiceCheckForm, NumberCheckForm
-
-
-def every_occasion_has_a_caution(folder: Folder) -> Iterator[Problem]:
-    """Each occasion for which the program tells cautions stands under `told_for` of at least one caution.
-
-    Right: `caution: isolate_and_prove_dead` with `told_for: [isolating]`.
-    Wrong: no caution with `isolating` under `told_for`.
-    """
-    if not folder.is_whole("caution"):
-        return
-    served = {occasion for placed in folder.cautions.values() for occasion in placed.form.told_for}
-    for occasion in OCCASIONS:
-        if occasion not in served:
-            saying = told("mistakes_rules.required.no_caution", occasion=occasion)
-            yield Problem(f"{folder.name}/cautions.yaml", 1, 1, *saying)
 
 
 def every_danger_has_its_meaning(folder: Folder) -> Iterator[Problem]:

@@ -1,56 +1,169 @@
-"""Rules for safety: work that can hurt carries its cautions."""
+"""Rules for safety: work says which hazardous acts it is made of, and each act says what it demands."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import Any
 
 from engine.foundation.problems import Problem
-from engine.foundation.texts import told
-from engine.knowledge.catalogue import Folder, work_of
-from engine.knowledge.cautions import told_for
-from engine.knowledge.properties import Occasion
-from engine.knowledge.schema import CheckForm, RepairForm
+from engine.foundation.texts import say, told
+from engine.knowledge.catalogue import Folder, Placed, observables, work_of
+from engine.knowledge.properties import HAZARD_KINDS, OCCASIONS, READERS, Reader
+from engine.knowledge.schema import CheckForm, ChoiceCheckForm, HazardousActForm, RepairForm
+
+_Work = Placed[CheckForm] | Placed[RepairForm]
 
 
-def isolated_work_says_so(folder: Folder) -> Iterator[Problem]:
-    """A check or repair for which the plant is isolated carries the cautions told for `isolating`.
+def acts_are_known(folder: Folder) -> Iterator[Problem]:
+    """The acts that a check or repair is made of stand in hazards.yaml, and what it waits for is another check.
 
-    Right: `plant: isolated` with `cautions: [isolate_and_prove_dead]`.
-    Wrong: `plant: isolated` with `cautions: [release_pressure]`.
+    Right: `does: [opens_pressure]`.
+    Wrong: `does: [opens_presure]`.
     """
     for placed in work_of(folder):
-        if placed.form.plant == "isolated" and (missing := _not_carried(folder, placed.form, "isolating")):
-            yield placed.problem(("plant",), *told("mistakes_rules.safety.not_isolated", cautions=missing))
+        for reader, names in placed.form.does:
+            for name in dict.fromkeys(names):
+                if folder.lacks("act", name):
+                    what = say("mistakes_rules.no_such.act", id=name)
+                    yield placed.problem(_in_does(placed, reader, name), what, folder.advice(name, "act"))
+    for waiting in folder.checks.values():
+        for index, check in enumerate(waiting.form.waits_for):
+            if folder.lacks("check", check) or check == waiting.form.check:
+                what = say("mistakes_rules.no_such.check", id=check)
+                yield waiting.problem(("waits_for", index), what, folder.advice(check, "check"))
+
+
+def cautions_are_known(folder: Folder) -> Iterator[Problem]:
+    """The cautions of an act stand in cautions.yaml.
+
+    Right: `act: opens_pressure` with `cautions: [release_pressure]`.
+    Wrong: `act: opens_pressure` with `cautions: [relese_pressure]`.
+    """
+    for placed in folder.acts.values():
+        for field in ("cautions", "in_a_line"):
+            named = {caution for _, names in getattr(placed.form, field) for caution in names}
+            for caution in sorted(named):
+                if folder.lacks("caution", caution):
+                    what = say("mistakes_rules.no_such.caution", id=caution)
+                    yield placed.problem((field,), what, folder.advice(caution, "caution"))
+
+
+def work_waits_for_its_state(folder: Folder) -> Iterator[Problem]:
+    """Work for which the plant is isolated is made of an act that `is: isolating`; an act that demands a state of the
+    plant stands only in work that has it.
+
+    Right: `plant: isolated` with `does: [works_isolated]`.
+    Wrong: `plant: isolated` with `does: [opens_pressure]`.
+    """
+    for placed in work_of(folder):
+        acts = _acts(folder, placed)
+        if placed.form.plant == "isolated" and not any(act.occasion == "isolating" for act in acts):
+            yield placed.problem(("plant",), *told("mistakes_rules.safety.not_isolated"))
+        for act in acts:
+            if act.plant not in ("any", placed.form.plant):
+                saying = told("mistakes_rules.safety.other_state", act=act.act, state=act.plant)
+                yield placed.problem(("plant",), *saying)
+
+
+def acts_are_done_by_whom_they_may(folder: Folder) -> Iterator[Problem]:
+    """Nobody is given an act that is not theirs: the owner only what owners may do, in a check or a repair.
+
+    Right: `who: [owner]` with `does: [opens_pressure]`.
+    Wrong: `who: [owner]` with `does: [opens_pack]`, which is for technicians.
+    """
+    for placed in work_of(folder):
+        for reader in READERS:
+            may = {"owner"} if reader == "owner" else {"technician", *getattr(placed.form, "who", ())}
+            for act in _acts(folder, placed, reader):
+                if may.isdisjoint(act.who):
+                    saying = told("mistakes_rules.safety.not_theirs", act=act.act, who=", ".join(act.who))
+                    yield placed.problem(("does",), *saying, at_key=True)
 
 
 def acid_carries_its_cautions(folder: Folder) -> Iterator[Problem]:
-    """A repair that takes a part that `is: cleaning_acid` carries the cautions told for `acid`.
+    """A repair that takes a part that `is: cleaning_acid` is made of an act that `is: acid`, for each who may do it.
 
-    Right: `parts: {cleaning_acid: 0.2 L}` with
-    `cautions: [acid_into_water, acid_never_with_chlorine, splash_protection]`.
-    Wrong: `parts: {cleaning_acid: 0.2 L}` with `cautions: [splash_protection]`.
+    Right: `parts: {cleaning_acid: 0.2 L}` with `does: [works_isolated, pours_acid]`.
+    Wrong: `parts: {cleaning_acid: 0.2 L}` with `does: [works_isolated]`.
     """
     acids = {name for name, placed in folder.parts.items() if placed.form.is_ == "cleaning_acid"}
     for placed in folder.repairs.values():
         taken = [part for part in placed.form.parts if part in acids]
-        if taken and (missing := _not_carried(folder, placed.form, "acid")):
-            yield placed.problem(
-                ("parts", taken[0]), *told("mistakes_rules.safety.acid", cautions=missing), at_key=True
-            )
+        doers: list[Reader] = ["owner"] if "owner" in placed.form.who else []
+        doers += ["technician"] if set(placed.form.who) - {"owner"} else []
+        lacking = [r for r in doers if not any(act.occasion == "acid" for act in _acts(folder, placed, r))]
+        if taken and lacking:
+            yield placed.problem(("parts", taken[0]), *told("mistakes_rules.safety.acid"), at_key=True)
 
 
-def mains_checks_name_the_electrician(folder: Folder) -> Iterator[Problem]:
-    """A check or repair that needs mains work carries the cautions told for `mains`.
+def mains_work_says_so(folder: Folder) -> Iterator[Problem]:
+    """A check or repair that needs mains work is made of an act that brings the hazard of the mains.
 
-    Right: `needs: mains` with `cautions: [licensed_electrician]`.
-    Wrong: `needs: mains` without cautions.
+    Right: `needs: mains` with `does: {technician: [works_on_mains]}`.
+    Wrong: `needs: mains` without `does`.
     """
     for placed in work_of(folder):
-        if placed.form.needs == "mains" and (missing := _not_carried(folder, placed.form, "mains")):
-            yield placed.problem(("needs",), *told("mistakes_rules.safety.mains", cautions=missing))
+        if placed.form.needs == "mains" and not any("mains" in act.brings for act in _acts(folder, placed)):
+            yield placed.problem(("needs",), *told("mistakes_rules.safety.mains"))
 
 
-def _not_carried(folder: Folder, form: CheckForm | RepairForm, occasion: Occasion) -> str:
-    """The cautions told for an occasion that work does not carry, as a message names them; empty where none lacks."""
-    forms = {name: placed.form for name, placed in folder.cautions.items()}
-    return ", ".join(f"`{name}`" for name in told_for(forms, occasion) if name not in form.cautions)
+def what_keeps_off_can_be_mended(folder: Folder) -> Iterator[Problem]:
+    """An answer that `keeps_off` is shown by some cause beyond the usual: its repairs are what lifts it.
+
+    Right: `burnt: {customer: Melted, technician: burnt, keeps_off: yes}`, and a cause shows `cell_lead: {burnt: 0.2}`.
+    Wrong: the same where no cause shows it.
+    """
+    shown = {
+        (check, answer)
+        for placed in folder.causes.values()
+        for check, answers in placed.form.shows.items()
+        for answer in answers
+    }
+    shown |= {
+        (check, answer)
+        for placed in folder.trees.values()
+        for shows in placed.form.here.values()
+        for check, answers in shows.items()
+        for answer in answers
+    }
+    for name, placed in observables(folder).items():
+        if not isinstance(placed.form, ChoiceCheckForm) or not folder.is_whole("cause"):
+            continue
+        for answer, words in placed.form.answers.items():
+            if words.keeps_off == "yes" and (name, answer) not in shown:
+                saying = told("mistakes_rules.safety.never_mended", answer=answer)
+                yield placed.problem(("answers", answer), *saying, at_key=True)
+
+
+def every_hazard_and_occasion_is_an_act(folder: Folder) -> Iterator[Problem]:
+    """Each kind of hazard is brought by some act, and each thing that the program itself lets people do is one.
+
+    Right: `act: switches_on` with `is: switching_on` and a caution for each reader.
+    Wrong: no act with `is: switching_on`.
+    """
+    if not folder.is_whole("act"):
+        return
+    place = (f"{folder.name}/hazards.yaml", 1, 1)
+    forms = [placed.form for placed in folder.acts.values()]
+    for occasion in OCCASIONS:
+        if not any(form.occasion == occasion and form.boxes_for("technician") for form in forms):
+            yield Problem(*place, *told("mistakes_rules.required.no_caution", occasion=occasion))
+    for kind in HAZARD_KINDS:
+        if not any(kind in form.brings for form in forms):
+            yield Problem(*place, *told("mistakes_rules.required.no_hazard", hazard=kind))
+
+
+def _acts(folder: Folder, placed: _Work, reader: Reader | None = None) -> list[HazardousActForm]:
+    """The acts of a work that are known, for one reader or for all."""
+    names = [name for who, names in placed.form.does if reader in (None, who) for name in names]
+    return [folder.acts[name].form for name in dict.fromkeys(names) if name in folder.acts]
+
+
+def _in_does(placed: _Work, reader: str, name: str) -> tuple[str | int, ...]:
+    """The way to an act as it was written: one list for both readers, or one for each."""
+    written: Any = placed.document.data
+    for step in (*placed.base, "does"):
+        written = written[step]
+    if isinstance(written, list):
+        return ("does", written.index(name))
+    return ("does", reader, written[reader].index(name))

@@ -6,10 +6,10 @@ from collections.abc import Iterator
 from typing import Any, cast
 
 import pytest
+from engine.knowledge.cautions import told_for
 from hypothesis import HealthCheck, given, settings
 
 from engine.foundation.texts import said
-from engine.knowledge.cautions import told_for
 from engine.knowledge.model import SIGNALS
 from engine.knowledge.properties import Occasion
 from engine.session.journal import Event

@@ -1,0 +1,36 @@
+"""What must stay off, and what comes before a work: pure look-ups over a job and its knowledge."""
+
+from __future__ import annotations
+
+from engine.knowledge.model import Check, Knowledge, Repair, reader_of
+from engine.session.job import Job, lifts
+
+
+def kept_off_by(knowledge: Knowledge, job: Job) -> tuple[str, ...]:
+    """The checks whose answers keep the plant off: burnt, wet, bridged, trips again, and not mended since."""
+    return tuple(
+        name
+        for name, answered in job.answers.items()
+        if name in knowledge.checks
+        and name not in job.mended
+        and knowledge.checks[name].keeps_off(answered.reading.value)
+    )
+
+
+def energises(check: Check, job: Job) -> bool:
+    """Whether somebody who makes this check here switches something on, or needs it on."""
+    if job.role is None or job.role == "counter":
+        # At a counter it is only remembered.
+        return False
+    return reader_of(job.role) in check.work.energised_by or (check.plant == "running" and job.plant != "running")
+
+
+def mends(knowledge: Knowledge, job: Job) -> list[str]:
+    """The repairs that mend something of what keeps the plant off."""
+    kept = kept_off_by(knowledge, job)
+    return [r.id for r in knowledge.repairs.values() if any(lifts(knowledge, r, name, job) for name in kept)]
+
+
+def waited_for(knowledge: Knowledge, job: Job, work: Check | Repair) -> list[str]:
+    """The checks that a work waits for and that have not had their turn, in their order."""
+    return [name for name in work.waits_for if not job.settled(name) and name in knowledge.checks]
