@@ -14,7 +14,7 @@ from engine.session.job import PLANT, effective
 from engine.session.journal import Event
 from engine.session.session import Session
 from interview.dialogue.history import listed
-from interview.dialogue.questions import caution_texts, conclusion, danger_cautions, question_for, title
+from interview.dialogue.questions import caution_texts, conclusion, danger_cautions, in_short, question_for, title
 from interview.dialogue.requests import ask_back, heed, put_off, take_note
 from interview.dialogue.state import DialogueState, Keeps
 from interview.dialogue.utterance import said_beside
@@ -60,7 +60,7 @@ class DialogueManager:
         self._front = front
         self._sheet_of = sheet_of
         self._keep_sheet = keep_sheet
-        self._confirmed: set[str] = set()
+        self._minded: dict[str, set[str]] = {}
 
     def run(self, first: Request | None = None) -> Ending:
         """Go on until the job is closed or left.
@@ -118,8 +118,10 @@ class DialogueManager:
             raise
         if question.one_by_one and not isinstance(reply, Given | Note | Request):
             self._stop_safely(question, for_now=reply is Control.LEAVE)
-        if isinstance(reply, Given | Unable | Deferred) or reply is Control.UNKNOWN:
-            self._confirmed |= {caution.id for caution in question.cautions}
+        if question.confirm_cautions and isinstance(reply, Given):
+            # Who answered has consented before; can't, later, don't know or a note is no consent.
+            told = {caution.id for caution in question.cautions}
+            self._minded[question.about] = self._minded.get(question.about, set()) | told
         match reply:
             case Control.LEAVE:
                 return Ending(closed=False, sheet_shown=False)
@@ -143,12 +145,21 @@ class DialogueManager:
         )
 
     def _unconfirmed(self, question: Question) -> Question:
-        """The question with those of its cautions that have not been confirmed yet, where it asks for that."""
+        """The question with the cautions that were not confirmed for this act in this visit, where it asks for that.
+
+        What was confirmed for another act comes in a line.
+        """
         if not question.confirm_cautions or question.one_by_one:
             # Before steps that are read aloud all is said, whatever was said before.
             return question
-        left = tuple(caution for caution in question.cautions if caution.id not in self._confirmed)
-        return replace(question, cautions=left, confirm_cautions=bool(left))
+        minded = self._minded.get(question.about, set())
+        known = {caution for others in self._minded.values() for caution in others}
+        left = [caution for caution in question.cautions if caution.id not in minded]
+        role = self.session.job.role or "counter"
+        told = tuple(
+            in_short(self.session.knowledge, caution, role) if caution.id in known else caution for caution in left
+        )
+        return replace(question, cautions=told, confirm_cautions=bool(told))
 
     def _aside(self, reply: Control | Note) -> None:
         if isinstance(reply, Note):

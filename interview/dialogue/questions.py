@@ -102,6 +102,11 @@ def caution_texts(knowledge: Knowledge, ids: Iterable[str], role: RoleId) -> tup
     return tuple(CautionText(c.id, c.signal, c.wording.for_role(role)) for c in found)
 
 
+def in_short(knowledge: Knowledge, caution: CautionText, role: RoleId) -> CautionText:
+    """A caution that was told already, in a line."""
+    return replace(caution, text=knowledge.cautions[caution.id].in_short.for_role(role))
+
+
 def danger_cautions(knowledge: Knowledge) -> tuple[str, ...]:
     """What must be minded as long as danger has not been ruled out: every caution of the gravest kind."""
     return tuple(caution.id for caution in knowledge.cautions.values() if caution.signal == "DANGER")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import sys
 from collections.abc import Callable, Sequence
 
 from prompt_toolkit import PromptSession, print_formatted_text
@@ -12,6 +13,7 @@ from prompt_toolkit.filters import Condition
 from prompt_toolkit.formatted_text import FormattedText
 from prompt_toolkit.history import DummyHistory
 from prompt_toolkit.input import Input
+from prompt_toolkit.input.typeahead import clear_typeahead
 from prompt_toolkit.key_binding import KeyBindings, KeyPressEvent
 from prompt_toolkit.output import Output
 from prompt_toolkit.styles import Style
@@ -60,6 +62,16 @@ class TerminalLines:
         styles = ("" if plain or line.tone == "plain" else f"class:{line.tone.lower()}" for line in lines)
         parts = [(style, f"{line.text}\n") for style, line in zip(styles, lines, strict=True)]
         print_formatted_text(FormattedText(parts), end="", style=_STYLE, output=self._session.output)
+
+    def forget_keys(self) -> None:
+        """Forget what was typed before now: keys that the editor has taken in, and those that the terminal holds."""
+        keyboard = self._session.input
+        clear_typeahead(keyboard)
+        if sys.platform != "win32" and os.isatty(keyboard.fileno()):
+            # Late: no such module is on Windows, whose keys wait in the editor alone.
+            import termios
+
+            termios.tcflush(keyboard.fileno(), termios.TCIFLUSH)
 
     def read(self, prompt: str, shown: Callable[[], None], at_once: str = "", /) -> str:
         """Read one line, or one of the keys `at_once`. Raises EOFError on Ctrl-D and KeyboardInterrupt on Ctrl-C."""

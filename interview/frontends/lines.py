@@ -55,6 +55,10 @@ class Lines(Protocol):
         """Show lines below what is shown already."""
         ...
 
+    def forget_keys(self) -> None:
+        """Forget what was typed before now and not read yet, where keys come from a person's hand."""
+        ...
+
     def read(self, prompt: str, shown: Callable[[], None], at_once: str = "", /) -> str:
         """One line of typed text; `shown` is called once the prompt stands. Raises EOFError at the end of input.
 
@@ -183,6 +187,8 @@ class LineFrontEnd:
             if (reply := self._more(question)) is not None:
                 return reply
         self._lines.write(last)
+        # Consent to what has not been read yet is none.
+        self._lines.forget_keys()
         while True:
             typed = self._lines.read(say("asking.prompt.confirm"), _nothing)
             if is_consent(typed):

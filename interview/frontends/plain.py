@@ -38,6 +38,9 @@ class PlainLines:
         texts = [line.text for line in lines]
         print("\n".join(_without_rulings(texts) if os.environ.get("TERM") == "dumb" else texts), flush=True)
 
+    def forget_keys(self) -> None:
+        """Nothing: what comes through a pipe was written before anything could be read."""
+
     def read(self, prompt: str, shown: Callable[[], None], _at_once: str = "", /) -> str:
         """Print the prompt and read one line. Raises EOFError at the end of input."""
         print(prompt, end="", flush=True)

@@ -49,6 +49,11 @@ class EarlyTerminal:
         else:
             print("\n".join(line.text for line in lines), flush=True)
 
+    def forget_keys(self) -> None:
+        """Forget what was typed before now and not read yet."""
+        if self._editor:
+            self._editor.forget_keys()
+
     def read(self, prompt: str, shown: Callable[[], None], at_once: str = "", /) -> str:
         """Read one line, or one of the keys `at_once`. Raises EOFError on Ctrl-D and KeyboardInterrupt on Ctrl-C."""
         if self._editor is None:
