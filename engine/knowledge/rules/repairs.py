@@ -54,7 +54,7 @@ def what_is_swapped_back_is_in_the_van(folder: Folder) -> Iterator[Problem]:
 
 
 def asked_again_are_checks(folder: Folder) -> Iterator[Problem]:
-    """`ask_again`, `amount_from` and `waits_for` name checks.
+    """`ask_again` and `amount_from` name checks.
 
     Right: `ask_again: [unit_salt]`.
     Wrong: `ask_again: [salt_gap]`, which is computed and not asked.

@@ -9,13 +9,14 @@ from engine.foundation.problems import Problem
 from engine.foundation.texts import say, told
 from engine.knowledge.catalogue import Folder, Placed, observables, work_of
 from engine.knowledge.properties import HAZARD_KINDS, OCCASIONS, READERS, Reader
+from engine.knowledge.rules.references import entries_are_there
 from engine.knowledge.schema import CheckForm, ChoiceCheckForm, HazardousActForm, RepairForm
 
 _Work = Placed[CheckForm] | Placed[RepairForm]
 
 
 def acts_are_known(folder: Folder) -> Iterator[Problem]:
-    """The acts that a check or repair is made of stand in hazards.yaml, and what it waits for is another check.
+    """The acts that a check or repair is made of stand in hazards.yaml.
 
     Right: `does: [opens_pressure]`.
     Wrong: `does: [opens_presure]`.
@@ -26,11 +27,6 @@ def acts_are_known(folder: Folder) -> Iterator[Problem]:
                 if folder.lacks("act", name):
                     what = say("mistakes_rules.no_such.act", id=name)
                     yield placed.problem(_in_does(placed, reader, name), what, folder.advice(name, "act"))
-    for waiting in folder.checks.values():
-        for index, check in enumerate(waiting.form.waits_for):
-            if folder.lacks("check", check) or check == waiting.form.check:
-                what = say("mistakes_rules.no_such.check", id=check)
-                yield waiting.problem(("waits_for", index), what, folder.advice(check, "check"))
 
 
 def cautions_are_known(folder: Folder) -> Iterator[Problem]:
@@ -57,7 +53,8 @@ def work_waits_for_its_state(folder: Folder) -> Iterator[Problem]:
     """
     for placed in work_of(folder):
         acts = _acts(folder, placed)
-        if placed.form.plant == "isolated" and not any(act.occasion == "isolating" for act in acts):
+        isolating = any(act.occasion == "isolating" for act in acts)
+        if placed.form.plant == "isolated" and not isolating and _whole(folder, placed):
             yield placed.problem(("plant",), *told("mistakes_rules.safety.not_isolated"))
         for act in acts:
             if act.plant not in ("any", placed.form.plant):
@@ -80,6 +77,19 @@ def acts_are_done_by_whom_they_may(folder: Folder) -> Iterator[Problem]:
                     yield placed.problem(("does",), *saying, at_key=True)
 
 
+def what_is_waited_for_waits_for_nothing(folder: Folder) -> Iterator[Problem]:
+    """What a check or repair waits for is another check, and that one waits for nothing itself.
+
+    Right: `repair: acid_clean` with `waits_for: [cell_plates]`.
+    Wrong: the same where `cell_plates` has `waits_for: [cell_current]`.
+    """
+    for placed in work_of(folder):
+        yield from entries_are_there(folder, placed, "waits_for", "check", placed.form.waits_for)
+        for index, check in enumerate(placed.form.waits_for):
+            if check in folder.checks and folder.checks[check].form.waits_for:
+                yield placed.problem(("waits_for", index), *told("mistakes_rules.safety.waits_itself", check=check))
+
+
 def acid_carries_its_cautions(folder: Folder) -> Iterator[Problem]:
     """A repair that takes a part that `is: cleaning_acid` is made of an act that `is: acid`, for each who may do it.
 
@@ -92,7 +102,7 @@ def acid_carries_its_cautions(folder: Folder) -> Iterator[Problem]:
         doers: list[Reader] = ["owner"] if "owner" in placed.form.who else []
         doers += ["technician"] if set(placed.form.who) - {"owner"} else []
         lacking = [r for r in doers if not any(act.occasion == "acid" for act in _acts(folder, placed, r))]
-        if taken and lacking:
+        if taken and lacking and _whole(folder, placed):
             yield placed.problem(("parts", taken[0]), *told("mistakes_rules.safety.acid"), at_key=True)
 
 
@@ -103,7 +113,8 @@ def mains_work_says_so(folder: Folder) -> Iterator[Problem]:
     Wrong: `needs: mains` without `does`.
     """
     for placed in work_of(folder):
-        if placed.form.needs == "mains" and not any("mains" in act.brings for act in _acts(folder, placed)):
+        brought = any("mains" in act.brings for act in _acts(folder, placed))
+        if placed.form.needs == "mains" and not brought and _whole(folder, placed):
             yield placed.problem(("needs",), *told("mistakes_rules.safety.mains"))
 
 
@@ -157,6 +168,11 @@ def _acts(folder: Folder, placed: _Work, reader: Reader | None = None) -> list[H
     """The acts of a work that are known, for one reader or for all."""
     names = [name for who, names in placed.form.does if reader in (None, who) for name in names]
     return [folder.acts[name].form for name in dict.fromkeys(names) if name in folder.acts]
+
+
+def _whole(folder: Folder, placed: _Work) -> bool:
+    """Whether each act of a work is known; where not, the missing one may be the very act that is looked for."""
+    return all(name in folder.acts for _, names in placed.form.does for name in names)
 
 
 def _in_does(placed: _Work, reader: str, name: str) -> tuple[str | int, ...]:

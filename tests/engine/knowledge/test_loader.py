@@ -182,14 +182,14 @@ def test_all_problems_of_all_files_come_in_one_go_in_order_of_place() -> None:
     }
     assert problems_of(contents) == [
         "causes/cell.yaml:11:3: `sauce` is no field here; did you mean `source`?",
-        "checks/unit.yaml:42:10: `tool` is not one of the words that can stand here; did you mean `tools`?",
+        "checks/unit.yaml:43:10: `tool` is not one of the words that can stand here; did you mean `tools`?",
         "trees/low-salt.yaml:5:1: `two_faults` adds up to 102; make it 100 or less",
     ]
 
 
 def test_a_mistake_in_one_entry_does_not_make_others_look_unknown() -> None:
     assert problems_of(changed("repairs.yaml", "minutes: 40", "minutes: long")) == [
-        "repairs.yaml:39:12: `long` is no number; write it in figures, without a unit, such as 12"
+        "repairs.yaml:40:12: `long` is no number; write it in figures, without a unit, such as 12"
     ]
 
 

@@ -26,7 +26,7 @@ def test_it_says_how_much_it_checked_when_asked_to() -> None:
     assert result.stderr.startswith("1 trees, 3 causes, 9 checks, 3 repairs; knowledge ")
 
 
-@pytest.mark.parametrize("mistake", ["duplicate_key", "missing_fields", "acid_without_cautions"])
+@pytest.mark.parametrize("mistake", ["duplicate_key", "missing_fields", "acid_without_its_act"])
 def test_it_prints_each_mistake_on_a_line_and_leaves_with_1(tmp_path: Path, mistake: str) -> None:
     folder = tmp_path / "mine"
     shutil.copytree(GOOD, folder)
