@@ -78,10 +78,16 @@ class Session(BelievedJob):
 
     def _left_in_order(self, act: Act) -> Act:
         """The end of a visit, or first how it leaves what was switched off: on, and seen to run, or locked off."""
+        leaving = self.leaving() if act.kind == "conclude" and act.why != "danger" else None
+        return act if leaving is None else leaving
+
+    def leaving(self) -> Act | None:
+        """To settle how the visit leaves what was switched off; None where that is settled, or nothing is off."""
         job = self.job
-        ends = act.kind == "conclude" and not job.closed and act.why != "danger" and not job.danger_stands
-        if not ends or job.role == "counter" or job.plant == "running" or job.left_as is not None:
-            return act
+        if job.closed or job.danger_stands or job.role == "counter":
+            return None
+        if job.plant == "running" or job.left_as is not None:
+            return None
         off_only = bool(kept_off_by(self.knowledge, job))
         told = () if off_only else self._told("switching_on")
         return Act("leave_plant", PLANT, told, options=("off",) if off_only else ("on", "off"))

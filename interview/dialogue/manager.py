@@ -61,6 +61,7 @@ class DialogueManager:
         self._sheet_of = sheet_of
         self._keep_sheet = keep_sheet
         self._minded: dict[str, set[str]] = {}
+        self._taken_up = False
 
     def run(self, first: Request | None = None) -> Ending:
         """Go on until the job is closed or left.
@@ -71,16 +72,22 @@ class DialogueManager:
             KeyboardInterrupt: the person broke off; every answer given is kept.
             engine.journal.JournalError: an answer could not be kept.
         """
-        if self.session.job.plant != "running" and not self.session.job.closed:
-            # In another visit nobody knows what happened to the supply meanwhile.
-            self._talk.record("resumed", PLANT)
-        if self._talk.wanted and not self.session.job.closed:
-            self._front.tell(say("talk.later.resumed"))
+        self._take_up()
         if first is not None:
             heed(self._talk, first)
         while (ending := self.step()) is None:
             pass
         return ending
+
+    def _take_up(self) -> None:
+        """Begin a visit: in another one nobody knows what happened to the supply meanwhile."""
+        if self._taken_up or self.session.job.closed:
+            return
+        self._taken_up = True
+        if self.session.job.plant != "running":
+            self._talk.record("resumed", PLANT)
+        if self._talk.wanted:
+            self._front.tell(say("talk.later.resumed"))
 
     @property
     def session(self) -> Session:
@@ -94,6 +101,7 @@ class DialogueManager:
 
     def step(self) -> Ending | None:
         """Put what is next and take in the reply; an ending where the person stops here."""
+        self._take_up()
         ask_back(self._talk)
         if (ends := self._talk.ends) is not None:
             self._talk.ends = None
@@ -118,7 +126,8 @@ class DialogueManager:
             raise
         if question.one_by_one and not isinstance(reply, Given | Note | Request):
             self._stop_safely(question, for_now=reply is Control.LEAVE)
-        if question.confirm_cautions and isinstance(reply, Given):
+        asked = question.confirm_cautions or question.kind == "confirm"
+        if asked and isinstance(reply, Given) and reply.value not in ("not_done", "cannot"):
             # Who answered has consented before; can't, later, don't know or a note is no consent.
             told = {caution.id for caution in question.cautions}
             self._minded[question.about] = self._minded.get(question.about, set()) | told
@@ -272,6 +281,11 @@ class DialogueManager:
         if job.complaint is None and job.danger in (None, "none"):
             self._front.tell(say("opening.no_sheet_yet"))
             return None
+        if (leaving := self.session.leaving()) is not None:
+            # However a visit ends, it leaves nothing switched off without a word.
+            ending = self._one(leaving)
+            if ending is not None or self.session.leaving() is not None:
+                return ending
         return self._conclude()
 
     def _conclude(self) -> Ending | None:

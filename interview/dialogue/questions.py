@@ -16,7 +16,6 @@ from engine.session.job import PLANT
 from engine.session.keeping_off import kept_off_by
 from engine.session.session import Session
 from interview.dialogue.explanation import question_figures
-from interview.dialogue.history import listed
 from interview.dialogue.opening import role_question
 from interview.dialogue.phrasing import separates, set_up_text, standing, steps_to_do, units_understood
 from interview.messages import CautionText, Choice, Likely, Measure, Question
@@ -279,8 +278,11 @@ def _switched_for(session: Session, about: str) -> str:
     """What the supply is switched for: a check, a repair, or what was found and keeps it off."""
     if about != PLANT:
         return title(session, about)
-    found = kept_off_by(session.knowledge, session.job)
-    return "; ".join(line for name, line in listed(session) if name in found)
+    role = _role(session)
+    found = [session.knowledge.checks[name] for name in kept_off_by(session.knowledge, session.job)]
+    said_of = {check.id: session.job.answers[check.id].reading.value for check in found}
+    answers = [a.wording.for_role(role) for check in found for a in check.answers if a.id == said_of[check.id]]
+    return "; ".join(answers)
 
 
 def _plant(session: Session, act: Act) -> Question:

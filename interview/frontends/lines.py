@@ -125,6 +125,8 @@ class LineFrontEnd:
             self._lines.write(paragraph(say("opening.hint"), self._lines.width, "quiet"))
             self._hinted = True
         doubted, explained = question.doubted, False
+        if question.kind == "confirm":
+            self._lines.forget_keys()
         while True:
             typed = self._lines.read(prompt_for(question), shown, at_once(question))
             if not clean(typed):

@@ -66,12 +66,12 @@ def questions(role: RoleId) -> Iterator[Question]:
     for about in ("role", "unit", "complaint", "brought"):
         yield question_for(session, session.act_for(about))
     for check in knowledge.checks.values():
-        yield question_for(session, Act("ask", check.id, check.cautions))
+        yield question_for(session, Act("ask", check.id, check.work.cautions.technician))
         if check.plant == "isolated":
-            yield question_for(session, Act("isolate", check.id, check.cautions))
-            yield question_for(session, Act("switch_on", check.id, check.cautions))
+            yield question_for(session, Act("isolate", check.id, check.work.cautions.technician))
+            yield question_for(session, Act("switch_on", check.id, check.work.cautions.technician))
     for repair in knowledge.repairs.values():
-        yield question_for(session, Act("perform", repair.id, repair.cautions))
+        yield question_for(session, Act("perform", repair.id, repair.work.cautions.technician))
         yield question_for(session, Act("verify", repair.id))
     for answer in knowledge.checks[DANGER_CHECK].answers:
         yield question_for(session, Act("make_safe", answer.id))

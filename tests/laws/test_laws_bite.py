@@ -30,7 +30,7 @@ FOUND_SOON = settings(
 
 def at_once(_: Session, repair: Repair, why: str) -> Act:
     """The repair with its supply left as it is."""
-    return Act("perform", repair.id, repair.cautions, repair=repair.id, why=why)
+    return Act("perform", repair.id, repair.work.cautions.technician, repair=repair.id, why=why)
 
 
 def untold(session: Session, name: str) -> Act:

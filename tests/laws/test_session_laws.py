@@ -79,7 +79,7 @@ class Person:
         self.policy: Callable[[Question], Reply] = lambda _: Control.LEAVE
         self.session: Session | None = None
         self.wanted: Callable[[], list[str]] = list
-        self.minded: set[str] = set()
+        self.minded: dict[str, set[str]] = {}
         self.put_before: dict[str, int] = {}
 
     def put(self, question: Question, shown: Callable[[], None]) -> Reply:
@@ -87,19 +87,20 @@ class Person:
         shown()
         self._hold(question)
         reply = self.policy(question)
-        if isinstance(reply, Given | Unable | Deferred) or reply is Control.UNKNOWN:
-            self.minded |= {caution.id for caution in question.cautions}
+        if question.confirm_cautions and isinstance(reply, Given):
+            # Consent is for one act: can't, later, don't know and a note give none.
+            self.minded.setdefault(question.about, set()).update(caution.id for caution in question.cautions)
         return reply
 
     def _hold(self, question: Question) -> None:
         assert self.session is not None
         job, about = self.session.job, question.about
-        told = self.minded | {caution.id for caution in question.cautions}
+        told = self.minded.get(about, set()) | {caution.id for caution in question.cautions}
         if question.kind == "ask":
             check = KNOWLEDGE.checks[about]
             assert job.role == "counter" or check.plant in ("any", job.plant), "looked in with the power on"
             if about != DANGER_CHECK and job.role == "field":
-                assert set(check.cautions) <= told, "a caution was left out"
+                assert set(check.work.cautions.technician) <= told, "a caution was left out"
             assert not job.settled(about) or about in self.wanted(), "a settled check was asked"
             later = self.session.events[self.put_before.get(about, 0) :]
             since = {event.kind for event in later}
@@ -110,7 +111,7 @@ class Person:
             self.put_before[about] = len(self.session.events)
         if question.kind == "perform" and (job.role == "field" or question.one_by_one):
             repair = KNOWLEDGE.repairs[about]
-            assert set(repair.cautions) <= told, "a repair without its caution"
+            assert set(repair.work.cautions.for_role(job.role or "counter")) <= told, "a repair without its caution"
             # What an owner is led through switches off and on in its own steps, one after the other.
             assert question.one_by_one or repair.plant in ("any", job.plant), "a repair before its plant state"
 

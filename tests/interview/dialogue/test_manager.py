@@ -155,7 +155,7 @@ def test_what_cannot_be_switched_rules_out_what_needed_it() -> None:
     assert person.asked[1].about != "cell_plates"
 
 
-def test_a_caution_is_confirmed_once() -> None:
+def test_a_caution_is_confirmed_for_each_act_and_told_whole_once() -> None:
     _, person, _, session = to_the_plates(Given("done"), Given("white_scale"), Given("not_done"))
     assert person.asked[1].about == "cell_plates"
     # The cautions of opening the plant were confirmed with the switching; the look asks for them no more.
@@ -164,7 +164,11 @@ def test_a_caution_is_confirmed_once() -> None:
     repair = person.asked[2]
     assert repair.kind == "perform"
     assert repair.confirm_cautions
-    assert not confirmed & {caution.id for caution in repair.cautions}
+    told = {caution.id: caution.text for caution in repair.cautions}
+    assert set(told) >= set(knowledge().repairs["acid_clean"].work.cautions.technician)
+    for name, text in told.items():
+        caution = knowledge().cautions[name]
+        assert text == (caution.in_short if name in confirmed else caution.wording).technician
     assert session.job.repaired["acid_clean"] == "not_done"
 
 

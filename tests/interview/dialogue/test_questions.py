@@ -33,7 +33,7 @@ def test_no_ranking_is_shown_before_there_is_evidence() -> None:
 def test_every_check_becomes_a_question_in_the_words_of_the_role(role: RoleId) -> None:
     begun = session(role)
     for check in knowledge().checks.values():
-        question = question_for(begun, Act("ask", check.id, check.cautions))
+        question = question_for(begun, Act("ask", check.id, check.work.cautions.technician))
         assert question.text == check.wording.for_role(role)
         assert question.how == check.how.for_role(role)
         assert bool(question.measure) == check.is_number
@@ -83,11 +83,13 @@ def test_switching_says_what_for_and_can_fail() -> None:
 
 def test_a_repair_is_shown_with_steps_minutes_parts_and_cautions() -> None:
     repair = knowledge().repairs["acid_clean"]
-    question = question_for(session(), Act("perform", "acid_clean", repair.cautions, repair="acid_clean"))
+    question = question_for(
+        session(), Act("perform", "acid_clean", repair.work.cautions.technician, repair="acid_clean")
+    )
     shown = " ".join(question.details)
     assert f"{repair.minutes:g} minutes" in shown
     assert all(knowledge().parts[need.part].wording.technician in shown for need in repair.parts)
-    assert [caution.id for caution in question.cautions] == list(repair.cautions)
+    assert [caution.id for caution in question.cautions] == list(repair.work.cautions.technician)
     assert question.confirm_cautions
 
 
@@ -95,7 +97,9 @@ def test_every_repair_can_be_performed_and_verified_by_every_role() -> None:
     for role in ROLES:
         begun = session(role)
         for repair in knowledge().repairs.values():
-            assert question_for(begun, Act("perform", repair.id, repair.cautions, repair=repair.id)).details
+            assert question_for(
+                begun, Act("perform", repair.id, repair.work.cautions.technician, repair=repair.id)
+            ).details
             assert [c.id for c in question_for(begun, Act("verify", repair.id)).choices] == [
                 "helped",
                 "not_helped",

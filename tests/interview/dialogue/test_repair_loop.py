@@ -49,6 +49,8 @@ class RulePerson(ListedPerson):
                 return Given(self.verified[question.about])
             case "close":
                 return Given("keep")
+            case "plant":
+                return Given(question.choices[-1].id)
         value = self.findings.get(question.about)
         return Control.UNKNOWN if value is None else Given(value)
 

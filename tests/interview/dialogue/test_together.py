@@ -52,7 +52,7 @@ def test_a_repair_on_the_phone_goes_step_by_step_behind_its_cautions_and_is_veri
     shown = done.stdout
     places = [shown.index(f"Step {number} of 5.") for number in range(1, 6)]
     assert places == sorted(places)
-    for caution in REPAIR.cautions:
+    for caution in REPAIR.work.cautions.owner:
         first_words = knowledge().cautions[caution].wording.customer.split(".")[0][:40]
         assert " ".join(shown.split()).index(first_words) < " ".join(shown.split()).index("Step 1 of 5.")
 
@@ -62,7 +62,7 @@ def test_a_job_that_is_left_between_two_steps_waits_for_the_rest(tmp_path: Path)
     left = run(tmp_path, typed=lines(*OPENING, "together", "ok", "", "leave"))
     assert "Leave the unit and the pump off" in " ".join(left.stdout.split())
     assert happened(tmp_path)[-2:] == [("made_safe", REPAIR.id, None), ("deferred", REPAIR.id, None)]
-    again = run(tmp_path, "resume", typed=lines("done", "done", "helped"))
+    again = run(tmp_path, "resume", typed=lines("off", "done", "done", "helped"))
     assert again.returncode == 0, again.stderr
     assert "Was this done since?" in again.stdout
     assert ("verified", REPAIR.id, "helped") in happened(tmp_path)

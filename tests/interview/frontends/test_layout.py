@@ -98,7 +98,7 @@ def test_no_line_of_any_shipped_question_is_wider_than_the_screen(width: int) ->
         for about, value in (("complaint", "no-output"), ("brought", "nothing"), ("cell_plates", "white_scale")):
             opened(begun, (about, value))
         for check in knowledge().checks.values():
-            question = question_for(begun, Act("ask", check.id, check.cautions))
+            question = question_for(begun, Act("ask", check.id, check.work.cautions.technician))
             for line in (*asked(question, width), *helped(question, width)):
                 assert columns(line.text) < width, line
 

@@ -40,6 +40,9 @@ class Typist:
     def write(self, lines: Sequence[Line]) -> None:
         self.shown += [line.text for line in lines]
 
+    def forget_keys(self) -> None:
+        """Nothing: these lines were given beforehand."""
+
     def read(self, prompt: str, shown: Callable[[], None], at_once: str = "", /) -> str:
         self.prompts.append(prompt)
         self.at_once.append(at_once)
