@@ -58,6 +58,7 @@ USES: Mapping[str, Sequence[tuple[str, str, str]]] = {
     ),
     "repair": (("cause", "repairs", "list"), ("tree", "steps", "propose")),
     "part": (("repair", "parts", "keys"),),
+    "limit": (),
     "caution": (("check", "cautions", "list"), ("repair", "cautions", "list")),
     "role": (),
     "unit": (),

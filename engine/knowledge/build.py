@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import fields
 from typing import Any, TypeVar, get_args
 
+from engine.chlorinator.dose_limits import DoseLimits
 from engine.knowledge import model, schema
 from engine.knowledge.catalogue import Folder, Placed
 from engine.knowledge.model import Answer, Knowledge, PartNeed, Steps, Wording, frozen
@@ -32,6 +33,7 @@ def build(folder: Folder, fingerprint: str) -> Knowledge:
             {placed.form.role: _record(model.Role, placed.form, name) for name, placed in folder.roles.items()}
         ),
         units=_all(model.UnitProfile, folder.units),
+        limits=DoseLimits(**{name: placed.form.is_ for name, placed in folder.limits.items()}),
         fingerprint=fingerprint,
     )
 

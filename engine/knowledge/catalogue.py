@@ -14,6 +14,7 @@ from engine.knowledge.schema import (
     CheckForm,
     FindingForm,
     Form,
+    LimitForm,
     NumberCheckForm,
     PartForm,
     RepairForm,
@@ -53,6 +54,7 @@ class Folder:
     repairs: Mapping[str, Placed[RepairForm]]
     parts: Mapping[str, Placed[PartForm]]
     cautions: Mapping[str, Placed[CautionForm]]
+    limits: Mapping[str, Placed[LimitForm]]
     roles: Mapping[str, Placed[RoleForm]]
     units: Mapping[str, Placed[UnitForm]]
     trees: Mapping[str, Placed[TreeForm]]
@@ -76,6 +78,7 @@ class Folder:
             "repair": self.repairs,
             "part": self.parts,
             "caution": self.cautions,
+            "limit": self.limits,
             "role": self.roles,
             "unit": self.units,
             "tree": self.trees,

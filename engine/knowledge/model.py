@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Literal, TypeVar, get_args
 
+from engine.chlorinator.dose_limits import DoseLimits
 from engine.knowledge.properties import Meaning, Occasion, PartAmount, PartUse, Reading, Renewed, Work
 from engine.quantities.unit_systems import System, shown_in
 
@@ -380,6 +381,7 @@ class Knowledge:
     cautions: Mapping[str, Caution]
     roles: Mapping[RoleId, Role]
     units: Mapping[str, UnitProfile]
+    limits: DoseLimits
     fingerprint: str
 
     def part_for(self, use: PartUse) -> Part | None:

@@ -272,6 +272,14 @@ class CautionForm(NamedForm):
     source: Text = Field(description="caution.source")
 
 
+class LimitForm(Form):
+    """A limit of doses, mixes or swaps."""
+
+    limit: Id = Field(description="limit.limit")
+    is_: Factor = Field(alias="is", description="limit.is")
+    source: Text = Field(description="any.source")
+
+
 class CostsForm(Form):
     """What things are worth to a role, in minutes of the person asking."""
 

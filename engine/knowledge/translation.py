@@ -71,6 +71,8 @@ def overlay_of(folder: Folder, name: str, contents: Mapping[str, bytes]) -> Over
             for document, base in _entries(overlay, kind, f"{name}/{file}", contents[file]):
                 _lay(overlay, kind, document, base, laid, seen)
         for entry_id in laid.keys() - seen.keys():
+            if not texts_of(laid[entry_id].form):
+                continue
             overlay.missing.append(_unsaid(folder, name, kind, laid[entry_id], entry_id))
         changed[f"{kind.name}s"] = laid
     overlay.folder = replace(folder, **changed)

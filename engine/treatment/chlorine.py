@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import Literal
 
 from engine.chlorinator.disinfectant import hypochlorite_l
 from engine.treatment.amounts import Enough
@@ -11,8 +12,8 @@ from engine.treatment.readings import PoolReadings
 
 LIQUID_STRENGTH_PERCENT = 12.0
 """The liquid chlorine that a dose is told for as an example; about 12 % is usual in the trade: common practice."""
-_STRONG_DOSE_PPM = 10.0
-"""Least rise for a superchlorination, and ten times the combined chlorine: common practice, no source."""
+_CHLORINE_PER_COMBINED = 10.0
+"""Chlorine that takes combined chlorine away, by weight as tested: common practice, no source."""
 _STABILISER_PER_CHLORINE = 20.0
 """Cyanuric acid to free chlorine at most; what works of the chlorine goes by this ratio."""
 
@@ -22,17 +23,27 @@ class ChlorineDose:
     """Liquid chlorine of `LIQUID_STRENGTH_PERCENT` for a rise of the test.
 
     rise_ppm: above 0. now_ppm: the test it begins at, None where nobody tested or for a strong dose.
-    volume_m3: the pool, None where it is not known. strong: meant to burn off what was used up.
+    volume_m3: the pool, None where it is not known. wanted_ppm: of a strong dose, the rise wanted in all, of which
+    `rise_ppm` goes in at once; None for a dose that only brings the test into its range.
     """
 
     rise_ppm: float
     volume_m3: float | None
     now_ppm: float | None = None
-    strong: bool = False
+    wanted_ppm: float | None = None
 
     def litres(self, volume_m3: float) -> float:
         """The dose for so much water, L. Raises RangeError where the formula has no answer."""
         return hypochlorite_l(volume_m3, self.rise_ppm, LIQUID_STRENGTH_PERCENT)
+
+
+@dataclass(frozen=True)
+class WaterFirst:
+    """No strong dose before water was swapped: `of` is tested at `tested_ppm`, above `limit_ppm`."""
+
+    of: Literal["combined", "stabiliser"]
+    tested_ppm: float
+    limit_ppm: float
 
 
 def chlorine_range(readings: PoolReadings) -> tuple[float, float] | None:
@@ -68,7 +79,16 @@ def hand_dose(readings: PoolReadings) -> ChlorineDose | Enough:
     return Enough(now) if rise <= 0 else ChlorineDose(rise, readings.volume_m3, now)
 
 
-def strong_dose(readings: PoolReadings) -> ChlorineDose:
-    """Chlorine that burns off what was used up: ten times the combined chlorine, and no less than ten ppm."""
-    rise = max(_STRONG_DOSE_PPM, 10.0 * (readings.told("combined_chlorine") or 0.0))
-    return ChlorineDose(rise, readings.volume_m3, strong=True)
+def strong_dose(readings: PoolReadings) -> ChlorineDose | WaterFirst:
+    """Chlorine that burns off what was used up: ten times the combined chlorine, as much of it as goes in at once.
+
+    Source: ten times the combined chlorine is common practice, no source; the limits are the knowledge's.
+    """
+    limits, combined = readings.knowledge.limits, readings.told("combined_chlorine") or 0.0
+    stabiliser = readings.numbers.get("stabiliser", 0.0)
+    if combined > limits.water_first_combined:
+        return WaterFirst("combined", combined, limits.water_first_combined)
+    if stabiliser > limits.water_first_stabiliser:
+        return WaterFirst("stabiliser", stabiliser, limits.water_first_stabiliser)
+    wanted = max(limits.strong_dose_least, _CHLORINE_PER_COMBINED * combined)
+    return ChlorineDose(min(wanted, limits.chlorine_at_once), readings.volume_m3, wanted_ppm=wanted)

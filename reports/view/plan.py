@@ -18,9 +18,10 @@ from engine.treatment.maintenance import (
 )
 from engine.treatment.order_of_work import LaidOut
 from reports.phrases import date_after, joined
-from reports.view.amounts import lacks_told, none_told
+from reports.view.amounts import none_told
 from reports.view.case import JobCase
 from reports.view.known import KnownReadings, two_digits
+from reports.view.lacks import lacks_told
 from reports.view.model import Amount, PlanLine
 
 _DAYS_A_MONTH = 30.44
@@ -102,7 +103,7 @@ def _strong(case: JobCase, plan: StrongDay, known: KnownReadings) -> Amount:
     key = "text_due" if plan.due else "text"
     text = say(f"view_plan.storm.{key}.{case.reader}", hours=known.show(plan.hours, "h"))
     if plan.volume_m3 is None or plan.made_g is None or plan.rise_ppm is None:
-        lacking = say("view_amounts.missing.for_the_rise", missing=say("view_amounts.missing.volume"))
+        lacking = say("view_amounts.missing.for_the_rise", missing=joined(lacks_told(plan.missing, known)))
         return Amount(text, missing=(lacking,))
     working = say(
         "view_plan.storm.working",

@@ -12,6 +12,7 @@ from engine.knowledge.rules import (
     causes,
     checks,
     findings,
+    limits,
     naming,
     profiles,
     repairs,
@@ -27,7 +28,7 @@ Rule = Callable[[Folder], Iterator[Problem]]
 
 RULES: tuple[Rule, ...] = tuple(
     rule
-    for module in (naming, checks, bands, findings, causes, repairs, safety, required, trees, steps, profiles)
+    for module in (naming, checks, bands, findings, causes, repairs, safety, required, trees, steps, profiles, limits)
     for name, rule in vars(module).items()
     if isfunction(rule) and rule.__module__ == module.__name__ and not name.startswith("_")
 )

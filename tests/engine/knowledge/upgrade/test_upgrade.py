@@ -40,7 +40,8 @@ def test_the_former_text_is_kept_and_can_be_copied_back(older: Path) -> None:
     done = upgrade_folder(older)
     assert done.kept == older / "_version-1"
     shutil.copytree(done.kept, older, dirs_exist_ok=True)
-    (older / "format.yaml").unlink()
+    for new in ("format.yaml", "limits.yaml"):
+        (older / new).unlink()
     assert texts_of(older) == texts_of(OLDER / "version_1")
 
 
