@@ -8,6 +8,7 @@ from itertools import pairwise
 from engine.chlorinator.limits import RangeError, require_above_zero, require_between
 from engine.chlorinator.substances import HYDROGEN_CHLORIDE, SODIUM_BICARBONATE
 from engine.foundation.texts import told
+from engine.quantities.quantity import figure
 
 MAX_HCL_PERCENT = 37.0
 
@@ -139,7 +140,7 @@ def bicarbonate_for_acid_g(acid_l: float, strength_percent: float) -> float:
     """
     require_above_zero("acid", acid_l, "L")
     if strength_percent <= 0:
-        raise RangeError(*told("limits.no_acid", strength=f"{strength_percent:g}"))
+        raise RangeError(*told("limits.no_acid", strength=figure(strength_percent)))
     density = hydrochloric_density_g_ml(strength_percent)
     moles = acid_l * density * 1000 * strength_percent / 100 / HYDROGEN_CHLORIDE
     return moles * SODIUM_BICARBONATE

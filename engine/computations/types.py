@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from engine.foundation.texts import say
-from engine.quantities.quantity import show_number, show_quantity
+from engine.quantities.quantity import figure, show_number, show_quantity
 
 Value = float | int | bool | str | None
 """What an input or a result may be; None where there is nothing to say."""
@@ -167,6 +167,6 @@ def significant(value: float, figures: int) -> str:
         return "0"
     digits = figures - 1 - math.floor(math.log10(abs(value)))
     if digits > _MOST_DIGITS:
-        return f"{value:.{figures - 1}e}"
+        return figure(value, f".{figures - 1}e")
     rounded = round(value, digits)
-    return f"{rounded:.{digits}f}" if digits > 0 else show_number(rounded, 0)
+    return figure(rounded, f".{digits}f") if digits > 0 else show_number(rounded, 0)

@@ -9,7 +9,7 @@ from engine.findings.plausible import plausible_range
 from engine.foundation.texts import said, say
 from engine.knowledge.model import DANGER_CHECK, REPORT_CHECK, Check, Knowledge, RoleId
 from engine.knowledge.required import DEFAULT_UNIT
-from engine.quantities.quantity import unit_shown
+from engine.quantities.quantity import figure, unit_shown
 from engine.session.acts import Act
 from engine.session.decisions import AT_HOME
 from engine.session.session import Session
@@ -254,7 +254,7 @@ def _switching(session: Session, act: Act) -> Question:
         choices=_choices("confirm", "done", cannot="cannot"),
         details=(
             say("asking.switch.for", what=item.wording.for_role(role)),
-            say("talk.switching.minutes", minutes=f"{minutes:g}"),
+            say("talk.switching.minutes", minutes=figure(minutes)),
         ),
         why=(say("asking.switch.why_off" if off else "asking.switch.why_on"),),
         progress=progress_line(session),
@@ -292,7 +292,7 @@ def _perform(session: Session, act: Act) -> Question:
         )
         for need in repair.parts
     ]
-    details = [say("talk.switching.minutes", minutes=f"{repair.minutes:g}")]
+    details = [say("talk.switching.minutes", minutes=figure(repair.minutes))]
     if parts:
         details.append(say("asking.repair.parts", parts=", ".join(parts)))
     waited = repair.id in session.job.waiting

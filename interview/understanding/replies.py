@@ -6,7 +6,7 @@ import re
 from typing import Literal
 
 from engine.foundation.texts import say
-from engine.quantities.quantity import show_quantity, unit_shown
+from engine.quantities.quantity import figure, show_quantity, unit_shown
 from interview.messages import Choice, Control, Deferred, Given, Note, Question, Reply, Request, Unable
 from interview.understanding.keywords import behind, command_words
 from interview.understanding.matching import begins, each_begins, whole_first_words
@@ -104,7 +104,7 @@ def value_of(value: str | float, question: Question) -> str:
     """The answer as understood, to be shown back: a choice's words or the number with its unit."""
     if isinstance(value, str):
         return next((choice.text for choice in question.choices if choice.id == value), value)
-    return show_quantity(value, question.measure.unit) if question.measure is not None else f"{value:g}"
+    return show_quantity(value, question.measure.unit) if question.measure is not None else figure(value)
 
 
 def _command(typed: str, plain: str, question: Question) -> Reply | Help | Keys | AskReason | Refusal | None:

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from engine.foundation.texts import said, say
 from engine.knowledge.model import DANGER_CHECK
+from engine.quantities.quantity import figure
 from engine.session.decisions import LEFT_OFF, OTHERS_COME
 from engine.session.outcome import waiting_for
 from engine.treatment.amounts import Enough
@@ -152,7 +153,7 @@ def _not_without_chlorine(case: JobCase) -> str:
     limits = chlorine_range(known)
     if limits is None:
         return say(f"view_advice.meanwhile.no_swimming.{case.reader}")
-    low, high = f"{limits[0]:g}", known.show(limits[1], "ppm")
+    low, high = figure(limits[0]), known.show(limits[1], "ppm")
     return say(f"view_advice.meanwhile.no_swimming_range.{case.reader}", low=low, high=high)
 
 

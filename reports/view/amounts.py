@@ -5,6 +5,7 @@ from __future__ import annotations
 from engine.foundation.texts import say
 from engine.knowledge.model import PartNeed, Repair
 from engine.knowledge.properties import PartAmount
+from engine.quantities.quantity import figure
 from engine.treatment.acid import CleaningMix, Neutraliser, PhDose
 from engine.treatment.amounts import Enough, NotYet, Outside, Sort, volume_lack
 from engine.treatment.chlorine import LIQUID_STRENGTH_PERCENT, ChlorineDose, WaterFirst, hand_dose
@@ -199,7 +200,7 @@ def _setting_told(setting: Setting, known: KnownReadings) -> str:
         return say("view_amounts.output.too_much")
     hours = known.show(setting.hours, "h")
     if setting.percent is not None:
-        return say("view_amounts.output.setting", setting=f"{setting.percent:g}", hours=hours)
+        return say("view_amounts.output.setting", setting=figure(setting.percent), hours=hours)
     return say("view_amounts.output.spare" if setting.sparing else "view_amounts.output.full", hours=hours)
 
 

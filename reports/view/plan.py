@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from engine.foundation.texts import say
+from engine.quantities.quantity import figure
 from engine.treatment.amounts import NotYet, Outside
 from engine.treatment.maintenance import (
     COLD_C,
@@ -76,7 +77,7 @@ def _interval_by(plan: CleaningPlan, known: KnownReadings) -> str:
     """What the interval of cleaning was told from."""
     hardness = known.show(plan.hardness_ppm, "ppm")
     if plan.index is not None:
-        return say("view_plan.cleaning.by.index", hardness=hardness, index=f"{plan.index:+.1f}")
+        return say("view_plan.cleaning.by.index", hardness=hardness, index=figure(plan.index, "+.1f"))
     if plan.untested:
         tests = joined(say(f"view_plan.tests.{check}") for check in plan.untested)
         return say("view_plan.cleaning.by.untested", hardness=hardness, tests=tests)
