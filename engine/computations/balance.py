@@ -68,14 +68,13 @@ def _acid_mix(given: KeyedValue) -> Result:
         "mol": show_number(mix.mol_l, 2),
     }
     amounts = {"water": significant(mix.water_ml, 3), "acid": significant(mix.acid_ml, 3)}
-    strong = (say("compute_balance.acid_mix.too_strong"),) if water / parts < 10 else ()
     return Result(
         {**vars(mix), "density_g_ml": density},
         (
             say("compute_balance.acid_mix.mixed", **given.shown(**shown)),
             say("compute_balance.acid_mix.amounts", **given.shown(**amounts)),
         ),
-        (*strong, say("compute_balance.acid_mix.parts"), say("compute_balance.acid_mix.volumes")),
+        (say("compute_balance.acid_mix.parts"), say("compute_balance.acid_mix.volumes")),
     )
 
 

@@ -6,6 +6,7 @@ import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
+from engine.chlorinator.dose_limits import DoseLimits
 from engine.foundation.texts import say
 from engine.quantities.quantity import figure, show_number, show_quantity
 
@@ -65,10 +66,11 @@ class Key:
 
 @dataclass(frozen=True)
 class KeyedValue:
-    """The inputs of one computation, read into the units of its keys."""
+    """The inputs of one computation, read into the units of its keys, and the limits of doses where they hold."""
 
     values: Mapping[str, Value]
     keys: tuple[Key, ...]
+    limits: DoseLimits | None = None
 
     def shown(self, **more: object) -> Mapping[str, object]:
         """Give every input as a working shows it, by its name, and `more` fields, which come first."""

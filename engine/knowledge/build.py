@@ -33,9 +33,14 @@ def build(folder: Folder, fingerprint: str) -> Knowledge:
             {placed.form.role: _record(model.Role, placed.form, name) for name, placed in folder.roles.items()}
         ),
         units=_all(model.UnitProfile, folder.units),
-        limits=DoseLimits(**{name: placed.form.is_ for name, placed in folder.limits.items()}),
+        limits=limits_of(folder),
         fingerprint=fingerprint,
     )
+
+
+def limits_of(folder: Folder) -> DoseLimits:
+    """The limits of doses, of a folder that sets each of them and no other."""
+    return DoseLimits(**{name: placed.form.is_ for name, placed in folder.limits.items()})
 
 
 def pair_of(name: str) -> tuple[str, str] | None:

@@ -8,25 +8,23 @@ import sys
 from collections.abc import Iterable, Mapping
 from importlib.resources.abc import Traversable
 from pathlib import Path
-from typing import TYPE_CHECKING, cast
+from typing import TYPE_CHECKING
 
 import click
 
-from engine.computations import CATALOGUE, Computation, ComputationError, Entry, compute_sections, usage
-from engine.foundation.text_catalog import ENGLISH, LANGUAGES
-from engine.foundation.texts import language_in_use, say
+from engine.computations import CATALOGUE, Computation, ComputationError, Entry, compute_sections, is_limited, usage
+from engine.foundation.texts import say
 from interview.command_line.console import folded
 from interview.command_line.context import Places, places_of
 from interview.command_line.help import SaidCommand, SaidOption
 from reports.text_layout import wrapped
 
 if TYPE_CHECKING:
-    from engine.knowledge.properties import Occasion
+    from engine.chlorinator.dose_limits import DoseLimits
     from engine.knowledge.schema import CautionForm
 
 _WIDTH, _LEAST_WIDTH = 80, 20
 _REFUSED = 2
-_CAUTIONS = "cautions.yaml"
 _GRAVITY = ("DANGER", "WARNING", "CAUTION", "NOTICE")
 
 
@@ -79,9 +77,9 @@ def _faults_folder() -> Traversable | Path:
 
 def _caution_lines(done: Computation) -> list[str]:
     """Word the cautions as the knowledge does, the gravest first; an occasion without one is still named."""
-    cautions = _cautions() if done.occasions else {}
+    cautions, ids = _cautions(done)
     lines = []
-    for caution in _told_for(cautions, done):
+    for caution in ids:
         form = cautions.get(caution)
         signal = form.signal if form else "CAUTION"
         text = form.technician if form else caution.replace("_", " ")
@@ -89,37 +87,29 @@ def _caution_lines(done: Computation) -> list[str]:
     return [line for _, line in sorted(lines, key=lambda item: item[0])]
 
 
-def _told_for(cautions: Mapping[str, CautionForm], done: Computation) -> tuple[str, ...]:
-    """The ids of the cautions that belong to acting on a computation; an occasion that has none stands for itself."""
+def _cautions(done: Computation) -> tuple[Mapping[str, CautionForm], tuple[str, ...]]:
+    """The cautions of the knowledge, and the ids of those that belong to acting on a computation."""
+    if not done.occasions:
+        return {}, ()
+    # Late: it brings the forms of the whole catalogue, which computations without cautions do not need.
+    from interview.command_line.knowledge_parts import caution_ids, cautions_in
+
+    cautions = cautions_in(_faults_folder())
+    return cautions, caution_ids(cautions, done.occasions)
+
+
+def _limits(name: str) -> DoseLimits | None:
+    """The limits that a computation goes by, None where it goes by none. Raises ComputationError without them."""
+    entry = CATALOGUE.get(name)
+    if entry is None or not is_limited(entry):
+        return None
     # Late: as in `_cautions`.
-    from engine.knowledge.cautions import told_for
+    from interview.command_line.knowledge_parts import limits_in
 
-    occasions = cast("tuple[Occasion, ...]", done.occasions)
-    found = [told_for(cautions, occasion) or (occasion,) for occasion in occasions]
-    return tuple(dict.fromkeys(name for names in found for name in names))
-
-
-def _cautions() -> Mapping[str, CautionForm]:
-    """The cautions in the language in use.
-
-    Only the files of cautions are read: a mistake in a tree must not stand between a person and a dose.
-    """
-    # Late: they bring the forms of the whole catalogue, which computations without cautions do not need.
-    from engine.knowledge.loader import read_folder
-    from engine.knowledge.translation import overlay_of
-
-    def content(folder: Traversable | Path) -> Mapping[str, bytes]:
-        try:
-            return {_CAUTIONS: folder.joinpath(_CAUTIONS).read_bytes()}
-        except OSError:
-            return {}
-
-    faults = _faults_folder()
-    folder, _ = read_folder("faults", content(faults))
-    code = language_in_use()
-    if code != ENGLISH:
-        folder = overlay_of(folder, code, content(faults.joinpath(LANGUAGES, code))).folder
-    return {name: placed.form for name, placed in folder.cautions.items()}
+    limits = limits_in(_faults_folder())
+    if limits is None:
+        raise ComputationError(say("compute.refused.no_limits", folder=_faults_folder()))
+    return limits
 
 
 def _as_text(done: Computation) -> str:
@@ -143,22 +133,26 @@ def _as_json(done: Computation) -> str:
         "working": list(done.working),
         "source": done.source,
         "notes": list(done.notes),
-        "cautions": list(_told_for(_cautions(), done)) if done.occasions else [],
+        "cautions": list(_cautions(done)[1]),
     }
     return json.dumps(fields, indent=2, allow_nan=False)
 
 
-@click.command("compute", cls=_ComputeCommand, options_metavar="[--json]")
+@click.command("compute", cls=_ComputeCommand, options_metavar="[--json] [--sure]")
 @click.argument("name", required=False, metavar="NAME")
 @click.argument("inputs", nargs=-1, metavar="key=value ...")
 @click.option("--json", "as_json", cls=SaidOption, is_flag=True)
+@click.option("--sure", cls=SaidOption, is_flag=True)
 @click.pass_context
-def compute_command(context: click.Context, name: str | None, inputs: tuple[str, ...], as_json: bool) -> None:
+def compute_command(
+    context: click.Context, name: str | None, inputs: tuple[str, ...], as_json: bool, sure: bool
+) -> None:
     """Do one computation and print it; a refusal is one line on the error stream and exit code 2."""
     try:
         if name is None:
             raise ComputationError(say("compute.refused.which"))
-        done = compute_sections(name, [_pairs(section) for section in _sections(name, inputs)])
+        sections = [_pairs(section) for section in _sections(name, inputs)]
+        done = compute_sections(name, sections, _limits(name), sure)
     except ComputationError as error:
         click.echo(folded(say("compute.error", what=error), sys.stderr), err=True)
         context.exit(_REFUSED)

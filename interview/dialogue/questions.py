@@ -194,9 +194,8 @@ def measure_of(session: Session, check: Check) -> Measure:
     """The number that a check asks for, with what can be and what is likely on this unit."""
     assert check.unit is not None, check.id
     assert check.possible is not None, check.id
-    measure = Measure(
-        check.unit, check.wording.technician.lower(), check.possible, plausible_range(check, session.unit)
-    )
+    likely = plausible_range(check, session.unit, session.knowledge.limits)
+    measure = Measure(check.unit, check.wording.technician.lower(), check.possible, likely)
     salt = check.id == _SALT_TEST
     return replace(measure, by_conductivity=True, water_c=_water_c(session)) if salt else measure
 
