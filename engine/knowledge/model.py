@@ -57,21 +57,6 @@ NEEDS: tuple[Need, ...] = ("nothing", "kit", "tools", "meter", "mains")
 PLACES: tuple[Place, ...] = get_args(Place)
 SIGNALS: tuple[Signal, ...] = get_args(Signal)
 DECISIONS: tuple[Decision, ...] = get_args(Decision)
-COSTS: tuple[str, ...] = (
-    "question",
-    "isolate",
-    "restore",
-    "call_out",
-    "electrician",
-    "bring_in",
-    "return_trip",
-    "wait",
-    "cheap",
-    "middling",
-    "dear",
-    "very_dear",
-)
-"""What the roles file states for each role, in minutes; faults/README.md says what each means."""
 
 SOMETHING_ELSE = "something_else"
 DANGER_CHECK = "danger_now"

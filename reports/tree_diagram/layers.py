@@ -23,11 +23,6 @@ class PlacedBox:
     width: float
     height: float
 
-    @property
-    def middle(self) -> float:
-        """The middle from left to right."""
-        return self.left + self.width / 2
-
 
 @dataclass(frozen=True)
 class Route(Generic[Key]):
