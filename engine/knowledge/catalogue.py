@@ -71,19 +71,8 @@ class Folder:
 
     def of_kind(self, kind: str) -> Mapping[str, Placed[Form]]:
         """The entries of one kind, such as `check`."""
-        kinds: Mapping[str, Mapping[str, Placed[Form]]] = {
-            "check": self.checks,
-            "finding": self.findings,
-            "cause": self.causes,
-            "repair": self.repairs,
-            "part": self.parts,
-            "caution": self.cautions,
-            "limit": self.limits,
-            "role": self.roles,
-            "unit": self.units,
-            "tree": self.trees,
-        }
-        return kinds[kind]
+        entries: Mapping[str, Placed[Form]] = getattr(self, f"{kind}s")
+        return entries
 
     def advice(self, id: str, *kinds: str) -> str:
         """What to write instead of an id that none of these kinds knows."""
