@@ -29,6 +29,7 @@ def build(folder: Folder, fingerprint: str) -> Knowledge:
         repairs=_all(model.Repair, folder.repairs),
         parts=_all(model.Part, folder.parts),
         cautions=_all(model.Caution, folder.cautions),
+        dangers=_all(model.Danger, folder.dangers),
         roles=frozen(
             {placed.form.role: _record(model.Role, placed.form, name) for name, placed in folder.roles.items()}
         ),

@@ -12,6 +12,7 @@ from engine.knowledge.schema import (
     CauseForm,
     CautionForm,
     CheckForm,
+    DangerForm,
     FindingForm,
     Form,
     LimitForm,
@@ -55,6 +56,7 @@ class Folder:
     parts: Mapping[str, Placed[PartForm]]
     cautions: Mapping[str, Placed[CautionForm]]
     limits: Mapping[str, Placed[LimitForm]]
+    dangers: Mapping[str, Placed[DangerForm]]
     roles: Mapping[str, Placed[RoleForm]]
     units: Mapping[str, Placed[UnitForm]]
     trees: Mapping[str, Placed[TreeForm]]

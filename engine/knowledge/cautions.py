@@ -7,8 +7,6 @@ from typing import Protocol
 
 from engine.knowledge.properties import Occasion
 
-DANGER: tuple[Occasion, ...] = ("danger", "isolating", "mains")
-"""A danger was reported."""
 SUPPLY_WORK: tuple[Occasion, ...] = ("isolating", "mains", "danger", "switching_on")
 """Somebody works on what hangs on the mains."""
 LIFTING_CELL: tuple[Occasion, ...] = ("isolating", "venting", "opening")

@@ -8,10 +8,12 @@ from types import MappingProxyType
 from typing import Literal, TypeVar, get_args
 
 from engine.chlorinator.dose_limits import DoseLimits
+from engine.knowledge.danger import Danger as Danger
 from engine.knowledge.properties import Meaning, Occasion, PartAmount, PartUse, Reading, Renewed, Work
-from engine.quantities.unit_systems import System, shown_in
+from engine.knowledge.wording import RoleId as RoleId
+from engine.knowledge.wording import Steps as Steps
+from engine.knowledge.wording import Wording as Wording
 
-RoleId = Literal["counter", "phone", "field"]
 Plant = Literal["running", "isolated", "any"]
 Need = Literal["nothing", "kit", "tools", "meter", "mains"]
 Place = Literal[
@@ -73,40 +75,18 @@ def frozen(items: Mapping[Key, Value]) -> Mapping[Key, Value]:
 
 
 @dataclass(frozen=True)
-class Wording:
-    """One thing said in two ways: plainly for a customer, shortly for a technician."""
-
-    customer: str
-    technician: str
-
-    def for_role(self, role: RoleId, units: System = "metric") -> str:
-        """The technician's words in the field, the customer's elsewhere, with figures in these units."""
-        return shown_in(self.technician if role == "field" else self.customer, units)
-
-
-@dataclass(frozen=True)
-class Steps:
-    """What is done one after the other, each step a text: plainly for a customer, shortly for a technician."""
-
-    customer: tuple[str, ...]
-    technician: tuple[str, ...]
-
-    def for_role(self, role: RoleId, units: System = "metric") -> tuple[str, ...]:
-        """The technician's steps in the field, the customer's elsewhere, with figures in these units."""
-        return tuple(shown_in(step, units) for step in (self.technician if role == "field" else self.customer))
-
-
-@dataclass(frozen=True)
 class Answer:
     """One possible answer to a choice check, or one band of a number, by its id.
 
-    `names` are people's words for it; `means` is what it says beyond what causes show of it.
+    `names` are people's words for it; `means` is what it says beyond what causes show of it, `reports` the danger that
+    it tells of.
     """
 
     id: str
     wording: Wording
     names: tuple[str, ...] = ()
     means: Meaning | None = None
+    reports: str | None = None
 
 
 @dataclass(frozen=True)
@@ -182,6 +162,10 @@ class Check:
     def meaning(self, answer: object) -> Meaning | None:
         """What an answer of this id means; None for one that means no more than it says, and for a number."""
         return next((each.means for each in self.answers if each.id == answer), None)
+
+    def danger_of(self, answer: object) -> str | None:
+        """The danger that an answer of this id reports; None for one that reports none, and for a number."""
+        return next((each.reports for each in self.answers if each.id == answer), None)
 
 
 @dataclass(frozen=True)
@@ -364,6 +348,7 @@ class Knowledge:
     repairs: Mapping[str, Repair]
     parts: Mapping[str, Part]
     cautions: Mapping[str, Caution]
+    dangers: Mapping[str, Danger]
     roles: Mapping[RoleId, Role]
     units: Mapping[str, UnitProfile]
     limits: DoseLimits

@@ -25,16 +25,10 @@ Occasion = Literal[
     "cleaning",
 ]
 """When the program tells cautions by itself; faults/README.md says what each means."""
-Meaning = Literal[
-    "tingle",
-    "water_on_electrics",
-    "burning_smell",
-    "chlorine_smell",
-    "current_may_leak",
-    "water_stands",
-    "heavy_use",
-]
+Meaning = Literal["current_may_leak", "water_stands", "heavy_use", "not_looked_for"]
 """What an answer means beyond what causes show of it."""
+DangerKind = Literal["electric", "gas"]
+"""What a danger hurts people by: current and fire, or gas that chokes, burns or bursts."""
 Reading = Literal["free_chlorine", "owners_free_chlorine", "combined_chlorine", "months_since_clean"]
 """What a number check tells that doses and the maintenance plan count on."""
 PartUse = Literal["cleaning_acid", "hand_chlorine", "spool"]
@@ -47,10 +41,6 @@ Renewed = Literal["cleaning", "cell"]
 
 PART_COMPUTATIONS: tuple[PartComputation, ...] = get_args(PartComputation)
 OCCASIONS: tuple[Occasion, ...] = get_args(Occasion)
-DANGERS: tuple[Meaning, ...] = ("tingle", "water_on_electrics", "burning_smell", "chlorine_smell")
-"""What a danger that was reported can mean; each has its own first steps."""
-CURRENT: frozenset[Meaning] = frozenset({"tingle", "water_on_electrics", "current_may_leak"})
-"""Meanings of answers by which current may reach people."""
 
 
 @dataclass(frozen=True)

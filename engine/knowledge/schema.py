@@ -33,7 +33,7 @@ from engine.knowledge.number_words import (
     read_step,
     read_text,
 )
-from engine.knowledge.properties import Meaning, Occasion, PartAmount, PartUse, Reading, Renewed, Work
+from engine.knowledge.properties import DangerKind, Meaning, Occasion, PartAmount, PartUse, Reading, Renewed, Work
 
 _ID = r"^[a-z][a-z0-9]*(?:_[a-z0-9]+)*$"
 _TREE_ID = r"^[a-z][a-z0-9]*(?:[-_][a-z0-9]+)*$"
@@ -115,10 +115,11 @@ def _both_lists(value: object) -> object:
 
 
 class AnswerForm(WordsForm):
-    """The wording of an answer, other short words that people use for it, and what it means beyond that."""
+    """The wording of an answer, other short words that people use for it, what it means and reports beyond that."""
 
     names: list[Text] = Field(default=[], description="answer.names")
     means: Meaning | None = Field(default=None, description="answer.means")
+    reports: Id | None = Field(default=None, description="answer.reports")
 
 
 AnswerWords = Annotated[AnswerForm, BeforeValidator(_both)]
@@ -278,6 +279,20 @@ class LimitForm(Form):
     limit: Id = Field(description="limit.limit")
     is_: Factor = Field(alias="is", description="limit.is")
     source: Text = Field(description="any.source")
+
+
+class DangerForm(NamedForm):
+    """What hurts people now, and what is done first."""
+
+    danger: Id = Field(description="danger.danger")
+    kind: DangerKind = Field(description="danger.kind")
+    current_may_leak: YesNo = Field(default="no", description="danger.current_may_leak")
+    steps: Annotated[StepsForm, BeforeValidator(_both_lists)] = Field(description="danger.steps")
+    cautions: list[Id] = Field(default=[], description="danger.cautions")
+    words: list[Text] = Field(min_length=1, description="danger.words")
+    perhaps: list[Text] = Field(default=[], description="danger.perhaps")
+    not_words: list[Text] = Field(default=[], description="danger.not_words")
+    source: Text = Field(description="danger.source")
 
 
 class CostsForm(Form):

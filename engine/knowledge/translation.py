@@ -14,8 +14,8 @@ from engine.knowledge.files import FILES, FileKind
 from engine.knowledge.schema import ChoiceCheckForm, FindingForm, Form, NumberCheckForm, TreeForm
 from engine.knowledge.stamps import STAMP, STAMPED, stamp_of
 
-_MEANING = "means"
-"""The one field of an answer that is no text."""
+_NO_TEXT = ("means", "reports")
+"""The fields of an answer that are no texts."""
 _TEXT_FIELDS = (
     "customer",
     "technician",
@@ -29,6 +29,9 @@ _TEXT_FIELDS = (
     "before_ordering",
     "reports",
     "opens",
+    "words",
+    "perhaps",
+    "not_words",
 )
 """The fields of an entry that hold texts for people; sources and amounts of parts are the same in every language."""
 
@@ -118,7 +121,7 @@ def _stamp(kind: str, english: Texts) -> str:
 def _plain(value: object) -> object:
     if isinstance(value, Form):
         # A reader whom English tells nothing is told nothing in another language either.
-        return {name: _plain(part) for name, part in value if name != _MEANING and part != ""}
+        return {name: _plain(part) for name, part in value if name not in _NO_TEXT and part != ""}
     if isinstance(value, dict):
         return {name: _plain(part) for name, part in value.items()}
     return value
@@ -204,7 +207,10 @@ def _compare_stamps(
 
 def _meaning_as_before(form: ChoiceCheckForm, answers: Mapping[str, Mapping[str, object]]) -> dict[str, object]:
     """The answers in another language, each with what it means: that is no text."""
-    return {answer: {**words, _MEANING: form.answers[answer].means} for answer, words in answers.items()}
+    return {
+        answer: {**words, **{name: getattr(form.answers[answer], name) for name in _NO_TEXT}}
+        for answer, words in answers.items()
+    }
 
 
 def _field_names(form: Form) -> frozenset[str]:

@@ -15,9 +15,10 @@ class Act:
     """What should happen next, as data; a front end carries it out and records the outcome as an event.
 
     set_up: settle `about` (role, unit, complaint, brought), one of `options`. ask: put the check `about`.
-    isolate, switch_on: bring the supply to that state first, for the check `about`. make_safe: there is danger, keep
-    people out and make safe. perform, verify: the repair `about`. conclude: the decision `about`, by the repair
-    `repair` where there is one; `why` is one of settled, limit, no_check_pays, danger, solved, waiting, not_done.
+    isolate, switch_on: bring the supply to that state first, for the check `about`. make_safe: keep people out
+    of the danger `about`, and make it safe. perform, verify: the repair `about`. conclude: the decision `about`, by
+    the repair `repair` where there is one; `why` is one of settled, limit, no_check_pays, danger, solved, waiting,
+    not_done.
     """
 
     kind: ActKind

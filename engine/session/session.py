@@ -95,13 +95,13 @@ class Session(BelievedJob):
         return Act("conclude", "repair_here", repair=self._outcome("helped"), why="solved")
 
     def _make_safe(self, _: Aim) -> Act:
-        return Act("make_safe", self.job.danger or "", self._cautions_of_danger)
+        return Act("make_safe", self.job.danger or "", self.knowledge.dangers[self.job.danger or ""].cautions)
 
     def _once_safe(self, aim: Aim) -> Act:
         """Handed on; to settle the remedy all the same, what is next but for the danger."""
-        beside = stands(replace(self.job, danger="none"), self.events[-1], self.knowledge, self.models.machine)
+        beside = stands(replace(self.job, reports=[]), self.events[-1], self.knowledge, self.models.machine)
         if aim == "mend" or beside.state == OPENING:
-            return Act("conclude", "make_safe", self._cautions_of_danger, why="danger")
+            return Act("conclude", "make_safe", self.cautions_of_danger, why="danger")
         return self._act_in(beside, aim)
 
     def _end_as_closed(self, _: Aim) -> Act:
@@ -110,9 +110,10 @@ class Session(BelievedJob):
 
     def heeded(self, wanted: Sequence[str]) -> list[str]:
         """What is put first of what a person wants: in danger no fault is looked for, only what was said of it."""
-        if self.job.danger in (None, "none"):
+        if self.job.danger is None:
             return list(wanted)
-        return [about for about in wanted if about == DANGER_CHECK]
+        said = {DANGER_CHECK, *(report.about for report in self.job.standing)}
+        return [about for about in wanted if about in said]
 
     def _put_first(self, act: Act, wanted: Sequence[str]) -> Act:
         if self.job.closed:
@@ -121,7 +122,8 @@ class Session(BelievedJob):
             missing = None if act.why in ("solved", "waiting") else for_amount(self.knowledge, self.job, act)
             return act if missing is None else self.act_for(missing)
         opening = self.walk.state in (OPENING, MAKING_SAFE, MADE_SAFE)
-        return act if opening and heeded[0] not in (*SET_UP, DANGER_CHECK) else self.act_for(heeded[0])
+        settled = (*SET_UP, DANGER_CHECK, *(report.about for report in self.job.standing))
+        return act if opening and heeded[0] not in settled else self.act_for(heeded[0])
 
     def _before_switching_on(self, paying: Sequence[Appraisal]) -> str:
         """The best of the looks that pay, or before the supply is switched on one that it would be off for again.
@@ -187,9 +189,10 @@ class Session(BelievedJob):
     # --- inside -------------------------------------------------------------------------------------------------
 
     @property
-    def _cautions_of_danger(self) -> tuple[str, ...]:
-        smelt = self.knowledge.checks[DANGER_CHECK].meaning(self.job.danger) == "chlorine_smell"
-        return cautions.told_for(self.knowledge.cautions, *cautions.DANGER, *(("gas",) if smelt else ()))
+    def cautions_of_danger(self) -> tuple[str, ...]:
+        """The ids of the cautions of the dangers that stand, and of nothing else."""
+        own = [self.knowledge.dangers[report.danger].cautions for report in self.job.standing]
+        return tuple(dict.fromkeys(caution for each in own for caution in each))
 
     def _switch_on(self, about: str, repair: str | None = None) -> Act:
         return Act("switch_on", about, cautions.told_for(self.knowledge.cautions, "switching_on"), repair=repair)

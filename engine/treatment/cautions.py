@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from engine.knowledge import cautions
 from engine.knowledge.model import DANGER_CHECK, SIGNALS, Caution, Check, Knowledge, Repair, Tree
-from engine.knowledge.properties import CURRENT, Meaning, Occasion, PartUse, Reading
+from engine.knowledge.properties import Meaning, Occasion, PartUse, Reading
 from engine.session.decisions import SHOCK
 from engine.session.outcome import JobOutcome
 
@@ -21,12 +21,14 @@ _BLEACHED_SHARE = 0.02
 class Concerns:
     """What the job touches on, beyond its fault.
 
-    shock: someone could be hurt by current in or near the water. mains, acid, gas: work or products of that kind are on
-    the sheet. by_hand: chlorine is to be dosed by hand meanwhile. too_much: there may be far too much chlorine.
-    doubtful_test: the test that showed the fault is itself in doubt. still_water: the pump stands still. thinned_first:
-    a diluted sample is read before that dose by hand, as the low test may be a bleached one.
+    danger: a danger stands that was reported. shock: someone could be hurt by current in or near the water. mains,
+    acid, gas: work or products of that kind are on the sheet. by_hand: chlorine is to be dosed by hand meanwhile.
+    too_much: there may be far too much chlorine. doubtful_test: the test that showed the fault is itself in doubt.
+    still_water: the pump stands still. thinned_first: a diluted sample is read before that dose by hand, as the low
+    test may be a bleached one.
     """
 
+    danger: bool
     shock: bool
     mains: bool
     acid: bool
@@ -36,6 +38,11 @@ class Concerns:
     doubtful_test: bool
     still_water: bool
     thinned_first: bool
+
+    @property
+    def keep_away(self) -> bool:
+        """Whether everybody keeps away until it has been called safe."""
+        return self.danger or self.shock
 
 
 def concerns(outcome: JobOutcome, laid_out: Sequence[str], lacks_chlorine: Callable[[], bool]) -> Concerns:
@@ -59,6 +66,7 @@ def concerns(outcome: JobOutcome, laid_out: Sequence[str], lacks_chlorine: Calla
     )
     too_much = (chosen is not None and chosen.stops_dosing) or _opened_by_too_much(outcome, tree)
     still, doubtful = _still_water(outcome), chosen is not None and chosen.tests_anew
+    kinds = {knowledge.dangers[report.danger].kind for report in outcome.job.standing}
     by_hand = outcome.judges and not (shock or too_much or still or doubtful) and lacks_chlorine()
     acid = carried >= set(cautions.told_for(knowledge.cautions, "acid")) or any(
         takes(outcome, repair, "cleaning_acid") for repair in repairs
@@ -66,11 +74,11 @@ def concerns(outcome: JobOutcome, laid_out: Sequence[str], lacks_chlorine: Calla
     gas = (
         acid
         or by_hand
-        or knowledge.checks[DANGER_CHECK].meaning(outcome.job.danger) == "chlorine_smell"
+        or "gas" in kinds
         or not carried.isdisjoint(cautions.told_for(knowledge.cautions, "gas", "venting"))
     )
     thinned = by_hand and _maybe_bleached(outcome, laid_out)
-    return Concerns(shock, mains, acid, gas, by_hand, too_much, doubtful, still, thinned)
+    return Concerns(bool(kinds), shock, mains, acid, gas, by_hand, too_much, doubtful, still, thinned)
 
 
 def owed_cautions(
@@ -92,6 +100,9 @@ def gravest_first(knowledge: Knowledge, names: Iterable[str]) -> tuple[Caution, 
 def _owed(outcome: JobOutcome, laid_out: Sequence[str], advised: Sequence[str], about: Concerns) -> Iterator[str]:
     job, knowledge = outcome.job, outcome.knowledge
     yield from outcome.conclusion.cautions
+    if about.danger:
+        # Nothing else is done before it is safe, and nothing else is said.
+        return
     put_off = [name for name in job.waiting if name in knowledge.repairs]
     for repair in dict.fromkeys((*laid_out, *job.repaired, *put_off)):
         yield from knowledge.repairs[repair].cautions
@@ -106,6 +117,9 @@ def _owed(outcome: JobOutcome, laid_out: Sequence[str], advised: Sequence[str], 
 def concern_cautions(outcome: JobOutcome, about: Concerns) -> tuple[str, ...]:
     """The ids of the cautions that what a job touches on calls for, beside those of its work."""
     occasions: list[Occasion] = []
+    if about.danger:
+        # A danger that stands brings its own cautions, and no other.
+        return ()
     if about.shock:
         occasions.append("danger")
     if about.mains:
@@ -136,20 +150,23 @@ def _of_checks(outcome: JobOutcome, names: Iterable[str]) -> Iterator[str]:
 
 def _shock(outcome: JobOutcome) -> bool:
     """Whether current may reach the water or the deck, by the decision, an answer, or a likely enough cause."""
-    if outcome.conclusion.decision in SHOCK or outcome.job.danger not in (None, "none"):
+    knowledge = outcome.knowledge
+    if outcome.job.standing:
+        return any(knowledge.dangers[report.danger].kind == "electric" for report in outcome.job.standing)
+    if outcome.conclusion.decision in SHOCK:
         return True
     if not outcome.judges or outcome.conclusion.solved:
         return False
     if any(
-        _means(outcome, name, answered.reading.value) in CURRENT
+        _means(outcome, name, answered.reading.value) == "current_may_leak"
         for name, answered in outcome.judged.job.answers.items()
     ):
         return True
     # A fault that is said to make people feel a tingle, or to wet something electric, can put current in the water.
-    danger = outcome.knowledge.checks[DANGER_CHECK]
-    shocking = {answer.id for answer in danger.answers if answer.means in CURRENT}
+    answers = knowledge.checks[DANGER_CHECK].answers
+    shocking = {each.id for each in answers if each.reports and knowledge.dangers[each.reports].current_may_leak}
     return any(
-        share >= _SHOCK_SHARE and shocking & outcome.knowledge.causes[cause].shows.get(DANGER_CHECK, {}).keys()
+        share >= _SHOCK_SHARE and shocking & knowledge.causes[cause].shows.get(DANGER_CHECK, {}).keys()
         for cause, share in outcome.judged.marginals().items()
     )
 

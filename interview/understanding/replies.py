@@ -45,6 +45,8 @@ def read(text: str, question: Question, doubted: str = "") -> Reply | Help | Key
     )
     if exact is not None:
         return _picked(exact, typed)
+    if (told := _told_with(typed, question)) is not None:
+        return told
     command = _command(typed, plain, question)
     if command is not None:
         return command
@@ -82,6 +84,13 @@ def unable(reason: str, question: Question) -> Reply | AskReason | Refusal:
     if not question.may_fail:
         return _not_here(question)
     return Unable(reason) if reason else AskReason()
+
+
+def _told_with(typed: str, question: Question) -> Given | None:
+    """A choice by its id with the words that go with it behind a colon: `electrician: renewed the bonding wire`."""
+    name, _, words = typed.partition(":")
+    choice = next((c for c in question.choices if c.tells and c.id == name.strip().casefold()), None)
+    return None if choice is None or not words.strip() else Given(choice.id, words.strip())
 
 
 def _is_done(plain: str, question: Question) -> bool:
@@ -152,6 +161,8 @@ def _asked_for(question: Question) -> str:
 
 
 def _picked(choice: Choice, typed: str) -> Reply | AskReason:
+    if choice.tells:
+        return AskReason(choice.id, choice.tells)
     return AskReason() if choice.needs_reason else Given(choice.id, typed)
 
 

@@ -11,6 +11,7 @@ from engine.knowledge.rules import (
     bands,
     causes,
     checks,
+    dangers,
     findings,
     limits,
     naming,
@@ -28,7 +29,21 @@ Rule = Callable[[Folder], Iterator[Problem]]
 
 RULES: tuple[Rule, ...] = tuple(
     rule
-    for module in (naming, checks, bands, findings, causes, repairs, safety, required, trees, steps, profiles, limits)
+    for module in (
+        naming,
+        checks,
+        bands,
+        findings,
+        causes,
+        repairs,
+        safety,
+        dangers,
+        required,
+        trees,
+        steps,
+        profiles,
+        limits,
+    )
     for name, rule in vars(module).items()
     if isfunction(rule) and rule.__module__ == module.__name__ and not name.startswith("_")
 )

@@ -157,7 +157,7 @@ def test_each_mistake_is_told_at_the_line_that_is_marked(mistake: str) -> None:
     assert not marked or told == marked or mistake in CONSEQUENCES
 
 
-CONSEQUENCES = {"tree_of_unknown_cause"}
+CONSEQUENCES = {"tree_of_unknown_cause", "danger_of_none", "danger_unknown", "danger_without_report"}
 """Mistakes that make something else wrong too, at a place of its own."""
 
 
