@@ -18,7 +18,7 @@ ALIVE = {
     # A rule holds the units to the one, and no dose of acid aims as low as the other.
     "engine/chlorinator/dose_limits.py": ("salt_most", "ph_least"),
     # click calls or reads these by their names.
-    "interview/command_line/help.py": ("help", "get_help", "format_*", "allow_extra_args"),
+    "interview/command_line/help.py": ("help", "get_help", "allow_extra_args"),
     "interview/commands/app.py": ("obj",),
     # Templates and the sheet as data show every field.
     "reports/renderers/html.py": ("dense",),
