@@ -120,7 +120,8 @@ def _dosing(case: JobCase, laid_out: Sequence[Action], about: Concerns) -> list[
     repairs = [case.knowledge.repairs[action.repair] for action in laid_out if action.when != "otherwise"]
     if any(repair.strong_dose for repair in repairs):
         return [say(f"view_advice.meanwhile.strong_dose.{case.reader}")]
-    return [_by_hand(case, about)] if case.judges else []
+    told = about.by_hand or isinstance(hand_dose(known_numbers(case)), Enough)
+    return [_by_hand(case, about)] if case.judges and told else []
 
 
 def _closed_pool(case: JobCase, about: Concerns) -> list[str]:

@@ -13,8 +13,8 @@ from tests.shipped import knowledge
 LIMITS = knowledge().limits
 
 DANGEROUS = [
-    ("acid-mix", "strength=32 water=1 acid=10", "stronger than 10 to 1"),
-    ("acid-mix", "strength=32 water=4", "stronger than 10 to 1"),
+    ("acid-mix", "strength=32 water=1 acid=10", "stronger than 1 to 10"),
+    ("acid-mix", "strength=32 water=4", "stronger than 1 to 10"),
     ("chlorine-up", "volume=50 by=60 strength=12.5", "60 ppm of chlorine at once is more than 20 ppm"),
 ]
 HARDLY_MEANT = [

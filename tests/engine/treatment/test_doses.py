@@ -8,13 +8,18 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from engine.knowledge.model import Decision
+from engine.session.acts import Act
+from engine.session.outcome import outcome_of
 from engine.treatment.acid import CleaningMix, PhDose
 from engine.treatment.amounts import Enough, NotYet, Outside
-from engine.treatment.chlorine import ChlorineDose, WaterFirst, hand_dose, strong_dose
+from engine.treatment.chlorine import ChlorineDose, WaterFirst, hand_dose, hand_dose_is_due, strong_dose
 from engine.treatment.doses import PartDose, part_dose, work_doses
 from engine.treatment.minerals import SaltDose, StabiliserDose, WaterSwap, water_to_swap
+from engine.treatment.order_of_work import LaidOut
 from engine.treatment.output import Setting, UnitSize
 from engine.treatment.readings import PoolReadings
+from tests.reports.jobs import answers, job, opened
 from tests.shipped import knowledge
 
 KNOWLEDGE = knowledge()
@@ -47,12 +52,41 @@ def test_stabiliser_that_was_dosed_is_what_the_water_then_holds(volume: float, n
     assert now + 1000 * dose.kg(volume) / volume == pytest.approx(40.0)
 
 
-@given(st.floats(10, 120), st.floats(0, 2.9))
+@given(st.floats(10, 120), st.floats(0, 0.99))
 def test_chlorine_by_hand_is_what_the_water_then_holds(volume: float, now: float) -> None:
     """Liquid of 12 % holds 120 g of chlorine a litre; to 3 ppm, the middle of 1 to 5 (common practice, no source)."""
     dose = hand_dose(read(free_chlorine=now, pool_volume=volume))
     assert isinstance(dose, ChlorineDose)
     assert now + 120 * dose.litres(volume) / volume == pytest.approx(3.0)
+
+
+def test_chlorine_that_was_tested_in_range_takes_none_but_what_the_stabiliser_asks_for() -> None:
+    """1 to 5 ppm is common practice, no source; 80 ppm of cyanuric acid ask for 4 (20 to 1, Falk 2019, from memory)."""
+    assert hand_dose(read(free_chlorine=1.2, stabiliser=40)) == Enough(1.2)
+    dose = hand_dose(read(free_chlorine=1.2, stabiliser=80))
+    assert isinstance(dose, ChlorineDose)
+    assert dose.rise_ppm == pytest.approx(2.8)
+
+
+@pytest.mark.parametrize(
+    ("decision", "repair", "read_ppm", "due"),
+    [
+        ("nothing_to_repair", "explain_operation", None, False),
+        ("check_at_home", "empty_baskets", None, False),
+        ("check_at_home", "empty_baskets", 0.2, True),
+        ("bring_cell", "acid_clean", None, True),
+        ("send_technician", "renew_power_pack", None, True),
+        ("send_technician", "renew_power_pack", 2.0, False),
+    ],
+)
+def test_chlorine_by_hand_is_for_a_test_too_low_or_a_unit_that_stays_without(
+    decision: Decision, repair: str, read_ppm: float | None, due: bool
+) -> None:
+    told = answers(unit_power="lit") if read_ppm is None else answers(unit_power="lit", free_chlorine=read_ppm)
+    session = job(*opened("phone", "no-output"), *told)
+    outcome = outcome_of(session, Act("conclude", decision, repair=repair, why="settled"))
+    readings = PoolReadings(outcome.numbers, KNOWLEDGE, UNIT)
+    assert hand_dose_is_due(outcome, [LaidOut(repair, decision, "first", 0.9)], readings) is due
 
 
 @given(st.floats(4600, 17_000))
