@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from enum import Enum
 from typing import Literal, Protocol
 
-QuestionKind = Literal["set_up", "ask", "confirm", "perform", "verify", "plant", "close"]
+QuestionKind = Literal["set_up", "ask", "confirm", "perform", "verify", "plant", "clear", "close"]
 
 
 @dataclass(frozen=True)
@@ -42,12 +42,16 @@ class Understood:
 
 @dataclass(frozen=True)
 class Choice:
-    """One answer to pick: its id, its words, how it looks on this unit, and whether picking it needs a reason."""
+    """One answer to pick: its id, its words, how it looks on this unit, and whether picking it needs a reason.
+
+    `tells` asks for the words that go with it, where it needs some; they are the text of the reply.
+    """
 
     id: str
     text: str
     more: str = ""
     needs_reason: bool = False
+    tells: str = ""
 
 
 @dataclass(frozen=True)
@@ -91,7 +95,8 @@ class Question:
     whether "later" is; `harmless`, whether a slip can simply be taken back. `doubted` is text that was asked back
     already as hardly meant: said again it is kept. Where `confirm_cautions` is set the person who does the work
     confirms the cautions before the question is shown. `steps` are what is to be done; where `one_by_one` is
-    set, each is said and done before the next, and all of them before the question.
+    set, each is said and done before the next, and all of them before the question. `steps_first`: they stand before
+    the cautions, as in danger.
     """
 
     kind: QuestionKind
@@ -105,6 +110,7 @@ class Question:
     before_steps: str = ""
     steps: tuple[str, ...] = ()
     one_by_one: bool = False
+    steps_first: bool = False
     progress: str = ""
     standing: str = ""
     ranked: tuple[Likely, ...] = ()

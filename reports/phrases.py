@@ -9,6 +9,7 @@ from typing import Literal
 from engine.foundation.texts import said, say
 from engine.knowledge.model import Repair, ResultShows, RoleId
 from engine.knowledge.properties import PartAmount
+from engine.quantities.quantity import figure
 from engine.quantities.unit_systems import System
 
 Reader = Literal["customer", "technician"]
@@ -120,7 +121,9 @@ def when_it_shows(result: ResultShows, date: str) -> str:
 
 def amount_in_words(amount: PartAmount) -> str:
     """How much of a part, as the knowledge says it: `0.2 L`, `2`, or that it is worked out."""
-    return say("view_amounts.as_computed") if amount.computed else f"{amount.value:g} {amount.unit}".strip()
+    if amount.computed:
+        return say("view_amounts.as_computed")
+    return f"{figure(amount.value)} {amount.unit}".strip()
 
 
 def numbered(steps: Sequence[str]) -> tuple[str, ...]:

@@ -58,7 +58,9 @@ USES: Mapping[str, Sequence[tuple[str, str, str]]] = {
     ),
     "repair": (("cause", "repairs", "list"), ("tree", "steps", "propose")),
     "part": (("repair", "parts", "keys"),),
-    "caution": (("check", "cautions", "list"), ("repair", "cautions", "list")),
+    "limit": (),
+    "caution": (("check", "cautions", "list"), ("repair", "cautions", "list"), ("danger", "cautions", "list")),
+    "danger": (("check", "answers", "reports"),),
     "role": (),
     "unit": (),
     "tree": (),
@@ -171,6 +173,9 @@ def _renamed(value: Any, how: str, old: str) -> Any:
     match how:
         case "list":
             return [new(name) for name in value]
+        case "reports":
+            told = {answer: words for answer, words in value.items() if isinstance(words, dict) and "reports" in words}
+            return {**value, **{answer: {**words, how: new(words[how])} for answer, words in told.items()}}
         case "keys":
             return {new(name): inside for name, inside in value.items()}
         case "inner keys":
@@ -241,7 +246,8 @@ def _answer(session: Session, name: str) -> str | float:
     given = session.tree.given.get(name)
     if check.possible is not None:
         return sum(check.possible) / 2
-    return given[0] if given else check.answers[-1].id
+    # One that reports a danger would end every interview there; those are driven one by one.
+    return given[0] if given else [answer.id for answer in check.answers if answer.reports is None][-1]
 
 
 # --- what came of it --------------------------------------------------------------------------------------------------

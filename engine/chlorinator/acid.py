@@ -8,6 +8,7 @@ from itertools import pairwise
 from engine.chlorinator.limits import RangeError, require_above_zero, require_between
 from engine.chlorinator.substances import HYDROGEN_CHLORIDE, SODIUM_BICARBONATE
 from engine.foundation.texts import told
+from engine.quantities.quantity import figure
 
 MAX_HCL_PERCENT = 37.0
 
@@ -86,7 +87,7 @@ def acid_mix(
         strength_percent: mass percent of HCl in the acid, above 0, to 37.
         density_g_ml: density of the acid, 0.99 to 1.20 g/mL.
         water_parts: parts of water by volume, above 0.
-        acid_parts: parts of acid by volume, above 0; 10 of water to 1 of acid makes 11.
+        acid_parts: parts of acid by volume, above 0, no more than of water; 10 of water to 1 of acid makes 11.
         mix_l: mix wanted, L, above 0.
 
     Returns:
@@ -111,6 +112,8 @@ def acid_mix(
     require_above_zero("number_of_parts_of_water", water_parts)
     require_above_zero("number_of_parts_of_acid", acid_parts)
     require_above_zero("volume_of_the_mix", mix_l, "L")
+    if acid_parts > water_parts:
+        raise RangeError(*told("limits.more_acid", water=f"{water_parts:g}", acid=f"{acid_parts:g}"))
     ratio = water_parts / acid_parts
     share = strength_percent / 100
     return AcidMix(
@@ -139,7 +142,7 @@ def bicarbonate_for_acid_g(acid_l: float, strength_percent: float) -> float:
     """
     require_above_zero("acid", acid_l, "L")
     if strength_percent <= 0:
-        raise RangeError(*told("limits.no_acid", strength=f"{strength_percent:g}"))
+        raise RangeError(*told("limits.no_acid", strength=figure(strength_percent)))
     density = hydrochloric_density_g_ml(strength_percent)
     moles = acid_l * density * 1000 * strength_percent / 100 / HYDROGEN_CHLORIDE
     return moles * SODIUM_BICARBONATE

@@ -22,6 +22,7 @@ from engine.chlorinator.substances import (
     ZERO_CELSIUS_K,
 )
 from engine.foundation.texts import told
+from engine.quantities.quantity import figure
 
 MAX_INDEX_PH = 8.5
 """The highest pH at which bicarbonate stands for the whole carbonate alkalinity."""
@@ -81,7 +82,7 @@ def carbonate_alkalinity_ppm(alkalinity_ppm: float, cya_ppm: float, ph: float) -
     require_ph(ph, 5, 10)
     cyanurate = cya_ppm * CALCIUM_CARBONATE_EQUIVALENT / CYANURIC_ACID * _cyanurate_share(ph)
     if cyanurate > alkalinity_ppm:
-        cyanurate_ppm, tested_ppm = f"{cyanurate:.0f}", f"{alkalinity_ppm:g}"
+        cyanurate_ppm, tested_ppm = f"{cyanurate:.0f}", figure(alkalinity_ppm)
         raise RangeError(*told("limits.cyanurate_alone", cyanurate=cyanurate_ppm, tested=tested_ppm))
     return alkalinity_ppm - cyanurate
 
@@ -257,7 +258,7 @@ def _require_titratable(water: PoolWater, target_ph: float) -> None:
     require_between("hardness", water.hardness_ppm, 0, _MAX_MINERAL_PPM, "ppm")
     require_between("salt", water.salt_ppm, 0, _MAX_SALT_PPM, "ppm")
     if target_ph > water.ph:
-        raise RangeError(*told("limits.ph_above", target=f"{target_ph:g}", now=f"{water.ph:g}"))
+        raise RangeError(*told("limits.ph_above", target=figure(target_ph), now=figure(water.ph)))
 
 
 def acid_dose(volume_m3: float, water: PoolWater, target_ph: float) -> AcidDose:
@@ -286,7 +287,7 @@ def acid_dose(volume_m3: float, water: PoolWater, target_ph: float) -> AcidDose:
     system = _carbonate_system(water)
     carbonates = carbonate_ppm / CALCIUM_CARBONATE_EQUIVALENT / 1000 - system.of_water(water.ph)
     if carbonates <= 0:
-        raise RangeError(*told("limits.no_carbonate", alkalinity=f"{water.alkalinity_ppm:g}"))
+        raise RangeError(*told("limits.no_carbonate", alkalinity=figure(water.alkalinity_ppm)))
     share_before, share_after = system.per_carbon(water.ph), system.per_carbon(target_ph)
     acid = carbonates * (1 - share_after / share_before)
     acid += system.of_water(water.ph) - system.of_water(target_ph)

@@ -18,6 +18,7 @@ from engine.chlorinator.substances import (
 )
 from engine.chlorinator.water import conductivity_ms_cm
 from engine.foundation.texts import say, told
+from engine.quantities.quantity import figure
 
 _ELECTRONS = 2
 CHLORINE_G_AH = CHLORINE / (_ELECTRONS * FARADAY_C_MOL) * 3600
@@ -39,7 +40,7 @@ def _require_pack(current_a: float, gaps: float) -> None:
 
 def _require_share(name: str, share: float) -> None:
     if not 0 < share <= 1:
-        raise RangeError(*told("limits.no_efficiency", name=say(f"limits.names.{name}"), share=f"{share:g}"))
+        raise RangeError(*told("limits.no_efficiency", name=say(f"limits.names.{name}"), share=figure(share)))
 
 
 def chlorine_g_h(current_a: float, gaps: float = 1, efficiency: float = 0.8) -> float:
@@ -256,8 +257,12 @@ def cell_constant_per_m(
     require_between("voltage0", voltage0_v, 0, 5, "V", "usual_onset")
     threshold_v = gaps * voltage0_v
     if voltage_v <= threshold_v:
-        volts = {"voltage": f"{voltage_v:g}", "onset": f"{voltage0_v:g}", "threshold": f"{threshold_v:g}"}
-        raise RangeError(*told("limits.no_current_yet", gaps=f"{gaps:g}", **volts))
+        volts = {
+            "voltage": figure(voltage_v),
+            "onset": figure(voltage0_v),
+            "threshold": figure(threshold_v),
+        }
+        raise RangeError(*told("limits.no_current_yet", gaps=figure(gaps), **volts))
     return conductivity_ms_cm / 10 * (voltage_v - threshold_v) / current_a
 
 

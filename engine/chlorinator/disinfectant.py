@@ -20,6 +20,7 @@ from engine.chlorinator.substances import (
     ZERO_CELSIUS_K,
 )
 from engine.foundation.texts import say, told
+from engine.quantities.quantity import figure
 
 SPLIT_MODELS = ("obrien", "wahman")
 """The published sets of constants for chlorine with cyanurate; they are never mixed."""
@@ -232,7 +233,7 @@ def chlorine_left_ppm(now_ppm: float, half_life_h: float, hours_h: float) -> flo
 
 def _require_strength(strength_percent: float, highest: float, instead: str) -> None:
     if not 0 < strength_percent <= highest:
-        wrong = say("limits.strength", strength=f"{strength_percent:g}", highest=f"{highest:g}")
+        wrong = say("limits.strength", strength=figure(strength_percent), highest=figure(highest))
         raise RangeError(wrong, say(f"limits.instead.{instead}"))
 
 
@@ -307,5 +308,5 @@ def thiosulfate_g(volume_m3: float, now_ppm: float, target_ppm: float) -> float:
     require_between("free_chlorine", now_ppm, 0, 1000, "ppm")
     require_between("target", target_ppm, 0, 1000, "ppm")
     if target_ppm >= now_ppm:
-        raise RangeError(*told("limits.chlorine_not_below", target=f"{target_ppm:g}", now=f"{now_ppm:g}"))
+        raise RangeError(*told("limits.chlorine_not_below", target=figure(target_ppm), now=figure(now_ppm)))
     return volume_m3 * (now_ppm - target_ppm) * THIOSULFATE_PER_CHLORINE

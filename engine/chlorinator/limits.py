@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from engine.foundation.texts import say, told
+from engine.quantities.quantity import figure
 
 
 class RangeError(ValueError):
@@ -29,7 +30,7 @@ def _named(name: str) -> str:
 
 
 def _shown(name: str, value: float, unit: str) -> str:
-    return f"{_named(name)} {value:.10g} {unit}".rstrip()
+    return f"{_named(name)} {figure(value, '.10g')} {unit}".rstrip()
 
 
 def require_between(name: str, value: float, low: float, high: float, unit: str = "", instead: str = "") -> None:
@@ -47,8 +48,8 @@ def require_between(name: str, value: float, low: float, high: float, unit: str 
         RangeError: it is outside.
     """
     if not low <= value <= high:
-        highest = f"{high:g} {unit}".rstrip()
-        wrong = say("limits.outside", value=_shown(name, value, unit), low=f"{low:g}", high=highest)
+        highest = f"{figure(high)} {unit}".rstrip()
+        wrong = say("limits.outside", value=_shown(name, value, unit), low=figure(low), high=highest)
         raise RangeError(wrong, say(f"limits.instead.{instead}") if instead else say("limits.check", name=_named(name)))
 
 

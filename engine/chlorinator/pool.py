@@ -6,6 +6,7 @@ import math
 
 from engine.chlorinator.limits import RangeError, require_above_zero, require_not_negative
 from engine.foundation.texts import told
+from engine.quantities.quantity import figure
 
 
 def _require_sizes(**sizes_m: float) -> None:
@@ -89,7 +90,7 @@ def stadium_m3(length_m: float, width_m: float, depth_m: float) -> float:
     """
     _require_sizes(length=length_m, width=width_m, depth=depth_m)
     if length_m < width_m:
-        raise RangeError(*told("limits.shorter_than_wide", length=f"{length_m:g}", width=f"{width_m:g}"))
+        raise RangeError(*told("limits.shorter_than_wide", length=figure(length_m), width=figure(width_m)))
     return ((length_m - width_m) * width_m + math.pi / 4 * width_m**2) * depth_m
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from engine.chlorinator.limits import RangeError, require_above_zero, require_between
 from engine.foundation.texts import say, told
+from engine.quantities.quantity import figure
 
 _COPPER_OHM_MM2_M = 0.017241
 _COPPER_PER_K = 0.00393
@@ -67,8 +68,8 @@ def standard_cable_drop_v(length_m: float, current_a: float, area_mm2: float, te
     require_above_zero("length", length_m, "m")
     require_above_zero("current", current_a, "A")
     if area_mm2 not in _MAX_OHM_KM:
-        listed = ", ".join(f"{area:g}" for area in STANDARD_AREAS_MM2)
-        raise RangeError(*told("limits.no_such_cable", area=f"{area_mm2:g}", listed=listed))
+        listed = ", ".join(figure(area) for area in STANDARD_AREAS_MM2)
+        raise RangeError(*told("limits.no_such_cable", area=figure(area_mm2), listed=listed))
     return 2 * length_m / 1000 * current_a * _MAX_OHM_KM[area_mm2] * _warm(temperature_c)
 
 
@@ -93,7 +94,7 @@ def transformer_va(voltage_v: float, current_a: float, efficiency: float, power_
     require_above_zero("current", current_a, "A")
     for name, share in (("efficiency", efficiency), ("power_factor", power_factor)):
         if not 0 < share <= 1:
-            raise RangeError(*told("limits.no_share", name=say(f"limits.names.{name}"), share=f"{share:g}"))
+            raise RangeError(*told("limits.no_share", name=say(f"limits.names.{name}"), share=figure(share)))
     return voltage_v * current_a / (efficiency * power_factor)
 
 

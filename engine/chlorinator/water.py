@@ -11,6 +11,7 @@ from engine.chlorinator.limits import (
     require_not_negative,
 )
 from engine.foundation.texts import told
+from engine.quantities.quantity import figure
 
 MIN_TEMPERATURE_C = -2.0
 MAX_TEMPERATURE_C = 35.0
@@ -185,9 +186,9 @@ def salt_dose_kg(volume_m3: float, now_ppm: float, target_ppm: float, purity: fl
     _require_ppm("present", now_ppm)
     _require_ppm("target", target_ppm)
     if not 0 < purity <= 1:
-        raise RangeError(*told("limits.no_purity", share=f"{purity:g}"))
+        raise RangeError(*told("limits.no_purity", share=figure(purity)))
     if target_ppm < now_ppm:
-        raise RangeError(*told("limits.target_below", target=f"{target_ppm:g}", now=f"{now_ppm:g}"))
+        raise RangeError(*told("limits.target_below", target=figure(target_ppm), now=figure(now_ppm)))
     return volume_m3 * (target_ppm - now_ppm) / 1000 / purity
 
 
@@ -212,7 +213,7 @@ def volume_from_salt_m3(salt_kg: float, before_ppm: float, after_ppm: float) -> 
     _require_ppm("first", before_ppm)
     _require_ppm("second", after_ppm)
     if after_ppm <= before_ppm:
-        raise RangeError(*told("limits.no_rise", after=f"{after_ppm:g}", before=f"{before_ppm:g}"))
+        raise RangeError(*told("limits.no_rise", after=figure(after_ppm), before=figure(before_ppm)))
     return salt_kg * 1000 / (after_ppm - before_ppm)
 
 
@@ -220,9 +221,9 @@ def _require_dilution(now_ppm: float, target_ppm: float, fill_ppm: float) -> Non
     for name, value in (("present", now_ppm), ("target", target_ppm), ("fill", fill_ppm)):
         _require_ppm(name, value)
     if target_ppm >= now_ppm:
-        raise RangeError(*told("limits.nothing_to_dilute", target=f"{target_ppm:g}", now=f"{now_ppm:g}"))
+        raise RangeError(*told("limits.nothing_to_dilute", target=figure(target_ppm), now=figure(now_ppm)))
     if fill_ppm >= target_ppm:
-        raise RangeError(*told("limits.fill_too_salty", fill=f"{fill_ppm:g}", target=f"{target_ppm:g}"))
+        raise RangeError(*told("limits.fill_too_salty", fill=figure(fill_ppm), target=figure(target_ppm)))
 
 
 def drain_m3(volume_m3: float, now_ppm: float, target_ppm: float, fill_ppm: float = 0) -> float:

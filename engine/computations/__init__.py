@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from engine.computations.catalogue import CATALOGUE, compute, compute_sections, usage
+from engine.computations.doubts import is_limited
 from engine.computations.types import Computation, ComputationError, Entry, Key, Value
 
 __all__ = [
@@ -14,5 +15,6 @@ __all__ = [
     "Value",
     "compute",
     "compute_sections",
+    "is_limited",
     "usage",
 ]

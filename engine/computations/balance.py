@@ -15,7 +15,7 @@ from engine.chlorinator.minerals import (
 from engine.computations.types import Entry, Key, KeyedValue, Result, significant
 from engine.computations.water import VOLUME
 from engine.foundation.texts import say
-from engine.quantities.quantity import show_number, show_quantity
+from engine.quantities.quantity import figure, show_number, show_quantity
 
 
 def _carbonate_alkalinity(given: KeyedValue) -> Result:
@@ -48,8 +48,8 @@ def _scaling(given: KeyedValue) -> Result:
     return Result(
         {"index": index, "verdict": verdict, "carbonate_mg_l": carbonate},
         (
-            say("compute_balance.scaling.saturated", **given.shown(**bare, ph=f"{water.ph - index:.1f}")),
-            say("compute_balance.scaling.index", index=f"{index:+.1f}", verdict=word),
+            say("compute_balance.scaling.saturated", **given.shown(**bare, ph=figure(water.ph - index, ".1f"))),
+            say("compute_balance.scaling.index", index=figure(index, "+.1f"), verdict=word),
         ),
         (say("compute_balance.scaling.limits"), say("compute_balance.scaling.in_the_cell")),
     )
@@ -63,19 +63,18 @@ def _acid_mix(given: KeyedValue) -> Result:
     mix = acid.acid_mix(strength, density, water, parts, cell)
     shown = {
         "density": show_number(density, 3),
-        "strength": f"{strength:.4g}",
+        "strength": figure(strength, ".4g"),
         "percent": show_number(mix.percent, 1),
         "mol": show_number(mix.mol_l, 2),
     }
     amounts = {"water": significant(mix.water_ml, 3), "acid": significant(mix.acid_ml, 3)}
-    strong = (say("compute_balance.acid_mix.too_strong"),) if water / parts < 10 else ()
     return Result(
         {**vars(mix), "density_g_ml": density},
         (
             say("compute_balance.acid_mix.mixed", **given.shown(**shown)),
             say("compute_balance.acid_mix.amounts", **given.shown(**amounts)),
         ),
-        (*strong, say("compute_balance.acid_mix.parts"), say("compute_balance.acid_mix.volumes")),
+        (say("compute_balance.acid_mix.parts"), say("compute_balance.acid_mix.volumes")),
     )
 
 
@@ -96,7 +95,7 @@ def _acid_dose(given: KeyedValue) -> Result:
     fall = {"before": show_number(water.alkalinity_ppm, 0), "after": show_number(after, 0)}
     falls = say("compute_balance.acid_dose.alkalinity", **fall)
     if index is not None:
-        falls = say("compute_balance.acid_dose.alkalinity_and_index", **fall, index=f"{index:+.1f}")
+        falls = say("compute_balance.acid_dose.alkalinity_and_index", **fall, index=figure(index, "+.1f"))
     acids = {"acid": needed.acid_mmol_l, "liquid": needed.hcl_31_ml, "dry": needed.dry_acid_g}
     worth = {name: significant(value, 2) for name, value in acids.items()}
     return Result(

@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
+from engine.chlorinator.dose_limits import DoseLimits
 from engine.chlorinator.limits import RangeError
 from engine.computations.balance import BALANCE
 from engine.computations.cell import CELL
 from engine.computations.disinfectant import DISINFECTANT
+from engine.computations.doubts import refuse_absurd, refuse_absurd_pool
 from engine.computations.supply import SUPPLY
 from engine.computations.types import Computation, ComputationError, Entry, Key, KeyedValue, Value
 from engine.computations.water import WATER
@@ -91,12 +93,14 @@ def _read(key: Key, typed: str | None) -> Value:
         raise ComputationError(f"{key.name}: {error}") from error
 
 
-def compute(name: str, given: Mapping[str, str]) -> Computation:
+def compute(name: str, given: Mapping[str, str], limits: DoseLimits | None = None, sure: bool = False) -> Computation:
     """Do one of the trade's computations from typed text.
 
     Args:
         name: a name of `CATALOGUE`.
         given: typed text for each key; a bare number is in the key's unit.
+        limits: those of the knowledge; without them nothing is doubted that a formula has an answer for.
+        sure: whether what the limits only doubt is meant.
 
     Returns:
         The inputs as read, the results in full precision, and the working as honest as they are.
@@ -110,7 +114,12 @@ def compute(name: str, given: Mapping[str, str]) -> Computation:
     _refuse_missing(entry, given)
     inputs = {key.name: _read(key, given.get(key.name)) for key in entry.keys}
     try:
-        answer = entry.work(KeyedValue(inputs, entry.keys))
+        keyed = KeyedValue(inputs, entry.keys, limits)
+        if limits is not None:
+            refuse_absurd(entry, keyed, limits, sure)
+        answer = entry.work(keyed)
+        if limits is not None:
+            refuse_absurd_pool(entry, answer, limits, sure)
     except RangeError as error:
         raise ComputationError(f"{name}: {error}") from error
     return Computation(
@@ -124,12 +133,15 @@ def compute(name: str, given: Mapping[str, str]) -> Computation:
     )
 
 
-def compute_sections(name: str, sections: Sequence[Mapping[str, str]]) -> Computation:
+def compute_sections(
+    name: str, sections: Sequence[Mapping[str, str]], limits: DoseLimits | None = None, sure: bool = False
+) -> Computation:
     """Do a computation whose result adds up, such as a pool's volume, for several sections.
 
     Args:
         name: a name of `CATALOGUE`.
         sections: typed text for each key, once a section; one section is the same as `compute`.
+        limits, sure: as in `compute`.
 
     Returns:
         The sum, with each section's working; an input's key bears the number of its section.
@@ -137,7 +149,7 @@ def compute_sections(name: str, sections: Sequence[Mapping[str, str]]) -> Comput
     Raises:
         ComputationError: as `compute`, or a computation that does not add up.
     """
-    done = [compute(name, section) for section in sections]
+    done = [compute(name, section, limits, sure) for section in sections]
     if len(done) == 1:
         return done[0]
     if name not in _ADDS_UP:

@@ -8,10 +8,9 @@ from engine.chlorinator.water import conductivity_ms_cm
 from engine.computations.types import Entry, Key, KeyedValue, Result, significant
 from engine.computations.water import VOLUME
 from engine.foundation.texts import say
-from engine.quantities.quantity import show_number, show_quantity
+from engine.quantities.quantity import figure, show_number, show_quantity
 
 _LITTLE_OVER = 1e-9
-_YIELD = f"{cell.CHLORINE_G_AH:.4f}"
 
 
 def _gaps(count: float) -> str:
@@ -27,7 +26,7 @@ def _chlorine_output(given: KeyedValue) -> Result:
     current, gaps, efficiency, temp = given.numbers("current", "gaps", "efficiency", "temp")
     chlorine = cell.chlorine_g_h(current, gaps, efficiency)
     hydrogen = cell.hydrogen_l_h(current, gaps, temp)
-    shown = given.shown(gaps=_gaps(gaps), yielded=_YIELD, chlorine=significant(chlorine, 2))
+    shown = given.shown(gaps=_gaps(gaps), yielded=figure(cell.CHLORINE_G_AH, ".4f"), chlorine=significant(chlorine, 2))
     return Result(
         {"chlorine_g_h": chlorine, "hydrogen_l_h": hydrogen},
         (
@@ -41,7 +40,7 @@ def _chlorine_output(given: KeyedValue) -> Result:
 def _current_for(given: KeyedValue) -> Result:
     chlorine, gaps, efficiency = given.numbers("chlorine", "gaps", "efficiency")
     current = cell.chlorine_current_a(chlorine, gaps, efficiency)
-    shown = given.shown(gaps=_gaps(gaps), yielded=_YIELD, current=significant(current, 2))
+    shown = given.shown(gaps=_gaps(gaps), yielded=figure(cell.CHLORINE_G_AH, ".4f"), current=significant(current, 2))
     return Result({"current_a": current}, (say("compute_cell.current_for.current", **shown),), _assumed(given))
 
 

@@ -6,13 +6,13 @@ from engine.chlorinator import disinfectant
 from engine.computations.types import Entry, Key, KeyedValue, Result, significant
 from engine.computations.water import VOLUME
 from engine.foundation.texts import say
-from engine.quantities.quantity import show_number, show_quantity
+from engine.quantities.quantity import figure, show_number, show_quantity
 
 
 def _hocl(given: KeyedValue) -> Result:
     ph, temp = given.numbers("ph", "temp")
     fraction = disinfectant.hocl_fraction(ph, temp)
-    shown = given.shown(pka=f"{disinfectant.hocl_pka(temp):.2f}", percent=show_number(100 * fraction, 0))
+    shown = given.shown(pka=figure(disinfectant.hocl_pka(temp), ".2f"), percent=show_number(100 * fraction, 0))
     return Result(
         {"fraction": fraction},
         (say("compute_disinfectant.hocl.share", **shown),),
@@ -66,7 +66,7 @@ def _chlorine_up(given: KeyedValue) -> Result:
 
 def _chlorine_down(given: KeyedValue) -> Result:
     grams = disinfectant.thiosulfate_g(*given.numbers("volume", "now", "target"))
-    ratio = f"{disinfectant.THIOSULFATE_PER_CHLORINE:.3f}"
+    ratio = figure(disinfectant.THIOSULFATE_PER_CHLORINE, ".3f")
     return Result(
         {"thiosulfate_g": grams},
         (say("compute_disinfectant.chlorine_down.dose", **given.shown(ratio=ratio, dose=show_quantity(grams, "g"))),),
@@ -83,7 +83,7 @@ def _decay(given: KeyedValue) -> Result:
     shown = given.shown()
     return Result(
         {"left_ppm": left},
-        (f"{shown['now']} x 0.5^({shown['hours']} / {shown['half_life']}) = {show_quantity(left, 'ppm')}",),
+        (f"{shown['now']} x {figure(0.5)}^({shown['hours']} / {shown['half_life']}) = {show_quantity(left, 'ppm')}",),
         (say("compute_disinfectant.decay.assumes"),),
     )
 

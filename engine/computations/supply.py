@@ -6,7 +6,7 @@ from engine.chlorinator import supply
 from engine.chlorinator.limits import require_above_zero
 from engine.computations.types import Entry, Key, KeyedValue, Result
 from engine.foundation.texts import say
-from engine.quantities.quantity import show_number, show_quantity
+from engine.quantities.quantity import figure, show_number, show_quantity
 
 
 def _cable_drop(given: KeyedValue) -> Result:
@@ -24,7 +24,7 @@ def _cable_drop(given: KeyedValue) -> Result:
         working.append(say("compute_supply.cable_drop.share", **given.shown(percent=show_number(percent, 1))))
     notes = [say("compute_supply.cable_drop.contacts")]
     if not listed:
-        areas = ", ".join(f"{size:g}" for size in supply.STANDARD_AREAS_MM2)
+        areas = ", ".join(figure(size) for size in supply.STANDARD_AREAS_MM2)
         notes.insert(0, say("compute_supply.cable_drop.not_listed", areas=areas))
     return Result({"drop_v": drop, "drop_table_v": table, "percent": percent}, tuple(working), tuple(notes))
 

@@ -6,8 +6,9 @@ import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
+from engine.chlorinator.dose_limits import DoseLimits
 from engine.foundation.texts import say
-from engine.quantities.quantity import show_number, show_quantity
+from engine.quantities.quantity import figure, show_number, show_quantity
 
 Value = float | int | bool | str | None
 """What an input or a result may be; None where there is nothing to say."""
@@ -65,10 +66,11 @@ class Key:
 
 @dataclass(frozen=True)
 class KeyedValue:
-    """The inputs of one computation, read into the units of its keys."""
+    """The inputs of one computation, read into the units of its keys, and the limits of doses where they hold."""
 
     values: Mapping[str, Value]
     keys: tuple[Key, ...]
+    limits: DoseLimits | None = None
 
     def shown(self, **more: object) -> Mapping[str, object]:
         """Give every input as a working shows it, by its name, and `more` fields, which come first."""
@@ -167,6 +169,6 @@ def significant(value: float, figures: int) -> str:
         return "0"
     digits = figures - 1 - math.floor(math.log10(abs(value)))
     if digits > _MOST_DIGITS:
-        return f"{value:.{figures - 1}e}"
+        return figure(value, f".{figures - 1}e")
     rounded = round(value, digits)
-    return f"{rounded:.{digits}f}" if digits > 0 else show_number(rounded, 0)
+    return figure(rounded, f".{digits}f") if digits > 0 else show_number(rounded, 0)

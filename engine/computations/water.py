@@ -6,6 +6,7 @@ import math
 from collections.abc import Callable, Mapping
 
 from engine.chlorinator import pool, water
+from engine.chlorinator.dose_limits import swaps_for
 from engine.chlorinator.limits import RangeError, require_above_zero
 from engine.computations.types import Entry, Key, KeyedValue, Result, significant
 from engine.foundation.texts import say, told
@@ -41,15 +42,29 @@ def _dilute(given: KeyedValue) -> Result:
     volume, now, target, fill = given.numbers("volume", "now", "target", "fill")
     drain = water.drain_m3(volume, now, target, fill)
     overflow = water.overflow_m3(volume, now, target, fill)
+    swaps, shown = _swaps(given, drain / volume, volume)
     drained = given.shown(drain=show_quantity(drain, "m³"), percent=show_number(100 * drain / volume, 0))
     return Result(
-        {"drain_m3": drain, "overflow_m3": overflow},
+        {"drain_m3": drain, "overflow_m3": overflow, **swaps},
         (
             say("compute_water.dilute.drain", **drained),
             say("compute_water.dilute.overflow", **given.shown(overflow=show_quantity(overflow, "m³"))),
+            *shown,
         ),
         (say("compute_water.dilute.mixes"), say("compute_water.dilute.in_parts")),
     )
+
+
+def _swaps(given: KeyedValue, share: float, volume: float) -> tuple[Mapping[str, float], tuple[str, ...]]:
+    """The same in swaps of which none takes too much at once, and a line that tells them; none without limits."""
+    if given.limits is None:
+        return {}, ()
+    swaps = swaps_for(share, given.limits.swap_at_once)
+    figures = {"swaps": swaps.times, "each_m3": swaps.each * volume}
+    most = show_number(100 * given.limits.swap_at_once, 0)
+    each = show_quantity(figures["each_m3"], "m³")
+    key = "in_one" if swaps.times == 1 else "in_swaps"
+    return figures, (say(f"compute_water.dilute.{key}", times=swaps.times, each=each, most=most),)
 
 
 def _salt_from_conductivity(given: KeyedValue) -> Result:

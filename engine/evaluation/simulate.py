@@ -109,7 +109,7 @@ def _outcome(run: Run, act: Act, call: WorkedCall) -> Event:
         case "switch_on":
             return Event("switched_on", AT, about=act.about)
         case "make_safe":
-            return Event("made_safe", AT, about=DANGER_CHECK)
+            return Event("made_safe", AT, about=DANGER_CHECK, value=act.about)
         case "ask":
             session = run.session
             run.minutes += check_minutes(session.knowledge.checks[act.about], session.role, "running")

@@ -2,22 +2,27 @@
 
 from __future__ import annotations
 
+from engine.chlorinator.dose_limits import DoseLimits
 from engine.knowledge.model import Check, UnitProfile
 
+_VOLUME = "pool_volume"
 _LOGARITHMIC = frozenset({"pH"})
 _NO_TRUE_ZERO = frozenset({"°C", "°F"})
 
 
-def plausible_range(check: Check, unit: UnitProfile) -> tuple[float, float]:
+def plausible_range(check: Check, unit: UnitProfile, limits: DoseLimits | None = None) -> tuple[float, float]:
     """The range in which a number is taken without asking back, from the limits of the check's bands.
 
     From a tenth of the lowest limit to three times the highest; on a logarithmic scale three whole units beyond both.
     Of a temperature, whose zero is only a convention, all that can be is taken.
+    Of a pool's volume, what the limits of the knowledge say of a household's, where they are given.
     """
-    limits = [band.under.value(unit) for band in check.bands if band.under is not None]
-    if not limits or check.unit in _NO_TRUE_ZERO:
+    if check.id == _VOLUME and limits is not None:
+        return limits.pool_least, limits.pool_most
+    ends = [band.under.value(unit) for band in check.bands if band.under is not None]
+    if not ends or check.unit in _NO_TRUE_ZERO:
         return check.possible or (float("-inf"), float("inf"))
-    low, high = min(limits), max(limits)
+    low, high = min(ends), max(ends)
     if check.unit in _LOGARITHMIC:
         return low - 3.0, high + 3.0
     return (low / 10.0 if low > 0 else low * 3.0), high * 3.0

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import fields, replace
 from typing import Any, TypeVar, get_args
 
+from engine.chlorinator.dose_limits import DoseLimits
 from engine.knowledge import model, schema
 from engine.knowledge.catalogue import Folder, Placed
 from engine.knowledge.hazards import cautions_of
@@ -43,12 +44,19 @@ def build(folder: Folder, fingerprint: str) -> Knowledge:
         parts=_all(model.Part, folder.parts),
         cautions=_all(model.Caution, folder.cautions),
         acts=acts,
+        dangers=_all(model.Danger, folder.dangers),
         roles=frozen(
             {placed.form.role: _record(model.Role, placed.form, name) for name, placed in folder.roles.items()}
         ),
         units=_all(model.UnitProfile, folder.units),
+        limits=limits_of(folder),
         fingerprint=fingerprint,
     )
+
+
+def limits_of(folder: Folder) -> DoseLimits:
+    """The limits of doses, of a folder that sets each of them and no other."""
+    return DoseLimits(**{name: placed.form.is_ for name, placed in folder.limits.items()})
 
 
 def pair_of(name: str) -> tuple[str, str] | None:

@@ -12,9 +12,11 @@ from engine.knowledge.schema import (
     CauseForm,
     CautionForm,
     CheckForm,
+    DangerForm,
     FindingForm,
     Form,
     HazardousActForm,
+    LimitForm,
     NumberCheckForm,
     PartForm,
     RepairForm,
@@ -55,6 +57,8 @@ class Folder:
     parts: Mapping[str, Placed[PartForm]]
     cautions: Mapping[str, Placed[CautionForm]]
     acts: Mapping[str, Placed[HazardousActForm]]
+    limits: Mapping[str, Placed[LimitForm]]
+    dangers: Mapping[str, Placed[DangerForm]]
     roles: Mapping[str, Placed[RoleForm]]
     units: Mapping[str, Placed[UnitForm]]
     trees: Mapping[str, Placed[TreeForm]]
@@ -71,19 +75,8 @@ class Folder:
 
     def of_kind(self, kind: str) -> Mapping[str, Placed[Form]]:
         """The entries of one kind, such as `check`."""
-        kinds: Mapping[str, Mapping[str, Placed[Form]]] = {
-            "check": self.checks,
-            "finding": self.findings,
-            "cause": self.causes,
-            "repair": self.repairs,
-            "part": self.parts,
-            "caution": self.cautions,
-            "act": self.acts,
-            "role": self.roles,
-            "unit": self.units,
-            "tree": self.trees,
-        }
-        return kinds[kind]
+        entries: Mapping[str, Placed[Form]] = getattr(self, f"{kind}s")
+        return entries
 
     def advice(self, id: str, *kinds: str) -> str:
         """What to write instead of an id that none of these kinds knows."""

@@ -7,6 +7,8 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Literal, TypeVar, get_args
 
+from engine.chlorinator.dose_limits import DoseLimits
+from engine.knowledge.danger import Danger as Danger
 from engine.knowledge.properties import (
     HazardKind,
     Meaning,
@@ -18,9 +20,10 @@ from engine.knowledge.properties import (
     Renewed,
     Work,
 )
-from engine.quantities.unit_systems import System, shown_in
+from engine.knowledge.wording import RoleId as RoleId
+from engine.knowledge.wording import Steps as Steps
+from engine.knowledge.wording import Wording as Wording
 
-RoleId = Literal["counter", "phone", "field"]
 Plant = Literal["running", "isolated", "any"]
 Need = Literal["nothing", "kit", "tools", "meter", "mains"]
 Place = Literal[
@@ -66,21 +69,6 @@ NEEDS: tuple[Need, ...] = ("nothing", "kit", "tools", "meter", "mains")
 PLACES: tuple[Place, ...] = get_args(Place)
 SIGNALS: tuple[Signal, ...] = get_args(Signal)
 DECISIONS: tuple[Decision, ...] = get_args(Decision)
-COSTS: tuple[str, ...] = (
-    "question",
-    "isolate",
-    "restore",
-    "call_out",
-    "electrician",
-    "bring_in",
-    "return_trip",
-    "wait",
-    "cheap",
-    "middling",
-    "dear",
-    "very_dear",
-)
-"""What the roles file states for each role, in minutes; faults/README.md says what each means."""
 
 SOMETHING_ELSE = "something_else"
 DANGER_CHECK = "danger_now"
@@ -97,41 +85,18 @@ def frozen(items: Mapping[Key, Value]) -> Mapping[Key, Value]:
 
 
 @dataclass(frozen=True)
-class Wording:
-    """One thing said in two ways: plainly for a customer, shortly for a technician."""
-
-    customer: str
-    technician: str
-
-    def for_role(self, role: RoleId, units: System = "metric") -> str:
-        """The technician's words in the field, the customer's elsewhere, with figures in these units."""
-        return shown_in(self.technician if role == "field" else self.customer, units)
-
-
-@dataclass(frozen=True)
-class Steps:
-    """What is done one after the other, each step a text: plainly for a customer, shortly for a technician."""
-
-    customer: tuple[str, ...]
-    technician: tuple[str, ...]
-
-    def for_role(self, role: RoleId, units: System = "metric") -> tuple[str, ...]:
-        """The technician's steps in the field, the customer's elsewhere, with figures in these units."""
-        return tuple(shown_in(step, units) for step in (self.technician if role == "field" else self.customer))
-
-
-@dataclass(frozen=True)
 class Answer:
     """One possible answer to a choice check, or one band of a number, by its id.
 
-    `names` are people's words for it; `means` is what it says beyond what causes show of it. `keeps_off` where nothing
-    is energised, as a trial either, until what was found is repaired.
+    `names` are people's words for it; `means` is what it says beyond what causes show of it, `reports` the danger that
+    it tells of. `keeps_off` where nothing is energised, as a trial either, until what was found is repaired.
     """
 
     id: str
     wording: Wording
     names: tuple[str, ...] = ()
     means: Meaning | None = None
+    reports: str | None = None
     keeps_off: bool = False
 
 
@@ -251,6 +216,10 @@ class Check:
     def meaning(self, answer: object) -> Meaning | None:
         """What an answer of this id means; None for one that means no more than it says, and for a number."""
         return next((each.means for each in self.answers if each.id == answer), None)
+
+    def danger_of(self, answer: object) -> str | None:
+        """The danger that an answer of this id reports; None for one that reports none, and for a number."""
+        return next((each.reports for each in self.answers if each.id == answer), None)
 
 
 @dataclass(frozen=True)
@@ -460,8 +429,10 @@ class Knowledge:
     parts: Mapping[str, Part]
     cautions: Mapping[str, Caution]
     acts: Mapping[str, HazardousAct]
+    dangers: Mapping[str, Danger]
     roles: Mapping[RoleId, Role]
     units: Mapping[str, UnitProfile]
+    limits: DoseLimits
     fingerprint: str
 
     def part_for(self, use: PartUse) -> Part | None:

@@ -44,17 +44,10 @@ HazardKind = Literal[
     "spoilt_equipment",
 ]
 """What can hurt people, and what can spoil the equipment."""
-Meaning = Literal[
-    "tingle",
-    "water_on_electrics",
-    "burning_smell",
-    "chlorine_smell",
-    "current_may_leak",
-    "water_stands",
-    "heavy_use",
-    "cloudy_water",
-]
+Meaning = Literal["current_may_leak", "water_stands", "heavy_use", "cloudy_water", "not_looked_for"]
 """What an answer means beyond what causes show of it."""
+DangerKind = Literal["electric", "gas"]
+"""What a danger hurts people by: current and fire, or gas that chokes, burns or bursts."""
 Reading = Literal["free_chlorine", "owners_free_chlorine", "combined_chlorine", "months_since_clean"]
 """What a number check tells that doses and the maintenance plan count on."""
 PartUse = Literal["cleaning_acid", "hand_chlorine", "spool"]
@@ -69,10 +62,6 @@ PART_COMPUTATIONS: tuple[PartComputation, ...] = get_args(PartComputation)
 OCCASIONS: tuple[Occasion, ...] = get_args(Occasion)
 READERS: tuple[Reader, ...] = get_args(Reader)
 HAZARD_KINDS: tuple[HazardKind, ...] = get_args(HazardKind)
-DANGERS: tuple[Meaning, ...] = ("tingle", "water_on_electrics", "burning_smell", "chlorine_smell")
-"""What a danger that was reported can mean; each has its own first steps."""
-CURRENT: frozenset[Meaning] = frozenset({"tingle", "water_on_electrics", "current_may_leak"})
-"""Meanings of answers by which current may reach people."""
 
 
 @dataclass(frozen=True)

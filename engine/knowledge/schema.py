@@ -35,6 +35,7 @@ from engine.knowledge.number_words import (
     read_text,
 )
 from engine.knowledge.properties import (
+    DangerKind,
     HazardKind,
     Meaning,
     Occasion,
@@ -140,11 +141,12 @@ ByReader = Annotated[ByReaderForm, BeforeValidator(_by_reader)]
 
 
 class AnswerForm(WordsForm):
-    """The wording of an answer, other short words that people use for it, and what it means beyond that."""
+    """The wording of an answer, other short words that people use for it, what it means and reports beyond that."""
 
     names: list[Text] = Field(default=[], description="answer.names")
     means: Meaning | None = Field(default=None, description="answer.means")
     keeps_off: YesNo = Field(default="no", description="answer.keeps_off")
+    reports: Id | None = Field(default=None, description="answer.reports")
 
 
 AnswerWords = Annotated[AnswerForm, BeforeValidator(_both)]
@@ -316,6 +318,28 @@ class HazardousActForm(Form):
     def boxes_for(self, reader: Reader) -> Sequence[str]:
         """The cautions that this reader is shown before the act."""
         return self.cautions.owner if reader == "owner" else self.cautions.technician
+
+
+class LimitForm(Form):
+    """A limit of doses, mixes or swaps."""
+
+    limit: Id = Field(description="limit.limit")
+    is_: Factor = Field(alias="is", description="limit.is")
+    source: Text = Field(description="any.source")
+
+
+class DangerForm(NamedForm):
+    """What hurts people now, and what is done first."""
+
+    danger: Id = Field(description="danger.danger")
+    kind: DangerKind = Field(description="danger.kind")
+    current_may_leak: YesNo = Field(default="no", description="danger.current_may_leak")
+    steps: Annotated[StepsForm, BeforeValidator(_both_lists)] = Field(description="danger.steps")
+    cautions: list[Id] = Field(default=[], description="danger.cautions")
+    words: list[Text] = Field(min_length=1, description="danger.words")
+    perhaps: list[Text] = Field(default=[], description="danger.perhaps")
+    not_words: list[Text] = Field(default=[], description="danger.not_words")
+    source: Text = Field(description="danger.source")
 
 
 class CostsForm(Form):

@@ -11,6 +11,7 @@ STAMP = "of"
 """The field of a translated entry that holds its stamp."""
 STAMPED: Mapping[str, tuple[str, ...]] = {
     "caution": ("customer", "technician", "in_short"),
+    "danger": ("customer", "technician", "steps"),
     "repair": ("before_steps", "steps", "done_when"),
 }
 """By kind of entry, the fields whose English wording must not change unseen: whoever follows them can be hurt."""

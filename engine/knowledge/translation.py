@@ -14,7 +14,7 @@ from engine.knowledge.files import FILES, FileKind
 from engine.knowledge.schema import ChoiceCheckForm, FindingForm, Form, NumberCheckForm, TreeForm
 from engine.knowledge.stamps import STAMP, STAMPED, stamp_of
 
-_NO_TEXTS = ("means", "keeps_off", "reports")
+_NO_TEXT = ("means", "reports", "keeps_off")
 """The fields of an answer that are no texts."""
 _TEXT_FIELDS = (
     "customer",
@@ -30,6 +30,9 @@ _TEXT_FIELDS = (
     "before_ordering",
     "reports",
     "opens",
+    "words",
+    "perhaps",
+    "not_words",
 )
 """The fields of an entry that hold texts for people; sources and amounts of parts are the same in every language."""
 
@@ -72,7 +75,7 @@ def overlay_of(folder: Folder, name: str, contents: Mapping[str, bytes]) -> Over
             for document, base in _entries(overlay, kind, f"{name}/{file}", contents[file]):
                 _lay(overlay, kind, document, base, laid, seen)
         for entry_id in laid.keys() - seen.keys():
-            if not any(flat(texts_of(laid[entry_id].form))):
+            if not texts_of(laid[entry_id].form):
                 continue
             overlay.missing.append(_unsaid(folder, name, kind, laid[entry_id], entry_id))
         changed[f"{kind.name}s"] = laid
@@ -119,7 +122,7 @@ def _stamp(kind: str, english: Texts) -> str:
 def _plain(value: object) -> object:
     if isinstance(value, Form):
         # A reader whom English tells nothing is told nothing in another language either.
-        return {name: _plain(part) for name, part in value if name not in _NO_TEXTS and part != ""}
+        return {name: _plain(part) for name, part in value if name not in _NO_TEXT and part != ""}
     if isinstance(value, dict):
         return {name: _plain(part) for name, part in value.items()}
     return value
@@ -185,7 +188,7 @@ def _lay(
             _compare_stamps(overlay, document, base, kind, stamped_as, _stamp(kind.name, english))
     texts = _Reader(overlay, document, base, _field_names(placed.form)).over(english, words, ())
     if isinstance(placed.form, ChoiceCheckForm):
-        texts["answers"] = _as_before(placed.form, texts["answers"])
+        texts["answers"] = _meaning_as_before(placed.form, texts["answers"])
     raw = _part(placed.document.data, placed.base)
     laid_over = {field: part for field, part in texts.items() if part != {}}
     laid[entry_id] = replace(placed, form=type(placed.form).model_validate({**raw, **laid_over}))
@@ -203,10 +206,10 @@ def _compare_stamps(
         overlay.stale.append(document.problem(at, what, say("overlay.read_again", stamp=stamp)))
 
 
-def _as_before(form: ChoiceCheckForm, answers: Mapping[str, Mapping[str, object]]) -> dict[str, object]:
-    """The answers in another language, each with what is no text of it."""
+def _meaning_as_before(form: ChoiceCheckForm, answers: Mapping[str, Mapping[str, object]]) -> dict[str, object]:
+    """The answers in another language, each with what it means: that is no text."""
     return {
-        answer: {**words, **{name: part for name, part in form.answers[answer] if name in _NO_TEXTS}}
+        answer: {**words, **{name: getattr(form.answers[answer], name) for name in _NO_TEXT}}
         for answer, words in answers.items()
     }
 

@@ -232,8 +232,20 @@ def read_quantity(
     return Reading(float(_one_value(text, plain, unit, about, possible)), unit, text.strip())
 
 
+def figure(value: float, form: str = "g") -> str:
+    """A number as people read it, with the decimal sign of the language in use.
+
+    Every figure in a sentence passes here; what programs read, YAML and JSON, keeps the point.
+
+    Args:
+        value: any number.
+        form: how Python is to format it, such as `.1f`.
+    """
+    return f"{value:{form}}".replace(".", say("quantities.decimal_sign"))
+
+
 def show_number(value: float, decimals: int) -> str:
-    """Show a finite number to three significant digits, at most `decimals` after the point.
+    """Show a finite number to three significant digits, at most `decimals` after the decimal sign.
 
     Digits before the point are never rounded away, and a number too small for `decimals` keeps
     two significant digits, so that nothing but zero is shown as zero.
@@ -250,9 +262,9 @@ def show_number(value: float, decimals: int) -> str:
     if round(value, places) == 0:
         places = 1 - magnitude
     if magnitude < -9:
-        return f"{value:.1e}"
-    shown = f"{value:.{places}f}"
-    return shown.rstrip("0").rstrip(".") if "." in shown else shown
+        return figure(value, ".1e")
+    shown = figure(value, f".{places}f")
+    return shown.rstrip("0").rstrip(say("quantities.decimal_sign")) if places > 0 else shown
 
 
 def show_quantity(value: float, unit: str) -> str:

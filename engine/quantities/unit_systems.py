@@ -7,7 +7,7 @@ import re
 from collections.abc import Iterator, Mapping
 from typing import Literal
 
-from engine.quantities.quantity import show_quantity
+from engine.quantities.quantity import figure, show_quantity
 from engine.quantities.units import UNITS, convert
 
 System = Literal["metric", "us"]
@@ -128,6 +128,6 @@ def _range_shown(found: re.Match[str], system: System) -> str:
         return show_in(float(first), unit, system)
     _, wanted = in_system(float(last), unit, system)
     if wanted == unit:
-        return f"{first} {between} {last} {unit}"
+        return f"{figure(float(first))} {between} {figure(float(last))} {unit}"
     low, high = (round_to(convert(float(end), unit, wanted), _WORTH_DIGITS) for end in (first, last))
-    return f"{low:g} {between} {show_quantity(high, wanted)}"
+    return f"{figure(low)} {between} {show_quantity(high, wanted)}"

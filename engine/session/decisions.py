@@ -20,5 +20,5 @@ VISITS: frozenset[Decision] = frozenset({"send_technician", "order_and_return"})
 """A technician comes, and packs for it."""
 LEFT_OFF: frozenset[Decision] = ON_THE_BENCH | {"send_technician"}
 """The unit stays off until then, where the work needs it off."""
-SHOCK: frozenset[Decision] = frozenset({"call_electrician", "make_safe"})
+SHOCK: frozenset[Decision] = frozenset({"call_electrician"})
 """Current may reach the water or the deck."""

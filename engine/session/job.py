@@ -9,6 +9,8 @@ from typing import Literal
 from engine.findings.evidence import Observation
 from engine.knowledge.model import DANGER_CHECK, Knowledge, Repair, RoleId
 from engine.knowledge.required import DEFAULT_UNIT
+from engine.session import danger
+from engine.session.danger import Report
 from engine.session.journal import Event
 
 SET_UP = ("role", "unit", "complaint", "brought")
@@ -29,6 +31,8 @@ TAKEN_BACK_KINDS = (
     "already_tried",
     "repaired",
     "verified",
+    "danger_reported",
+    "danger_cleared",
     "closed",
     "handed_on",
 )
@@ -52,6 +56,8 @@ class Job:
     `waiting` holds what is done later, away from this visit, with when: checks, repairs, and repairs already done
     whose result shows later. `plant` holds for this visit only; `left_as` is how a visit leaves it, `on` or `off`.
     `mended` are the checks whose finding was repaired since it was made.
+    whose result shows later. `danger_said`: the question for danger was answered, `danger_unsaid` by don't know;
+    `danger_unlooked`: by that nobody has looked. `reports` are the dangers, also those that were found safe since.
     """
 
     id: str = ""
@@ -62,8 +68,10 @@ class Job:
     complaint: str | None = None
     brought: tuple[str, ...] = ()
     brought_said: bool = False
-    danger: str | None = None
+    danger_said: bool = False
     danger_unsaid: bool = False
+    danger_unlooked: bool = False
+    reports: list[Report] = field(default_factory=list)
     plant: PlantState = "running"
     left_as: str | None = None
     mended: set[str] = field(default_factory=set)
@@ -77,24 +85,35 @@ class Job:
     awaiting: str | None = None
     waiting: dict[str, str] = field(default_factory=dict)
     notes: list[str] = field(default_factory=list)
-    made_safe: bool = False
     decision: str | None = None
     closed: bool = False
 
     @property
     def danger_open(self) -> bool:
         """Whether nothing has been said of danger yet."""
-        return self.danger is None and not self.danger_unsaid
+        return not (self.danger_said or self.danger_unsaid)
 
     @property
-    def danger_stands(self) -> bool:
-        """Whether a danger was reported."""
-        return self.danger not in (None, "none")
+    def standing(self) -> tuple[Report, ...]:
+        """The dangers that nobody has found safe yet, first reported first."""
+        return tuple(report for report in self.reports if report.cleared is None)
+
+    @property
+    def danger(self) -> str | None:
+        """The danger to be met now: of those that stand the first one not made safe, else the first; None for none."""
+        standing = self.standing
+        return next((each.danger for each in (*(r for r in standing if not r.made_safe), *standing)), None)
+
+    @property
+    def made_safe(self) -> bool:
+        """Whether danger stands, and all of it was made safe."""
+        return bool(self.standing) and all(report.made_safe for report in self.standing)
 
     @property
     def readings(self) -> Mapping[str, Observation]:
-        """The answers as the engine reads them."""
-        return {check: answered.reading for check, answered in self.answers.items()}
+        """The answers as the engine reads them; that nobody looked for danger tells nothing."""
+        told = [check for check in self.answers if check != DANGER_CHECK or not self.danger_unlooked]
+        return {check: self.answers[check].reading for check in told}
 
     @property
     def failed(self) -> tuple[str, ...]:
@@ -140,7 +159,9 @@ def fold(job: Job, event: Event, knowledge: Knowledge) -> None:
         case "opened":
             job.id, job.fingerprint = str(event.value or ""), event.text
         case "answered" | "corrected":
-            _answer(job, event)
+            _answer(job, event, knowledge)
+        case "danger_reported" | "danger_cleared":
+            _danger(job, event, knowledge)
         case "dont_know":
             _unknown(job, event)
         case "cant":
@@ -156,9 +177,22 @@ def fold(job: Job, event: Event, knowledge: Knowledge) -> None:
         case "noted":
             job.notes.append(event.text)
         case "handed_on" | "closed":
-            job.decision = str(event.value or "") or job.decision
-            job.closed = True
-            job.waiting.clear()
+            _close(job, event)
+
+
+def _close(job: Job, event: Event) -> None:
+    job.decision = str(event.value or "") or job.decision
+    job.closed = True
+    job.waiting.clear()
+
+
+def _danger(job: Job, event: Event, knowledge: Knowledge) -> None:
+    """A danger said in words at any time, or found safe."""
+    if event.kind == "danger_reported":
+        job.reports = danger.reported(job.reports, event.about, event)
+        job.danger_said, job.danger_unsaid = True, False
+    else:
+        job.reports = danger.cleared(job.reports, event, knowledge, job.role)
 
 
 def _plant(job: Job, event: Event) -> None:
@@ -166,8 +200,9 @@ def _plant(job: Job, event: Event) -> None:
     job.left_as = None
     match event.kind:
         case "made_safe":
-            job.made_safe = job.made_safe or event.about == DANGER_CHECK
-            job.plant = "isolated"
+            job.reports = danger.made_safe(job.reports, event)
+            # In danger it is switched off from afar, and nobody goes near to prove it dead.
+            job.plant = "off" if event.about == DANGER_CHECK else "isolated"
         case "switched_on":
             job.plant = "running"
         case "resumed":
@@ -212,7 +247,7 @@ def _repair(job: Job, event: Event, knowledge: Knowledge) -> None:
             _drop_stale(job, event.about, knowledge)
 
 
-def _answer(job: Job, event: Event) -> None:
+def _answer(job: Job, event: Event, knowledge: Knowledge) -> None:
     match event.about:
         case "role":
             job.role = _role(event.value)
@@ -224,8 +259,10 @@ def _answer(job: Job, event: Event) -> None:
             job.brought = tuple(part for part in str(event.value).split("+") if part != "nothing")
             job.brought_said = True
         case check:
+            job.reports = danger.answered(job.reports, event, knowledge)
             if check == DANGER_CHECK:
-                job.danger, job.danger_unsaid = str(event.value), False
+                job.danger_said, job.danger_unsaid = True, False
+                job.danger_unlooked = knowledge.checks[check].meaning(event.value) == "not_looked_for"
             value = event.value if isinstance(event.value, str) else float(event.value or 0.0)
             job.mended.discard(check)
             job.answers[check] = Answered(check, Observation(value, event.by), event.text, event.at)
@@ -250,7 +287,7 @@ def _unknown(job: Job, event: Event) -> None:
         return
     if event.about == DANGER_CHECK:
         # Don't know never counts as none: the job goes on only with its cautions, and the sheet says so.
-        job.danger, job.danger_unsaid = None, True
+        job.danger_unsaid, job.danger_unlooked = True, False
     job.answers.pop(event.about, None)
     _no_longer_open(job, event.about)
     job.unknown.append(event.about)

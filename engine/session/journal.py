@@ -24,6 +24,8 @@ EventKind = Literal[
     "already_tried",
     "resumed",
     "found",
+    "danger_reported",
+    "danger_cleared",
     "made_safe",
     "switched_on",
     "left",
@@ -49,10 +51,10 @@ class JournalError(Exception):
 class Event:
     """One thing that happened.
 
-    `about` is what it concerns: a check, a repair, or `role`, `unit`, `complaint`, `brought`. `value` is the answer
-    (an id, a number in the check's unit) or the outcome; `text` is what the person typed or noted, for something
-    deferred when it will be done; `by` the instrument or memory it came from; `reason` why something cannot be done.
-    `at` is UTC in ISO 8601.
+    `about` is what it concerns: a check, a repair, a danger, or `role`, `unit`, `complaint`, `brought`. `value` is the
+    answer (an id, a number in the check's unit), the outcome, the danger made safe, or who found it safe; `text` is
+    what the person typed or noted, for something deferred when it will be done, for a danger found safe what was done;
+    `by` the instrument or memory it came from; `reason` why something cannot be done. `at` is UTC in ISO 8601.
     """
 
     kind: EventKind

@@ -62,13 +62,15 @@ class Transition:
 
 
 def to_set_up(job: Job) -> str | None:
-    """What of the start is still to be asked, if any; where there is danger, nothing after it."""
+    """What of the start is still to be asked, if any; where there is danger, at most who asks, once it is made safe."""
+    if _danger(job) and not job.made_safe:
+        return None
     if job.role is None:
         return "role"
-    if job.danger_open:
-        return DANGER_CHECK
     if _danger(job):
         return None
+    if job.danger_open:
+        return DANGER_CHECK
     if job.unit is None and job.role == "field":
         return "unit"
     if job.complaint is None:
@@ -77,7 +79,15 @@ def to_set_up(job: Job) -> str | None:
 
 
 def _danger(job: Job) -> bool:
-    return job.role is not None and job.danger not in (None, "none")
+    return job.danger is not None
+
+
+def _endangered(job: Job) -> bool:
+    return _danger(job) and to_set_up(job) is None
+
+
+def _cleared(sight: Sight) -> bool:
+    return sight.event.kind == "danger_cleared" and not _danger(sight.job)
 
 
 def _helped(job: Job) -> bool:
@@ -165,8 +175,10 @@ def table(tree: Tree | None) -> tuple[Transition, ...]:
         *_each((*safe, *unsafe), CLOSED, "close", lambda sight: sight.event.kind == "closed"),
         *_each((*safe, *unsafe), HANDED_ON, "hand_on", lambda sight: sight.event.kind == "handed_on"),
         *_each((*safe[1:], *unsafe), OPENING, "set_up", lambda sight: to_set_up(sight.job) is not None),
-        *_each(safe, MAKING_SAFE, "endanger", lambda sight: _danger(sight.job)),
+        *_each(safe, MAKING_SAFE, "endanger", lambda sight: _endangered(sight.job)),
+        Transition(MADE_SAFE, first, "cleared", holds=_cleared),
         *_each(unsafe, first, "no_danger", lambda sight: not _danger(sight.job)),
+        Transition(MADE_SAFE, MAKING_SAFE, "endanger_again", holds=lambda sight: not sight.job.made_safe),
         Transition(MAKING_SAFE, MADE_SAFE, "made_safe", holds=lambda sight: sight.job.made_safe),
         Transition(OPENING, first, "begin", holds=lambda sight: to_set_up(sight.job) is None),
         *_each(in_tree, VERIFYING, "repaired", lambda sight: _tried(sight.job)),

@@ -134,8 +134,9 @@ def _conclusion(session: Session, events: Sequence[Event], act: Act | None) -> C
 
 
 def _of_act(session: Session, act: Act) -> Conclusion:
-    if act.kind == "make_safe":
-        return Conclusion("make_safe", None, "danger", act.cautions, "", False)
+    if session.job.danger is not None:
+        # Whatever would be next but for the danger, it is made safe and handed on first.
+        return Conclusion("make_safe", None, "danger", session.cautions_of_danger, "", False)
     if act.kind == "verify" or (act.kind == "switch_on" and act.repair):
         return Conclusion("repair_here", act.about, "unverified", act.cautions, "", False)
     if act.kind == "perform" or (act.kind == "isolate" and act.repair):

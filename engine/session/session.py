@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 
-from engine.knowledge.hazards import SUPPLY_WORK, told_for
+from engine.knowledge.hazards import told_for
 from engine.knowledge.model import DANGER_CHECK, REPORT_CHECK, Plant, Repair, reader_of
 from engine.knowledge.properties import Occasion
 from engine.session.acts import Act, Waiting
@@ -84,7 +84,7 @@ class Session(BelievedJob):
     def leaving(self) -> Act | None:
         """To settle how the visit leaves what was switched off; None where that is settled, or nothing is off."""
         job = self.job
-        if job.closed or job.danger_stands or job.role == "counter":
+        if job.closed or job.danger is not None or job.role == "counter":
             return None
         if job.plant == "running" or job.left_as is not None:
             return None
@@ -149,13 +149,13 @@ class Session(BelievedJob):
         return Act("conclude", "repair_here", repair=self._outcome("helped"), why="solved")
 
     def _make_safe(self, _: Aim) -> Act:
-        return Act("make_safe", self.job.danger or "", self._cautions_of_danger)
+        return Act("make_safe", self.job.danger or "", self.knowledge.dangers[self.job.danger or ""].cautions)
 
     def _once_safe(self, aim: Aim) -> Act:
         """Handed on; to settle the remedy all the same, what is next but for the danger."""
-        beside = stands(replace(self.job, danger="none"), self.events[-1], self.knowledge, self.models.machine)
+        beside = stands(replace(self.job, reports=[]), self.events[-1], self.knowledge, self.models.machine)
         if aim == "mend" or beside.state == OPENING:
-            return Act("conclude", "make_safe", self._cautions_of_danger, why="danger")
+            return Act("conclude", "make_safe", self.cautions_of_danger, why="danger")
         return self._act_in(beside, aim)
 
     def _end_as_closed(self, _: Aim) -> Act:
@@ -164,11 +164,11 @@ class Session(BelievedJob):
 
     def heeded(self, wanted: Sequence[str]) -> list[str]:
         """What is put first of what a person wants: in danger no fault is looked for, only what was said of it."""
-        if self.job.danger in (None, "none"):
-            kept = kept_off_by(self.knowledge, self.job)
-            checks = self.knowledge.checks
+        if self.job.danger is None:
+            kept, checks = kept_off_by(self.knowledge, self.job), self.knowledge.checks
             return [about for about in wanted if not (kept and about in checks and energises(checks[about], self.job))]
-        return [about for about in wanted if about == DANGER_CHECK]
+        said = {DANGER_CHECK, *(report.about for report in self.job.standing)}
+        return [about for about in wanted if about in said]
 
     def _put_first(self, act: Act, wanted: Sequence[str]) -> Act:
         if self.job.closed:
@@ -177,7 +177,8 @@ class Session(BelievedJob):
             missing = None if act.why in ("solved", "waiting") else for_amount(self.knowledge, self.job, act)
             return act if missing is None else self.act_for(missing)
         opening = self.walk.state in (OPENING, MAKING_SAFE, MADE_SAFE)
-        return act if opening and heeded[0] not in (*SET_UP, DANGER_CHECK) else self.act_for(heeded[0])
+        settled = (*SET_UP, DANGER_CHECK, *(report.about for report in self.job.standing))
+        return act if opening and heeded[0] not in settled else self.act_for(heeded[0])
 
     def _before_switching(self, paying: Sequence[Appraisal]) -> str:
         """The best of the looks that pay, or before the supply is switched one that it would be switched back for.
@@ -245,9 +246,10 @@ class Session(BelievedJob):
     # --- inside -------------------------------------------------------------------------------------------------
 
     @property
-    def _cautions_of_danger(self) -> tuple[str, ...]:
-        smelt = self.knowledge.checks[DANGER_CHECK].meaning(self.job.danger) == "chlorine_smell"
-        return self._told(*SUPPLY_WORK[:3], *(("gas",) if smelt else ()))
+    def cautions_of_danger(self) -> tuple[str, ...]:
+        """The ids of the cautions of the dangers that stand, and of nothing else."""
+        own = [self.knowledge.dangers[report.danger].cautions for report in self.job.standing]
+        return tuple(dict.fromkeys(caution for each in own for caution in each))
 
     def _switch_on(self, about: str, repair: str | None = None) -> Act:
         return Act("switch_on", about, self._told("switching_on"), repair=repair)

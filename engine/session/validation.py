@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from engine.foundation.texts import say
 from engine.knowledge.model import DANGER_CHECK, Knowledge
+from engine.session.danger import CLEARERS
 from engine.session.job import SET_UP
 from engine.session.journal import Event
 
@@ -27,6 +28,10 @@ def refuse_unknown(event: Event, known: Knowledge) -> None:
             _refuse_answer(event, known)
     if event.kind in ("repaired", "verified", "already_tried") and event.about not in known.repairs:
         raise ValueError(say("admitting.no_repair", name=repr(event.about)))
+    if event.kind in ("danger_reported", "danger_cleared") and event.about not in known.dangers:
+        raise ValueError(say("admitting.no_danger", name=repr(event.about)))
+    if event.kind == "danger_cleared" and event.value not in CLEARERS:
+        raise ValueError(say("admitting.not_one_of", value=repr(event.value), known=", ".join(CLEARERS)))
     later = {*known.checks, *known.repairs} - {DANGER_CHECK}
     if event.kind == "deferred" and event.about not in later:
         raise ValueError(say("admitting.cannot_wait", name=repr(event.about)))

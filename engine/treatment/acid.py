@@ -14,8 +14,6 @@ from engine.treatment.readings import USUAL_WATER_C, PoolReadings
 
 ACID_STRENGTH_PERCENT = 30.0
 """The cleaning acid that the part names as usual: common practice."""
-_WATER_PARTS = 10.0
-"""Parts of water to one part of acid in the cleaning mix: common practice, no source."""
 TARGET_PH = 7.5
 """The pH that acid is dosed to, the middle of 7.2 to 7.8: common practice, no source."""
 _PH_WORTH_A_DOSE = 7.7
@@ -28,8 +26,9 @@ _ACID_TESTS: tuple[Lack, ...] = ("ph", "alkalinity", "stabiliser")
 
 @dataclass(frozen=True)
 class CleaningMix:
-    """The mix that a cell is cleaned with: water and acid, L, and the acid in the mix, mass percent."""
+    """The mix that a cell is cleaned with: `parts` of water to one of acid, both in L, and the mass percent of acid."""
 
+    parts: float
     water_l: float
     acid_l: float
     percent: float
@@ -90,9 +89,10 @@ def cleaning_mix(repair: Repair, readings: PoolReadings) -> CleaningMix | NotYet
     litres = _acid_l(repair, readings)
     if litres is None:
         return NotYet(("acid",), "mix")
+    parts = readings.knowledge.limits.cleaning_mix_water
     density = acid.hydrochloric_density_g_ml(ACID_STRENGTH_PERCENT)
-    mix = acid.acid_mix(ACID_STRENGTH_PERCENT, density, _WATER_PARTS, 1.0, litres * (_WATER_PARTS + 1.0))
-    return CleaningMix(mix.water_ml / 1000, mix.acid_ml / 1000, mix.percent)
+    mix = acid.acid_mix(ACID_STRENGTH_PERCENT, density, parts, 1.0, litres * (parts + 1.0))
+    return CleaningMix(parts, mix.water_ml / 1000, mix.acid_ml / 1000, mix.percent)
 
 
 def acid_for_ph(readings: PoolReadings) -> PhDose | NotYet | Outside | None:

@@ -9,6 +9,7 @@ from engine.treatment.readings import PoolReadings
 
 Lack = Literal[
     "volume",
+    "volume_doubted",
     "salt",
     "stabiliser",
     "ph",
@@ -18,6 +19,8 @@ Lack = Literal[
     "hours",
     "hours_and_setting",
     "too_high",
+    "test_doubted",
+    "test_after_swap",
     "label",
     "acid",
     "to_change",
@@ -52,5 +55,7 @@ class Enough:
 
 
 def volume_lack(readings: PoolReadings) -> tuple[Lack, ...]:
-    """The pool's volume, where nobody said it."""
-    return () if readings.volume_m3 else ("volume",)
+    """The pool's volume, where nobody said it, or said one that is doubted."""
+    if readings.volume_m3:
+        return ()
+    return ("volume_doubted",) if readings.volume_is_doubted else ("volume",)

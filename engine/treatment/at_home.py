@@ -63,7 +63,7 @@ def _work(outcome: JobOutcome, laid_out: Sequence[LaidOut], about: Concerns) -> 
     decision = outcome.conclusion.decision
     if not outcome.judges or outcome.conclusion.solved or outcome.conclusion.why == "unverified":
         return "none"
-    if about.shock:
+    if about.keep_away:
         # Nobody works at a plant that may be live; all that is for the time after it has been called safe.
         return "leave" if laid_out else "none"
     if decision == "bring_cell":
@@ -77,7 +77,7 @@ def _work(outcome: JobOutcome, laid_out: Sequence[LaidOut], about: Concerns) -> 
 
 def _has_a_part(outcome: JobOutcome, first: LaidOut, about: Concerns) -> bool:
     """Whether work that others come to do has steps for the customer; where all keep away, the electrician's."""
-    if about.shock and outcome.conclusion.decision != "call_electrician":
+    if about.keep_away and outcome.conclusion.decision != "call_electrician":
         return False
     return first.decision == outcome.conclusion.decision and not _is_owners(outcome, first)
 

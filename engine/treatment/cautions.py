@@ -18,7 +18,7 @@ from engine.knowledge.model import (
     Repair,
     Tree,
 )
-from engine.knowledge.properties import CURRENT, Meaning, Occasion, PartUse, Reader, Reading
+from engine.knowledge.properties import Meaning, Occasion, PartUse, Reader, Reading
 from engine.session.decisions import ON_THE_BENCH, OWN_WORK, SHOCK
 from engine.session.outcome import JobOutcome
 
@@ -34,13 +34,14 @@ _BLEACHED_SHARE = 0.02
 class Concerns:
     """What the job touches on, beyond its fault.
 
-    shock: someone could be hurt by current in or near the water. mains, acid, gas: work or products of that kind are on
-    the sheet. by_hand: chlorine is to be dosed by hand meanwhile. too_much: there may be far too much chlorine.
-    doubtful_test: the test that showed the fault is itself in doubt. still_water: the pump stands still. thinned_first:
-    a diluted sample is read before that dose by hand, as the low test may be a bleached one. cloudy: the floor of the
-    pool may not be seen.
+    danger: a danger stands that was reported. shock: someone could be hurt by current in or near the water. mains,
+    acid, gas: work or products of that kind are on the sheet. by_hand: chlorine is to be dosed by hand meanwhile.
+    too_much: there may be far too much chlorine. doubtful_test: the test that showed the fault is itself in doubt.
+    still_water: the pump stands still. thinned_first: a diluted sample is read before that dose by hand, as the low
+    test may be a bleached one. cloudy: the floor of the pool may not be seen.
     """
 
+    danger: bool
     shock: bool
     mains: bool
     acid: bool
@@ -51,6 +52,11 @@ class Concerns:
     still_water: bool
     thinned_first: bool
     cloudy: bool
+
+    @property
+    def keep_away(self) -> bool:
+        """Whether everybody keeps away until it has been called safe."""
+        return self.danger or self.shock
 
 
 @dataclass(frozen=True)
@@ -77,13 +83,13 @@ def concerns(outcome: JobOutcome, laid_out: Sequence[str], lacks_chlorine: Calla
     mains = shock or (tree is not None and tree.mains) or any(_on_mains(knowledge, repair) for repair in repairs)
     too_much = (chosen is not None and chosen.stops_dosing) or _opened_by_too_much(outcome, tree)
     still, doubtful = _still_water(outcome), chosen is not None and chosen.tests_anew
+    kinds = {knowledge.dangers[report.danger].kind for report in outcome.job.standing}
     kept = shock or too_much or still or doubtful or _soon_made_again(outcome, chosen)
     by_hand = outcome.judges and not kept and lacks_chlorine()
     acid = "acid" in occasions or any(takes(outcome, repair, "cleaning_acid") for repair in repairs)
-    smelt = knowledge.checks[DANGER_CHECK].meaning(outcome.job.danger) == "chlorine_smell"
-    gas = acid or by_hand or smelt or not occasions.isdisjoint({"gas", "venting", "hand_dosing"})
+    gas = acid or by_hand or "gas" in kinds or not occasions.isdisjoint({"gas", "venting", "hand_dosing"})
     thinned = by_hand and _maybe_bleached(outcome, laid_out)
-    return Concerns(shock, mains, acid, gas, by_hand, too_much, doubtful, still, thinned, _cloudy(outcome))
+    return Concerns(bool(kinds), shock, mains, acid, gas, by_hand, too_much, doubtful, still, thinned, _cloudy(outcome))
 
 
 def technicians_cautions(
@@ -91,6 +97,8 @@ def technicians_cautions(
 ) -> PaperCautions:
     """Those of the technician's paper: of the work laid out, done or put off and of the checks advised."""
     job, knowledge = outcome.job, outcome.knowledge
+    if about.danger:
+        return _danger_alone(outcome)
     put_off = [name for name in job.waiting if name in knowledge.repairs]
     repairs = [knowledge.repairs[name] for name in dict.fromkeys((*laid_out, *job.repaired, *put_off))]
     checks = [check for name in (*job.waiting, *advised) if (check := outcome.check(name)) is not None]
@@ -101,6 +109,8 @@ def technicians_cautions(
 
 def shops_cautions(outcome: JobOutcome, laid_out: Sequence[str], about: Concerns) -> PaperCautions:
     """Those of the shop's paper: of the work at its own bench, where what is to be mended is brought there."""
+    if about.danger:
+        return _danger_alone(outcome)
     bench = outcome.conclusion.decision in ON_THE_BENCH and not outcome.conclusion.solved and not about.shock
     repairs = [outcome.knowledge.repairs[name] for name in laid_out[:1]] if bench else []
     acts = [act for repair in repairs for act in _acts(outcome.knowledge, repair.work) if act.on_the_bench]
@@ -120,6 +130,8 @@ def owners_cautions(
         lets: what it lets the customer do beside that, such as taking the cell out.
         about: what the job touches on.
     """
+    if about.danger:
+        return _danger_alone(outcome)
     occasions = [*_of_danger(about), *lets]
     if about.by_hand:
         occasions.append("hand_dosing")
@@ -150,6 +162,11 @@ def _paper(
     return PaperCautions(
         gravest_first(knowledge, whole), gravest_first(knowledge, (name for name in lines if name not in told))
     )
+
+
+def _danger_alone(outcome: JobOutcome) -> PaperCautions:
+    """Nothing else is done before a danger is over, and nothing else is said: its own cautions."""
+    return PaperCautions(gravest_first(outcome.knowledge, outcome.session.cautions_of_danger), ())
 
 
 def _of_danger(about: Concerns) -> tuple[Occasion, ...]:
@@ -195,20 +212,23 @@ def takes(outcome: JobOutcome, repair: Repair, use: PartUse) -> bool:
 
 def _shock(outcome: JobOutcome) -> bool:
     """Whether current may reach the water or the deck, by the decision, an answer, or a likely enough cause."""
-    if outcome.conclusion.decision in SHOCK or outcome.job.danger not in (None, "none"):
+    knowledge = outcome.knowledge
+    if outcome.job.standing:
+        return any(knowledge.dangers[report.danger].kind == "electric" for report in outcome.job.standing)
+    if outcome.conclusion.decision in SHOCK:
         return True
     if not outcome.judges or outcome.conclusion.solved:
         return False
     if any(
-        _means(outcome, name, answered.reading.value) in CURRENT
+        _means(outcome, name, answered.reading.value) == "current_may_leak"
         for name, answered in outcome.judged.job.answers.items()
     ):
         return True
     # A fault that is said to make people feel a tingle, or to wet something electric, can put current in the water.
-    danger = outcome.knowledge.checks[DANGER_CHECK]
-    shocking = {answer.id for answer in danger.answers if answer.means in CURRENT}
+    answers = knowledge.checks[DANGER_CHECK].answers
+    shocking = {each.id for each in answers if each.reports and knowledge.dangers[each.reports].current_may_leak}
     return any(
-        share >= _SHOCK_SHARE and shocking & outcome.knowledge.causes[cause].shows.get(DANGER_CHECK, {}).keys()
+        share >= _SHOCK_SHARE and shocking & knowledge.causes[cause].shows.get(DANGER_CHECK, {}).keys()
         for cause, share in outcome.judged.marginals().items()
     )
 

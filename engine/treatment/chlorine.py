@@ -3,16 +3,24 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 from engine.chlorinator.disinfectant import hypochlorite_l
+from engine.session.decisions import AT_HOME
+from engine.session.outcome import JobOutcome
 from engine.treatment.amounts import Enough
+from engine.treatment.order_of_work import LaidOut
 from engine.treatment.readings import PoolReadings
 
 LIQUID_STRENGTH_PERCENT = 12.0
 """The liquid chlorine that a dose is told for as an example; about 12 % is usual in the trade: common practice."""
-_STRONG_DOSE_PPM = 10.0
-"""Least rise for a superchlorination, and ten times the combined chlorine: common practice, no source."""
+_CHLORINE_PER_COMBINED = 10.0
+"""Chlorine that takes combined chlorine away, by weight as tested: common practice, no source."""
+_SHORT_WORK_MIN = 60.0
+"""Minutes of work after which the unit makes chlorine again on the same day, so that none is dosed: judgement."""
+_DONE_NOW = AT_HOME | {"repair_here"}
 _STABILISER_PER_CHLORINE = 20.0
 """Cyanuric acid to free chlorine at most; what works of the chlorine goes by this ratio."""
 
@@ -22,17 +30,27 @@ class ChlorineDose:
     """Liquid chlorine of `LIQUID_STRENGTH_PERCENT` for a rise of the test.
 
     rise_ppm: above 0. now_ppm: the test it begins at, None where nobody tested or for a strong dose.
-    volume_m3: the pool, None where it is not known. strong: meant to burn off what was used up.
+    volume_m3: the pool, None where it is not known. wanted_ppm: of a strong dose, the rise wanted in all, of which
+    `rise_ppm` goes in at once; None for a dose that only brings the test into its range.
     """
 
     rise_ppm: float
     volume_m3: float | None
     now_ppm: float | None = None
-    strong: bool = False
+    wanted_ppm: float | None = None
 
     def litres(self, volume_m3: float) -> float:
         """The dose for so much water, L. Raises RangeError where the formula has no answer."""
         return hypochlorite_l(volume_m3, self.rise_ppm, LIQUID_STRENGTH_PERCENT)
+
+
+@dataclass(frozen=True)
+class WaterFirst:
+    """No strong dose before water was swapped: `of` is tested at `tested_ppm`, above `limit_ppm`."""
+
+    of: Literal["combined", "stabiliser"]
+    tested_ppm: float
+    limit_ppm: float
 
 
 def chlorine_range(readings: PoolReadings) -> tuple[float, float] | None:
@@ -55,7 +73,7 @@ def chlorine_for_stabiliser_ppm(readings: PoolReadings) -> float | None:
 
 
 def hand_dose(readings: PoolReadings) -> ChlorineDose | Enough:
-    """Chlorine by hand that brings the pool to the middle of its range, or for each ppm where nobody tested.
+    """Chlorine by hand from below the range to its middle, or for each ppm where nobody tested.
 
     Much stabiliser asks for more, as far as the range goes.
     """
@@ -63,12 +81,46 @@ def hand_dose(readings: PoolReadings) -> ChlorineDose | Enough:
     now = readings.told("free_chlorine", "owners_free_chlorine")
     if between is None or now is None:
         return ChlorineDose(1.0, readings.volume_m3)
-    target = min(chlorine_for_stabiliser_ppm(readings) or sum(between) / 2, between[1])
-    rise = target - now
-    return Enough(now) if rise <= 0 else ChlorineDose(rise, readings.volume_m3, now)
+    asked = chlorine_for_stabiliser_ppm(readings)
+    if now >= min(asked or between[0], between[1]):
+        return Enough(now)
+    target = min(asked or sum(between) / 2, between[1])
+    return ChlorineDose(target - now, readings.volume_m3, now)
 
 
-def strong_dose(readings: PoolReadings) -> ChlorineDose:
-    """Chlorine that burns off what was used up: ten times the combined chlorine, and no less than ten ppm."""
-    rise = max(_STRONG_DOSE_PPM, 10.0 * (readings.told("combined_chlorine") or 0.0))
-    return ChlorineDose(rise, readings.volume_m3, strong=True)
+def hand_dose_is_due(outcome: JobOutcome, laid_out: Sequence[LaidOut], readings: PoolReadings) -> bool:
+    """Whether chlorine is dosed by hand meanwhile.
+
+    Where a test shows too little, it is; where nobody tested, only while the unit stays without for longer than a
+    short work takes, and not where nothing is wrong. After a repair that helped the test that follows decides.
+
+    Args:
+        outcome: the job and what it came to.
+        laid_out: the repairs on the sheet, first one first.
+        readings: those of the job.
+    """
+    dose = hand_dose(readings)
+    if isinstance(dose, Enough):
+        return False
+    if dose.now_ppm is not None or outcome.conclusion.solved:
+        return True
+    if outcome.conclusion.decision == "nothing_to_repair":
+        return False
+    first = outcome.knowledge.repairs[laid_out[0].repair] if laid_out else None
+    at_once = first is not None and first.result_shows == "at once" and first.minutes < _SHORT_WORK_MIN
+    return not (at_once and outcome.conclusion.decision in _DONE_NOW)
+
+
+def strong_dose(readings: PoolReadings) -> ChlorineDose | WaterFirst:
+    """Chlorine that burns off what was used up: ten times the combined chlorine, as much of it as goes in at once.
+
+    Source: ten times the combined chlorine is common practice, no source; the limits are the knowledge's.
+    """
+    limits, combined = readings.knowledge.limits, readings.told("combined_chlorine") or 0.0
+    stabiliser = readings.numbers.get("stabiliser", 0.0)
+    if combined > limits.water_first_combined:
+        return WaterFirst("combined", combined, limits.water_first_combined)
+    if stabiliser > limits.water_first_stabiliser:
+        return WaterFirst("stabiliser", stabiliser, limits.water_first_stabiliser)
+    wanted = max(limits.strong_dose_least, _CHLORINE_PER_COMBINED * combined)
+    return ChlorineDose(min(wanted, limits.chlorine_at_once), readings.volume_m3, wanted_ppm=wanted)

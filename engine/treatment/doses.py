@@ -7,7 +7,7 @@ from engine.knowledge.model import PartNeed, Repair
 from engine.knowledge.properties import PartAmount, PartComputation, Work
 from engine.treatment.acid import CleaningMix, Neutraliser, PhDose, acid_for_ph, cleaning_mix, neutraliser
 from engine.treatment.amounts import Enough, NotYet, Outside
-from engine.treatment.chlorine import ChlorineDose, hand_dose, strong_dose
+from engine.treatment.chlorine import ChlorineDose, WaterFirst, hand_dose, strong_dose
 from engine.treatment.minerals import (
     SaltDose,
     StabiliserDose,
@@ -19,7 +19,7 @@ from engine.treatment.minerals import (
 from engine.treatment.output import Setting, UnitSize, setting, unit_size
 from engine.treatment.readings import PoolReadings
 
-PartDose = PartAmount | SaltDose | StabiliserDose | ChlorineDose | Neutraliser | Enough | NotYet | Outside
+PartDose = PartAmount | SaltDose | StabiliserDose | ChlorineDose | WaterFirst | Neutraliser | Enough | NotYet | Outside
 """How much of a part: as written in the knowledge, worked out, or why it is not."""
 WorkDose = WaterSwap | Setting | UnitSize | CleaningMix | PhDose | NotYet | Outside
 """What else a repair works out: water to swap, settings to make, mixes."""

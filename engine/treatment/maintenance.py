@@ -14,7 +14,7 @@ from engine.findings.cell_wear import SEASON_SHARE, production_hours
 from engine.findings.chlorine_balance import ordinary_demand_ppm_day
 from engine.knowledge.properties import Renewed
 from engine.session.outcome import JobOutcome
-from engine.treatment.amounts import Lack, NotYet, Outside
+from engine.treatment.amounts import Lack, NotYet, Outside, volume_lack
 from engine.treatment.readings import PoolReadings
 
 COLD_C = 15.0
@@ -73,6 +73,7 @@ class StrongDay:
     rate_g_h: float
     rate_assumed: bool
     volume_m3: float | None
+    missing: tuple[Lack, ...] = ()
     made_g: float | None = None
     rise_ppm: float | None = None
 
@@ -205,12 +206,12 @@ def _strong(outcome: JobOutcome, first: str | None, readings: PoolReadings) -> S
     dosed = first is not None and outcome.knowledge.repairs[first].strong_dose
     due = _heavily_used(outcome) and not dosed
     if not volume:
-        return StrongDay(_STRONG_HOURS, due, rate, assumed, None)
+        return StrongDay(_STRONG_HOURS, due, rate, assumed, None, volume_lack(readings))
     made = rate * _STRONG_HOURS
     hours = _STRONG_HOURS
     if made / volume > STRONG_RISE_PPM:
         hours = max(round(STRONG_RISE_PPM * volume / rate), 1)
-    return StrongDay(hours, due, rate, assumed, volume, made, made / volume)
+    return StrongDay(hours, due, rate, assumed, volume, (), made, made / volume)
 
 
 def _heavily_used(outcome: JobOutcome) -> bool:
@@ -226,8 +227,8 @@ def _cold(readings: PoolReadings) -> ColdSeason:
     lockout, less = readings.unit.values["lockout"], _less_current(readings)
     volume, hours = readings.volume_m3, readings.numbers.get("run_hours")
     if not volume or not hours:
-        asked: tuple[tuple[Lack, float | None], ...] = (("volume", volume), ("hours", hours))
-        return ColdSeason(lockout, less, missing=tuple(name for name, value in asked if not value))
+        lacks: tuple[Lack, ...] = (*volume_lack(readings), *(() if hours else ("hours",)))
+        return ColdSeason(lockout, less, missing=lacks)
     rate, assumed = readings.chlorine_rate
     need = chlorine_need_g_day(volume, ordinary_demand_ppm_day(COLD_C))
     try:

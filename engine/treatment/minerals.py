@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from engine.chlorinator.dose_limits import Swaps, swaps_for
 from engine.chlorinator.minerals import STABILISER, dose
 from engine.chlorinator.water import drain_m3, salt_dose_kg
 from engine.treatment.amounts import Enough, NotYet, volume_lack
@@ -45,12 +46,12 @@ class StabiliserDose:
 
 @dataclass(frozen=True)
 class WaterSwap:
-    """Water to let out and fill afresh: its share of the pool, 0 to 1, and the check that shows too much.
+    """Water to let out and fill afresh: the swaps one after another, and the check that shows too much.
 
     The check falls from `now` to `target`, in ppm; `volume_m3` is the pool, None where it is not known.
     """
 
-    share: float
+    swaps: Swaps
     check: str
     now: float
     target: float
@@ -76,7 +77,9 @@ def stabiliser_to_add(readings: PoolReadings) -> StabiliserDose | Enough | NotYe
 
 
 def water_to_swap(readings: PoolReadings) -> WaterSwap | NotYet:
-    """The share of the water to let out first and fill afresh, for what there is too much of.
+    """The water to let out first and fill afresh, for what there is too much of; never more at once than is safe.
+
+    Where more swaps were needed than anybody makes, the test is doubted before any water goes.
 
     Raises:
         RangeError: a reading lies outside what the formula holds for.
@@ -91,4 +94,8 @@ def water_to_swap(readings: PoolReadings) -> WaterSwap | NotYet:
         found.append((drain_m3(1.0, now, target), name, now, target))
     if not found:
         return NotYet(("too_high",), "swap")
-    return WaterSwap(*max(found), readings.volume_m3)
+    share, name, now, target = max(found)
+    swaps = swaps_for(share, readings.knowledge.limits.swap_at_once)
+    if swaps.times > readings.knowledge.limits.swaps_most:
+        return NotYet(("test_doubted",), "swap")
+    return WaterSwap(swaps, name, now, target, readings.volume_m3)

@@ -48,8 +48,14 @@ class PoolReadings:
 
     @property
     def volume_m3(self) -> float | None:
-        """How much water the pool holds, m³; None where nobody said."""
-        return self.numbers.get("pool_volume") or None
+        """How much water the pool holds, m³; None where nobody said, or said what no household's pool holds."""
+        return None if self.volume_is_doubted else self.numbers.get("pool_volume")
+
+    @property
+    def volume_is_doubted(self) -> bool:
+        """Whether the volume that was said is hardly that of a household's pool, by the limits of the knowledge."""
+        said, limits = self.numbers.get("pool_volume"), self.knowledge.limits
+        return said is not None and not limits.pool_least <= said <= limits.pool_most
 
     @property
     def water_c(self) -> float | None:

@@ -53,14 +53,14 @@ class _Page(click.Command):
         pieces = super().collect_usage_pieces(ctx)
         return [say(f"help.metavars.{_METAVARS[piece]}") if piece in _METAVARS else piece for piece in pieces]
 
-    def format_usage(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
-        """Write how it is typed."""
-        pieces = self.collect_usage_pieces(ctx)
-        formatter.write_usage(ctx.command_path, " ".join(pieces), prefix=f"{say('help.headings.usage')} ")
-
-    def format_help_text(self, _: click.Context, formatter: click.HelpFormatter) -> None:
-        """Write what it does."""
+    def format_help(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """Write how it is typed, what it does, its options and its examples."""
+        pieces = " ".join(self.collect_usage_pieces(ctx))
+        formatter.write_usage(ctx.command_path, pieces, prefix=f"{say('help.headings.usage')} ")
         _write(formatter, self.said_text())
+        self.format_options(ctx, formatter)
+        if (examples := said("help.examples").get(self.name or "")) is not None:
+            _write(formatter, examples)
 
     def format_options(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         """Write its options, and those of its commands that it may have."""
@@ -74,11 +74,6 @@ class _Page(click.Command):
             rows.append((record[0], say("help.show_help")) if shows_help else record)
         with formatter.section(say("help.headings.options")):
             _write_rows(formatter, rows)
-
-    def format_epilog(self, _: click.Context, formatter: click.HelpFormatter) -> None:
-        """Write its examples."""
-        if (examples := said("help.examples").get(self.name or "")) is not None:
-            _write(formatter, examples)
 
 
 class SaidCommand(_Page):

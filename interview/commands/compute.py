@@ -6,28 +6,26 @@ import json
 import shutil
 import sys
 from collections.abc import Iterable, Mapping
-from contextlib import suppress
 from importlib.resources.abc import Traversable
 from pathlib import Path
-from typing import TYPE_CHECKING, cast
+from typing import TYPE_CHECKING
 
 import click
 
-from engine.computations import CATALOGUE, Computation, ComputationError, Entry, compute_sections, usage
-from engine.foundation.text_catalog import ENGLISH, LANGUAGES
-from engine.foundation.texts import language_in_use, say
+from engine.computations import CATALOGUE, Computation, ComputationError, Entry, compute_sections, is_limited, usage
+from engine.foundation.texts import say
 from interview.command_line.console import folded
 from interview.command_line.context import Places, places_of
 from interview.command_line.help import SaidCommand, SaidOption
 from reports.text_layout import wrapped
 
 if TYPE_CHECKING:
-    from engine.knowledge.catalogue import Folder
-    from engine.knowledge.properties import Occasion
+    from engine.chlorinator.dose_limits import DoseLimits
+    from engine.knowledge.catalogue import Placed
+    from engine.knowledge.schema import CautionForm
 
 _WIDTH, _LEAST_WIDTH = 80, 20
 _REFUSED = 2
-_SAFETY_FILES = ("hazards.yaml", "cautions.yaml")
 _GRAVITY = ("DANGER", "WARNING", "CAUTION", "NOTICE")
 
 
@@ -80,47 +78,39 @@ def _faults_folder() -> Traversable | Path:
 
 def _caution_lines(done: Computation) -> list[str]:
     """Word the cautions as the knowledge does, the gravest first; an occasion without one is still named."""
-    folder = _safety() if done.occasions else None
+    cautions, ids = _cautions(done)
     lines = []
-    for caution in _told_for(folder, done):
-        form = None if folder is None or caution not in folder.cautions else folder.cautions[caution].form
+    for caution in ids:
+        form = cautions[caution].form if caution in cautions else None
         signal = form.signal if form else "CAUTION"
         text = form.technician if form else caution.replace("_", " ")
         lines.append((_GRAVITY.index(signal), f"{say(f'pages.signals.{signal}')}: {text}"))
     return [line for _, line in sorted(lines, key=lambda item: item[0])]
 
 
-def _told_for(folder: Folder | None, done: Computation) -> tuple[str, ...]:
-    """The ids of the cautions that belong to acting on a computation; an occasion that has none stands for itself."""
-    # Late: as in `_safety`.
-    from engine.knowledge.hazards import told_for
+def _cautions(done: Computation) -> tuple[Mapping[str, Placed[CautionForm]], tuple[str, ...]]:
+    """The cautions of the knowledge, and the ids of those that belong to acting on a computation."""
+    if not done.occasions:
+        return {}, ()
+    # Late: it brings the forms of the whole catalogue, which computations without cautions do not need.
+    from interview.command_line.knowledge_parts import caution_ids, safety_in
 
-    acts = {} if folder is None else {name: placed.form for name, placed in folder.acts.items()}
-    occasions = cast("tuple[Occasion, ...]", done.occasions)
-    found = [told_for(acts, "technician", occasion) or (occasion,) for occasion in occasions]
-    return tuple(dict.fromkeys(name for names in found for name in names))
+    folder = safety_in(_faults_folder())
+    return folder.cautions, caution_ids(folder, done.occasions)
 
 
-def _safety() -> Folder:
-    """The hazardous acts and their cautions, in the language in use.
+def _limits(name: str) -> DoseLimits | None:
+    """The limits that a computation goes by, None where it goes by none. Raises ComputationError without them."""
+    entry = CATALOGUE.get(name)
+    if entry is None or not is_limited(entry):
+        return None
+    # Late: as in `_cautions`.
+    from interview.command_line.knowledge_parts import limits_in
 
-    Only their files are read: a mistake in a tree must not stand between a person and a dose.
-    """
-    # Late: they bring the forms of the whole catalogue, which computations without cautions do not need.
-    from engine.knowledge.loader import read_folder
-    from engine.knowledge.translation import overlay_of
-
-    def content(folder: Traversable | Path) -> Mapping[str, bytes]:
-        found = {}
-        for name in _SAFETY_FILES:
-            with suppress(OSError):
-                found[name] = folder.joinpath(name).read_bytes()
-        return found
-
-    faults = _faults_folder()
-    folder, _ = read_folder("faults", content(faults))
-    code = language_in_use()
-    return folder if code == ENGLISH else overlay_of(folder, code, content(faults.joinpath(LANGUAGES, code))).folder
+    limits = limits_in(_faults_folder())
+    if limits is None:
+        raise ComputationError(say("compute.refused.no_limits", folder=_faults_folder()))
+    return limits
 
 
 def _as_text(done: Computation) -> str:
@@ -144,22 +134,26 @@ def _as_json(done: Computation) -> str:
         "working": list(done.working),
         "source": done.source,
         "notes": list(done.notes),
-        "cautions": list(_told_for(_safety(), done)) if done.occasions else [],
+        "cautions": list(_cautions(done)[1]),
     }
     return json.dumps(fields, indent=2, allow_nan=False)
 
 
-@click.command("compute", cls=_ComputeCommand, options_metavar="[--json]")
+@click.command("compute", cls=_ComputeCommand, options_metavar="[--json] [--sure]")
 @click.argument("name", required=False, metavar="NAME")
 @click.argument("inputs", nargs=-1, metavar="key=value ...")
 @click.option("--json", "as_json", cls=SaidOption, is_flag=True)
+@click.option("--sure", cls=SaidOption, is_flag=True)
 @click.pass_context
-def compute_command(context: click.Context, name: str | None, inputs: tuple[str, ...], as_json: bool) -> None:
+def compute_command(
+    context: click.Context, name: str | None, inputs: tuple[str, ...], as_json: bool, sure: bool
+) -> None:
     """Do one computation and print it; a refusal is one line on the error stream and exit code 2."""
     try:
         if name is None:
             raise ComputationError(say("compute.refused.which"))
-        done = compute_sections(name, [_pairs(section) for section in _sections(name, inputs)])
+        sections = [_pairs(section) for section in _sections(name, inputs)]
+        done = compute_sections(name, sections, _limits(name), sure)
     except ComputationError as error:
         click.echo(folded(say("compute.error", what=error), sys.stderr), err=True)
         context.exit(_REFUSED)

@@ -20,6 +20,7 @@ from engine.foundation.problems import KnowledgeError, Problem, why_not
 from engine.foundation.texts import say
 from engine.inference.belief import likelihood
 from engine.knowledge.model import SOMETHING_ELSE, Knowledge
+from engine.quantities.quantity import figure
 from engine.session.models import Models
 from interview.command_line.console import folded
 from interview.command_line.context import places_of
@@ -181,8 +182,8 @@ def _print(scores: list[Score], totals: dict[str, Any]) -> None:
     if totals["first"] is not None:
         shares = {name: f"{totals[name]:.1%}" for name in ("first", "exact", "top3")}
         _echo(say("trying.shares", calls=totals["calls"], **shares))
-    asked, minutes = f"{totals['median_asked']:g}", f"{totals['mean_minutes']:.0f}"
-    _echo(say("trying.effort", asked=asked, minutes=minutes, seconds=f"{totals['seconds']:.1f}"))
+    asked, minutes = figure(totals["median_asked"]), f"{totals['mean_minutes']:.0f}"
+    _echo(say("trying.effort", asked=asked, minutes=minutes, seconds=figure(totals["seconds"], ".1f")))
 
 
 def _echo(text: str) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from engine.foundation.texts import say
 from engine.inference.speaking_for import decibans_moved
+from engine.quantities.quantity import figure
 from engine.session.session import Session
 from interview.dialogue.phrasing import short_name
 
@@ -26,9 +27,9 @@ def question_figures(session: Session, check: str) -> tuple[str, ...]:
     lines = [
         say(
             "talk.figures.cost",
-            minutes=f"{cost.minutes:.1f}",
+            minutes=figure(cost.minutes, ".1f"),
             chance=f"{100 * cost.chance:.0f}",
-            gain=f"{cost.gain:.1f}",
+            gain=figure(cost.gain, ".1f"),
         )
     ]
     if found.settles:
@@ -51,7 +52,7 @@ def _moves(session: Session, causes: tuple[tuple[str, float, float], ...]) -> li
             cause=short_name(session.knowledge, (cause,)),
             before=f"{100 * before:.0f}",
             after=f"{100 * after:.0f}",
-            decibans=f"{decibans_moved(before, after):+.1f}",
+            decibans=figure(decibans_moved(before, after), "+.1f"),
         )
         for cause, before, after in moved
         if abs(after - before) >= _LEAST_MOVE

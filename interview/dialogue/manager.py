@@ -14,7 +14,16 @@ from engine.session.job import PLANT, effective
 from engine.session.journal import Event
 from engine.session.session import Session
 from interview.dialogue.history import listed
-from interview.dialogue.questions import caution_texts, conclusion, danger_cautions, in_short, question_for, title
+from interview.dialogue.questions import (
+    caution_texts,
+    conclusion,
+    danger_cautions,
+    found_safe,
+    in_short,
+    question_for,
+    signs_of_danger,
+    title,
+)
 from interview.dialogue.requests import ask_back, heed, put_off, take_note
 from interview.dialogue.state import DialogueState, Keeps
 from interview.dialogue.utterance import said_beside
@@ -212,6 +221,8 @@ class DialogueManager:
             case Given(value, text):
                 said = any(about == question.about for about, _ in listed(self.session))
                 self._talk.record("corrected" if said else "answered", question.about, value, text=text)
+                if question.about == DANGER_CHECK and self.session.job.danger_unlooked:
+                    self._front.tell(say("heeding.look_for", signs=signs_of_danger(self.session)))
             case Unable(reason):
                 self._talk.record("cant", question.about, reason=reason)
             case Control.UNKNOWN:
@@ -223,15 +234,18 @@ class DialogueManager:
 
     def _danger_unsaid(self, question: Question) -> None:
         knowledge, role = self.session.knowledge, self.session.job.role or "counter"
-        signs = "; ".join(choice.text for choice in question.choices if choice.id != "none")
+        telling = {answer.id for answer in knowledge.checks[DANGER_CHECK].answers if answer.reports}
+        signs = "; ".join(choice.text for choice in question.choices if choice.id in telling)
         text = say("heeding.danger_unsaid", signs=signs)
         self._front.tell(text, caution_texts(knowledge, danger_cautions(knowledge), role))
 
     def _take_confirmed(self, act: Act, question: Question, reply: Reply) -> Ending | None:
         """A switching step, or danger made safe. What cannot be done rules out what needed it."""
         done = isinstance(reply, Given) and reply.value == "done"
-        if act.kind == "make_safe" and not done:
-            self._talk.record("noted", text=say("heeding.not_safe_yet"))
+        if act.kind == "make_safe":
+            if done:
+                self._talk.record("made_safe", question.about, act.about)
+                return None
             # The sheet all the same, and at once: the danger is the first thing on it.
             return self._conclude()
         if isinstance(reply, Unable):
@@ -275,10 +289,12 @@ class DialogueManager:
     def _finish(self) -> Ending | None:
         """The sheet with what is known now."""
         job = self.session.job
+        if job.danger is not None:
+            return self._conclude()
         if job.role is None or job.danger_open:
             self._front.tell(say("opening.role_first" if job.role is None else "opening.safety_first"))
             return None
-        if job.complaint is None and job.danger in (None, "none"):
+        if job.complaint is None:
             self._front.tell(say("opening.no_sheet_yet"))
             return None
         if (leaving := self.session.leaving()) is not None:
@@ -310,14 +326,37 @@ class DialogueManager:
                         return None
                 case Given(value="close"):
                     return self._close(sheet.decision())
-                case Given(value="together"):
-                    self._talk.wanted.insert(0, question.about)
+                case Given(value="safe_now" | "found_safe" | "together") if self._goes_on(question, reply):
                     return None
                 case Deferred() | Given(value="later"):
                     put_off(self._talk, question.about, reply.when if isinstance(reply, Deferred) else "")
                     return Ending(closed=False, sheet_shown=True)
                 case _:
                     return Ending(closed=False, sheet_shown=True)
+
+    def _goes_on(self, question: Question, reply: Given) -> bool:
+        """Whether the interview goes on from its end: with a repair step by step, or past a danger."""
+        if reply.value == "together":
+            self._talk.wanted.insert(0, question.about)
+        return reply.value != "found_safe" or self._found_safe()
+
+    def _found_safe(self) -> bool:
+        """Ask of each danger who found it safe; whether the interview goes on (or something else is wanted first)."""
+        for report in self.session.job.standing:
+            while True:
+                reply = self._front.put(self._open_to_more(found_safe(self.session, report)), nothing_more)
+                if isinstance(reply, Note):
+                    self._aside(reply)
+                    continue
+                if isinstance(reply, Request):
+                    heed(self._talk, reply)
+                    return True
+                break
+            if not isinstance(reply, Given) or reply.value == "not_yet":
+                return False
+            self._talk.record("danger_cleared", report.danger, reply.value, text=reply.text)
+        self._front.tell(say("heeding.found_safe"))
+        return True
 
     def _close(self, decision: str) -> Ending:
         self._talk.record("handed_on" if decision in HANDED_ON else "closed", value=decision)

@@ -9,8 +9,9 @@ from engine.findings.plausible import plausible_range
 from engine.foundation.texts import said, say
 from engine.knowledge.model import DANGER_CHECK, REPORT_CHECK, Check, Knowledge, RoleId
 from engine.knowledge.required import DEFAULT_UNIT
-from engine.quantities.quantity import unit_shown
+from engine.quantities.quantity import figure, unit_shown
 from engine.session.acts import Act
+from engine.session.danger import Report, may_clear
 from engine.session.decisions import AT_HOME
 from engine.session.job import PLANT
 from engine.session.keeping_off import kept_off_by
@@ -54,6 +55,9 @@ def conclusion(session: Session, headline: str, decision: str) -> Question:
     at_home = session.job.role != "field" and decision in AT_HOME and repair is not None
     choices = [Choice("close", say("asking.close.yes")), Choice("keep", say("asking.close.no"))]
     text = say("asking.close.text", headline=headline)
+    if session.job.danger is not None:
+        on = "found_safe" if session.job.made_safe else "safe_now"
+        choices.append(Choice(on, say(f"asking.close.{on}")))
     if session.job.waiting:
         waits = "; ".join(title(session, about).strip("¿?.") for about in session.job.waiting)
         text = say("talk.later.close", headline=headline, what=waits)
@@ -80,7 +84,7 @@ def conclusion(session: Session, headline: str, decision: str) -> Question:
 
 def _in_short(session: Session, repair: str | None) -> str:
     """What the sheet comes to, said once more where its beginning may have scrolled away."""
-    if session.job.danger not in (None, "none") or repair is None or repair in session.job.verified:
+    if session.job.danger is not None or repair is None or repair in session.job.verified:
         return ""
     return f"{standing_line(session)} {say('asking.close.first', what=title(session, repair))}".strip()
 
@@ -109,6 +113,13 @@ def in_short(knowledge: Knowledge, caution: CautionText, role: RoleId) -> Cautio
 def danger_cautions(knowledge: Knowledge) -> tuple[str, ...]:
     """What must be minded as long as danger has not been ruled out: every caution of the gravest kind."""
     return tuple(caution.id for caution in knowledge.cautions.values() if caution.signal == "DANGER")
+
+
+def signs_of_danger(session: Session) -> str:
+    """What to look for, each danger in a few words."""
+    check, role = session.knowledge.checks[DANGER_CHECK], _role(session)
+    telling = [answer for answer in check.answers if answer.reports]
+    return ", ".join((*answer.names, answer.wording.for_role(role))[0] for answer in telling)
 
 
 def ranked(session: Session, most: int = 5) -> tuple[Likely, ...]:
@@ -203,9 +214,8 @@ def measure_of(session: Session, check: Check) -> Measure:
     """The number that a check asks for, with what can be and what is likely on this unit."""
     assert check.unit is not None, check.id
     assert check.possible is not None, check.id
-    measure = Measure(
-        check.unit, check.wording.technician.lower(), check.possible, plausible_range(check, session.unit)
-    )
+    likely = plausible_range(check, session.unit, session.knowledge.limits)
+    measure = Measure(check.unit, check.wording.technician.lower(), check.possible, likely)
     salt = check.id == _SALT_TEST
     return replace(measure, by_conductivity=True, water_c=_water_c(session)) if salt else measure
 
@@ -262,7 +272,7 @@ def _switching(session: Session, act: Act) -> Question:
         choices=_choices("confirm", "done", cannot="cannot"),
         details=(
             say("asking.switch.for", what=_switched_for(session, act.about)),
-            say("talk.switching.minutes", minutes=f"{minutes:g}"),
+            say("talk.switching.minutes", minutes=figure(minutes)),
         ),
         why=(say("asking.switch.why_off" if off else "asking.switch.why_on"),),
         progress=progress_line(session),
@@ -307,17 +317,33 @@ def _plant(session: Session, act: Act) -> Question:
 
 
 def _make_safe(session: Session, act: Act) -> Question:
-    role = _role(session)
-    answers = session.knowledge.checks[DANGER_CHECK].answers
-    told = next((a.wording.for_role(role) for a in answers if a.id == act.about), act.about)
+    role, danger = _role(session), session.knowledge.dangers[act.about]
+    place = session.job.role or "unsaid"
     return Question(
         kind="confirm",
         about=DANGER_CHECK,
-        text=say("asking.make_safe.technician" if role == "field" else "asking.make_safe.customer"),
+        text=say(f"asking.make_safe.{place}", what=danger.wording.for_role(role)),
         choices=_choices("made_safe", "done", "not_done"),
         how=say("asking.make_safe.how"),
-        why=(say("asking.make_safe.danger", what=told), say("asking.make_safe.why")),
+        why=(say("asking.make_safe.why"),),
+        steps=danger.steps.for_role(role),
+        steps_first=True,
         cautions=caution_texts(session.knowledge, act.cautions, role),
+    )
+
+
+def found_safe(session: Session, report: Report) -> Question:
+    """Who found a danger safe, and what was found or done: whoever goes on says so."""
+    danger = session.knowledge.dangers[report.danger]
+    words, tells = said("asking.found_safe.by"), say("asking.found_safe.tells")
+    who = (Choice(name, words[name], tells=tells) for name in may_clear(danger.kind, session.job.role))
+    return Question(
+        kind="clear",
+        about=danger.id,
+        text=say("asking.found_safe.text", what=danger.wording.for_role(_role(session))),
+        choices=(*who, Choice("not_yet", say("asking.found_safe.not_yet"))),
+        how=say(f"asking.found_safe.how.{danger.kind}"),
+        why=(say("asking.found_safe.why"),),
     )
 
 
@@ -332,7 +358,7 @@ def _perform(session: Session, act: Act) -> Question:
         )
         for need in repair.parts
     ]
-    details = [say("talk.switching.minutes", minutes=f"{repair.minutes:g}")]
+    details = [say("talk.switching.minutes", minutes=figure(repair.minutes))]
     if parts:
         details.append(say("asking.repair.parts", parts=", ".join(parts)))
     waited = repair.id in session.job.waiting

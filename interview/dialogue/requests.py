@@ -53,7 +53,7 @@ def _take_line(talk: DialogueState, line: str, said: Understood) -> None:
 
 def ask_back(talk: DialogueState) -> None:
     """Ask back what lines left unclear, as soon as danger was asked for; where there is danger it can wait."""
-    if talk.session.job.danger not in (None, "none"):
+    if talk.session.job.danger is not None:
         talk.unclear.clear()
     while talk.unclear and talk.ends is None and not talk.session.job.danger_open:
         _ask_back(talk, talk.unclear.pop(0))

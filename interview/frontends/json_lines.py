@@ -55,7 +55,8 @@ class PipeFrontEnd:
 
     def put(self, question: Question, shown: Callable[[], None]) -> Reply:
         """Write the question and read replies until one is good; the end of input is leaving."""
-        if question.kind == "close":
+        goes_on = any(choice.id in ("found_safe", "safe_now") for choice in question.choices)
+        if question.kind == "close" and not goes_on:
             # The sheet was the last line: a program closes by having read it, where nothing waits.
             return Given(question.choices[0].id)
         said, self._said = self._said, []
@@ -73,7 +74,8 @@ class PipeFrontEnd:
                     self._write({"error": message, "again": True})
                 case reply:
                     return reply
-        return Control.LEAVE
+        # Where a danger could be found safe, a program that says no more has read the sheet, too.
+        return Given(question.choices[0].id) if question.kind == "close" else Control.LEAVE
 
     def tell(self, text: str, cautions: tuple[CautionText, ...] = ()) -> None:
         """Keep what is said for the next line that is written."""
@@ -118,7 +120,7 @@ def as_line(question: Question) -> dict[str, object]:
     named: dict[str, object] = {"ask": question.about}
     if question.kind == "perform":
         named = {"do": question.about}
-    elif question.kind in ("confirm", "verify"):
+    elif question.kind in ("confirm", "verify", "clear", "close"):
         named = {"ask": question.kind, "about": question.about}
     answers: dict[str, object] = {"answers": [{"id": choice.id, "text": choice.text} for choice in question.choices]}
     if question.measure is not None:
@@ -128,7 +130,7 @@ def as_line(question: Question) -> dict[str, object]:
         "text": question.text,
         "how": question.how,
         **answers,
-        **({"details": _details(question)} if question.kind == "perform" else {}),
+        **({"details": _details(question)} if question.kind == "perform" or question.steps_first else {}),
         "cautions": _cautions(question.cautions),
         "ranked": [{"causes": list(item.causes), "probability": item.probability} for item in question.ranked],
     }
@@ -215,6 +217,8 @@ def _for_a_program(meant: Reply | Help | Keys | AskReason | Refusal) -> Reply | 
     match meant:
         case Help() | Keys():
             return Refusal(say("pipe.help"))
+        case AskReason(choice) if choice:
+            return Refusal(say("pipe.needs_words", choice=choice))
         case AskReason():
             return Refusal(say("pipe.needs_reason"))
         case Given() | Unable() | Deferred() | Note() | Control() | Request() | Refusal():

@@ -45,7 +45,8 @@ def before_asked(question: Question, width: int, height: int | None) -> tuple[li
         return [], question
     told = () if question.confirm_cautions else question.cautions
     title = paragraph(question.text, width, "strong")
-    blocks = [title, *caution_blocks(told, width), *_details(question, width)]
+    cautions, details = caution_blocks(told, width), _details(question, width)
+    blocks = [title, *((*details, *cautions) if question.steps_first else (*cautions, *details))]
     return in_screens(blocks, height), replace(question, before_steps="", steps=(), details=(), cautions=())
 
 
@@ -82,11 +83,14 @@ def _asked(question: Question, width: int, full: bool) -> tuple[Line, ...]:
         lines += paragraph(question.standing, width, "quiet")
     elif head:
         lines += paragraph(head, width, "quiet")
-    if not question.confirm_cautions:
-        lines += caution_lines(question.cautions, width)
+    cautions = () if question.confirm_cautions else caution_lines(question.cautions, width)
+    if not question.steps_first:
+        lines += cautions
     lines += paragraph(question.text, width, "strong")
     if question.kind != "close":
         lines += [line for block in _details(question, width) for line in block]
+    if question.steps_first:
+        lines += cautions
     figures = len(str(len(question.choices)))
     for number, choice in enumerate(question.choices, start=1):
         lines += paragraph(choice.text, width, first=f" {number:>{figures}}  ")

@@ -147,9 +147,9 @@ class LineFrontEnd:
                 case Refusal(message, keep):
                     doubted = keep
                     self._lines.write(paragraph(message, self._lines.width))
-                case AskReason():
-                    if (reason := self._reason()) is not None:
-                        return Unable(reason)
+                case AskReason() as wanted:
+                    if (reason := self._reason(wanted.tells)) is not None:
+                        return Given(wanted.choice, reason) if wanted.choice else Unable(reason)
                 case _:
                     self._echo(meant, question)
                     return meant
@@ -169,15 +169,15 @@ class LineFrontEnd:
             self._lines.write(paragraph(self._owed, self._lines.width, "quiet", first="   = "))
             self._owed = ""
 
-    def _reason(self) -> str | None:
-        """Why something cannot be done; None where the person goes back to the question."""
+    def _reason(self, tells: str = "") -> str | None:
+        """Why something cannot be done, or what `tells` asks for; None where the person goes back to the question."""
         while True:
-            typed = clean(self._lines.read(say("asking.prompt.reason"), _nothing))
+            typed = clean(self._lines.read(tells or say("asking.prompt.reason"), _nothing))
             if is_back(typed):
                 return None
             if typed:
                 return typed
-            self._lines.write(paragraph(say("asking.say_why"), self._lines.width))
+            self._lines.write(paragraph(say("asking.say_how" if tells else "asking.say_why"), self._lines.width))
 
     def _confirm(self, question: Question) -> Reply | None:
         """The cautions, until they are confirmed; or the reply that keeps the question from being asked."""

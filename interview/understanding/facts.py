@@ -142,36 +142,38 @@ class _Reader:
 
     def _group(self, pieces: Sequence[Piece]) -> _Group | None:
         """The pieces as one group; None where they make none."""
-        start, end = pieces[0].start, pieces[-1].end
-        text = self._text[start:end]
-        if len(pieces) == 1 and pieces[0].parts:
-            return _Group(start, end, None, 0, loose=False)
-        if len(pieces) == 1 and pieces[0].is_unknown:
-            meant: Fact | Unclear = Unclear(text, say("saying.unknown_word"))
-            return _Group(start, end, meant, _UNCLEAR_COST, loose=True, unsaid=True, weak=True)
         if any(piece.parts or piece.is_unknown for piece in pieces):
-            return None
+            return self._without_sense(pieces[0]) if len(pieces) == 1 else None
         numbers = [piece for piece in pieces if piece.number]
         if len(numbers) > 1:
             return None
+        text = self._text[pieces[0].start : pieces[-1].end]
         found = self._number(text, pieces, numbers[0]) if numbers else self._choice(text, pieces)
-        if found is None:
-            return None
+        return None if found is None else self._with_sense(pieces, found, with_number=bool(numbers))
+
+    def _without_sense(self, piece: Piece) -> _Group:
+        """What only parts two facts, or a word that the catalogue lacks."""
+        if piece.parts:
+            return _Group(piece.start, piece.end, None, 0, loose=False)
+        meant = Unclear(self._text[piece.start : piece.end], say("saying.unknown_word"))
+        return _Group(piece.start, piece.end, meant, _UNCLEAR_COST, loose=True, unsaid=True, weak=True)
+
+    @staticmethod
+    def _with_sense(pieces: Sequence[Piece], found: Fact | Unclear, with_number: bool) -> _Group:
+        unclear = isinstance(found, Unclear)
+        alone = len(pieces) == 1 and not pieces[0].names and not with_number
         # Of two ways that explain as much, a name belongs to what follows it.
         late = sum(bool(piece.names) for piece in pieces[1:])
-        cost = _GROUP_COST + late + (_UNCLEAR_COST if isinstance(found, Unclear) else 0)
-        alone = len(pieces) == 1 and not pieces[0].names and not numbers
-        unclear = isinstance(found, Unclear)
         return _Group(
-            start,
-            end,
+            pieces[0].start,
+            pieces[-1].end,
             found,
-            cost,
-            loose=unclear or not numbers,
+            _GROUP_COST + late + (_UNCLEAR_COST if unclear else 0),
+            loose=unclear or not with_number,
             unsaid=unclear and alone,
             weak=unclear and alone,
             bare=alone and not unclear,
-            half=unclear and not numbers,
+            half=unclear and not with_number,
         )
 
     def _number(self, text: str, pieces: Sequence[Piece], number: Piece) -> Fact | Unclear | None:

@@ -6,7 +6,7 @@ import re
 from typing import Literal
 
 from engine.foundation.texts import say
-from engine.quantities.quantity import show_quantity, unit_shown
+from engine.quantities.quantity import figure, show_quantity, unit_shown
 from interview.messages import Choice, Control, Deferred, Given, Note, Question, Reply, Request, Unable
 from interview.understanding.keywords import behind, command_words
 from interview.understanding.matching import begins, each_begins, whole_first_words
@@ -45,6 +45,8 @@ def read(text: str, question: Question, doubted: str = "") -> Reply | Help | Key
     )
     if exact is not None:
         return _picked(exact, typed)
+    if (told := _told_with(typed, question)) is not None:
+        return told
     command = _command(typed, plain, question)
     if command is not None:
         return command
@@ -84,6 +86,13 @@ def unable(reason: str, question: Question) -> Reply | AskReason | Refusal:
     return Unable(reason) if reason else AskReason()
 
 
+def _told_with(typed: str, question: Question) -> Given | None:
+    """A choice by its id with the words that go with it behind a colon: `electrician: renewed the bonding wire`."""
+    name, _, words = typed.partition(":")
+    choice = next((c for c in question.choices if c.tells and c.id == name.strip().casefold()), None)
+    return None if choice is None or not words.strip() else Given(choice.id, words.strip())
+
+
 def _is_done(plain: str, question: Question) -> bool:
     """Whether a switching step, or danger made safe, is said to be done: in a word, never by an empty line."""
     if question.kind != "confirm":
@@ -104,7 +113,7 @@ def value_of(value: str | float, question: Question) -> str:
     """The answer as understood, to be shown back: a choice's words or the number with its unit."""
     if isinstance(value, str):
         return next((choice.text for choice in question.choices if choice.id == value), value)
-    return show_quantity(value, question.measure.unit) if question.measure is not None else f"{value:g}"
+    return show_quantity(value, question.measure.unit) if question.measure is not None else figure(value)
 
 
 def _command(typed: str, plain: str, question: Question) -> Reply | Help | Keys | AskReason | Refusal | None:
@@ -152,6 +161,8 @@ def _asked_for(question: Question) -> str:
 
 
 def _picked(choice: Choice, typed: str) -> Reply | AskReason:
+    if choice.tells:
+        return AskReason(choice.id, choice.tells)
     return AskReason() if choice.needs_reason else Given(choice.id, typed)
 
 

@@ -17,7 +17,10 @@ class Keys:
 
 @dataclass(frozen=True)
 class AskReason:
-    """It cannot be done, and the reason is still to be said."""
+    """It cannot be done, and why is still to be said; or the words that go with a choice, asked for by `tells`."""
+
+    choice: str = ""
+    tells: str = ""
 
 
 @dataclass(frozen=True)

@@ -155,12 +155,12 @@ class _Unrolling:
         """The index of the box that a branch leads to: an end it shares with others, a new box, or a cut."""
         followed = branch.followed
         if followed is None:
-            return self._help(probability)
+            return self._end("help", probability)
         kind = _kind(followed.act)
         if kind not in _OPEN:
-            return self._end(kind, followed, probability)
+            return self._end(kind, probability, followed)
         if probability < FEWEST:
-            return self._help(probability)
+            return self._end("help", probability)
         if self._asked < self._questions and followed.events not in self._idle:
             return self._open(followed, probability)
         return self._cut(branch, probability)
@@ -184,59 +184,41 @@ class _Unrolling:
         # The switching was for the check that is not made now: what is done instead needs its own.
         followed, helps = self._following.at_once(branch.followed.unswitched)
         if followed.act.kind != "perform":
-            return self._end(_kind(followed.act), followed, probability)
-        place = self._end("last", followed, probability)
+            return self._end(_kind(followed.act), probability, followed)
+        place = self._end("last", probability, followed)
         share = probability / self._boxes[place].probability
         before = next((way.probability for way in self._boxes[place].ways if HELPED in way.answers), 0.0)
         helped = before * (1.0 - share) + helps * share
-        done, help_at = self._done(probability * helps), self._help(probability * (1.0 - helps))
+        done, help_at = self._end("done", probability * helps), self._end("help", probability * (1.0 - helps))
         ways = (Way((HELPED,), done, helped), Way((NOT_HELPED,), help_at, 1.0 - helped))
         self._boxes[place] = replace(self._boxes[place], ways=ways)
         return place
 
-    def _end(self, kind: Kind, followed: Followed, probability: float) -> int:
-        act = followed.act
-        key = (kind, *((act.about, act.repair) if kind in ("hand_on", "last") else ("", None)))
+    def _end(self, kind: Kind, probability: float, followed: Followed | None = None) -> int:
+        """An end, which all ways to it share; `followed` is what led there, None where nothing more is to be said."""
+        key: tuple[Kind, str, str | None] = (kind, "", None)
+        if followed is not None and kind in ("hand_on", "last"):
+            key = (kind, followed.act.about, followed.act.repair)
         if key not in self._ends:
             self._ends[key] = self._add(kind, followed, probability)
             return self._ends[key]
         place = self._ends[key]
         box = self._boxes[place]
-        self._boxes[place] = replace(
-            box,
-            probability=box.probability + probability,
-            cautions=tuple(dict.fromkeys((*box.cautions, *followed.cautions))),
+        self._boxes[place] = replace(box, probability=box.probability + probability)
+        if followed is not None:
+            cautions = tuple(dict.fromkeys((*box.cautions, *followed.cautions)))
             # Who comes with the supply on must switch off; who comes with it off has done so.
-            before=box.before or followed.before,
-        )
+            self._boxes[place] = replace(self._boxes[place], cautions=cautions, before=box.before or followed.before)
         return place
 
-    def _help(self, probability: float) -> int:
-        return self._bare("help", probability)
-
-    def _done(self, probability: float) -> int:
-        return self._bare("done", probability)
-
-    def _bare(self, kind: Kind, probability: float) -> int:
-        key = (kind, "", None)
-        if key not in self._ends:
-            self._boxes.append(Box(0, kind, "", None, "", (), (), (), 0.0))
-            self._ends[key] = len(self._boxes) - 1
-        place = self._ends[key]
-        self._boxes[place] = replace(self._boxes[place], probability=self._boxes[place].probability + probability)
-        return place
-
-    def _add(self, kind: Kind, followed: Followed, probability: float) -> int:
-        act = followed.act
-        about = "" if kind == "done" else act.about
-        repair = act.repair if kind == "hand_on" else None
-        ended = kind == "done"
-        self._boxes.append(
-            Box(
-                0, kind, about, repair, "" if ended else followed.before, () if ended else followed.cautions, (),
-                followed.events, probability,
-            )
-        )  # fmt: skip
+    def _add(self, kind: Kind, followed: Followed | None, probability: float) -> int:
+        events = followed.events if followed is not None else ()
+        box = Box(0, kind, "", None, "", (), (), events, probability)
+        if followed is not None and kind != "done":
+            repair = followed.act.repair if kind == "hand_on" else None
+            before, cautions = followed.before, followed.cautions
+            box = replace(box, about=followed.act.about, repair=repair, before=before, cautions=cautions)
+        self._boxes.append(box)
         return len(self._boxes) - 1
 
     def _lead(self, source: int, way: Way) -> None:

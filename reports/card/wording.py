@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from engine.foundation.texts import say
 from engine.knowledge.model import Check, Knowledge, UnitProfile, Wording
+from engine.quantities.quantity import figure
 from engine.quantities.unit_systems import System, show_in, shown_in
 from reports.card.branches import HELPED, NOT_HELPED, NOT_KNOWN
 from reports.card.unroll import Box, Card, Way
@@ -93,7 +94,7 @@ class Wordings:
         )
         fields = {
             "who": ", ".join(say(f"card.who.{who}") for who in repair.who),
-            "minutes": f"{repair.minutes:g}",
+            "minutes": figure(repair.minutes),
             "plant": say(f"card.plant.{repair.plant}"),
         }
         return say("card.work_parts", parts=parts, **fields) if parts else say("card.work", **fields)

@@ -122,6 +122,14 @@ class Canvas:
             top += size * LINE
         return top
 
+    def label(
+        self, left: float, top: float, width: float, height: float, lines: Sequence[str], bold: bool = False
+    ) -> None:
+        """Lines of the smallest letters in the middle of a place."""
+        top += (height - LEAST * LINE * len(lines)) / 2
+        for row, line in enumerate(lines):
+            self.text(left + width / 2, top + LEAST * (LINE * row + 1.0), line, LEAST, "middle", bold=bold)
+
     def number(self, x: float, y: float, number: int, radius: float = 8.5) -> None:
         """A number in a dark disc, as a mark that the words below refer to."""
         self.disc(x, y, radius, INK, PAPER)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from engine.foundation.texts import said, say
 from engine.knowledge.model import PLACES
 from reports.charts.canvas import FAINT, INK, LEAST, MAIN, PAPER, WIDTH, Canvas
-from reports.charts.lettering import LINE, lines_in
+from reports.charts.lettering import lines_in
 from reports.document import Picture
 from reports.phrases import percent, sentence
 from reports.view import JobView
@@ -82,9 +82,7 @@ def _part(canvas: Canvas, name: str, part: _Part, suspected: bool) -> None:
     canvas.box(part.left, part.top, part.width, part.height, PAPER, edge, thick, dash, round_by=4.0)
     label = say("pictures.place.heater") if name == "heater" else say(f"pictures.place.places.{name}")
     lines = lines_in(label, part.width - 8.0, LEAST)
-    top = part.top + (part.height - LEAST * LINE * len(lines)) / 2
-    for row, line in enumerate(lines):
-        canvas.text(part.left + part.width / 2, top + LEAST * (LINE * row + 1.0), line, LEAST, "middle", bold=suspected)
+    canvas.label(part.left, part.top, part.width, part.height, lines, bold=suspected)
 
 
 def _badge(name: str, part: _Part, place: int, count: int) -> tuple[float, float]:

@@ -57,14 +57,20 @@ def _page(view: JobView, left_out: int) -> tuple[Block, ...]:
 
 def _danger(view: JobView) -> Iterator[Block]:
     """The danger and what to do first; nothing that would turn the eye away from it."""
-    yield from headed(say("handout.danger.now"), Paragraph(view.danger, "lead"), listed(view.advice.first, "number"))
+    lead = Paragraph(view.danger, "lead")
+    yield from headed(say("handout.danger.now"), lead, listed(view.advice.first, "number"), _record(view))
     yield from cautions(view.home.cautions)
     yield from headed(say("handout.back.heading"), listed(view.advice.come_back))
+
+
+def _record(view: JobView) -> Block | None:
+    return listed(view.danger_record)
 
 
 def _usual(view: JobView, left_out: int) -> Iterator[Block]:
     if view.danger:
         yield from headed(say("handout.danger.doubt"), Paragraph(view.danger, "lead"))
+    yield from headed(say("handout.danger.record"), _record(view))
     yield from headed(say("handout.wrong.was" if view.solved else "handout.wrong.heading"), *_wrong(view, left_out))
     until = headed(say("handout.until.swim" if view.solved else "handout.until.heading"), listed(view.advice.meanwhile))
     if view.keep_away:

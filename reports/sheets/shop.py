@@ -57,6 +57,7 @@ def _danger(view: JobView) -> Iterator[Block]:
     if view.danger:
         title = say("shop.danger.now" if view.advice.first else "shop.danger.doubt")
         yield from headed(title, Paragraph(view.danger, "lead"), listed(view.advice.first, "number"))
+    yield from headed(say("shop.danger.record"), listed(view.danger_record))
 
 
 def _head(head: Head) -> tuple[tuple[str, str], ...]:

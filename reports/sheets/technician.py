@@ -63,6 +63,7 @@ def _danger(view: JobView) -> Iterator[Block]:
     if view.danger:
         title = say("technician.sections.danger" if view.advice.first else "technician.sections.danger_open")
         yield from headed(title, Paragraph(view.danger, "lead"), listed(view.advice.first, "number"))
+    yield from headed(say("technician.sections.danger_record"), listed(view.danger_record))
 
 
 def _head(view: JobView) -> Pairs:

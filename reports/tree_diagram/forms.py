@@ -9,7 +9,7 @@ from reports.charts.canvas import FAINT, INK, LEAST, MAIN, PAPER, Canvas
 from reports.charts.lettering import LINE, lines_in, width_of
 from reports.renderers.environment import markup_environment
 from reports.tree_diagram.chart import Link, Node, TreeDrawing
-from reports.tree_diagram.layers import Layout, PlacedBox, Route, lay_out
+from reports.tree_diagram.layers import Layout, Route, lay_out
 
 _BOX, _LABEL = 150.0, 120.0
 _MARGIN = 14.0
@@ -24,7 +24,8 @@ def outline(drawing: TreeDrawing) -> str:
         lines.append(_head(node))
         for link in drawing.links:
             if link.source == node.name:
-                lines += [f"    {_way(label, link)}" for label in link.labels]
+                ways = (say("pictures.tree.outline.way", label=label, goal=link.goal) for label in link.labels)
+                lines += [f"    {way}" for way in ways]
     return "\n".join(lines) + "\n"
 
 
@@ -50,7 +51,11 @@ def svg(drawing: TreeDrawing) -> str:
     layout = lay_out(
         {name: (_BOX, LEAST * LINE * len(lines) + 14.0) for name, lines in boxes.items()},
         [
-            (link.source, link.goal, (max(map(_width, lines)) + 6.0, LEAST * LINE * len(lines) + 4.0))
+            (
+                link.source,
+                link.goal,
+                (max(width_of(line, LEAST) for line in lines) + 6.0, LEAST * LINE * len(lines) + 4.0),
+            )
             for link, lines in zip(drawing.links, labels, strict=True)
         ],
     )
@@ -78,15 +83,9 @@ FORMS: Mapping[str, Callable[[TreeDrawing], str]] = {"svg": svg, "html": html, "
 
 
 def _head(node: Node) -> str:
-    if node.members:
-        return say("pictures.tree.outline.of", text=node.text, members=", ".join(node.members))
     if node.kind == "question":
         return say("pictures.tree.outline.asks", name=node.name, text=node.text)
-    return say("pictures.tree.outline.is", name=node.name, text=node.text)
-
-
-def _way(label: str, link: Link) -> str:
-    return say("pictures.tree.outline.way", label=label, goal=link.goal)
+    return _boxed(node) if node.members else say("pictures.tree.outline.is", name=node.name, text=node.text)
 
 
 def _boxed(node: Node) -> str:
@@ -106,10 +105,6 @@ def _numbered(text: str) -> str:
     return "".join(char if char in _SAFE else f"#{ord(char)};" for char in text)
 
 
-def _width(line: str) -> float:
-    return width_of(line, LEAST)
-
-
 def _draw_box(canvas: Canvas, node: Node, lines: tuple[str, ...], layout: Layout[str], head: float) -> None:
     box = layout.boxes[node.name]
     left, top = box.left + _MARGIN, box.top + head
@@ -118,18 +113,12 @@ def _draw_box(canvas: Canvas, node: Node, lines: tuple[str, ...], layout: Layout
     edge = MAIN if node.kind == "question" else INK
     round_by = box.height / 2 if node.kind == "end" else 4.0
     canvas.box(left, top, box.width, box.height, PAPER, edge, thick, dash, round_by)
-    _written(canvas, lines, PlacedBox(left, top, box.width, box.height))
+    canvas.label(left, top, box.width, box.height, lines)
 
 
 def _draw_route(canvas: Canvas, route: Route[str], lines: tuple[str, ...], head: float) -> None:
     points = [(x + _MARGIN, y + head) for x, y in route.points]
-    label = PlacedBox(route.label.left + _MARGIN, route.label.top + head, route.label.width, route.label.height)
+    place = (route.label.left + _MARGIN, route.label.top + head, route.label.width, route.label.height)
     canvas.arrow(points, FAINT if route.up else INK, 1.2, "5 3" if route.up else "")
-    canvas.box(label.left, label.top, label.width, label.height, PAPER, PAPER, 0.0)
-    _written(canvas, lines, label)
-
-
-def _written(canvas: Canvas, lines: tuple[str, ...], place: PlacedBox) -> None:
-    top = place.top + (place.height - LEAST * LINE * len(lines)) / 2
-    for row, line in enumerate(lines):
-        canvas.text(place.middle, top + LEAST * (LINE * row + 1.0), line, LEAST, "middle")
+    canvas.box(*place, PAPER, PAPER, 0.0)
+    canvas.label(*place, lines)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import itertools
 from collections.abc import Hashable, Mapping, Sequence
 from dataclasses import dataclass, field
@@ -21,11 +22,6 @@ class PlacedBox:
     top: float
     width: float
     height: float
-
-    @property
-    def middle(self) -> float:
-        """The middle from left to right."""
-        return self.left + self.width / 2
 
 
 @dataclass(frozen=True)
@@ -49,16 +45,40 @@ class Layout(Generic[Key]):
     height: float
 
 
-@dataclass
+@dataclass(eq=False)
 class _Cell:
-    """One thing in a layer: a box, a label, or a bend of a long arrow."""
+    """One thing in a layer: a box, a label, or a bend of a long arrow; `x` is its middle, `nth` its place there."""
 
     width: float
     height: float
     layer: int
-    above: list[int] = field(default_factory=list)
-    below: list[int] = field(default_factory=list)
+    above: list[_Cell] = field(default_factory=list)
+    below: list[_Cell] = field(default_factory=list)
     x: float = 0.0
+    nth: int = 0
+
+
+@dataclass
+class _Row:
+    """One layer: its cells from left to right, and where it lies once its height is known."""
+
+    cells: list[_Cell]
+    top: float = 0.0
+
+    @property
+    def height(self) -> float:
+        """The height of the highest cell in it."""
+        return max((cell.height for cell in self.cells), default=0.0)
+
+    @property
+    def foot(self) -> float:
+        """Where it ends."""
+        return self.top + self.height
+
+    def place(self, cell: _Cell) -> PlacedBox:
+        """Where a cell of this layer stands: in the middle of its height."""
+        top = self.top + (self.height - cell.height) / 2
+        return PlacedBox(cell.x - cell.width / 2, top, cell.width, cell.height)
 
 
 def lay_out(
@@ -81,45 +101,38 @@ def lay_out(
     turned = _against(keys, [(source, goal) for source, goal, _ in links])
     down = [(goal, source) if turn else (source, goal) for (source, goal, _), turn in zip(links, turned, strict=True)]
     layer = _layers(keys, down)
-    cells = [_Cell(*sizes[key], layer[key]) for key in keys]
-    index = {key: place for place, key in enumerate(keys)}
-    chains = [
-        _chain(cells, index[top], index[foot], size) for (top, foot), (_, _, size) in zip(down, links, strict=True)
-    ]
-    rows = _ordered(cells)
-    _place(cells, rows, gap)
-    tops = _tops(cells, rows, between)
-    boxes = {key: _placed(cells[index[key]], tops, rows, cells) for key in keys}
+    boxes = {key: _Cell(*sizes[key], layer[key]) for key in keys}
+    chains = [_chain(boxes[top], boxes[foot], size) for (top, foot), (_, _, size) in zip(down, links, strict=True)]
+    rows = _ordered([*boxes.values(), *(cell for chain in chains for cell in chain[1:-1])])
+    _spread(rows, gap)
+    for above, row in itertools.pairwise(rows):
+        row.top = above.foot + between
     routes = tuple(
-        _route(source, goal, chain, cells, tops, rows, turn)
+        _route(source, goal, chain, rows, turn)
         for (source, goal, _), chain, turn in zip(links, chains, turned, strict=True)
     )
-    width = max(cell.x + cell.width / 2 for cell in cells)
-    foot = max(tops[number] + _height(row, cells) for number, row in enumerate(rows))
-    return Layout(boxes, routes, width, foot)
+    width = max(cell.x + cell.width / 2 for row in rows for cell in row.cells)
+    placed = {key: rows[cell.layer].place(cell) for key, cell in boxes.items()}
+    return Layout(placed, routes, width, rows[-1].foot)
 
 
 def _against(keys: Sequence[Key], links: Sequence[tuple[Key, Key]]) -> list[bool]:
     """Which links must be turned round so that no circle is left: those that lead back on a walk from the beginning."""
-    goals: dict[Key, list[int]] = {key: [] for key in keys}
-    for number, (source, _) in enumerate(links):
-        goals[source].append(number)
     turned = [False] * len(links)
-    state: dict[Key, int] = dict.fromkeys(keys, 0)
-    for root in keys:
-        stack: list[tuple[Key, int]] = [(root, 0)] if state[root] == 0 else []
-        while stack:
-            key, nth = stack.pop()
-            state[key] = 1
-            if nth == len(goals[key]):
-                state[key] = 2
-                continue
-            stack.append((key, nth + 1))
-            goal = links[goals[key][nth]][1]
-            if state[goal] == 1:
-                turned[goals[key][nth]] = True
-            elif state[goal] == 0:
-                stack.append((goal, 0))
+    left: dict[Key, bool] = {}
+
+    def walk(key: Key) -> None:
+        left[key] = False
+        for number, (source, goal) in enumerate(links):
+            if source == key and goal not in left:
+                walk(goal)
+            elif source == key:
+                turned[number] = not left[goal]
+        left[key] = True
+
+    for key in keys:
+        if key not in left:
+            walk(key)
     return turned
 
 
@@ -132,135 +145,104 @@ def _layers(keys: Sequence[Key], links: Sequence[tuple[Key, Key]]) -> dict[Key, 
     return layer
 
 
-def _chain(cells: list[_Cell], top: int, foot: int, label: tuple[float, float]) -> list[int]:
+def _chain(top: _Cell, foot: _Cell, label: tuple[float, float]) -> list[_Cell]:
     """The cells that an arrow passes: its label right below the upper box, then a bend in every layer."""
-    chain = [top]
-    for layer in range(cells[top].layer + 1, cells[foot].layer):
-        size = label if len(chain) == 1 else (_BEND_WIDTH, 0.0)
-        cells.append(_Cell(*size, layer))
-        chain.append(len(cells) - 1)
-    chain.append(foot)
+    between = range(top.layer + 1, foot.layer)
+    chain = [top, *(_Cell(*((_BEND_WIDTH, 0.0) if nth else label), layer) for nth, layer in enumerate(between)), foot]
     for upper, lower in itertools.pairwise(chain):
-        cells[upper].below.append(lower)
-        cells[lower].above.append(upper)
+        upper.below.append(lower)
+        lower.above.append(upper)
     return chain
 
 
-def _ordered(cells: Sequence[_Cell]) -> list[list[int]]:
+def _ordered(cells: Sequence[_Cell]) -> list[_Row]:
     """The layers from left to right, each sorted by the middle of what it hangs on; the best of some sweeps."""
-    rows: list[list[int]] = [[] for _ in range(max(cell.layer for cell in cells) + 1)]
-    for number, cell in enumerate(cells):
-        rows[cell.layer].append(number)
-    best, fewest = [list(row) for row in rows], _crossings(cells, rows)
+    rows = [_Row([cell for cell in cells if cell.layer == layer]) for layer in range(max(c.layer for c in cells) + 1)]
+    _count(rows)
+    best, fewest = [list(row.cells) for row in rows], _crossings(rows)
     for sweep in range(_SWEEPS):
         downward = sweep % 2 == 0
         for row in rows if downward else rows[::-1]:
-            place = {number: nth for other in rows for nth, number in enumerate(other)}
-            row.sort(key=lambda n: _barycentre(cells[n].above if downward else cells[n].below, place, place[n]))
-        found = _crossings(cells, rows)
+            row.cells.sort(key=functools.partial(_barycentre, downward=downward))
+            _count([row])
+        found = _crossings(rows)
         if found < fewest:
-            best, fewest = [list(row) for row in rows], found
-    return best
+            best, fewest = [list(row.cells) for row in rows], found
+    return [_Row(order) for order in best]
 
 
-def _barycentre(neighbours: Sequence[int], place: Mapping[int, int], own: int) -> float:
-    return sum(place[n] for n in neighbours) / len(neighbours) if neighbours else float(own)
-
-
-def _crossings(cells: Sequence[_Cell], rows: Sequence[Sequence[int]]) -> int:
-    count = 0
-    place = {number: nth for row in rows for nth, number in enumerate(row)}
+def _count(rows: Sequence[_Row]) -> None:
+    """Tell each cell its place in its layer."""
     for row in rows:
-        ends = [place[low] for number in row for low in sorted(cells[number].below, key=lambda n: place[n])]
-        count += sum(later < end for nth, end in enumerate(ends) for later in ends[nth + 1 :])
+        for nth, cell in enumerate(row.cells):
+            cell.nth = nth
+
+
+def _barycentre(cell: _Cell, downward: bool) -> float:
+    neighbours = cell.above if downward else cell.below
+    return sum(near.nth for near in neighbours) / len(neighbours) if neighbours else float(cell.nth)
+
+
+def _crossings(rows: Sequence[_Row]) -> int:
+    count = 0
+    for row in rows:
+        ends = [nth for cell in row.cells for nth in sorted(low.nth for low in cell.below)]
+        count += sum(later < end for place, end in enumerate(ends) for later in ends[place + 1 :])
     return count
 
 
-def _place(cells: Sequence[_Cell], rows: Sequence[Sequence[int]], gap: float) -> None:
+def _spread(rows: Sequence[_Row], gap: float) -> None:
     """Give every cell its x: near the middle of its neighbours, in the order of its layer, never overlapping."""
     for row in rows:
-        x = 0.0
-        for number in row:
-            cells[number].x = x + cells[number].width / 2
-            x += cells[number].width + gap
+        _side_by_side(row.cells, 0.0, gap)
     for sweep in range(_SWEEPS * 2):
         downward = sweep % 2 == 0
         for row in rows if downward else rows[::-1]:
-            _settle(cells, row, downward, gap)
+            _settle(row.cells, downward, gap)
+    cells = [cell for row in rows for cell in row.cells]
     left = min(cell.x - cell.width / 2 for cell in cells)
     for cell in cells:
         cell.x -= left
 
 
-def _settle(cells: Sequence[_Cell], row: Sequence[int], downward: bool, gap: float) -> None:
+def _side_by_side(cells: Sequence[_Cell], left: float, gap: float) -> None:
+    for cell in cells:
+        cell.x = left + cell.width / 2
+        left += cell.width + gap
+
+
+def _settle(cells: Sequence[_Cell], downward: bool, gap: float) -> None:
     """Least squares on a line with fixed order: cells that would meet move together to their common middle."""
-    blocks: list[tuple[float, list[int], float]] = []
-    for number in row:
-        cell = cells[number]
+    # A block is wished-for left edge, members, width.
+    blocks: list[tuple[float, list[_Cell], float]] = []
+    for cell in cells:
         near = (cell.above or cell.below) if downward else (cell.below or cell.above)
-        wish = sum(cells[n].x for n in near) / len(near) if near else cell.x
-        # A block is wished-for left edge, members, width.
-        block = (wish - cell.width / 2, [number], cell.width)
+        wish = sum(other.x for other in near) / len(near) if near else cell.x
+        block = (wish - cell.width / 2, [cell], cell.width)
         while blocks and blocks[-1][0] + blocks[-1][2] + gap > block[0]:
             left, members, width = blocks.pop()
-            total = len(members) + len(block[1])
             shifted = block[0] - width - gap
-            block = (
-                (left * len(members) + shifted * len(block[1])) / total,
-                members + block[1],
-                width + gap + block[2],
-            )
+            middle = (left * len(members) + shifted * len(block[1])) / (len(members) + len(block[1]))
+            block = (middle, members + block[1], width + gap + block[2])
         blocks.append(block)
     for left, members, _ in blocks:
-        x = left
-        for number in members:
-            cells[number].x = x + cells[number].width / 2
-            x += cells[number].width + gap
+        _side_by_side(members, left, gap)
 
 
-def _height(row: Sequence[int], cells: Sequence[_Cell]) -> float:
-    return max((cells[number].height for number in row), default=0.0)
-
-
-def _tops(cells: Sequence[_Cell], rows: Sequence[Sequence[int]], between: float) -> list[float]:
-    tops, y = [], 0.0
-    for row in rows:
-        tops.append(y)
-        y += _height(row, cells) + between
-    return tops
-
-
-def _placed(cell: _Cell, tops: Sequence[float], rows: Sequence[Sequence[int]], cells: Sequence[_Cell]) -> PlacedBox:
-    spare = _height(rows[cell.layer], cells) - cell.height
-    return PlacedBox(cell.x - cell.width / 2, tops[cell.layer] + spare / 2, cell.width, cell.height)
-
-
-def _route(
-    source: Key,
-    goal: Key,
-    chain: Sequence[int],
-    cells: Sequence[_Cell],
-    tops: Sequence[float],
-    rows: Sequence[Sequence[int]],
-    turned: bool,
-) -> Route[Key]:
+def _route(source: Key, goal: Key, chain: Sequence[_Cell], rows: Sequence[_Row], turned: bool) -> Route[Key]:
     """The points of an arrow: it touches boxes side by side with the others, and goes straight past a layer."""
-    top, foot = cells[chain[0]], cells[chain[-1]]
-    upper, lower = _placed(top, tops, rows, cells), _placed(foot, tops, rows, cells)
-    points = [(_port(cells, chain[0], chain[1], upper, below=True), upper.top + upper.height)]
-    band = tops[top.layer] + _height(rows[top.layer], cells)
-    points.append((points[0][0], band))
-    for number in chain[1:-1]:
-        layer = cells[number].layer
-        points += [(cells[number].x, tops[layer]), (cells[number].x, tops[layer] + _height(rows[layer], cells))]
-    x = _port(cells, chain[-1], chain[-2], lower, below=False)
-    points += [(x, tops[foot.layer]), (x, lower.top)]
-    label = _placed(cells[chain[1]], tops, rows, cells)
+    top, *between, foot = chain
+    upper, lower = rows[top.layer].place(top), rows[foot.layer].place(foot)
+    start, end = _port(upper, top.below, chain[1]), _port(lower, foot.above, chain[-2])
+    points = [(start, upper.top + upper.height), (start, rows[top.layer].foot)]
+    for cell in between:
+        points += [(cell.x, rows[cell.layer].top), (cell.x, rows[cell.layer].foot)]
+    points += [(end, rows[foot.layer].top), (end, lower.top)]
+    label = rows[between[0].layer].place(between[0])
     return Route(source, goal, tuple(points[::-1] if turned else points), label, turned)
 
 
-def _port(cells: Sequence[_Cell], box: int, next_to: int, placed: PlacedBox, below: bool) -> float:
+def _port(placed: PlacedBox, beside: Sequence[_Cell], next_to: _Cell) -> float:
     """Where an arrow touches a box: all on one side are spread evenly, in the order of where they come from."""
-    near = sorted(cells[box].below if below else cells[box].above, key=lambda n: cells[n].x)
-    nth = near.index(next_to)
-    return placed.left + placed.width * (nth + 1) / (len(near) + 1)
+    nth = sorted(beside, key=lambda cell: cell.x).index(next_to)
+    return placed.left + placed.width * (nth + 1) / (len(beside) + 1)

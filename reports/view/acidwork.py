@@ -7,8 +7,10 @@ from engine.quantities.quantity import show_number, show_quantity
 from engine.quantities.unit_systems import in_system, round_to
 from engine.quantities.units import convert
 from engine.treatment.acid import ACID_STRENGTH_PERCENT, TARGET_PH, CleaningMix, Neutraliser, PhDose
+from engine.treatment.amounts import volume_lack
 from reports.phrases import joined
 from reports.view.known import KnownReadings
+from reports.view.lacks import lacks_told
 from reports.view.model import Amount
 
 
@@ -27,8 +29,9 @@ def mix_told(mix: CleaningMix, known: KnownReadings) -> Amount:
     """The mix of water and acid that a cell is cleaned with."""
     water, acid, whole = _measures(mix.water_l, mix.acid_l, known)
     text = say("view_amounts.mix.text", water=water, acid=acid, mix=whole, percent=f"{mix.percent:.0f}")
-    working = say("view_amounts.mix.working", strength=known.show(ACID_STRENGTH_PERCENT, "%"))
-    return Amount(text, working, care=say("view_amounts.mix.care"))
+    parts = f"{mix.parts:g}"
+    working = say("view_amounts.mix.working", parts=parts, strength=known.show(ACID_STRENGTH_PERCENT, "%"))
+    return Amount(text, working, care=say("view_amounts.mix.care", parts=parts))
 
 
 def _measures(water_l: float, acid_l: float, known: KnownReadings) -> tuple[str, str, str]:
@@ -66,5 +69,5 @@ def ph_dose_told(dose: PhDose, known: KnownReadings) -> Amount:
         working = say("view_amounts.acid.working_assumed", assumed=assumed, **figures)
     key = "in_pool" if dose.volume_m3 else "each"
     text = say(f"view_amounts.acid.{key}", dose=known.poured_down(acid.hcl_31_ml / 1000), volume=named)
-    missing = () if dose.volume_m3 else (say("view_amounts.missing.volume"),)
-    return Amount(text, working, missing, say("view_amounts.acid.care"))
+    care = say("view_amounts.acid.care", hours=known.show(known.knowledge.limits.hours_after_acid, "h"))
+    return Amount(text, working, lacks_told(volume_lack(known), known), care)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from engine.foundation.texts import said, say
-from engine.knowledge.model import DANGER_CHECK
+from engine.quantities.quantity import figure
 from engine.session.decisions import LEFT_OFF, OTHERS_COME
 from engine.session.outcome import waiting_for
 from engine.treatment.amounts import Enough
@@ -14,7 +14,8 @@ from engine.treatment.chlorine import chlorine_for_stabiliser_ppm, chlorine_rang
 from reports.phrases import chance_in_words, date_after, either, joined, percent, sentence, when_it_shows, who_may
 from reports.view.amounts import hand_amount
 from reports.view.case import JobCase
-from reports.view.decisions import danger_named, danger_steps, ending_words
+from reports.view.dangers import danger_first
+from reports.view.decisions import ending_words
 from reports.view.model import Action, Advice, DecisionLine
 from reports.view.safety import local_code
 from reports.view.work import known_numbers, not_read_again
@@ -32,23 +33,10 @@ def decision_line(case: JobCase, laid_out: Sequence[Action]) -> DecisionLine:
     )
 
 
-def danger_said(case: JobCase) -> str:
-    """The danger that was reported, or that nobody could say whether there is any; empty where there is none."""
-    danger = case.job.danger
-    if danger not in (None, "none"):
-        check = case.knowledge.checks[DANGER_CHECK]
-        if named := danger_named(check.meaning(danger), case.reader):
-            return named
-        return next((case.say(answer.wording) for answer in check.answers if answer.id == danger), str(danger))
-    if case.job.danger_unsaid or danger is None:
-        return say(f"view_advice.danger_open.{case.reader}")
-    return ""
-
-
 def advice(case: JobCase, laid_out: Sequence[Action], about: Concerns) -> Advice:
     """Everything that the reader is told beside the work itself."""
     return Advice(
-        first=_first(case),
+        first=danger_first(case),
         meanwhile=tuple(_meanwhile(case, laid_out, about)),
         hands_off=tuple(_hands_off(case, laid_out, about)),
         come_back=tuple(_come_back(case, laid_out)),
@@ -106,16 +94,9 @@ def _could_not(case: JobCase) -> list[str]:
     return [say("view_advice.why.could_not", work=joined(titles))] if titles else []
 
 
-def _first(case: JobCase) -> tuple[str, ...]:
-    danger = case.job.danger
-    if danger in (None, "none"):
-        return ()
-    return danger_steps(case.knowledge.checks[DANGER_CHECK].meaning(danger), case.reader)
-
-
 def _meanwhile(case: JobCase, laid_out: Sequence[Action], about: Concerns) -> list[str]:
-    if about.shock:
-        return _closed_pool(case)
+    if about.keep_away:
+        return _closed_pool(case, about)
     if about.too_much:
         return [say(f"view_advice.meanwhile.too_much.{case.reader}")]
     left_off = case.job.plant == "isolated" and not case.job.made_safe and not case.conclusion.solved
@@ -139,11 +120,12 @@ def _dosing(case: JobCase, laid_out: Sequence[Action], about: Concerns) -> list[
     repairs = [case.knowledge.repairs[action.repair] for action in laid_out if action.when != "otherwise"]
     if any(repair.strong_dose for repair in repairs):
         return [say(f"view_advice.meanwhile.strong_dose.{case.reader}")]
-    return [_by_hand(case, about)] if case.judges else []
+    told = about.by_hand or isinstance(hand_dose(known_numbers(case)), Enough)
+    return [_by_hand(case, about)] if case.judges and told else []
 
 
-def _closed_pool(case: JobCase) -> list[str]:
-    closed = say(f"view_advice.meanwhile.closed.{case.reader}")
+def _closed_pool(case: JobCase, about: Concerns) -> list[str]:
+    closed = say(f"view_advice.meanwhile.{'closed' if about.shock else 'closed_gas'}.{case.reader}")
     return [closed, say(f"view_advice.meanwhile.closed_dosing.{case.reader}")]
 
 
@@ -152,7 +134,7 @@ def _not_without_chlorine(case: JobCase) -> str:
     limits = chlorine_range(known)
     if limits is None:
         return say(f"view_advice.meanwhile.no_swimming.{case.reader}")
-    low, high = f"{limits[0]:g}", known.show(limits[1], "ppm")
+    low, high = figure(limits[0]), known.show(limits[1], "ppm")
     return say(f"view_advice.meanwhile.no_swimming_range.{case.reader}", low=low, high=high)
 
 

@@ -2,20 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-
 from engine.foundation.texts import say
 from engine.knowledge.model import PartNeed, Repair
 from engine.knowledge.properties import PartAmount
+from engine.quantities.quantity import figure
 from engine.treatment.acid import CleaningMix, Neutraliser, PhDose
-from engine.treatment.amounts import Enough, Lack, NotYet, Outside, Sort
-from engine.treatment.chlorine import LIQUID_STRENGTH_PERCENT, ChlorineDose, hand_dose
+from engine.treatment.amounts import Enough, NotYet, Outside, Sort, volume_lack
+from engine.treatment.chlorine import LIQUID_STRENGTH_PERCENT, ChlorineDose, WaterFirst, hand_dose
 from engine.treatment.doses import PartDose, WorkDose, part_dose, work_doses
 from engine.treatment.minerals import SaltDose, StabiliserDose, WaterSwap
 from engine.treatment.output import Setting, UnitSize
 from reports.phrases import amount_in_words
 from reports.view.acidwork import mix_told, neutraliser_told, ph_dose_told
 from reports.view.known import KnownReadings
+from reports.view.lacks import lacks_told
 from reports.view.model import Amount
 
 
@@ -34,15 +34,6 @@ def hand_amount(known: KnownReadings) -> Amount:
     return _part_told(hand_dose(known), known)
 
 
-def lacks_told(missing: Iterable[Lack], known: KnownReadings) -> tuple[str, ...]:
-    """What is missing for an amount."""
-    rate = known.show(known.unit.values["rated.chlorine"], "g/h")
-    return tuple(
-        say("view_amounts.missing.label", rate=rate) if lack == "label" else say(f"view_amounts.missing.{lack}")
-        for lack in missing
-    )
-
-
 def _part_told(dose: PartDose, known: KnownReadings) -> Amount:
     if isinstance(dose, PartAmount):
         return Amount(_as_written(dose, known))
@@ -52,6 +43,8 @@ def _part_told(dose: PartDose, known: KnownReadings) -> Amount:
         return _stabiliser(dose, known)
     if isinstance(dose, ChlorineDose):
         return _chlorine(dose, known)
+    if isinstance(dose, WaterFirst):
+        return _water_first(dose, known)
     if isinstance(dose, Neutraliser):
         return neutraliser_told(dose, known)
     return _enough(dose, known) if isinstance(dose, Enough) else none_told(dose, known)
@@ -109,21 +102,41 @@ def _chlorine(dose: ChlorineDose, known: KnownReadings) -> Amount:
     """Liquid chlorine for a rise, told for one strength."""
     rise, strength = known.show(dose.rise_ppm, "ppm"), known.show(LIQUID_STRENGTH_PERCENT, "%")
     purpose = say("view_amounts.chlorine.purpose.by_one", rise=rise)
-    if dose.strong:
+    if dose.wanted_ppm is not None:
         purpose = say("view_amounts.chlorine.purpose.strong", rise=rise)
     elif dose.now_ppm is not None:
         target = known.show(dose.now_ppm + dose.rise_ppm, "ppm")
         purpose = say("view_amounts.chlorine.purpose.from_to", now=known.show(dose.now_ppm, "ppm"), target=target)
-    care = say("view_amounts.chlorine.strong_care") if dose.strong else ""
+    care = _strong_care(dose, known)
     if not dose.volume_m3:
         each, named = known.each_volume
         poured = known.poured(dose.litres(each))
         text = say("view_amounts.chlorine.each", dose=poured, strength=strength, volume=named)
         working = say("view_amounts.chlorine.working", purpose=purpose)
-        return Amount(text, working, lacks_told(("volume",), known), care)
+        return Amount(text, working, lacks_told(volume_lack(known), known), care)
     text = say("view_amounts.chlorine.in_pool", dose=known.poured(dose.litres(dose.volume_m3)), strength=strength)
     volume = known.show(dose.volume_m3, "m³")
     return Amount(text, say("view_amounts.chlorine.working_in", purpose=purpose, volume=volume), care=care)
+
+
+def _strong_care(dose: ChlorineDose, known: KnownReadings) -> str:
+    """What goes with a strong dose, and where the rest of it is; nothing for another dose."""
+    if dose.wanted_ppm is None:
+        return ""
+    hours = known.show(known.knowledge.limits.hours_after_acid, "h")
+    if dose.wanted_ppm <= dose.rise_ppm:
+        return say("view_amounts.chlorine.strong_care", hours=hours)
+    wanted, rise = known.show(dose.wanted_ppm, "ppm"), known.show(dose.rise_ppm, "ppm")
+    return say("view_amounts.chlorine.strong_care_rest", hours=hours, wanted=wanted, rise=rise)
+
+
+def _water_first(dose: WaterFirst, known: KnownReadings) -> Amount:
+    """Why no strong dose is told yet, and how much water goes before it."""
+    share = f"{100 * known.knowledge.limits.swap_at_once:.0f}"
+    figures = {"now": known.show(dose.tested_ppm, "ppm"), "limit": known.show(dose.limit_ppm, "ppm"), "share": share}
+    working = say(f"view_amounts.chlorine.water_first.{dose.of}", **figures)
+    missing = lacks_told(("test_after_swap", *volume_lack(known)), known)
+    return Amount(say("view_amounts.chlorine.not_yet"), working, missing, say("view_amounts.swap.care", share=share))
 
 
 def _salt(dose: SaltDose, known: KnownReadings) -> Amount:
@@ -131,7 +144,7 @@ def _salt(dose: SaltDose, known: KnownReadings) -> Amount:
     if dose.volume_m3 is None:
         each, named = known.small_volume
         text = say("view_amounts.salt.each", dose=known.show(dose.kg(each), "kg"), volume=named)
-        return Amount(text, say("view_amounts.from_to", **span), lacks_told(("volume",), known))
+        return Amount(text, say("view_amounts.from_to", **span), lacks_told(volume_lack(known), known))
     rise = known.show(dose.target_ppm - dose.now_ppm, "ppm")
     figures = {**span, "volume": known.show(dose.volume_m3, "m³"), "rise": rise}
     in_us = known.units == "us"
@@ -145,7 +158,7 @@ def _stabiliser(dose: StabiliserDose, known: KnownReadings) -> Amount:
     if dose.volume_m3 is None:
         each, named = known.small_volume
         text = say("view_amounts.stabiliser.each", dose=known.show(dose.kg(each) * 1000, "g"), volume=named)
-        return Amount(text, say("view_amounts.from_to", **span), lacks_told(("volume",), known))
+        return Amount(text, say("view_amounts.from_to", **span), lacks_told(volume_lack(known), known))
     return Amount(
         say("view_amounts.stabiliser.dose", dose=known.show(dose.kg(dose.volume_m3), "kg")),
         say("view_amounts.from_to_in", volume=known.show(dose.volume_m3, "m³"), **span),
@@ -154,18 +167,20 @@ def _stabiliser(dose: StabiliserDose, known: KnownReadings) -> Amount:
 
 
 def _swap(swap: WaterSwap, known: KnownReadings) -> Amount:
-    percent = round(100 * swap.share)
-    text, missing = say("view_amounts.swap.share", share=percent), lacks_told(("volume",), known)
+    percent, times = f"{100 * swap.swaps.each:.0f}", swap.swaps.times
+    key, figures = "once" if times == 1 else "several", {"share": percent, "times": str(times)}
+    text, missing = say(f"view_amounts.swap.{key}", **figures), lacks_told(volume_lack(known), known)
     if swap.volume_m3:
-        part, total = known.whole(swap.share * swap.volume_m3, "m³"), known.show(swap.volume_m3, "m³")
-        text, missing = say("view_amounts.swap.share_of", share=percent, part=part, volume=total), ()
+        part, total = known.whole(swap.swaps.each * swap.volume_m3, "m³"), known.show(swap.volume_m3, "m³")
+        text, missing = say(f"view_amounts.swap.{key}_of", part=part, volume=total, **figures), ()
     working = say(
-        "view_amounts.swap.working",
+        f"view_amounts.swap.working.{key}",
         test=known.knowledge.checks[swap.check].wording.technician,
         now=known.show(swap.now, "ppm"),
         target=known.show(swap.target, "ppm"),
     )
-    return Amount(text, working, missing, say("view_amounts.swap.care"))
+    care = say("view_amounts.swap.care", share=f"{100 * known.knowledge.limits.swap_at_once:.0f}")
+    return Amount(text, working, missing, care)
 
 
 def _setting(setting: Setting, known: KnownReadings) -> Amount:
@@ -185,7 +200,7 @@ def _setting_told(setting: Setting, known: KnownReadings) -> str:
         return say("view_amounts.output.too_much")
     hours = known.show(setting.hours, "h")
     if setting.percent is not None:
-        return say("view_amounts.output.setting", setting=f"{setting.percent:g}", hours=hours)
+        return say("view_amounts.output.setting", setting=figure(setting.percent), hours=hours)
     return say("view_amounts.output.spare" if setting.sparing else "view_amounts.output.full", hours=hours)
 
 

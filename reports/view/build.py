@@ -11,7 +11,7 @@ from engine.session.acts import Act
 from engine.session.session import Session
 from engine.treatment.order_of_work import order_of_work
 from reports.phrases import brought_thing
-from reports.view.advice import advice, danger_said, decision_line
+from reports.view.advice import advice, decision_line
 from reports.view.believed import (
     again,
     cause_lines,
@@ -24,6 +24,7 @@ from reports.view.believed import (
     would_help,
 )
 from reports.view.case import JobCase, case_of
+from reports.view.dangers import danger_record, danger_said
 from reports.view.found import derived_lines, found_lines
 from reports.view.gauges import gauge_lines
 from reports.view.model import Head, JobView
@@ -70,7 +71,8 @@ def job_view(
         voice=case.voice,
         head=_head(case, cleaned(shop)),
         danger=danger_said(case),
-        keep_away=about.shock,
+        danger_record=danger_record(case),
+        keep_away=about.keep_away,
         solved=case.conclusion.solved,
         cut_short=cut_short_lines(case),
         decision=decision_line(case, laid_out),
@@ -89,7 +91,7 @@ def job_view(
         not_known=not_known_lines(case),
         not_done=not_done_lines(case),
         done=done_lines(case),
-        plan=() if about.shock else maintenance_plan(case, work, known_numbers(case)),
+        plan=() if about.keep_away else maintenance_plan(case, work, known_numbers(case)),
         notes=tuple(note for text in case.job.notes if (note := cleaned(text))),
         home=home(case, work, about),
         packing=packing(case, work),

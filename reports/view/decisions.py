@@ -1,11 +1,10 @@
-"""The words of each decision, end and danger: what it means for the reader, the shop, and when to come back."""
+"""The words of each decision and end: what it means for the reader, the shop, and when to come back."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
 from engine.foundation.texts import said, say
-from engine.knowledge.properties import DANGERS, Meaning
 from reports.phrases import Reader
 
 
@@ -39,14 +38,3 @@ def decided_words(decision: str, reader: Reader) -> Decided:
 def ending_words(why: str, reader: Reader) -> str:
     """Why the questions ended, by the session's word for it; empty for another word."""
     return said("view_decisions.endings").get(f"{why}.{reader}", "")
-
-
-def danger_named(danger: Meaning | None, reader: Reader) -> str:
-    """A danger as it was reported, by what its answer means; empty for an answer without words here."""
-    return say(f"view_dangers.{danger}.named.{reader}") if danger in DANGERS else ""
-
-
-def danger_steps(danger: Meaning | None, reader: Reader) -> tuple[str, ...]:
-    """What to do first in a danger, in order; a danger without steps of its own is met as a tingle is."""
-    name = danger if danger in DANGERS else "tingle"
-    return tuple(said(f"view_dangers.{name}.steps.{reader}").values())

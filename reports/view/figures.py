@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping
 from engine.findings.evidence import figure_of
 from engine.foundation.texts import say
 from engine.knowledge.model import Finding
-from engine.quantities.quantity import show_number
+from engine.quantities.quantity import figure, show_number
 from engine.quantities.units import convert
 from reports.view.known import KnownReadings, two_digits
 
@@ -32,7 +32,7 @@ def _cell(numbers: Numbers, known: KnownReadings) -> str:
     return say(
         "view_amounts.figures.cell",
         now=f"{show_number(times * clean * size, places)} /{per}",
-        times=f"{times:.1f}",
+        times=figure(times, ".1f"),
         clean=f"{show_number(clean * size, places)} /{per}",
     )
 
@@ -43,7 +43,7 @@ def _current(numbers: Numbers, _: KnownReadings) -> str:
 
 
 def _index(numbers: Numbers, _: KnownReadings) -> str:
-    return say("view_amounts.figures.index", index=f"{numbers['index']:+.1f}")
+    return say("view_amounts.figures.index", index=figure(numbers["index"], "+.1f"))
 
 
 def _wear(numbers: Numbers, _: KnownReadings) -> str:

@@ -8,6 +8,7 @@ from engine.foundation.texts import say
 from engine.inference.belief import Evidence
 from engine.knowledge.computed import COMPUTED_FINDINGS
 from engine.knowledge.model import REPORT_CHECK, Check, Finding
+from engine.quantities.quantity import figure
 from engine.quantities.unit_systems import shown_in
 from engine.session.journal import Event
 from reports.view.case import JobCase
@@ -35,7 +36,7 @@ def found_lines(case: JobCase) -> tuple[FoundLine, ...]:
 def answer_said(case: JobCase, check: Check, value: str | float) -> str:
     """An answer in words: a number with its unit, or the words of a choice."""
     if not isinstance(value, str):
-        return case.show(value, check.unit) if check.unit is not None else f"{value:g}"
+        return case.show(value, check.unit) if check.unit is not None else figure(value)
     return next((case.say(answer.wording) for answer in check.answers if answer.id == value), value)
 
 

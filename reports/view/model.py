@@ -316,11 +316,16 @@ class Packing:
 
 @dataclass(frozen=True)
 class JobView:
-    """A whole job, ready to be printed for `voice`. `keep_away`: nobody is to be sent to the pool before it is safe."""
+    """A whole job, ready to be printed for `voice`.
+
+    `danger` is what stands, `danger_record` what became of all that was reported. `keep_away`: nobody is to be sent to
+    the pool before it is safe.
+    """
 
     voice: RoleId
     head: Head
     danger: str
+    danger_record: tuple[str, ...]
     keep_away: bool
     solved: bool
     cut_short: tuple[str, ...]

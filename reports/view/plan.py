@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from engine.foundation.texts import say
+from engine.quantities.quantity import figure
 from engine.treatment.amounts import NotYet, Outside
 from engine.treatment.maintenance import (
     COLD_C,
@@ -18,9 +19,10 @@ from engine.treatment.maintenance import (
 )
 from engine.treatment.order_of_work import LaidOut
 from reports.phrases import date_after, joined
-from reports.view.amounts import lacks_told, none_told
+from reports.view.amounts import none_told
 from reports.view.case import JobCase
 from reports.view.known import KnownReadings, two_digits
+from reports.view.lacks import lacks_told
 from reports.view.model import Amount, PlanLine
 
 _DAYS_A_MONTH = 30.44
@@ -75,7 +77,7 @@ def _interval_by(plan: CleaningPlan, known: KnownReadings) -> str:
     """What the interval of cleaning was told from."""
     hardness = known.show(plan.hardness_ppm, "ppm")
     if plan.index is not None:
-        return say("view_plan.cleaning.by.index", hardness=hardness, index=f"{plan.index:+.1f}")
+        return say("view_plan.cleaning.by.index", hardness=hardness, index=figure(plan.index, "+.1f"))
     if plan.untested:
         tests = joined(say(f"view_plan.tests.{check}") for check in plan.untested)
         return say("view_plan.cleaning.by.untested", hardness=hardness, tests=tests)
@@ -102,7 +104,7 @@ def _strong(case: JobCase, plan: StrongDay, known: KnownReadings) -> Amount:
     key = "text_due" if plan.due else "text"
     text = say(f"view_plan.storm.{key}.{case.reader}", hours=known.show(plan.hours, "h"))
     if plan.volume_m3 is None or plan.made_g is None or plan.rise_ppm is None:
-        lacking = say("view_amounts.missing.for_the_rise", missing=say("view_amounts.missing.volume"))
+        lacking = say("view_amounts.missing.for_the_rise", missing=joined(lacks_told(plan.missing, known)))
         return Amount(text, missing=(lacking,))
     working = say(
         "view_plan.storm.working",

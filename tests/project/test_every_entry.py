@@ -12,7 +12,6 @@ from engine.evaluation.simulate import run_call
 from engine.foundation.problems import KnowledgeError
 from engine.knowledge.loader import load_knowledge
 from engine.knowledge.model import Knowledge
-from engine.knowledge.properties import DANGERS
 from engine.knowledge.required import NAMED
 from engine.session.journal import Event
 from engine.session.models import Models
@@ -114,11 +113,11 @@ source: judgement
 def test_an_answer_means_the_same_in_every_language() -> None:
     spanish = load_knowledge(ROOT / "faults", "es")
     meant = [
-        {(check.id, answer.id): answer.means for check in known.checks.values() for answer in check.answers}
+        {(check.id, each.id): (each.means, each.reports) for check in known.checks.values() for each in check.answers}
         for known in (knowledge(), spanish)
     ]
     assert meant[0] == meant[1]
-    assert set(DANGERS) < set(meant[0].values())
+    assert set(knowledge().dangers) < {danger for _, danger in meant[0].values()}
     assert spanish.checks["danger_now"].wording != knowledge().checks["danger_now"].wording
 
 

@@ -12,11 +12,11 @@ from engine.knowledge import schema
 from engine.knowledge.computed import COMPUTED_FINDINGS
 from engine.knowledge.files import FILES
 from engine.knowledge.loader import knowledge_from
-from engine.knowledge.model import COSTS, DECISIONS, PLACES
+from engine.knowledge.model import DECISIONS, PLACES
 from engine.knowledge.number_words import FACTOR_WORDS, SHARE_WORDS
 from engine.knowledge.rules import RULES
 from engine.knowledge.rules.steps import RESERVED
-from engine.knowledge.schema import PROFILE_VALUES, Form
+from engine.knowledge.schema import PROFILE_VALUES, CostsForm, Form
 from tests.overlay import GOOD, contents_of
 
 MANUAL = (Path(__file__).parents[2] / "faults" / "README.md").read_text(encoding="utf-8")
@@ -36,7 +36,17 @@ def test_every_field_is_named() -> None:
     assert [name for name in NAMES if not re.search(rf"`(\w+\.)?{name}`", MANUAL)] == []
 
 
-WORDS = [*FACTOR_WORDS, *PROFILE_VALUES, *COSTS, *DECISIONS, *PLACES, *RESERVED, *COMPUTED_FINDINGS, *FIELDS, *FILES]
+WORDS = [
+    *FACTOR_WORDS,
+    *PROFILE_VALUES,
+    *CostsForm.model_fields,
+    *DECISIONS,
+    *PLACES,
+    *RESERVED,
+    *COMPUTED_FINDINGS,
+    *FIELDS,
+    *FILES,
+]
 
 
 def test_every_word_is_named() -> None:

@@ -36,6 +36,7 @@ FALSE_SENSE = {
         ("evening|dusk", r"\btarde\b"),
         (r"(?<!far )\btoo (little|few|low|cold|small|high|weak|slow|old)", r"\bmuy\b"),
         ("ground water", "agua del suelo"),
+        ("[Cc]lear the pool", "[Vv]aciar la piscina"),
     )
 }
 """English words, and how they were or would be put falsely beside them: the words are right, the sense is another."""
@@ -43,14 +44,14 @@ REGIONAL = {
     "es": re.compile(
         r"\b(andando|andar|andan|anda|ande|matricul\w+|aislación|térmica común|balde\w*|tomacorriente\w*|canastilla\w*|"
         r"desnatador|hondura|revo(que|có)|alargue|camioneta|trab(e|ad[oa]s?)|encint\w+|agendar\w*|llave de seguridad|"
-        r"rajad[oa]|queja)\b",
+        r"rajad[oa]|queja|caño)\b",
         re.IGNORECASE,
     )
 }
 """Words that one country says and the next does not, or says of something else (a judgement)."""
 EASY_ES = 80.0
 """Fernández-Huerta's scale: 80 to 90 is "easy", the reading of about the 5th school year (from memory)."""
-NOT_NUMBERED = {"names"}
+NOT_NUMBERED = {"names", "words", "perhaps", "not_words"}
 """Words that people type are no translation of one another one by one."""
 
 
@@ -172,7 +173,7 @@ def test_no_text_says_another_thing_by_words_that_look_right(code: str) -> None:
 @pytest.mark.parametrize("code", OTHERS)
 def test_no_text_is_in_the_words_of_one_country(code: str) -> None:
     """Names that people may type stand in many words; what is read out or printed stands in those of all."""
-    typed = ("commands.", "lexicon.", "asking.set_up_names.", "view_dangers.")
+    typed = ("commands.", "lexicon.", "asking.set_up_names.")
     found = [(key, text) for key, text in every(code).items() if REGIONAL[code].search(text)]
     assert [(key, text) for key, text in found if not key[0].startswith(typed)] == []
 

@@ -27,7 +27,8 @@ CAUTIONS = {
     "NOTICE": "no_scraping not_on_undissolved_salt",
 }
 CHECKS = {
-    "danger_now": "none tingle burning_smell chlorine_smell water_on_electrics",
+    "danger_now": "none tingle burning_smell chlorine_smell water_on_electrics gas_in_cell_popping "
+    "flow_sensor_bridged none_known",
     "unit_power": "lit dark flickers",
     "unit_report": "normal low_salt_running low_salt_stopped high_salt no_flow cold_water cell_service nothing",
     "pump_running": "running stopped",
@@ -70,7 +71,7 @@ CHECKS = {
     "cell_direction": "with_flow against_flow",
     "cell_lead": "sound loose_or_corroded burnt",
     "flow_sensor_look": "clean scaled_or_dirty damaged",
-    "flow_sensor_lead": "sound loose_or_corroded",
+    "flow_sensor_lead": "sound loose_or_corroded bridged",
     "pack_inside": "dry wet_or_insects burnt",
     "swap_cell": "fault_clears fault_stays",
     "cell_bubbles": "milky_stream faint none",

@@ -11,7 +11,9 @@ from engine.knowledge.rules import (
     bands,
     causes,
     checks,
+    dangers,
     findings,
+    limits,
     naming,
     profiles,
     repairs,
@@ -27,7 +29,21 @@ Rule = Callable[[Folder], Iterator[Problem]]
 
 RULES: tuple[Rule, ...] = tuple(
     rule
-    for module in (naming, checks, bands, findings, causes, repairs, safety, required, trees, steps, profiles)
+    for module in (
+        naming,
+        checks,
+        bands,
+        findings,
+        causes,
+        repairs,
+        safety,
+        dangers,
+        required,
+        trees,
+        steps,
+        profiles,
+        limits,
+    )
     for name, rule in vars(module).items()
     if isfunction(rule) and rule.__module__ == module.__name__ and not name.startswith("_")
 )

@@ -10,7 +10,7 @@ from engine.foundation.texts import say
 from engine.foundation.yaml_reader import Path
 from engine.knowledge.catalogue import Folder, Placed, answers_of
 
-Kind = Literal["check", "cause", "repair", "part", "caution"]
+Kind = Literal["check", "cause", "repair", "part", "caution", "danger"]
 
 
 def entry_is_there(

@@ -7,26 +7,9 @@ from collections.abc import Iterator
 from engine.foundation.problems import Problem, advice_for
 from engine.foundation.texts import say, told
 from engine.knowledge.catalogue import Folder
-from engine.knowledge.model import DANGER_CHECK, REPORT_CHECK
-from engine.knowledge.properties import DANGERS, PartUse
-from engine.knowledge.rules.checks import NO_DANGER
-from engine.knowledge.schema import ChoiceCheckForm, NumberCheckForm
-
-
-def every_danger_has_its_meaning(folder: Folder) -> Iterator[Problem]:
-    """Each answer of the check `danger_now` but `none` says under `means` which danger it is.
-
-    Right: `tingle: {customer: Somebody felt a tingle, technician: tingle, means: tingle}`.
-    Wrong: `tingle: Somebody felt a tingle`.
-    """
-    placed = folder.checks.get(DANGER_CHECK)
-    if placed is None or not isinstance(placed.form, ChoiceCheckForm):
-        return
-    meanings = ", ".join(f"`{danger}`" for danger in DANGERS)
-    for answer, words in placed.form.answers.items():
-        if answer != NO_DANGER and words.means not in DANGERS:
-            saying = told("mistakes_rules.required.no_meaning", answer=answer, meanings=meanings)
-            yield placed.problem(("answers", answer), *saying, at_key=True)
+from engine.knowledge.model import REPORT_CHECK
+from engine.knowledge.properties import PartUse
+from engine.knowledge.schema import NumberCheckForm
 
 
 def a_check_asks_for_the_report(folder: Folder) -> Iterator[Problem]:

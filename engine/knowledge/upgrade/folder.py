@@ -10,7 +10,9 @@ from engine.foundation.problems import KnowledgeError, Problem
 from engine.foundation.text_catalog import ENGLISH, LANGUAGES, WORDS, Phrases
 from engine.knowledge.files import FILES, contents_of
 from engine.knowledge.format_version import FORMAT_FILE, PRESENT, refuse_other_versions, version_of
+from engine.knowledge.upgrade.dangers_of_2 import DANGERS_FILE, dangers_of
 from engine.knowledge.upgrade.from_1 import Ends, done_words, upgrade_entries, upgrade_words
+from engine.knowledge.upgrade.limits_of_2 import LIMITS_FILE, limits_text
 from engine.knowledge.upgrade.own_words import take_out_stale
 from engine.knowledge.upgrade.text_edits import YamlText
 
@@ -66,7 +68,11 @@ def upgrade_folder(folder: Path) -> Upgraded:
             changed = text.edited_as(content)
             if changed != content:
                 former[name], new[name] = content, changed
+        if added := dangers_of(contents, language):
+            new[(place / DANGERS_FILE).relative_to(folder).as_posix()] = added
     kept = folder / f"_version-{version}"
+    if LIMITS_FILE not in contents:
+        new[LIMITS_FILE] = limits_text().encode()
     write_files(kept, former, over=False)
     write_files(folder, new, over=True)
     write_files(folder, {FORMAT_FILE: f"version: {PRESENT}\n".encode()}, over=True)

@@ -12,7 +12,7 @@ import yaml
 from engine.foundation.problems import Problem
 from engine.foundation.texts import told
 from engine.knowledge.number_words import RefusedError, read_amount
-from engine.knowledge.upgrade.properties_of_2 import ADDED, COMPUTED, MEANINGS, STRONG
+from engine.knowledge.upgrade.properties_of_2 import ADDED, COMPUTED, MEANINGS, REPORTS, STRONG
 from engine.knowledge.upgrade.text_edits import YamlText, written
 
 Ends = dict[str, frozenset[str] | None]
@@ -85,7 +85,8 @@ def upgrade_entries(text: YamlText, kind: str, done_when: str, ends: Ends, trans
         for line in lines:
             text.add_before(entry, _LATEST.get(kind, ""), line)
         if kind == "check":
-            _meanings(text, entry_id, entry)
+            _said_of_answers(text, entry, "means", MEANINGS.get(entry_id, {}))
+            _said_of_answers(text, entry, "reports", REPORTS.get(entry_id, {}))
 
 
 def _steps(text: YamlText, entry: Any, done_when: str) -> Generator[Problem, None, frozenset[str] | None]:
@@ -138,17 +139,18 @@ def _amounts(text: YamlText, repair: str, entry: Any) -> Iterator[Problem]:
                 yield text.problem(amount, error.what, error.advice)
 
 
-def _meanings(text: YamlText, check: str, entry: Any) -> None:
-    for answer, meaning in MEANINGS.get(check, {}).items():
+def _said_of_answers(text: YamlText, entry: Any, name: str, said_of: Mapping[str, str]) -> None:
+    """Give answers, by their ids, a field of this name."""
+    for answer, meaning in said_of.items():
         found = text.part(entry, "answers", answer)
-        if found is None or text.part(found[1], "means") is not None:
+        if found is None or text.part(found[1], name) is not None:
             continue
         node = found[1]
         if isinstance(node, yaml.MappingNode):
-            text.add_after(node, node.value[-1][0].value, f"means: {meaning}")
+            text.add_after(node, node.value[-1][0].value, f"{name}: {meaning}")
         elif isinstance(node, yaml.ScalarNode):
             said = " ".join(node.value.split())
-            words = {"customer": said, "technician": said, "means": meaning}
+            words = {"customer": said, "technician": said, name: meaning}
             text.replace(node, written(words, True))
 
 

@@ -44,17 +44,15 @@ ADDED: Mapping[tuple[str, str], Mapping[str, str | list[str]]] = {
 """Fields by the kind and id of the entry that gets them."""
 MEANINGS: Mapping[str, Mapping[str, str]] = {
     "breaker": {"trips_again": "current_may_leak"},
-    "danger_now": {
-        "chlorine_smell": "chlorine_smell",
-        "water_on_electrics": "water_on_electrics",
-        "burning_smell": "burning_smell",
-        "tingle": "tingle",
-    },
     "pump_running": {"stopped": "water_stands"},
     "return_flow": {"none": "water_stands"},
     "bather_load": {"heavy_or_storm": "heavy_use"},
 }
 """What answers mean, by their check and their id."""
+REPORTS: Mapping[str, Mapping[str, str]] = {
+    "danger_now": {danger: danger for danger in ("chlorine_smell", "water_on_electrics", "burning_smell", "tingle")},
+}
+"""The dangers that answers report, by their check and their id."""
 COMPUTED: Mapping[str, str] = {
     "salt": "salt_dose",
     "stabiliser": "stabiliser_dose",

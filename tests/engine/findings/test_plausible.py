@@ -20,6 +20,13 @@ def test_salt_far_outside_the_bands_is_asked_back(value: float, taken: bool) -> 
     assert (low <= value <= high) is taken
 
 
+@pytest.mark.parametrize(("volume", "taken"), [(3, False), (5, True), (48, True), (500, True), (3000, False)])
+def test_a_pool_that_no_household_has_is_asked_back(volume: float, taken: bool) -> None:
+    """5 to 500 m³ stands in limits.yaml, as judgement."""
+    low, high = plausible_range(knowledge().checks["pool_volume"], UNIT, knowledge().limits)
+    assert (low <= volume <= high) is taken
+
+
 def test_ph_is_a_logarithm_so_its_range_is_whole_units() -> None:
     bands = (Band("low", Limit(7.0)), Band("right", Limit(8.0)), Band("high", None))
     assert plausible_range(replace(knowledge().checks["ph"], bands=bands), UNIT) == (4.0, 11.0)

@@ -17,6 +17,7 @@ from engine.inference.belief import (
     posterior,
 )
 from engine.knowledge.model import Answer, Cause, Check, Knowledge, Tree, Wording, frozen
+from tests.shipped import knowledge as shipped_knowledge
 
 WORDS = Wording("", "")
 
@@ -50,8 +51,10 @@ def knowledge(checks: list[Check], causes: list[Cause], tree: Tree) -> Knowledge
         repairs=frozen({}),
         parts=frozen({}),
         cautions=frozen({}),
+        dangers=frozen({}),
         roles=frozen({}),
         units=frozen({}),
+        limits=shipped_knowledge().limits,
         fingerprint="",
     )
 

@@ -20,9 +20,9 @@ from engine.knowledge import schema
 from engine.knowledge.files import FILES as TREE_FILES
 from engine.knowledge.format_version import FORMAT_FILE
 from engine.knowledge.loader import knowledge_from, load_knowledge
-from engine.knowledge.model import COSTS, NEEDS, ROLES, Knowledge, Wording
+from engine.knowledge.model import NEEDS, ROLES, Knowledge, Wording
 from engine.knowledge.rules.steps import RESERVED
-from engine.knowledge.schema import CostsForm, Form, RepairForm, RoleForm
+from engine.knowledge.schema import Form, RepairForm, RoleForm
 from engine.session import machine
 from tests.overlay import BAD, GOOD, NAME, contents_of, damaged, expected_of, mistakes, overlaid
 
@@ -157,7 +157,7 @@ def test_each_mistake_is_told_at_the_line_that_is_marked(mistake: str) -> None:
     assert not marked or told == marked or mistake in CONSEQUENCES
 
 
-CONSEQUENCES = {"tree_of_unknown_cause"}
+CONSEQUENCES = {"tree_of_unknown_cause", "danger_of_none", "danger_unknown", "danger_without_report"}
 """Mistakes that make something else wrong too, at a place of its own."""
 
 
@@ -295,7 +295,6 @@ def test_any_text_in_the_place_of_a_file_is_refused_without_a_traceback(file: st
 
 
 def test_the_form_and_the_model_know_the_same_words() -> None:
-    assert tuple(CostsForm.model_fields) == COSTS
     assert get_args(RoleForm.model_fields["role"].annotation) == ROLES
     assert get_args(RepairForm.model_fields["needs"].annotation) == NEEDS
 

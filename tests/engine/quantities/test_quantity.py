@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import math
+import re
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from engine.foundation.text_catalog import use_language
 from engine.quantities.quantity import QuantityError, Reading, read_quantity, show_number, show_quantity
 from engine.quantities.units import UNIT_NAMES, canonical_unit, convert, is_unit
 
@@ -296,3 +298,19 @@ def test_what_is_shown_is_close_and_never_zero(value: float, unit: str) -> None:
 def test_only_finite_numbers_are_shown(value: float) -> None:
     with pytest.raises(ValueError, match="give a finite number"):
         show_quantity(value, "ppm")
+
+
+@given(
+    st.floats(1e-6, 1e6),
+    st.sampled_from([unit for unit in UNIT_NAMES if unit not in ("days", "months", "years", "pH")]),
+)
+def test_a_figure_takes_the_decimal_sign_of_the_language_and_is_read_back_as_it_was(value: float, unit: str) -> None:
+    english = show_quantity(value, unit)
+    use_language("es")
+    try:
+        spanish = show_quantity(value, unit)
+    finally:
+        use_language("en")
+    assert spanish == re.sub(r"(?<=[0-9])\.(?=[0-9])", ",", english)
+    if "e-" not in english:
+        assert read_quantity(spanish, unit).value == read_quantity(english, unit).value

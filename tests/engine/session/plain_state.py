@@ -13,10 +13,14 @@ def plain_state(knowledge: Knowledge, job: Job, events: list[Event]) -> str:
     if job.closed:
         ended = [event.kind for event in effective(events) if event.kind in ("closed", "handed_on")]
         return ended[0]
-    if job.role is None or job.danger_open:
+    if job.danger is not None and not job.made_safe:
+        return "making_safe"
+    if job.role is None:
         return "opening"
-    if job.danger not in (None, "none"):
-        return "made_safe" if job.made_safe else "making_safe"
+    if job.danger is not None:
+        return "made_safe"
+    if job.danger_open:
+        return "opening"
     if (job.role == "field" and job.unit is None) or job.complaint is None:
         return "opening"
     if job.role == "counter" and not job.brought_said:

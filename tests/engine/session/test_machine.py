@@ -37,6 +37,8 @@ def what_may_happen(tree: Tree) -> list[Event]:
         *(said("role", role) for role in ("counter", "field")),
         *(said(DANGER_CHECK, answer.id) for answer in knowledge().checks[DANGER_CHECK].answers[:2]),
         *(Event("made_safe", AT, about=about) for about in (DANGER_CHECK, repair)),
+        *(Event("danger_reported", AT, about=danger) for danger in list(knowledge().dangers)[:2]),
+        *(Event("danger_cleared", AT, about=danger, value="technician") for danger in list(knowledge().dangers)[:2]),
         *(Event("dont_know", AT, about=step.ask or "") for step in steps),
         *(said(step.ask or "", answer) for step in steps for answer in step.then),
         *(Event("deferred", AT, about=step.ask or "") for step in steps[:1]),
@@ -60,7 +62,8 @@ def led_on(tree_id: str) -> list[Session]:
     tree = knowledge().trees[tree_id]
     found: list[Session] = []
     seen: dict[tuple[str, str | None, str | None], int] = {}
-    open_jobs = [Session(models(), [said("complaint", tree.id)])]
+    begun = [said(*each) for each in (("role", "field"), (DANGER_CHECK, "none"), ("unit", "default"))]
+    open_jobs = [Session(models(), [said("complaint", tree.id), *before]) for before in ([], begun)]
     while open_jobs:
         job = open_jobs.pop(0)
         for event in what_may_happen(tree):

@@ -2,17 +2,24 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from engine.knowledge.model import Decision
+from engine.session.acts import Act
+from engine.session.outcome import outcome_of
 from engine.treatment.acid import CleaningMix, PhDose
 from engine.treatment.amounts import Enough, NotYet, Outside
-from engine.treatment.chlorine import ChlorineDose, hand_dose, strong_dose
+from engine.treatment.chlorine import ChlorineDose, WaterFirst, hand_dose, hand_dose_is_due, strong_dose
 from engine.treatment.doses import PartDose, part_dose, work_doses
 from engine.treatment.minerals import SaltDose, StabiliserDose, WaterSwap, water_to_swap
+from engine.treatment.order_of_work import LaidOut
 from engine.treatment.output import Setting, UnitSize
 from engine.treatment.readings import PoolReadings
+from tests.reports.jobs import answers, job, opened
 from tests.shipped import knowledge
 
 KNOWLEDGE = knowledge()
@@ -45,7 +52,7 @@ def test_stabiliser_that_was_dosed_is_what_the_water_then_holds(volume: float, n
     assert now + 1000 * dose.kg(volume) / volume == pytest.approx(40.0)
 
 
-@given(st.floats(10, 120), st.floats(0, 2.9))
+@given(st.floats(10, 120), st.floats(0, 0.99))
 def test_chlorine_by_hand_is_what_the_water_then_holds(volume: float, now: float) -> None:
     """Liquid of 12 % holds 120 g of chlorine a litre; to 3 ppm, the middle of 1 to 5 (common practice, no source)."""
     dose = hand_dose(read(free_chlorine=now, pool_volume=volume))
@@ -53,11 +60,63 @@ def test_chlorine_by_hand_is_what_the_water_then_holds(volume: float, now: float
     assert now + 120 * dose.litres(volume) / volume == pytest.approx(3.0)
 
 
-def test_a_swap_leaves_what_is_wanted() -> None:
-    """What is left of 7200 ppm after half of the water went is 3600, the ideal."""
-    swap = water_to_swap(read(tested_salt=7200, pool_volume=40))
+def test_chlorine_that_was_tested_in_range_takes_none_but_what_the_stabiliser_asks_for() -> None:
+    """1 to 5 ppm is common practice, no source; 80 ppm of cyanuric acid ask for 4 (20 to 1, Falk 2019, from memory)."""
+    assert hand_dose(read(free_chlorine=1.2, stabiliser=40)) == Enough(1.2)
+    dose = hand_dose(read(free_chlorine=1.2, stabiliser=80))
+    assert isinstance(dose, ChlorineDose)
+    assert dose.rise_ppm == pytest.approx(2.8)
+
+
+@pytest.mark.parametrize(
+    ("decision", "repair", "read_ppm", "due"),
+    [
+        ("nothing_to_repair", "explain_operation", None, False),
+        ("check_at_home", "empty_baskets", None, False),
+        ("check_at_home", "empty_baskets", 0.2, True),
+        ("bring_cell", "acid_clean", None, True),
+        ("send_technician", "renew_power_pack", None, True),
+        ("send_technician", "renew_power_pack", 2.0, False),
+    ],
+)
+def test_chlorine_by_hand_is_for_a_test_too_low_or_a_unit_that_stays_without(
+    decision: Decision, repair: str, read_ppm: float | None, due: bool
+) -> None:
+    told = answers(unit_power="lit") if read_ppm is None else answers(unit_power="lit", free_chlorine=read_ppm)
+    session = job(*opened("phone", "no-output"), *told)
+    outcome = outcome_of(session, Act("conclude", decision, repair=repair, why="settled"))
+    readings = PoolReadings(outcome.numbers, KNOWLEDGE, UNIT)
+    assert hand_dose_is_due(outcome, [LaidOut(repair, decision, "first", 0.9)], readings) is due
+
+
+@given(st.floats(4600, 17_000))
+def test_swaps_leave_what_is_wanted_and_none_takes_more_than_a_third(salt: float) -> None:
+    """After n swaps of a share s, (1 - s)^n of the salt is left (mass balance), here step by step."""
+    swap = water_to_swap(read(tested_salt=salt, pool_volume=40))
     assert isinstance(swap, WaterSwap)
-    assert swap.now * (1 - swap.share) == pytest.approx(swap.target) == UNIT.values["salt.ideal"]
+    assert swap.swaps.each <= 1 / 3 + 1e-9
+    left = salt
+    for _ in range(swap.swaps.times):
+        left -= left * swap.swaps.each
+    assert left == pytest.approx(swap.target) == UNIT.values["salt.ideal"]
+    # Fewest first: with one swap less, thirds would not do.
+    assert salt * (2 / 3) ** (swap.swaps.times - 1) > swap.target
+
+
+def test_a_test_that_asks_for_nearly_all_of_the_water_is_doubted_first() -> None:
+    """Sea water holds 35 000 ppm: to 3600 ppm takes six thirds, as (2/3)^5 = 0.13 and (2/3)^6 = 0.09 of it."""
+    assert water_to_swap(read(tested_salt=35_000)) == NotYet(("test_doubted",), "swap")
+
+
+@pytest.mark.parametrize("volume", [3.0, 30_000.0])
+def test_no_dose_is_told_for_a_pool_that_no_household_has(volume: float) -> None:
+    """5 to 500 m³ is judgement, and stands in limits.yaml; beyond, a dose is for each m³, and the size is asked."""
+    doubted = read(pool_volume=volume, tested_salt=2600, stabiliser=10, free_chlorine=0.4, run_hours=8)
+    assert doubted.volume_m3 is None
+    dose = part("salt", "add_salt", tested_salt=2600, pool_volume=volume)
+    assert isinstance(dose, SaltDose)
+    assert dose.volume_m3 is None
+    assert work_doses(KNOWLEDGE.repairs["raise_output"], doubted) == (NotYet(("volume_doubted", "label")),)
 
 
 def test_what_is_missing_is_named_by_id() -> None:
@@ -93,6 +152,32 @@ def test_a_setting_carries_the_pool_in_the_hours_it_is_told_for() -> None:
     assert size.rate_g_h * 9 * 2 / 3 == pytest.approx(72.0)
 
 
-def test_a_strong_dose_begins_at_ten_ppm() -> None:
-    """Ten times the combined chlorine, and ten at least: common practice, no source."""
-    assert [strong_dose(read(combined_chlorine=combined)).rise_ppm for combined in (0.4, 1.5)] == [10.0, 15.0]
+@given(st.floats(0, 10), st.floats(0, 300))
+def test_a_strong_dose_is_never_more_than_goes_in_at_once_nor_told_before_water(combined: float, cya: float) -> None:
+    """Ten times the combined chlorine, ten ppm at least (common practice, no source); the limits are judgement."""
+    dose = strong_dose(read(combined_chlorine=combined, stabiliser=cya, pool_volume=50))
+    if combined > 2 or cya > 100:
+        assert isinstance(dose, WaterFirst)
+        assert dose.tested_ppm > dose.limit_ppm
+    else:
+        assert isinstance(dose, ChlorineDose)
+        assert dose.wanted_ppm == pytest.approx(max(10.0, 10 * combined))
+        # 120 g of chlorine a litre: what goes in at once raises 50 m³ by 20 ppm at most.
+        assert 10.0 <= 120 * dose.litres(50) / 50 <= 20.0 + 1e-9
+
+
+def test_the_rest_of_a_strong_dose_waits_where_a_shop_takes_more_combined_chlorine_for_it() -> None:
+    """With water first only above 5 ppm, 4 ppm want 40: 20 go in at once."""
+    limits = replace(KNOWLEDGE.limits, water_first_combined=5.0)
+    readings = PoolReadings({"combined_chlorine": 4.0}, replace(KNOWLEDGE, limits=limits), UNIT)
+    assert strong_dose(readings) == ChlorineDose(20.0, None, wanted_ppm=40.0)
+
+
+def test_the_cleaning_mix_is_never_stronger_than_the_knowledge_says() -> None:
+    """0.2 L of acid in ten parts of water is 2 L; in twelve, 2.4 L."""
+    for parts, water in ((10.0, 2.0), (12.0, 2.4)):
+        limits = replace(KNOWLEDGE.limits, cleaning_mix_water=parts)
+        readings = PoolReadings({}, replace(KNOWLEDGE, limits=limits), UNIT)
+        mix = work_doses(KNOWLEDGE.repairs["acid_clean"], readings)[0]
+        assert isinstance(mix, CleaningMix)
+        assert (mix.water_l, mix.acid_l) == pytest.approx((water, 0.2))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+import shutil
 from pathlib import Path
 
 import pytest
@@ -71,6 +72,29 @@ def test_json_carries_full_precision() -> None:
 
 def test_json_is_given_wherever_the_flag_stands() -> None:
     assert json.loads(run("--json", "hocl", "ph=7.5", "temp=25").stdout)["name"] == "hocl"
+
+
+def test_absurd_amounts_are_refused_and_what_is_meant_all_the_same_takes_one_word_more() -> None:
+    upside_down = run("acid-mix", "strength=32", "water=1", "acid=10")
+    assert (upside_down.exit_code, upside_down.stdout) == (2, "")
+    sea = ("salt-dose", "volume=50", "now=3000", "target=35000")
+    assert "--sure" in run(*sea).stderr
+    assert "1600 kg" in run(*sea, "--sure").stdout
+    assert run("acid-mix", "strength=32", "water=1", "acid=10", "--sure").exit_code == 2
+
+
+def test_without_limits_no_dose_is_worked_out_and_what_needs_none_is(tmp_path: Path) -> None:
+    """A folder whose limits are missing or turned round is no licence."""
+    shutil.copytree(Path("faults"), tmp_path / "faults")
+    limits = tmp_path / "faults" / "limits.yaml"
+    places = Places(faults=tmp_path / "faults")
+    turned = limits.read_text(encoding="utf-8").replace("is: 10\n", "is: 0.1\n", 1)
+    for text in (None, turned):
+        limits.unlink() if text is None else limits.write_text(text, encoding="utf-8")
+        done = CliRunner().invoke(compute_command, ["acid-mix", "strength=32"], obj=places)
+        assert done.exit_code == 2
+        assert "limits.yaml" in done.stderr
+        assert CliRunner().invoke(compute_command, ["hocl", "ph=7.5", "temp=25"], obj=places).exit_code == 0
 
 
 NO_PAIR = "is not key=value; write for example volume=50, and quote a value that holds a space"
@@ -151,7 +175,8 @@ def test_every_computation_gives_the_same_figures_in_spanish(name: str) -> None:
     assert spanish["cautions"] == english["cautions"]
     for key, value in english["results"].items():
         assert spanish["results"][key] == value or key in {"ph_note", "reason"}
-    assert FIGURE.findall(" ".join(spanish["working"])) == FIGURE.findall(" ".join(english["working"]))
+    pointed = re.sub("(?<=[0-9]),(?=[0-9])", ".", " ".join(spanish["working"]))
+    assert FIGURE.findall(pointed) == FIGURE.findall(" ".join(english["working"]))
     assert spanish["notes"] != english["notes"]
 
 

@@ -100,12 +100,12 @@ def test_dont_know_on_danger_is_never_none() -> None:
     text = " ".join(person.said)
     assert "as if there might be danger" in text
     for answer in knowledge().checks["danger_now"].answers:
-        assert (answer.wording.customer in text) is (answer.id != "none")
+        assert (answer.wording.customer in text) is (answer.reports is not None)
     assert {"tingle_keep_out", "acid_never_with_chlorine", "isolate_and_prove_dead"} <= set(person.cautions)
     assert "Danger is not ruled out." in person.asked[1].progress
 
 
-@pytest.mark.parametrize("danger", [a.id for a in knowledge().checks["danger_now"].answers if a.id != "none"])
+@pytest.mark.parametrize("danger", [a.id for a in knowledge().checks["danger_now"].answers if a.reports])
 def test_danger_leads_to_making_safe_and_then_to_the_sheet(danger: str) -> None:
     session = opened(Session(models()), ("role", "counter"))
     ending, person, memory = talk(session, Given(danger), Given("done"), Given("close"))

@@ -164,9 +164,7 @@ def test_everything_taken_home_has_an_amount_or_says_what_is_missing(name: str) 
         assert any(char.isdigit() for char in amount) or "as told below" in amount or "We still need: " in aside
 
 
-@pytest.mark.parametrize(
-    "danger", [answer.id for answer in KNOWLEDGE.checks["danger_now"].answers if answer.id != "none"]
-)
+@pytest.mark.parametrize("danger", [answer.id for answer in KNOWLEDGE.checks["danger_now"].answers if answer.reports])
 def test_in_danger_nothing_else_stands_on_the_page(danger: str) -> None:
     view = as_told(job(*opened("phone", "no-output")[:2], *answers(danger_now=danger), *answers(tested_salt=2500.0)))
     document = customer_handout(view)

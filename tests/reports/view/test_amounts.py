@@ -102,20 +102,50 @@ def test_bicarbonate_neutralises_the_cleaning_acid() -> None:
 
 
 @pytest.mark.parametrize(
-    ("numbers", "percent"),
+    ("numbers", "text"),
     [
-        # Drain and refill with water that holds none: share = (now - wanted) / now, to the ideal of 3600 ppm for salt.
-        ({"tested_salt": 7200.0}, 50),
-        # Stabiliser to two errors of the test (2 x 15 % of 90) under the 90 ppm where right ends: 63 ppm.
-        ({"stabiliser": 126.0}, 50),
-        ({"stabiliser": 126.0, "tested_salt": 14400.0}, 75),
+        # Drain and refill with water that holds none, to the ideal of 3600 ppm: (4800 - 3600) / 4800 = 25 %.
+        ({"tested_salt": 4800.0}, "about 25 % of the water, 10 m³ of 40 m³"),
+        # Half of it is more than a third, so twice: (1 - 0.293)^2 = 0.5; 0.293 x 40 m³ = 11.7 m³.
+        ({"tested_salt": 7200.0}, "2 times about 29 % of the water, each time 12 m³ of 40 m³"),
+        # Stabiliser to two errors of the test (2 x 15 % of 90) under the 90 ppm where right ends: 63 ppm, half again.
+        ({"stabiliser": 126.0}, "2 times about 29 % of the water, each time 12 m³ of 40 m³"),
+        # Salt asks for three quarters: (1 - 0.293)^4 = 0.25.
+        ({"stabiliser": 126.0, "tested_salt": 14400.0}, "4 times about 29 % of the water, each time 12 m³ of 40 m³"),
     ],
 )
-def test_share_of_water_to_swap(numbers: dict[str, float], percent: int) -> None:
-    (amount,) = work_amounts(KNOWLEDGE.repairs["replace_water"], known(**numbers))
-    assert figure(amount.text) == percent
+def test_share_of_water_to_swap(numbers: dict[str, float], text: str) -> None:
     (amount,) = work_amounts(KNOWLEDGE.repairs["replace_water"], known(pool_volume=40, **numbers))
-    assert f"{round(percent * 0.4)} m³ of 40 m³" in amount.text
+    assert amount.text.startswith(text)
+    assert "Never more than 33 % out at one time" in amount.care
+    assert "Lamps under water" in amount.care
+    (amount,) = work_amounts(KNOWLEDGE.repairs["replace_water"], known(**numbers))
+    assert text.startswith(amount.text.split(",")[0])
+    assert amount.missing == ("how much water the pool holds",)
+
+
+def test_a_strong_dose_waits_for_fresh_water_where_a_test_is_far_up() -> None:
+    """6 ppm combined would take 60 ppm at ten to one (common practice, no source): no litre of it is told."""
+    for test, told in (("combined_chlorine", "Combined chlorine of 6 ppm"), ("stabiliser", "Stabiliser of 150 ppm")):
+        value = 6.0 if test == "combined_chlorine" else 150.0
+        dose = part("chlorine_for_hand_dosing", "superchlorinate", pool_volume=60, **{test: value})
+        assert dose.text == "none yet, first swap water"
+        assert dose.working.startswith(told)
+        assert "33 %" in dose.working
+        assert not re.search(r"[0-9] ?m?L\b", f"{dose.text} {dose.working} {dose.care}")
+        assert dose.missing == ("a new test once water was swapped",)
+
+
+def test_a_strong_dose_says_that_acid_goes_first_and_when_anyone_may_bathe() -> None:
+    care = part("chlorine_for_hand_dosing", "superchlorinate", pool_volume=24).care
+    assert "Acid for the pH goes in first, chlorine 4 h later at the earliest" in care
+    assert "floor can be seen at the deepest point" in care
+
+
+def test_a_pool_that_no_household_has_is_asked_for_again() -> None:
+    amount = part("salt", "add_salt", tested_salt=2600, pool_volume=30000)
+    assert "for each m³" in amount.text
+    assert "30000 m³ is hardly right" in amount.missing[0]
 
 
 def test_water_is_not_swapped_without_a_test() -> None:

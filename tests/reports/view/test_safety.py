@@ -50,7 +50,7 @@ def test_what_is_looked_at_later_still_warns(check: str) -> None:
 def test_a_dead_unit_warns_of_acid_only_where_chlorine_is_dosed_by_hand() -> None:
     """Chlorine that is sold for the time until it works must not meet acid; without it there is no acid to speak of."""
     dead = [*opened("field", "supply-fault"), *answers(unit_power="dark", breaker="not_tripped", unit_fuse="blown")]
-    seen = view(*dead, *answers(pump_running="running"))
+    seen = view(*dead, *answers(pump_running="running", free_chlorine=0.2))
     assert "chlorine_for_hand_dosing" in [part.part for part in seen.parts]
     assert cautions(seen) >= OF_A_HAND_DOSE
     still = view(*dead, *answers(pump_running="stopped"))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import shutil
 from pathlib import Path
+from typing import Any
 
 import pytest
 from hypothesis import given
@@ -19,11 +20,18 @@ from engine.knowledge.upgrade.text_edits import YamlText, written
 from tests.overlay import EXAMPLES
 
 OLDER = EXAMPLES / "older"
+FAULTS = Path(__file__).parents[4] / "faults"
 
 
 def texts_of(folder: Path) -> dict[str, str]:
     found = (path for path in folder.rglob("*.yaml") if not path.relative_to(folder).parts[0].startswith("_"))
     return {path.relative_to(folder).as_posix(): path.read_bytes().decode() for path in found}
+
+
+def entries(content: bytes) -> list[Any]:
+    found = read_document("", content).data
+    assert isinstance(found, list)
+    return found
 
 
 @pytest.fixture
@@ -33,14 +41,22 @@ def older(tmp_path: Path) -> Path:
 
 def test_the_first_form_becomes_the_second_with_comments_languages_and_calls_as_they_were(older: Path) -> None:
     upgrade_folder(older)
-    assert texts_of(older) == texts_of(OLDER / "version_2")
+    came_to = texts_of(older)
+    added = {name: came_to.pop(name) for name in ("dangers.yaml", "languages/es/dangers.yaml")}
+    assert came_to == texts_of(OLDER / "version_2")
+    for name, text in added.items():
+        shipped = {each["danger"]: each for each in entries((FAULTS / name).read_bytes())}
+        taken = entries(text.encode())
+        assert {each["danger"] for each in taken} == {"tingle", "burning_smell"}
+        assert all(each == shipped[each["danger"]] for each in taken)
 
 
 def test_the_former_text_is_kept_and_can_be_copied_back(older: Path) -> None:
     done = upgrade_folder(older)
     assert done.kept == older / "_version-1"
     shutil.copytree(done.kept, older, dirs_exist_ok=True)
-    (older / "format.yaml").unlink()
+    for new in ("format.yaml", "limits.yaml", "dangers.yaml", "languages/es/dangers.yaml"):
+        (older / new).unlink()
     assert texts_of(older) == texts_of(OLDER / "version_1")
 
 

@@ -1,0 +1,52 @@
+"""Names that nothing in the program uses: each is told, and ends the run, unless it stands below with its reason."""
+
+from __future__ import annotations
+
+import sys
+from fnmatch import fnmatch
+from pathlib import Path
+
+from vulture import Vulture
+
+ROOT = Path(__file__).parents[1]
+DECORATED = ["@click.command", "@_lines.register", "@_markdown.register"]
+ALIVE = {
+    # Rules are found by being public functions of their modules.
+    "engine/knowledge/rules/*.py": ("*",),
+    # Fields of forms are read by their names, in a loop.
+    "engine/knowledge/schema.py": ("*",),
+    # A rule holds the units to the one, and no dose of acid aims as low as the other.
+    "engine/chlorinator/dose_limits.py": ("salt_most", "ph_least"),
+    # click calls or reads these by their names.
+    "interview/command_line/help.py": ("help", "get_help", "allow_extra_args"),
+    "interview/commands/app.py": ("obj",),
+    # Templates and the sheet as data show every field.
+    "reports/renderers/html.py": ("dense",),
+    "reports/view/model.py": ("times_rarer",),
+    # Tests hold the program to these: the ids that code may name, that a drawing is the machine, the published schema.
+    "engine/knowledge/required.py": ("NAMED",),
+    "reports/tree_diagram/chart.py": ("stands_for",),
+    "reports/renderers/data.py": ("sheet_schema",),
+    "reports/renderers/text.py": ("RECEIPT",),
+    "engine/strategy/lookahead.py": ("next_step",),
+    # How an interview ended, for whoever runs one.
+    "interview/dialogue/manager.py": ("sheet_shown",),
+}
+
+
+def main() -> int:
+    """Print what is dead; 1 where something is."""
+    vulture = Vulture(ignore_decorators=DECORATED)
+    vulture.scavenge([ROOT / folder for folder in ("engine", "interview", "reports")])
+    dead = []
+    for item in vulture.get_unused_code(min_confidence=60):
+        place = Path(item.filename).relative_to(ROOT).as_posix()
+        kept = (name for where, names in ALIVE.items() if fnmatch(place, where) for name in names)
+        if not any(fnmatch(item.name, name) for name in kept):
+            dead.append(f"{place}:{item.first_lineno}: nothing uses the {item.typ} `{item.name}`")
+    print("\n".join(dead) or "Nothing is dead.")
+    return int(bool(dead))
+
+
+if __name__ == "__main__":
+    sys.exit(main())

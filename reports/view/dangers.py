@@ -1,0 +1,65 @@
+"""Dangers on a sheet: what stands, what is done first, and what became of each that was ever reported."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from engine.foundation.plain_text import cleaned
+from engine.foundation.texts import say
+from engine.session.danger import Report, withdrawn
+from reports.phrases import sentence
+from reports.view.case import JobCase
+
+
+def danger_said(case: JobCase) -> str:
+    """The dangers that stand, or that nobody could say whether there is any; empty where there is none."""
+    if standing := case.job.standing:
+        return " ".join(_named(case, report) for report in standing)
+    if case.job.danger_unsaid or not (case.job.danger_said or case.job.reports):
+        return say(f"view_advice.danger_open.{case.reader}")
+    return ""
+
+
+def danger_first(case: JobCase) -> tuple[str, ...]:
+    """What is done first in the dangers that stand, in order, each step once."""
+    steps = [
+        step
+        for report in case.job.standing
+        for step in case.knowledge.dangers[report.danger].steps.for_role(case.voice, case.units)
+    ]
+    return tuple(dict.fromkeys(steps))
+
+
+def danger_record(case: JobCase) -> tuple[str, ...]:
+    """What became of every danger that was reported, as it was found, and whether none was ever looked for."""
+    return tuple(_record(case))
+
+
+def _record(case: JobCase) -> Iterator[str]:
+    for report in case.job.reports:
+        if report.cleared is not None:
+            who = say(f"view_dangers.who.{report.cleared.by}")
+            over = {"when": shown_time(report.cleared.at), "who": who, "how": sentence(cleaned(report.cleared.how))}
+            yield say("view_dangers.record.cleared", danger=_named(case, report), at=shown_time(report.at), **over)
+        elif report.made_safe:
+            yield _told(case, report, "made_safe", when=shown_time(report.made_safe))
+        else:
+            yield _told(case, report, "not_safe")
+    for report in withdrawn(case.session.events, case.knowledge, case.job.reports):
+        yield _told(case, report, "withdrawn")
+    if case.job.danger_unlooked:
+        yield say(f"view_dangers.record.unlooked.{case.reader}")
+
+
+def _told(case: JobCase, report: Report, what: str, **more: str) -> str:
+    return say(f"view_dangers.record.{what}", danger=_named(case, report), at=shown_time(report.at), **more)
+
+
+def _named(case: JobCase, report: Report) -> str:
+    return case.say(case.knowledge.dangers[report.danger].wording)
+
+
+def shown_time(at: str) -> str:
+    """A time of an event as a sheet shows it: day, hour and minute, in UTC as it was kept."""
+    day, _, hour = cleaned(at).partition("T")
+    return say("view_dangers.time", day=day, hour=hour[:5]) if hour else day
