@@ -12,6 +12,7 @@ from engine.knowledge.files import FILES, contents_of
 from engine.knowledge.format_version import FORMAT_FILE, PRESENT, refuse_other_versions, version_of
 from engine.knowledge.upgrade.from_1 import Ends, done_words, upgrade_entries, upgrade_words
 from engine.knowledge.upgrade.own_words import take_out_stale
+from engine.knowledge.upgrade.safety_of_2 import HAZARDS_FILE, Safety
 from engine.knowledge.upgrade.text_edits import YamlText
 
 _VIEW = "view.yaml"
@@ -49,6 +50,7 @@ def upgrade_folder(folder: Path) -> Upgraded:
     new: dict[str, bytes] = {}
     left: list[Problem] = []
     ends: Ends = {}
+    safety = Safety(checks_of(folder))
     for place in (folder, *language_folders(folder)):
         texts = list(texts_of_place(place))
         language = place.name if place != folder else ENGLISH
@@ -59,13 +61,16 @@ def upgrade_folder(folder: Path) -> Upgraded:
                 upgrade_words(text)
                 take_out_stale(text, Path(text.file).name)
             else:
-                found = list(upgrade_entries(text, kind, done_when, ends, place != folder))
+                found = list(upgrade_entries(text, kind, done_when, ends, safety, language))
                 left += map(text.moved, found)
             name = Path(text.file).relative_to(folder).as_posix()
             content = (folder / name).read_bytes()
             changed = text.edited_as(content)
             if changed != content:
                 former[name], new[name] = content, changed
+    if HAZARDS_FILE not in contents:
+        new[HAZARDS_FILE], unsaid = safety.hazards(f"{folder}/{HAZARDS_FILE}")
+        left += unsaid
     kept = folder / f"_version-{version}"
     write_files(kept, former, over=False)
     write_files(folder, new, over=True)
@@ -78,6 +83,11 @@ def language_folders(folder: Path) -> list[Path]:
     place = folder / LANGUAGES
     found = sorted(place.iterdir()) if place.is_dir() else []
     return [item for item in found if item.is_dir() and item.name[:1] not in "._"]
+
+
+def checks_of(folder: Path) -> frozenset[str]:
+    """The ids of the checks of a folder."""
+    return frozenset(name for kind, text in texts_of_place(folder) if kind == "check" for name, _ in text.entries(kind))
 
 
 def texts_of_place(place: Path) -> Iterator[tuple[str, YamlText]]:

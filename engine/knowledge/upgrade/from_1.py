@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Generator, Iterator, Mapping
+from collections.abc import Generator, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
 import yaml
 
 from engine.foundation.problems import Problem
+from engine.foundation.text_catalog import ENGLISH
 from engine.foundation.texts import told
 from engine.knowledge.number_words import RefusedError, read_amount
 from engine.knowledge.upgrade.properties_of_2 import ADDED, COMPUTED, MEANINGS, STRONG
+from engine.knowledge.upgrade.safety_of_2 import Safety, add_cautions, shorten
 from engine.knowledge.upgrade.text_edits import YamlText, written
 
 Ends = dict[str, frozenset[str] | None]
@@ -23,7 +25,6 @@ _LATEST: Mapping[str, str] = {
     "repair": "source",
     "cause": "source",
     "check": "source",
-    "caution": "source",
     "tree": "source",
 }
 """The field before which what is added stands; at the end of an entry that has none."""
@@ -57,7 +58,9 @@ def parted(text: str, done_when: str) -> RepairText:
     return RepairText(body[: places[0][0]].strip(), steps, done.strip())
 
 
-def upgrade_entries(text: YamlText, kind: str, done_when: str, ends: Ends, translated: bool) -> Iterator[Problem]:
+def upgrade_entries(
+    text: YamlText, kind: str, done_when: str, ends: Ends, safety: Safety, language: str
+) -> Iterator[Problem]:
     """Note the edits that bring the entries of a file into the second form; give what could not be decided.
 
     Args:
@@ -65,8 +68,10 @@ def upgrade_entries(text: YamlText, kind: str, done_when: str, ends: Ends, trans
         kind: the kind of its entries, such as `repair`.
         done_when: the words by which its language begins the end of a repair.
         ends: by repair, the readers that are told in English when it is done; filled in by the English file.
-        translated: whether it lays another language over the entries, and so holds nothing but texts.
+        safety: what the shipped folder says of hazards; filled in with the acts that the folder needs of its own.
+        language: its language; but English it lays over the entries, and so holds nothing but texts.
     """
+    translated = language != ENGLISH
     for entry_id, entry in text.entries(kind):
         if kind == "repair":
             told_end = yield from _steps(text, entry, done_when)
@@ -75,6 +80,8 @@ def upgrade_entries(text: YamlText, kind: str, done_when: str, ends: Ends, trans
             elif told_end is not None and ends.get(entry_id, told_end) != told_end:
                 yield text.problem(entry, *told("mistakes_files.format.no_end", repair=entry_id))
             yield from _amounts(text, entry_id, entry)
+        if kind == "caution":
+            shorten(text, entry_id, entry, language)
         if translated:
             continue
         lines = [
@@ -84,8 +91,12 @@ def upgrade_entries(text: YamlText, kind: str, done_when: str, ends: Ends, trans
         ]
         for line in lines:
             text.add_before(entry, _LATEST.get(kind, ""), line)
+        if kind in ("check", "repair"):
+            yield from safety.work(text, kind, entry_id, entry)
         if kind == "check":
-            _meanings(text, entry_id, entry)
+            _meanings(text, entry_id, entry, safety.keeps_off(entry_id))
+    if kind == "caution":
+        add_cautions(text, language, safety.named())
 
 
 def _steps(text: YamlText, entry: Any, done_when: str) -> Generator[Problem, None, frozenset[str] | None]:
@@ -138,18 +149,22 @@ def _amounts(text: YamlText, repair: str, entry: Any) -> Iterator[Problem]:
                 yield text.problem(amount, error.what, error.advice)
 
 
-def _meanings(text: YamlText, check: str, entry: Any) -> None:
-    for answer, meaning in MEANINGS.get(check, {}).items():
+def _meanings(text: YamlText, check: str, entry: Any, keeping_off: Iterable[str]) -> None:
+    said_of: dict[str, dict[str, str]] = {answer: {"means": what} for answer, what in MEANINGS.get(check, {}).items()}
+    for answer in keeping_off:
+        said_of.setdefault(answer, {})["keeps_off"] = "yes"
+    for answer, said in said_of.items():
         found = text.part(entry, "answers", answer)
-        if found is None or text.part(found[1], "means") is not None:
+        if found is None:
             continue
         node = found[1]
         if isinstance(node, yaml.MappingNode):
-            text.add_after(node, node.value[-1][0].value, f"means: {meaning}")
+            for name, value in said.items():
+                if text.part(node, name) is None:
+                    text.add_after(node, node.value[-1][0].value, f"{name}: {value}")
         elif isinstance(node, yaml.ScalarNode):
-            said = " ".join(node.value.split())
-            words = {"customer": said, "technician": said, "means": meaning}
-            text.replace(node, written(words, True))
+            bare = " ".join(node.value.split())
+            text.replace(node, written({"customer": bare, "technician": bare, **said}, True))
 
 
 def upgrade_words(text: YamlText) -> None:
