@@ -62,7 +62,6 @@ def asked_again_are_checks(folder: Folder) -> Iterator[Problem]:
     for placed in folder.repairs.values():
         yield from entries_are_there(folder, placed, "ask_again", "check", placed.form.ask_again)
         yield from entries_are_there(folder, placed, "amount_from", "check", placed.form.amount_from)
-        yield from entries_are_there(folder, placed, "waits_for", "check", placed.form.waits_for)
 
 
 def mains_work_is_an_electricians(folder: Folder) -> Iterator[Problem]:

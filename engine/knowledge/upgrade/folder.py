@@ -14,6 +14,7 @@ from engine.knowledge.upgrade.dangers_of_2 import DANGERS_FILE, dangers_of
 from engine.knowledge.upgrade.from_1 import Ends, done_words, upgrade_entries, upgrade_words
 from engine.knowledge.upgrade.limits_of_2 import LIMITS_FILE, limits_text
 from engine.knowledge.upgrade.own_words import take_out_stale
+from engine.knowledge.upgrade.safety_of_2 import HAZARDS_FILE, Safety
 from engine.knowledge.upgrade.text_edits import YamlText
 
 _VIEW = "view.yaml"
@@ -51,6 +52,7 @@ def upgrade_folder(folder: Path) -> Upgraded:
     new: dict[str, bytes] = {}
     left: list[Problem] = []
     ends: Ends = {}
+    safety = Safety(checks_of(folder))
     for place in (folder, *language_folders(folder)):
         texts = list(texts_of_place(place))
         language = place.name if place != folder else ENGLISH
@@ -61,7 +63,7 @@ def upgrade_folder(folder: Path) -> Upgraded:
                 upgrade_words(text)
                 take_out_stale(text, Path(text.file).name)
             else:
-                found = list(upgrade_entries(text, kind, done_when, ends, place != folder))
+                found = list(upgrade_entries(text, kind, done_when, ends, safety, language))
                 left += map(text.moved, found)
             name = Path(text.file).relative_to(folder).as_posix()
             content = (folder / name).read_bytes()
@@ -70,6 +72,9 @@ def upgrade_folder(folder: Path) -> Upgraded:
                 former[name], new[name] = content, changed
         if added := dangers_of(contents, language):
             new[(place / DANGERS_FILE).relative_to(folder).as_posix()] = added
+    if HAZARDS_FILE not in contents:
+        new[HAZARDS_FILE], unsaid = safety.hazards(f"{folder}/{HAZARDS_FILE}")
+        left += unsaid
     kept = folder / f"_version-{version}"
     if LIMITS_FILE not in contents:
         new[LIMITS_FILE] = limits_text().encode()
@@ -84,6 +89,11 @@ def language_folders(folder: Path) -> list[Path]:
     place = folder / LANGUAGES
     found = sorted(place.iterdir()) if place.is_dir() else []
     return [item for item in found if item.is_dir() and item.name[:1] not in "._"]
+
+
+def checks_of(folder: Path) -> frozenset[str]:
+    """The ids of the checks of a folder."""
+    return frozenset(name for kind, text in texts_of_place(folder) if kind == "check" for name, _ in text.entries(kind))
 
 
 def texts_of_place(place: Path) -> Iterator[tuple[str, YamlText]]:

@@ -10,9 +10,11 @@ from typing import Any
 import yaml
 
 from engine.foundation.problems import Problem
+from engine.foundation.text_catalog import ENGLISH
 from engine.foundation.texts import told
 from engine.knowledge.number_words import RefusedError, read_amount
 from engine.knowledge.upgrade.properties_of_2 import ADDED, COMPUTED, MEANINGS, REPORTS, STRONG
+from engine.knowledge.upgrade.safety_of_2 import Safety, add_cautions, shorten
 from engine.knowledge.upgrade.text_edits import YamlText, written
 
 Ends = dict[str, frozenset[str] | None]
@@ -23,7 +25,6 @@ _LATEST: Mapping[str, str] = {
     "repair": "source",
     "cause": "source",
     "check": "source",
-    "caution": "source",
     "tree": "source",
 }
 """The field before which what is added stands; at the end of an entry that has none."""
@@ -57,7 +58,9 @@ def parted(text: str, done_when: str) -> RepairText:
     return RepairText(body[: places[0][0]].strip(), steps, done.strip())
 
 
-def upgrade_entries(text: YamlText, kind: str, done_when: str, ends: Ends, translated: bool) -> Iterator[Problem]:
+def upgrade_entries(
+    text: YamlText, kind: str, done_when: str, ends: Ends, safety: Safety, language: str
+) -> Iterator[Problem]:
     """Note the edits that bring the entries of a file into the second form; give what could not be decided.
 
     Args:
@@ -65,8 +68,10 @@ def upgrade_entries(text: YamlText, kind: str, done_when: str, ends: Ends, trans
         kind: the kind of its entries, such as `repair`.
         done_when: the words by which its language begins the end of a repair.
         ends: by repair, the readers that are told in English when it is done; filled in by the English file.
-        translated: whether it lays another language over the entries, and so holds nothing but texts.
+        safety: what the shipped folder says of hazards; filled in with the acts that the folder needs of its own.
+        language: its language; but English it lays over the entries, and so holds nothing but texts.
     """
+    translated = language != ENGLISH
     for entry_id, entry in text.entries(kind):
         if kind == "repair":
             told_end = yield from _steps(text, entry, done_when)
@@ -75,6 +80,8 @@ def upgrade_entries(text: YamlText, kind: str, done_when: str, ends: Ends, trans
             elif told_end is not None and ends.get(entry_id, told_end) != told_end:
                 yield text.problem(entry, *told("mistakes_files.format.no_end", repair=entry_id))
             yield from _amounts(text, entry_id, entry)
+        if kind == "caution":
+            shorten(text, entry_id, entry, language)
         if translated:
             continue
         lines = [
@@ -84,9 +91,14 @@ def upgrade_entries(text: YamlText, kind: str, done_when: str, ends: Ends, trans
         ]
         for line in lines:
             text.add_before(entry, _LATEST.get(kind, ""), line)
+        if kind in ("check", "repair"):
+            yield from safety.work(text, kind, entry_id, entry)
         if kind == "check":
             _said_of_answers(text, entry, "means", MEANINGS.get(entry_id, {}))
             _said_of_answers(text, entry, "reports", REPORTS.get(entry_id, {}))
+            _said_of_answers(text, entry, "keeps_off", dict.fromkeys(safety.keeps_off(entry_id), "yes"))
+    if kind == "caution":
+        add_cautions(text, language, safety.named())
 
 
 def _steps(text: YamlText, entry: Any, done_when: str) -> Generator[Problem, None, frozenset[str] | None]:

@@ -2,27 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 ADDED: Mapping[tuple[str, str], Mapping[str, str | list[str]]] = {
     ("cause", "indicator_bleached"): {"bleaches_test": "yes"},
-    ("caution", "acid_never_with_chlorine"): {"told_for": ["gas", "acid", "spent_acid"]},
-    ("caution", "isolate_and_prove_dead"): {"told_for": ["isolating"]},
-    ("caution", "licensed_electrician"): {"told_for": ["mains"]},
-    ("caution", "tingle_keep_out"): {"told_for": ["danger"]},
-    ("caution", "acid_into_water"): {"told_for": ["acid"]},
-    ("caution", "splash_protection"): {"told_for": ["acid", "spent_acid", "splashing"]},
-    ("caution", "never_bypass_flow_sensor"): {"told_for": ["making_gas"]},
-    ("caution", "gas_in_cell"): {"told_for": ["venting"]},
-    ("caution", "residual_current_protection"): {"told_for": ["switching_on"]},
-    ("caution", "fuse_as_marked"): {"told_for": ["fusing"]},
-    ("caution", "release_pressure"): {"told_for": ["opening"]},
-    ("caution", "store_apart"): {"told_for": ["storing"]},
-    ("caution", "swimmers_out"): {"told_for": ["dosing"]},
-    ("caution", "bleached_test"): {"told_for": ["low_test"]},
-    ("caution", "spent_acid"): {"told_for": ["spent_acid"]},
-    ("caution", "no_scraping"): {"told_for": ["cleaning"]},
-    ("caution", "not_on_undissolved_salt"): {"told_for": ["salting"]},
     ("check", "owner_test"): {"tells": "owners_free_chlorine", "should_be": "fine"},
     ("check", "months_since_clean"): {"tells": "months_since_clean"},
     ("check", "tested_salt"): {"should_be": "right"},
@@ -62,3 +45,17 @@ COMPUTED: Mapping[str, str] = {
 """What `as computed` was worked out by, for each part."""
 STRONG: Mapping[tuple[str, str], str] = {("superchlorinate", "chlorine_for_hand_dosing"): "strong_chlorine"}
 """The same where a repair has its own way."""
+LET_GO: Mapping[tuple[str, str], Sequence[str]] = {
+    ("check", "danger_now"): ["tingle_keep_out"],
+    ("repair", "add_salt"): ["swimmers_out"],
+    ("repair", "replace_water"): ["swimmers_out", "not_on_undissolved_salt"],
+    ("repair", "circulate_and_retest"): ["swimmers_out"],
+    ("repair", "add_stabiliser"): ["acid_never_with_chlorine", "store_apart"],
+    ("repair", "new_cell"): ["never_bypass_flow_sensor"],
+    ("repair", "renew_cell_lead"): ["licensed_electrician"],
+    ("repair", "restore_pump"): ["licensed_electrician", "tingle_keep_out", "residual_current_protection"],
+    ("repair", "set_timers"): ["licensed_electrician", "never_bypass_flow_sensor"],
+    ("repair", "seal_suction"): ["gas_in_cell"],
+    ("repair", "set_valves"): ["isolate_and_prove_dead", "never_bypass_flow_sensor", "release_pressure"],
+}
+"""Cautions that a shipped entry listed in the first form, and that none of its acts carries."""

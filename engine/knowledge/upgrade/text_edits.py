@@ -101,6 +101,17 @@ class YamlText:
         below = "".join(f"{self.newline}{indent}{line}" for line in lines)
         self.edits.append((colon, end, f" {comment}{below}" if comment else below))
 
+    def put(self, node: Any, name: str, line: str) -> None:
+        """Put a field on one line in the place of another; a comment behind it, or behind its name, stays."""
+        found = self.part(node, name)
+        if found is None:
+            return
+        key, value = found
+        start, end = key.start_mark.index, self.end(value)
+        head = self.text[start : value.start_mark.index]
+        comment = f"   {head[head.index('#') :].splitlines()[0].rstrip()}" if "#" in head else ""
+        self.edits.append((start, end, f"{line}{comment}"))
+
     def add_before(self, node: Any, name: str, lines: str) -> None:
         """Put a field before the field of this name, or at the end of the group where it has none of it."""
         found = self.part(node, name)

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 import shutil
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
@@ -12,15 +14,41 @@ from hypothesis import strategies as st
 
 from engine.foundation.problems import KnowledgeError
 from engine.foundation.yaml_reader import read_document
+from engine.knowledge.loader import load_knowledge
+from engine.knowledge.model import Check, HazardousWork, Knowledge, Repair
 from engine.knowledge.properties import PART_COMPUTATIONS
 from engine.knowledge.upgrade import upgrade_folder
 from engine.knowledge.upgrade.from_1 import parted
 from engine.knowledge.upgrade.properties_of_2 import COMPUTED, STRONG
+from engine.knowledge.upgrade.safety_of_2 import Safety
 from engine.knowledge.upgrade.text_edits import YamlText, written
 from tests.overlay import EXAMPLES
 
 OLDER = EXAMPLES / "older"
 FAULTS = Path(__file__).parents[4] / "faults"
+SHIPPED = Path(__file__).parents[4] / "faults"
+
+
+BROUGHT_BY = {
+    "acid_never_with_chlorine": "meets_gas",
+    "isolate_and_prove_dead": "works_isolated",
+    "licensed_electrician": "measures_mains",
+    "tingle_keep_out": "meets_current",
+    "acid_into_water": "pours_acid",
+    "splash_protection": "handles_splashing",
+    "never_bypass_flow_sensor": "works_on_flow_sensing",
+    "gas_in_cell": "opens_cell",
+    "residual_current_protection": "switches_on",
+    "fuse_as_marked": "fits_fuse",
+    "release_pressure": "opens_pressure",
+    "store_apart": "keeps_chemicals",
+    "swimmers_out": "doses_water",
+    "bleached_test": "trusts_low_test",
+    "spent_acid": "spends_acid",
+    "no_scraping": "handles_plates",
+    "not_on_undissolved_salt": "feeds_cell",
+}
+"""For each caution that the first form shipped with, the act that one would name who lists it: a judgement."""
 
 
 def texts_of(folder: Path) -> dict[str, str]:
@@ -32,6 +60,26 @@ def entries(content: bytes) -> list[Any]:
     found = read_document("", content).data
     assert isinstance(found, list)
     return found
+
+
+def shipped_text(name: str) -> str:
+    return (SHIPPED / name).read_text(encoding="utf-8")
+
+
+def expected_texts() -> dict[str, str]:
+    """What the older example becomes: the second one, its hazards the shipped ones and one of its own, and behind its
+    own cautions the shipped ones that those name.
+    """
+    own = OLDER / "version_2"
+    expected = texts_of(own)
+    expected["hazards.yaml"] = shipped_text("hazards.yaml") + expected.pop("own_hazards.yaml")
+    for name in ("cautions.yaml", "languages/es/cautions.yaml"):
+        entries = re.findall(r"^- caution: (\w+)\n((?:  .*\n)+)", shipped_text(name), re.M)
+        named = set(re.findall(r"\w+", " ".join(re.findall(r"(?:cautions|in_a_line): (.*)", expected["hazards.yaml"]))))
+        for caution, lines in entries:
+            if caution in named and f"- caution: {caution}\n" not in expected[name]:
+                expected[name] += f"\n- caution: {caution}\n{lines}"
+    return expected
 
 
 @pytest.fixture
@@ -49,6 +97,7 @@ def test_the_first_form_becomes_the_second_with_comments_languages_and_calls_as_
         taken = entries(text.encode())
         assert {each["danger"] for each in taken} == {"tingle", "burning_smell"}
         assert all(each == shipped[each["danger"]] for each in taken)
+    assert texts_of(older) == expected_texts()
 
 
 def test_the_former_text_is_kept_and_can_be_copied_back(older: Path) -> None:
@@ -57,12 +106,19 @@ def test_the_former_text_is_kept_and_can_be_copied_back(older: Path) -> None:
     shutil.copytree(done.kept, older, dirs_exist_ok=True)
     for new in ("format.yaml", "limits.yaml", "dangers.yaml", "languages/es/dangers.yaml"):
         (older / new).unlink()
+    (older / "format.yaml").unlink()
+    (older / "hazards.yaml").unlink()
     assert texts_of(older) == texts_of(OLDER / "version_1")
 
 
 def test_what_cannot_be_decided_is_named_with_its_place_and_left(older: Path) -> None:
+    line = len(shipped_text("hazards.yaml").splitlines()) + 3
     left = [str(problem).removeprefix(f"{older}/") for problem in upgrade_folder(older).left]
     assert left == [
+        "checks/seen.yaml:12:10: `opens_cell` demands another state of the plant; write `plant: isolated`, or take the "
+        "act out",
+        f"hazards.yaml:{line}:3: `heeds_mind_the_dog` does not say which hazards it brings; write them under `brings`, "
+        "in the words that faults/README.md gives",
         "languages/es/repairs.yaml:11:3: when `superchlorinate` is done is told here to other readers than in English; "
         "see whether a step says it, and move it to `done_when`",
         "repairs.yaml:16:51: `pieces` is no unit of an amount; known here: L, mL, kg, g, m, cm, mm",
@@ -77,6 +133,51 @@ def test_a_second_upgrade_changes_nothing(older: Path) -> None:
     (older / "format.yaml").unlink()
     assert upgrade_folder(older).files == ()
     assert texts_of(older) == before
+
+
+def test_a_folder_as_the_first_form_shipped_it_loads_and_warns_as_the_shipped_one_does(tmp_path: Path) -> None:
+    """As far as safety goes: the shipped folder written as the first form wrote it, cautions listed at each work."""
+    folder = tmp_path / "faults"
+    shutil.copytree(SHIPPED, folder, ignore=shutil.ignore_patterns("*.py", "languages", "words"))
+    known = load_knowledge(SHIPPED)
+    for path in (*(folder / "checks").glob("*.yaml"), folder / "repairs.yaml", folder / "cautions.yaml"):
+        path.write_text(as_in_the_first_form(path.read_text(encoding="utf-8"), known), encoding="utf-8")
+    (folder / "format.yaml").unlink()
+    (folder / "hazards.yaml").unlink()
+    assert upgrade_folder(folder).left == ()
+    upgraded = load_knowledge(folder)
+    assert {name: check.work for name, check in upgraded.checks.items()} == works(known.checks)
+    assert {name: repair.work for name, repair in upgraded.repairs.items()} == works(known.repairs)
+    assert upgraded.checks == known.checks
+    assert upgraded.repairs == known.repairs
+    assert upgraded.cautions == known.cautions
+    assert upgraded.acts == known.acts
+
+
+def as_in_the_first_form(text: str, known: Knowledge) -> str:
+    """A file without what the second form added for safety, and with the cautions that it took from work."""
+    entries: dict[str, Check | Repair] = {**known.checks, **known.repairs}
+
+    def listed(found: re.Match[str]) -> str:
+        work = entries[found[2]].work
+        cautions = list(dict.fromkeys([*work.cautions.owner, *work.cautions.technician]))
+        return f"{found[1]}  cautions: {written(cautions, True)}\n"
+
+    text = re.sub(r"(?m)^  (waits_for): .*\n", "", text).replace(", keeps_off: yes", "")
+    text = re.sub(r"(?m)^  in_short:(?: .*\n|\n(?:    .*\n)+)", "", text)
+    return re.sub(r"(?m)(^- (?:check|repair): (\w+)\n(?:(?!- ).*\n)*?)  does: .*\n", listed, text)
+
+
+def works(entries: Mapping[str, Check] | Mapping[str, Repair]) -> dict[str, HazardousWork]:
+    return {name: entry.work for name, entry in entries.items()}
+
+
+def test_each_caution_of_the_first_form_is_brought_by_an_act_to_work_of_the_folders_own() -> None:
+    safety = Safety(frozenset())
+    found = {name: safety.act_for(name, "any", frozenset({"owner", "technician"})).id for name in BROUGHT_BY}
+    assert found == BROUGHT_BY
+    assert safety.own == {}
+    assert set(BROUGHT_BY) <= safety.named() == set(safety.shipped.cautions)
 
 
 def test_lines_that_end_as_on_windows_go_on_ending_so(older: Path) -> None:
