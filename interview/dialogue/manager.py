@@ -143,6 +143,9 @@ class DialogueManager:
         match reply:
             case Control.LEAVE:
                 return Ending(closed=False, sheet_shown=False)
+            case Control.FINISH if act.kind == "leave_plant":
+                # Asked twice is enough: the paper says that nobody told how it was left.
+                return self._conclude()
             case Control.FINISH:
                 return self._finish()
             case Control.BACK | Note():

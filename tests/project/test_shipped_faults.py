@@ -120,9 +120,10 @@ def test_every_cause_can_be_told_from_the_usual_by_some_check() -> None:
 def test_acid_and_mains_never_go_without_their_cautions() -> None:
     for repair in KNOWLEDGE.repairs.values():
         if any(need.part == "cleaning_acid" for need in repair.parts):
-            assert {"acid_into_water", "acid_never_with_chlorine", "splash_protection"} <= set(repair.cautions)
+            for told in (repair.work.cautions.owner, repair.work.cautions.technician):
+                assert {"acid_into_water", "acid_never_with_chlorine", "splash_protection"} <= set(told)
         if repair.who == ("electrician",):
-            assert "licensed_electrician" in repair.cautions
+            assert "licensed_electrician" in repair.work.cautions.technician
 
 
 def test_the_units_own_limits_follow_common_practice() -> None:

@@ -51,6 +51,7 @@ def knowledge(checks: list[Check], causes: list[Cause], tree: Tree) -> Knowledge
         repairs=frozen({}),
         parts=frozen({}),
         cautions=frozen({}),
+        acts=frozen({}),
         dangers=frozen({}),
         roles=frozen({}),
         units=frozen({}),

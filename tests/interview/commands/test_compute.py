@@ -18,7 +18,7 @@ from interview.commands.compute import compute_command
 from tests.shipped import knowledge
 
 TOLD_FOR: dict[str, set[str]] = {
-    occasion: {name for name, caution in knowledge().cautions.items() if occasion in caution.told_for}
+    occasion: {name for act in knowledge().acts.values() if act.occasion == occasion for name in act.cautions.technician}
     for occasion in OCCASIONS
 }
 FIGURE = re.compile(r"[0-9]+(?:[.][0-9]+)?")
