@@ -36,6 +36,8 @@ MOST_ACTS = 60
 USES: Mapping[str, Sequence[tuple[str, str, str]]] = {
     "check": (
         ("check", "pointless_if", "keys"),
+        ("check", "waits_for", "list"),
+        ("repair", "waits_for", "list"),
         ("finding", "from", "list"),
         ("finding", "assume", "keys"),
         ("finding", "replaces", "list"),
@@ -59,7 +61,12 @@ USES: Mapping[str, Sequence[tuple[str, str, str]]] = {
     "repair": (("cause", "repairs", "list"), ("tree", "steps", "propose")),
     "part": (("repair", "parts", "keys"),),
     "limit": (),
-    "caution": (("check", "cautions", "list"), ("repair", "cautions", "list"), ("danger", "cautions", "list")),
+    "caution": (
+        ("act", "cautions", "by reader"),
+        ("act", "in_a_line", "by reader"),
+        ("danger", "cautions", "list"),
+    ),
+    "act": (("check", "does", "by reader"), ("repair", "does", "by reader")),
     "danger": (("check", "answers", "reports"),),
     "role": (),
     "unit": (),
@@ -176,6 +183,11 @@ def _renamed(value: Any, how: str, old: str) -> Any:
         case "reports":
             told = {answer: words for answer, words in value.items() if isinstance(words, dict) and "reports" in words}
             return {**value, **{answer: {**words, how: new(words[how])} for answer, words in told.items()}}
+        case "by reader":
+            # One list for both, or one for each.
+            each = value if isinstance(value, dict) else {"both": value}
+            lists = {reader: [new(name) for name in names] for reader, names in each.items()}
+            return lists if isinstance(value, dict) else lists["both"]
         case "keys":
             return {new(name): inside for name, inside in value.items()}
         case "inner keys":

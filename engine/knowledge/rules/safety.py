@@ -147,7 +147,8 @@ def what_keeps_off_can_be_mended(folder: Folder) -> Iterator[Problem]:
 
 
 def every_hazard_and_occasion_is_an_act(folder: Folder) -> Iterator[Problem]:
-    """Each kind of hazard is brought by some act, and each thing that the program itself lets people do is one.
+    """Each kind of hazard is brought by some act, and each thing that the program itself lets people do is one, with a
+    caution for each who may do it.
 
     Right: `act: switches_on` with `is: switching_on` and a caution for each reader.
     Wrong: no act with `is: switching_on`.
@@ -157,11 +158,18 @@ def every_hazard_and_occasion_is_an_act(folder: Folder) -> Iterator[Problem]:
     place = (f"{folder.name}/hazards.yaml", 1, 1)
     forms = [placed.form for placed in folder.acts.values()]
     for occasion in OCCASIONS:
-        if not any(form.occasion == occasion and form.boxes_for("technician") for form in forms):
+        if not any(form.occasion == occasion and _warns_all(form) for form in forms):
             yield Problem(*place, *told("mistakes_rules.required.no_caution", occasion=occasion))
     for kind in HAZARD_KINDS:
         if not any(kind in form.brings for form in forms):
             yield Problem(*place, *told("mistakes_rules.required.no_hazard", hazard=kind))
+
+
+def _warns_all(act: HazardousActForm) -> bool:
+    """Whether whoever may do it has a caution: the owner, or whoever else it is a technician's work for."""
+    readers: list[Reader] = ["owner"] if "owner" in act.who else []
+    readers += ["technician"] if set(act.who) - {"owner"} else []
+    return all(act.boxes_for(reader) for reader in readers)
 
 
 def _acts(folder: Folder, placed: _Work, reader: Reader | None = None) -> list[HazardousActForm]:
