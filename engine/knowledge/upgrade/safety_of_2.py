@@ -113,8 +113,9 @@ class Safety:
         yield from (answer.id for answer in (known.answers if known else ()) if answer.keeps_off)
 
     def named(self) -> set[str]:
-        """The cautions that hazards.yaml names."""
-        return {name for act in self.shipped.acts.values() for name in _carried(act)}
+        """The cautions that hazards.yaml and dangers.yaml name."""
+        acts = {name for act in self.shipped.acts.values() for name in _carried(act)}
+        return acts | {name for danger in self.shipped.dangers.values() for name in danger.cautions}
 
     def hazards(self, name: str) -> tuple[bytes, list[Problem]]:
         """The text of hazards.yaml, and the acts in it that do not say yet what they bring.
@@ -147,7 +148,7 @@ def shorten(text: YamlText, caution: str, entry: Any, language: str) -> None:
 
 
 def add_cautions(text: YamlText, language: str, named: Iterable[str]) -> None:
-    """Note the edit that puts those shipped cautions at the end that hazards.yaml names and the file lacks."""
+    """Note the edit that puts those shipped cautions at the end that are named and that the file lacks."""
     place = files("faults").joinpath(*(() if language == ENGLISH else (LANGUAGES, language)), CAUTIONS_FILE)
     lacking = set(named) - {name for name, _ in text.entries("caution")}
     if not place.is_file() or not isinstance(text.root, yaml.SequenceNode) or text.root.flow_style:

@@ -26,7 +26,6 @@ from tests.overlay import EXAMPLES
 
 OLDER = EXAMPLES / "older"
 FAULTS = Path(__file__).parents[4] / "faults"
-SHIPPED = Path(__file__).parents[4] / "faults"
 
 
 BROUGHT_BY = {
@@ -63,7 +62,7 @@ def entries(content: bytes) -> list[Any]:
 
 
 def shipped_text(name: str) -> str:
-    return (SHIPPED / name).read_text(encoding="utf-8")
+    return (FAULTS / name).read_text(encoding="utf-8")
 
 
 def expected_texts() -> dict[str, str]:
@@ -91,23 +90,20 @@ def test_the_first_form_becomes_the_second_with_comments_languages_and_calls_as_
     upgrade_folder(older)
     came_to = texts_of(older)
     added = {name: came_to.pop(name) for name in ("dangers.yaml", "languages/es/dangers.yaml")}
-    assert came_to == texts_of(OLDER / "version_2")
+    assert came_to == expected_texts()
     for name, text in added.items():
         shipped = {each["danger"]: each for each in entries((FAULTS / name).read_bytes())}
         taken = entries(text.encode())
         assert {each["danger"] for each in taken} == {"tingle", "burning_smell"}
         assert all(each == shipped[each["danger"]] for each in taken)
-    assert texts_of(older) == expected_texts()
 
 
 def test_the_former_text_is_kept_and_can_be_copied_back(older: Path) -> None:
     done = upgrade_folder(older)
     assert done.kept == older / "_version-1"
     shutil.copytree(done.kept, older, dirs_exist_ok=True)
-    for new in ("format.yaml", "limits.yaml", "dangers.yaml", "languages/es/dangers.yaml"):
+    for new in ("format.yaml", "limits.yaml", "hazards.yaml", "dangers.yaml", "languages/es/dangers.yaml"):
         (older / new).unlink()
-    (older / "format.yaml").unlink()
-    (older / "hazards.yaml").unlink()
     assert texts_of(older) == texts_of(OLDER / "version_1")
 
 
@@ -138,8 +134,8 @@ def test_a_second_upgrade_changes_nothing(older: Path) -> None:
 def test_a_folder_as_the_first_form_shipped_it_loads_and_warns_as_the_shipped_one_does(tmp_path: Path) -> None:
     """As far as safety goes: the shipped folder written as the first form wrote it, cautions listed at each work."""
     folder = tmp_path / "faults"
-    shutil.copytree(SHIPPED, folder, ignore=shutil.ignore_patterns("*.py", "languages", "words"))
-    known = load_knowledge(SHIPPED)
+    shutil.copytree(FAULTS, folder, ignore=shutil.ignore_patterns("*.py", "languages", "words"))
+    known = load_knowledge(FAULTS)
     for path in (*(folder / "checks").glob("*.yaml"), folder / "repairs.yaml", folder / "cautions.yaml"):
         path.write_text(as_in_the_first_form(path.read_text(encoding="utf-8"), known), encoding="utf-8")
     (folder / "format.yaml").unlink()
