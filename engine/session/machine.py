@@ -120,9 +120,8 @@ def _passable(sight: Sight, step: Step) -> bool:
     return sight.job.settled(check) or not may_say(sight.knowledge, sight.job, check)
 
 
-def _answer(sight: Sight, check: str) -> str | None:
-    """The answer a written step goes by: the id, or the band that fits a number best; None for don't know."""
-    knowledge, job = sight.knowledge, sight.job
+def answer_of(knowledge: Knowledge, job: Job, check: str) -> str | None:
+    """What a check says: the answer's id, or the band that fits a number best; None for don't know."""
     if check not in job.answers:
         return None
     reading, unit = job.answers[check].reading, knowledge.units[job.unit or DEFAULT_UNIT]
@@ -135,7 +134,7 @@ def _answer(sight: Sight, check: str) -> str | None:
 
 
 def _leads_to(sight: Sight, step: Step) -> str:
-    answer = _answer(sight, step.ask or "") if step.then else None
+    answer = answer_of(sight.knowledge, sight.job, step.ask or "") if step.then else None
     return step.then.get(answer or "", step.otherwise or CHOOSING)
 
 
@@ -152,7 +151,7 @@ def _said_otherwise(tree: Tree) -> Callable[[Sight], bool]:
 
 def _answered(step: Step, answer: str | None) -> Callable[[Sight], bool]:
     def holds(sight: Sight) -> bool:
-        return _passable(sight, step) and answer in (None, _answer(sight, step.ask or ""))
+        return _passable(sight, step) and answer in (None, answer_of(sight.knowledge, sight.job, step.ask or ""))
 
     return holds
 

@@ -271,7 +271,7 @@ def _switching(session: Session, act: Act) -> Question:
         text=say(f"asking.switch.off.{reader}" if off else f"asking.switch.on.{reader}"),
         choices=_choices("confirm", "done", cannot="cannot"),
         details=(
-            say("asking.switch.for", what=_switched_for(session, act.about)),
+            _switched_for(session, act.about),
             say("talk.switching.minutes", minutes=figure(minutes)),
         ),
         why=(say("asking.switch.why_off" if off else "asking.switch.why_on"),),
@@ -287,12 +287,12 @@ def _switching(session: Session, act: Act) -> Question:
 def _switched_for(session: Session, about: str) -> str:
     """What the supply is switched for: a check, a repair, or what was found and keeps it off."""
     if about != PLANT:
-        return title(session, about)
+        return say("asking.switch.for", what=title(session, about))
     role = _role(session)
     found = [session.knowledge.checks[name] for name in kept_off_by(session.knowledge, session.job)]
     said_of = {check.id: session.job.answers[check.id].reading.value for check in found}
     answers = [a.wording.for_role(role) for check in found for a in check.answers if a.id == said_of[check.id]]
-    return "; ".join(answers)
+    return say("asking.switch.stays_off", found="; ".join(answers))
 
 
 def _plant(session: Session, act: Act) -> Question:
@@ -392,6 +392,12 @@ def _perform(session: Session, act: Act) -> Question:
     )
 
 
+def _still_shown(session: Session, repair: str) -> tuple[str, ...]:
+    """The readings as left that speak against it that a repair helped."""
+    checks = [title(session, name) for name in session.still_shown(repair)]
+    return (say("asking.verify.still_shown", checks="; ".join(checks)),) if checks else ()
+
+
 def _verify(session: Session, act: Act) -> Question:
     knowledge, role = session.knowledge, _role(session)
     repair = knowledge.repairs[act.about]
@@ -402,7 +408,9 @@ def _verify(session: Session, act: Act) -> Question:
         text=say("asking.verify.text", what=repair.wording.for_role(role)),
         choices=_choices("helped", "helped", "not_helped", "later"),
         how=say("asking.verify.how", checks="; ".join(again)) if again else "",
-        details=()
+        details=_still_shown(session, repair.id)
+        if act.why == "still_shown"
+        else ()
         if repair.result_shows == "at once"
         else (say(f"asking.verify.shows.{repair.result_shows.replace(' ', '_')}"),),
         why=(say("asking.verify.why"),),

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from engine.foundation.texts import said, say
 from engine.quantities.quantity import figure
 from engine.session.decisions import LEFT_OFF, OTHERS_COME
+from engine.session.keeping_off import kept_off_by
 from engine.session.outcome import waiting_for
 from engine.treatment.amounts import Enough
 from engine.treatment.cautions import Concerns
@@ -99,16 +100,32 @@ def _meanwhile(case: JobCase, laid_out: Sequence[Action], about: Concerns) -> li
         return _closed_pool(case, about)
     if about.too_much:
         return [say(f"view_advice.meanwhile.too_much.{case.reader}")]
-    left_off = case.job.plant == "isolated" and not case.job.made_safe and not case.conclusion.solved
-    if left_off and case.job.role != "field":
+    off = case.job.plant != "running" and not case.job.made_safe and not case.conclusion.solved
+    lines = [*_stays_off(case), *_as_left(case, off)]
+    if off and case.job.role != "field":
         # The owner stopped in the middle of a work for which all was switched off.
-        halfway = say("view_advice.meanwhile.halfway")
-        return [halfway, _not_without_chlorine(case), say(f"view_advice.meanwhile.still_water.{case.reader}")]
-    lines = [say("view_advice.meanwhile.left_off")] if left_off and case.reader == "technician" else []
+        return [*lines, _not_without_chlorine(case), say(f"view_advice.meanwhile.still_water.{case.reader}")]
     lines += [_not_without_chlorine(case), *_dosing(case, laid_out, about), *_for_stabiliser(case)]
     if laid_out and laid_out[0].plant == "isolated" and case.conclusion.decision in LEFT_OFF:
         lines.append(say(f"view_advice.meanwhile.unit_off.{case.reader}"))
     return lines
+
+
+def _stays_off(case: JobCase) -> list[str]:
+    """What was found that keeps everything off until it is mended."""
+    found = case.worded_answers(kept_off_by(case.knowledge, case.job))
+    return [say(f"view_advice.meanwhile.stays_off.{case.reader}", found="; ".join(found))] if found else []
+
+
+def _as_left(case: JobCase, off: bool) -> list[str]:
+    """How the visit left what was switched off for it, or that nobody said so."""
+    if case.job.left_as is not None and case.reader == "technician":
+        return [say(f"view_advice.meanwhile.left.{'is_on' if case.job.left_as == 'on' else 'is_off'}")]
+    if not off or case.job.left_as is not None:
+        return []
+    if case.job.role != "field":
+        return [say("view_advice.meanwhile.halfway")]
+    return [say("view_advice.meanwhile.left_off")] if case.reader == "technician" else []
 
 
 def _dosing(case: JobCase, laid_out: Sequence[Action], about: Concerns) -> list[str]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from engine.knowledge.model import Check, RoleId, Wording
@@ -46,6 +47,17 @@ class JobCase(JobOutcome):
     def say(self, wording: Wording) -> str:
         """A wording as this sheet's reader is spoken to."""
         return wording.for_role(self.voice, self.units)
+
+    def worded_answers(self, checks: Iterable[str]) -> list[str]:
+        """What was answered to these checks, in words; what has no answer, or a number for one, is left out."""
+        said = {name: self.job.answers[name].reading.value for name in checks if name in self.job.answers}
+        entries = {name: check for name in said if (check := self.check(name)) is not None}
+        return [
+            self.say(answer.wording)
+            for name, check in entries.items()
+            for answer in check.answers
+            if answer.id == said[name]
+        ]
 
     def show(self, value: float, unit: str) -> str:
         """A quantity in the units of this sheet's reader."""

@@ -17,8 +17,11 @@ from interview.command_line.context import Places
 from interview.commands.compute import compute_command
 from tests.shipped import knowledge
 
+ACTS = tuple(knowledge().acts.values())
 TOLD_FOR: dict[str, set[str]] = {
-    occasion: {name for act in knowledge().acts.values() if act.occasion == occasion for name in act.cautions.technician}
+    occasion: {
+        name for act in knowledge().acts.values() if act.occasion == occasion for name in act.cautions.technician
+    }
     for occasion in OCCASIONS
 }
 FIGURE = re.compile(r"[0-9]+(?:[.][0-9]+)?")

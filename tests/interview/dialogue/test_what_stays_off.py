@@ -1,0 +1,218 @@
+"""What was found burnt, wet, bridged or tripping again stays off; a visit knows its own supply, and leaves it in order.
+
+That nothing is energised before what was found is mended, that isolation is proved by whoever works, and that a part is
+not put to what may have killed the last one: common practice, no source.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+
+from engine.session.acts import Act
+from engine.session.journal import Event
+from engine.session.session import Session
+from interview.dialogue.manager import DialogueManager
+from interview.messages import Control, Given, Reply, Request
+from tests.interview.people import ListedPerson, Memory, PaperSheet, clock, opened
+from tests.shipped import knowledge, models
+
+AT = "2026-05-04T09:30:00Z"
+FIELD = (("role", "field"), ("danger_now", "none"), ("unit", "default"), ("complaint", "no-output"))
+KEEPS_OFF = [
+    (check.id, answer.id) for check in knowledge().checks.values() for answer in check.answers if answer.keeps_off
+]
+ENERGISING = {"switches_on", "resets_breaker", "starts_pump"}
+"""The acts of hazards.yaml by which something is switched on."""
+
+
+def field(*said: tuple[str, str | float]) -> Session:
+    return opened(Session(models()), *FIELD, *said)
+
+
+def play(session: Session, reply: Callable[[Act], Event | None], most: int = 60) -> list[Act]:
+    """The acts of a visit whose every act is replied to so, up to its end."""
+    acts: list[Act] = []
+    while len(acts) < most:
+        act = session.next(wanted=[])
+        acts.append(act)
+        event = reply(act)
+        if act.kind == "conclude" or event is None:
+            return acts
+        session.record(event)
+    raise AssertionError("a visit without end")
+
+
+def knows_nothing(act: Act) -> Event | None:
+    """Whoever switches as told, knows nothing more and repairs nothing."""
+    match act.kind:
+        case "isolate":
+            return Event("made_safe", AT, about=act.about)
+        case "switch_on":
+            return Event("switched_on", AT, about=act.about)
+        case "perform":
+            return Event("repaired", AT, about=act.about, value="could_not", reason="no part")
+        case "leave_plant":
+            return Event("left", AT, about="plant", value=act.options[-1])
+        case _:
+            return Event("dont_know", AT, about=act.about)
+
+
+def test_there_are_answers_that_keep_everything_off() -> None:
+    found = {check for check, _ in KEEPS_OFF}
+    assert found >= {"cell_lead", "pack_inside", "cell_plates", "unit_fuse", "breaker"}
+
+
+@pytest.mark.parametrize(("check", "answer"), KEEPS_OFF)
+@pytest.mark.parametrize("complaint", sorted(knowledge().trees))
+def test_nothing_is_switched_on_after_it_as_a_trial_either(check: str, answer: str, complaint: str) -> None:
+    session = field()
+    session.record(Event("corrected", AT, about="complaint", value=complaint))
+    session.record(Event("made_safe", AT, about="cell_lead"))
+    session.record(Event("answered", AT, about=check, value=answer))
+    for act in play(session, knows_nothing):
+        assert act.kind not in ("switch_on", "verify"), act
+        if act.kind == "ask":
+            asked = knowledge().checks[act.about]
+            assert asked.plant != "running"
+            assert ENERGISING.isdisjoint(asked.work.acts.technician)
+    assert session.job.left_as == "off"
+
+
+def test_it_is_switched_off_at_once_where_it_was_still_on() -> None:
+    session = field()
+    session.record(Event("answered", AT, about="breaker", value="trips_again"))
+    assert session.next(wanted=[]).kind == "isolate"
+
+
+def test_what_was_burnt_is_mended_before_anything_is_tried() -> None:
+    session = field()
+    session.record(Event("made_safe", AT, about="cell_lead"))
+    session.record(Event("answered", AT, about="cell_lead", value="burnt"))
+    performed = [act.about for act in play(session, knows_nothing) if act.kind == "perform"]
+    assert performed == ["renew_cell_lead"]
+
+
+def test_once_mended_it_may_be_switched_on_and_seen() -> None:
+    session = field()
+    session.record(Event("made_safe", AT, about="cell_lead"))
+    session.record(Event("answered", AT, about="cell_lead", value="burnt"))
+
+    def mends(act: Act) -> Event | None:
+        if act.kind == "perform":
+            return Event("repaired", AT, about=act.about, value="done")
+        return None if act.kind == "verify" else knows_nothing(act)
+
+    acts = play(session, mends)
+    assert [act.kind for act in acts[-2:]] == ["switch_on", "verify"]
+
+
+def test_burnt_anew_after_the_repair_keeps_it_off_again() -> None:
+    session = field()
+    for event in (
+        Event("made_safe", AT, about="cell_lead"),
+        Event("answered", AT, about="cell_lead", value="burnt"),
+        Event("repaired", AT, about="renew_cell_lead", value="done"),
+        Event("answered", AT, about="cell_lead", value="burnt"),
+    ):
+        session.record(event)
+    assert all(act.kind not in ("switch_on", "verify") for act in play(session, knows_nothing))
+
+
+@pytest.mark.parametrize(
+    ("repair", "before"),
+    [
+        ("new_pack_fuse", {"cell_lead", "cell_plates"}),
+        ("renew_power_pack", {"cell_lead", "cell_plates", "cell_current"}),
+        ("acid_clean", {"cell_voltage", "cell_current"}),
+    ],
+)
+def test_a_repair_waits_for_what_is_looked_at_and_measured_first(repair: str, before: set[str]) -> None:
+    """A fuse or a pack goes again where lead or plates are at fault; volts and amps are for comparison afterwards."""
+    session = field(("unit_power", "lit"))
+    asked = set()
+    while (act := session._after_looking(Act("perform", repair, repair=repair))).kind != "perform":
+        if act.kind == "ask":
+            asked.add(act.about)
+        event = knows_nothing(act)
+        assert event is not None
+        session.record(event)
+    assert asked == before
+    assert session.job.plant == ("running" if repair == "acid_clean" else "isolated")
+
+
+def talk(session: Session, *replies: Reply) -> tuple[ListedPerson, Memory]:
+    person, memory = ListedPerson(list(replies)), Memory()
+    DialogueManager(session, person, memory, clock, PaperSheet).run()
+    return person, memory
+
+
+ISOLATED = (("water_look", "clear"), ("unit_report", "cell_service"))
+
+
+def isolated_visit() -> Session:
+    session = field(*ISOLATED)
+    session.record(Event("made_safe", AT, about="cell_plates"))
+    return session
+
+
+def test_in_another_visit_the_supply_is_asked_for_and_proved_dead_again() -> None:
+    session = isolated_visit()
+    person, memory = talk(session, Given("off"), Request("ask", "plates"))
+    assert [event.kind for event in memory.events][:2] == ["resumed", "found"]
+    assert person.asked[0].about == "plant"
+    assert (person.asked[2].kind, person.asked[2].about, session.job.plant) == ("confirm", "cell_plates", "off")
+    assert "isolate_and_prove_dead" in {caution.id for caution in person.asked[2].cautions}
+
+
+def test_who_does_not_know_how_the_supply_is_proves_it_dead_before_touching() -> None:
+    session = isolated_visit()
+    person, _ = talk(session, Control.UNKNOWN, Request("ask", "plates"))
+    assert session.job.plant == "off"
+    assert (person.asked[2].kind, person.asked[2].about) == ("confirm", "cell_plates")
+
+
+def test_a_visit_that_is_closed_leaves_nothing_off_without_a_word() -> None:
+    session = isolated_visit()
+    person, memory = talk(session, Given("off"), Control.FINISH, Given("off"), Given("keep"))
+    assert [question.kind for question in person.asked][-2:] == ["plant", "close"]
+    assert ("left", "off") in {(event.kind, event.value) for event in memory.events}
+
+
+def test_switching_on_at_the_end_comes_with_its_caution() -> None:
+    session = isolated_visit()
+    person, _ = talk(session, Given("off"), Control.FINISH, Given("on"), Given("keep"))
+    leaving = person.asked[-2]
+    assert {choice.id for choice in leaving.choices} == {"on", "off"}
+    assert "residual_current_protection" in {caution.id for caution in leaving.cautions}
+    assert session.job.plant == "running"
+
+
+def test_what_must_stay_off_is_not_left_on() -> None:
+    session = isolated_visit()
+    session.record(Event("answered", AT, about="cell_plates", value="bent_or_bridged"))
+    person, _ = talk(session, Given("off"), Control.FINISH, Given("off"), Given("keep"))
+    assert [choice.id for choice in person.asked[-2].choices] == ["off"]
+
+
+def test_a_repair_that_helped_is_held_against_what_is_read_as_left() -> None:
+    session = field(*ISOLATED, ("cell_plates", "white_scale"))
+    for event in (
+        Event("repaired", AT, about="acid_clean", value="done"),
+        Event("verified", AT, about="acid_clean", value="helped"),
+    ):
+        session.record(event)
+    assert session.next(wanted=[]).why == "solved"
+    session.record(Event("answered", AT, about="cell_plates", value="white_scale"))
+    doubted = session.next(wanted=[])
+    assert (doubted.kind, doubted.why) == ("verify", "still_shown")
+    session.record(Event("verified", AT, about="acid_clean", value="helped"))
+    assert session.next(wanted=[]).why == "solved"
+
+
+@pytest.mark.parametrize("check", [check.id for check in knowledge().checks.values() if check.plant == "running"])
+def test_what_needs_the_plant_running_is_never_put_under_an_isolated_one(check: str) -> None:
+    session = field()
+    session.record(Event("made_safe", AT, about="cell_plates"))
+    assert session.act_for(check).kind == "switch_on" or check == "unit_report"
