@@ -11,8 +11,10 @@ from pathlib import Path
 from typing import cast
 
 from engine.chlorinator.dose_limits import DoseLimits
+from engine.foundation.bounded_read import read_at_most
 from engine.foundation.text_catalog import ENGLISH, LANGUAGES
 from engine.foundation.texts import language_in_use
+from engine.foundation.yaml_reader import MOST_BYTES
 from engine.knowledge.build import limits_of
 from engine.knowledge.cautions import told_for
 from engine.knowledge.loader import read_folder
@@ -50,6 +52,6 @@ def limits_in(faults: Traversable | Path) -> DoseLimits | None:
 def _content(folder: Traversable | Path, file: str) -> Mapping[str, bytes]:
     """One file of a folder by its name; nothing where it cannot be read."""
     try:
-        return {file: folder.joinpath(file).read_bytes()}
+        return {file: read_at_most(folder.joinpath(file), MOST_BYTES + 1)}
     except OSError:
         return {}

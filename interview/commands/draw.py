@@ -27,6 +27,7 @@ from interview.command_line.output import (
     write_paper,
 )
 from interview.command_line.startup import load
+from interview.command_line.targets import inputs_of
 from interview.storage.settings import units_in_use
 from reports.card.document import card_document
 from reports.card.unroll import unroll
@@ -47,7 +48,7 @@ _PATIENCE_S = 1.0
 def draw_command(ctx: click.Context, tree: str, form: str | None, output: Path | None) -> None:
     """Draw a tree; the help that is shown stands in the words."""
     wanted = _form(form, output, _DRAWN)
-    refuse_to_print(wanted, output)
+    refuse_to_print(wanted, output, inputs_of(places_of(ctx)))
     models = _models(ctx)
     _look_up(models, tree)
     _give_out(FORMS[wanted](tree_drawing(models.knowledge, tree)).encode(), wanted, output)
@@ -65,7 +66,7 @@ def card_command(
 ) -> None:
     """Print the card of a tree; the help that is shown stands in the words."""
     wanted = _form(form, output, _CARDS)
-    refuse_to_print(wanted, output)
+    refuse_to_print(wanted, output, inputs_of(places_of(ctx)))
     models, system = _models(ctx), units or units_in_use()
     _look_up(models, tree, unit)
     with _progress() as told:
@@ -98,7 +99,7 @@ def _give_out(made: bytes, form: str, output: Path | None) -> None:
     if output is None:
         print_paper(made, form)
     else:
-        write_paper(made, output)
+        write_paper(made, output, private=False)
 
 
 @contextmanager
