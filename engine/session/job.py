@@ -155,7 +155,7 @@ def fold(job: Job, event: Event, knowledge: Knowledge) -> None:
     job.notes.append(as_said(event))
     if event.kind == "danger_reported" or event.about == DANGER_CHECK:
         # A danger that has no name any more is still one: whether there is any is asked anew.
-        job.danger_said = False
+        job.danger_said = job.danger_unsaid = False
     if event.kind in ("handed_on", "closed"):
         # However it was called: what was closed is closed.
         _bring_in(job, replace(event, value=None), knowledge)

@@ -25,23 +25,31 @@ def refuse_unknown(event: Event, known: Knowledge) -> None:
             if event.about not in ("unit", "brought"):
                 _refuse_check(event, known.checks)
         case "repaired" | "verified" | "already_tried":
-            if event.about not in known.repairs:
-                raise ValueError(say("admitting.no_repair", name=repr(event.about)))
-            if event.kind in _OUTCOMES:
-                _refuse_other_than(event, _OUTCOMES[event.kind])
+            _refuse_repair(event, known)
         case "cant" | "lifted":
             _refuse_check(event, {*known.checks, *known.repairs} - {DANGER_CHECK})
         case "deferred":
             if event.about not in {*known.checks, *known.repairs} - {DANGER_CHECK}:
                 raise ValueError(say("admitting.cannot_wait", name=repr(event.about)))
         case "danger_reported" | "danger_cleared":
-            if event.about not in known.dangers:
-                raise ValueError(say("admitting.no_danger", name=repr(event.about)))
-            if event.kind == "danger_cleared":
-                _refuse_other_than(event, CLEARERS)
+            _refuse_danger(event, known)
         case "closed" | "handed_on":
             if event.value is not None:
                 _refuse_other_than(event, DECISIONS)
+
+
+def _refuse_repair(event: Event, known: Knowledge) -> None:
+    if event.about not in known.repairs:
+        raise ValueError(say("admitting.no_repair", name=repr(event.about)))
+    if event.kind in _OUTCOMES:
+        _refuse_other_than(event, _OUTCOMES[event.kind])
+
+
+def _refuse_danger(event: Event, known: Knowledge) -> None:
+    if event.about not in known.dangers:
+        raise ValueError(say("admitting.no_danger", name=repr(event.about)))
+    if event.kind == "danger_cleared":
+        _refuse_other_than(event, CLEARERS)
 
 
 def _refuse_said(event: Event, known: Knowledge) -> None:
