@@ -20,8 +20,7 @@ ALIVE = {
     # click calls or reads these by their names.
     "interview/command_line/help.py": ("help", "get_help", "allow_extra_args"),
     "interview/commands/app.py": ("obj",),
-    # Templates and the sheet as data show every field.
-    "reports/renderers/html.py": ("dense",),
+    # The sheet as data shows every field.
     "reports/view/model.py": ("times_rarer",),
     # Tests hold the program to these: the ids that code may name, that a drawing is the machine, the published schema.
     "engine/knowledge/required.py": ("NAMED",),

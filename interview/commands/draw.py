@@ -8,6 +8,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from datetime import date
 from pathlib import Path
+from typing import get_args
 
 import click
 
@@ -58,7 +59,7 @@ def draw_command(ctx: click.Context, tree: str, form: str | None, output: Path |
 @click.argument("tree", shell_complete=known_ids("trees"))
 @click.option("--as", "form", cls=SaidOption, of="drawings", type=click.Choice(_CARDS))
 @click.option("-o", "--output", cls=SaidOption, of="drawings", metavar="FILE", type=click.Path(path_type=Path))
-@click.option("--units", cls=SaidOption, type=click.Choice(["metric", "us"]))
+@click.option("--units", cls=SaidOption, type=click.Choice(get_args(System)))
 @click.option("--unit", cls=SaidOption, default=DEFAULT_UNIT, show_default=True, shell_complete=known_ids("units"))
 @click.pass_context
 def card_command(
