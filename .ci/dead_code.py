@@ -27,6 +27,8 @@ ALIVE = {
     "reports/tree_diagram/chart.py": ("stands_for",),
     "reports/renderers/data.py": ("sheet_schema",),
     "reports/renderers/text.py": ("RECEIPT",),
+    # Tests read journals and ask the strategy by these.
+    "engine/session/journal.py": ("read_events",),
     "engine/strategy/lookahead.py": ("next_step",),
     # How an interview ended, for whoever runs one.
     "interview/dialogue/manager.py": ("sheet_shown",),
