@@ -93,7 +93,7 @@ def test_a_complaint_of_too_much_chlorine_sells_none(line: str) -> None:
 tree: {name}
 opens: The pool smells of chlorine.
 {line}
-of_100_calls: {{nothing_wrong: 90, something_else: 10}}
+of_100_calls: {{cell_worn: 90, something_else: 10}}
 steps: {{free: {{choose: any}}}}
 source: judgement
 """
