@@ -1,7 +1,13 @@
-"""`python -m interview`: the program, where its command is not on the path."""
+"""The program, where it starts: as `brinecall`, and as `python -m interview` where that is not on the path."""
 
+import signal
 import sys
+
+if signal.getsignal(signal.SIGINT) is signal.default_int_handler:
+    # Until all is imported nothing can say that it was broken off: Ctrl-C ends the process without a word.
+    signal.signal(signal.SIGINT, signal.SIG_DFL)
 
 from interview.commands.app import main
 
-sys.exit(main())
+if __name__ == "__main__":
+    sys.exit(main())

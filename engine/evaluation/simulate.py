@@ -7,7 +7,9 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from engine.evaluation.calls import WorkedCall, read_calls
+from engine.foundation.bounded_read import read_at_most
 from engine.foundation.texts import say
+from engine.foundation.yaml_reader import MOST_BYTES
 from engine.knowledge.model import DANGER_CHECK
 from engine.session.acts import Act
 from engine.session.journal import Event
@@ -91,7 +93,7 @@ def run_facts(models: Models, file: Path, number: int, instead: Mapping[str, str
         OSError: where it cannot be read.
         LookupError: where it holds no call of this number.
     """
-    calls = read_calls(str(file), file.read_bytes(), models.knowledge, instead)
+    calls = read_calls(str(file), read_at_most(file, MOST_BYTES + 1), models.knowledge, instead)
     if not 1 <= number <= len(calls):
         raise LookupError(
             say("jobs.no_call_one", file=file, number=number)

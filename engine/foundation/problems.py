@@ -7,8 +7,11 @@ import errno
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from engine.foundation.plain_text import cleaned
 from engine.foundation.texts import said, say
 
+_LONGEST = 400
+_MOST_IN_ONE = 20
 _MOST_NAMED = 12
 """So many known words are listed at most where none is near: a longer list is read by nobody."""
 
@@ -25,7 +28,8 @@ class Problem:
 
     def __str__(self) -> str:
         """`file:line:column: what; advice`, the form that editors jump to."""
-        return f"{self.file}:{self.line}:{self.column}: {self.what}; {self.advice}"
+        where = f"{cleaned(self.file)}:{self.line}:{self.column}"
+        return f"{where}: {shown(self.what)}; {shown(self.advice)}"
 
 
 class KnowledgeError(Exception):
@@ -34,7 +38,19 @@ class KnowledgeError(Exception):
     def __init__(self, problems: Iterable[Problem]) -> None:
         """Keep the problems sorted by file, line and column, each once."""
         self.problems: tuple[Problem, ...] = tuple(sorted(set(problems)))
-        super().__init__("\n".join(str(problem) for problem in self.problems))
+        super().__init__("\n".join(str(problem) for problem in self.problems[:_MOST_IN_ONE]))
+
+
+def shown(text: str, most: int = _LONGEST) -> str:
+    """Text that quotes what somebody wrote, as a message can carry it: one line, plain, the middle left out where long.
+
+    Args: at most so many characters.
+    """
+    plain = cleaned(text)
+    if len(plain) <= most:
+        return plain
+    head = (most - 5) * 2 // 3
+    return f"{plain[:head]} ... {plain[len(plain) - (most - 5 - head) :]}"
 
 
 def nearest(word: str, known: Iterable[str]) -> str | None:

@@ -8,9 +8,10 @@ from importlib.resources import files
 from importlib.resources.abc import Traversable
 from pathlib import Path as FilePath
 
+from engine.foundation.bounded_read import read_at_most
 from engine.foundation.problems import KnowledgeError, Problem, why_not
 from engine.foundation.texts import speak_with, told
-from engine.foundation.yaml_reader import Path, YamlDocument, compose
+from engine.foundation.yaml_reader import MOST_BYTES, Path, YamlDocument, compose
 
 ENGLISH = "en"
 """The language that stands in the knowledge itself; every other one is laid over it."""
@@ -62,13 +63,20 @@ class Phrases:
             self._half_read.add(name)
             try:
                 for layer in reversed(self._layers):
-                    texts.update(_texts(layer.joinpath(f"{name}.yaml"), name))
+                    _lay_over(texts, _texts(layer.joinpath(f"{name}.yaml"), name))
             except KnowledgeError:
                 del self._files[name]
                 raise
             finally:
                 self._half_read.discard(name)
         return self._files[name]
+
+
+def _lay_over(texts: dict[str, str], over: Mapping[str, str]) -> None:
+    """Put texts over others; one with a field that the program does not fill in is left out, as `check` tells."""
+    for key, text in over.items():
+        if "{" not in text or key not in texts or fields_of(text) <= fields_of(texts[key]):
+            texts[key] = text
 
 
 def fields_of(text: str) -> frozenset[str]:
@@ -110,7 +118,7 @@ def flat_texts(document: YamlDocument) -> dict[str, str]:
 def _texts(file: Traversable | FilePath, name: str) -> dict[str, str]:
     """The texts of one file, each under its whole key; none where there is no such file."""
     try:
-        content = file.read_bytes()
+        content = read_at_most(file, MOST_BYTES + 1)
     except FileNotFoundError:
         return {}
     except OSError as error:

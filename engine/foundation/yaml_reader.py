@@ -26,6 +26,10 @@ _LOADER = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 _WHOLE = re.compile(r"[-+]?(?:0|[1-9][0-9]{0,14})")
 _FRACTION = re.compile(r"[-+]?(?:(?:0|[1-9][0-9]*)?\.[0-9]+(?:[eE][-+]?[0-9]+)?|(?:0|[1-9][0-9]*)[eE][-+]?[0-9]+)")
 _NOT_TEXT = re.compile("[^\t\n\r -~\x85\xa0-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
+_STEERS = re.compile(
+    "[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f\u200e\u200f\u202a-\u202e\u2066-\u2069\ud800-\udfff]"
+)
+"""Control characters and marks of direction (Unicode Standard Annex 9); half a surrogate pair is no text at all."""
 _LINE_END = re.compile("\r\n|[\n\r\x85\u2028\u2029]")
 
 
@@ -77,6 +81,7 @@ class _Builder:
             return None
         self._check_plain(event, place)
         if isinstance(event, yaml.ScalarEvent):
+            self._check_signs(event, place)
             return _scalar(event)
         return self._sequence(path) if isinstance(event, yaml.SequenceStartEvent) else self._mapping(path)
 
@@ -85,6 +90,11 @@ class _Builder:
             self._report(place, *told("mistakes_text.anchor", name=event.anchor))
         if event.tag is not None:
             self._report(place, *tag())
+
+    def _check_signs(self, event: Any, place: Place) -> None:
+        """What is written as an escape in quotes must not steer a terminal or a page either."""
+        if (bad := _STEERS.search(str(event.value))) is not None:
+            self._report(place, *told("mistakes_text.control", code=f"U+{ord(bad[0]):04X}"))
 
     def _sequence(self, path: Path) -> list[object]:
         items: list[object] = []
@@ -107,6 +117,7 @@ class _Builder:
         place = _mark_place(event.start_mark)
         if isinstance(event, yaml.ScalarEvent):
             self._check_plain(event, place)
+            self._check_signs(event, place)
         else:
             self._pass_over(event)
         refusal = self._why_no_key(event, path)

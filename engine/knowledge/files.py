@@ -8,9 +8,11 @@ from importlib.resources.abc import Traversable
 from pathlib import Path as FilePath
 from typing import Any
 
+from engine.foundation.bounded_read import read_at_most
 from engine.foundation.problems import KnowledgeError, Problem, advice_for, why_not
 from engine.foundation.text_catalog import LANGUAGES, WORDS
 from engine.foundation.texts import say, told
+from engine.foundation.yaml_reader import MOST_BYTES
 from engine.knowledge.format_version import FORMAT_FILE
 from engine.knowledge.schema import (
     CauseForm,
@@ -73,14 +75,19 @@ def contents_of(folder: Traversable | FilePath) -> tuple[dict[str, bytes], list[
             continue
         if item.is_dir() and f"{item.name}/" in FILES:
             for file in _listed(item, f"{folder}/{item.name}"):
-                if file.is_file():
+                if _is_ours(file):
                     _take(contents, problems, str(folder), f"{item.name}/{file.name}", file, known=True)
         elif item.is_dir() and item.name[:1] not in "._":
             advice = advice_for(f"{item.name}/", [name for name in FILES if name.endswith("/")])
             problems.append(Problem(f"{folder}/{item.name}", 1, 1, say("mistakes_files.unknown_folder"), advice))
-        elif item.is_file():
+        elif _is_ours(item):
             _take(contents, problems, str(folder), item.name, item, known=item.name in (*FILES, FORMAT_FILE))
     return contents, problems
+
+
+def _is_ours(item: Any) -> bool:
+    """Whether it is to be read: a file, or what is called like one and is none, such as a link that leads nowhere."""
+    return bool(item.is_file() or (item.name.endswith((".yaml", ".yml")) and not item.is_dir()))
 
 
 def _listed(folder: Traversable | FilePath, name: str) -> list[Any]:
@@ -103,6 +110,6 @@ def _take(contents: dict[str, bytes], problems: list[Problem], folder: str, name
         problems.append(Problem(*place, say("mistakes_files.unknown_file"), advice_for(name, expected)))
     elif name.endswith(".yaml"):
         try:
-            contents[name] = file.read_bytes()
+            contents[name] = read_at_most(file, MOST_BYTES + 1)
         except OSError as error:
             problems.append(Problem(*place, *told("mistakes_files.unread_file", why=why_not(error).lower())))

@@ -8,10 +8,11 @@ from importlib.resources import files
 from importlib.resources.abc import Traversable
 from pathlib import Path as FilePath
 
-from engine.foundation.problems import KnowledgeError, Problem, advice_for
+from engine.foundation.bounded_read import read_at_most
+from engine.foundation.problems import KnowledgeError, Problem, advice_for, why_not
 from engine.foundation.text_catalog import ENGLISH, LANGUAGES, WORDS, fields_of, flat_texts
-from engine.foundation.texts import say
-from engine.foundation.yaml_reader import Path, YamlDocument, compose
+from engine.foundation.texts import say, told
+from engine.foundation.yaml_reader import MOST_BYTES, Path, YamlDocument, compose
 from engine.knowledge.files import contents_of
 from engine.knowledge.loader import read_folder
 from engine.knowledge.translation import overlay_of
@@ -67,10 +68,13 @@ def _read_words(
     for file in _inside(place):
         if file.name.endswith(".yaml"):
             try:
-                document = compose(str(file), file.read_bytes())[0]
+                document = compose(str(file), read_at_most(file, MOST_BYTES + 1))[0]
                 found[file.name.removesuffix(".yaml")] = (document, flat_texts(document))
             except KnowledgeError as error:
                 problems += error.problems
+            except OSError as error:
+                why = why_not(error).lower()
+                problems.append(Problem(str(file), 1, 1, *told("mistakes_files.unread_file", why=why)))
     return found
 
 

@@ -125,7 +125,9 @@ class BelievedJob:
         if "helped" not in self.job.verified.values():
             return None
         standing = effective(self.events)
-        helped = [k for k, event in enumerate(standing) if event.kind == "verified" and event.value == "helped"]
+        known = self.knowledge.repairs
+        said = [(k, e.about) for k, e in enumerate(standing) if e.kind == "verified" and e.value == "helped"]
+        helped = [k for k, repair in said if repair in known]
         at = helped[-1]
         # Behind another complaint, said since, what was found then counts as it does there.
         start = [event for event in standing[at:] if event.about in SET_UP]

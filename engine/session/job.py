@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Literal
 
 from engine.findings.evidence import Observation
@@ -12,6 +12,7 @@ from engine.knowledge.required import DEFAULT_UNIT
 from engine.session import danger
 from engine.session.danger import Report
 from engine.session.journal import Event
+from engine.session.validation import as_said, usable
 
 SET_UP = ("role", "unit", "complaint", "brought")
 """What is settled before the tree opens; events carry these in `about`."""
@@ -58,6 +59,7 @@ class Job:
     `mended` are the checks whose finding was repaired since it was made.
     whose result shows later. `danger_said`: the question for danger was answered, `danger_unsaid` by don't know;
     `danger_unlooked`: by that nobody has looked. `reports` are the dangers, also those that were found safe since.
+    `set_aside` holds events that the knowledge can make nothing of; what they say is a note.
     """
 
     id: str = ""
@@ -85,6 +87,7 @@ class Job:
     awaiting: str | None = None
     waiting: dict[str, str] = field(default_factory=dict)
     notes: list[str] = field(default_factory=list)
+    set_aside: list[Event] = field(default_factory=list)
     decision: str | None = None
     closed: bool = False
 
@@ -154,7 +157,21 @@ def replay(events: Sequence[Event], knowledge: Knowledge) -> Job:
 
 
 def fold(job: Job, event: Event, knowledge: Knowledge) -> None:
-    """Bring one event that stands into a job."""
+    """Bring one event that stands into a job. One that an older or another knowledge was told stands as a note."""
+    if usable(event, knowledge):
+        _bring_in(job, event, knowledge)
+        return
+    job.set_aside.append(event)
+    job.notes.append(as_said(event))
+    if event.kind == "danger_reported" or event.about == DANGER_CHECK:
+        # A danger that has no name any more is still one: whether there is any is asked anew.
+        job.danger_said = job.danger_unsaid = False
+    if event.kind in ("handed_on", "closed"):
+        # However it was called: what was closed is closed.
+        _bring_in(job, replace(event, value=None), knowledge)
+
+
+def _bring_in(job: Job, event: Event, knowledge: Knowledge) -> None:
     match event.kind:
         case "opened":
             job.id, job.fingerprint = str(event.value or ""), event.text

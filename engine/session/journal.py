@@ -4,14 +4,18 @@ from __future__ import annotations
 
 import json
 import os
-import sys
-from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import asdict, dataclass, fields
+import re
+from collections.abc import Mapping
+from contextlib import suppress
+from dataclasses import asdict, dataclass, fields, replace
 from pathlib import Path
 from typing import Final, Literal, get_args
 
+from engine.foundation.bounded_read import read_at_most
+from engine.foundation.plain_text import cleaned
 from engine.foundation.problems import why_not
 from engine.foundation.texts import say
+from engine.session.file_lock import lock, unlock
 
 EventKind = Literal[
     "opened",
@@ -39,8 +43,8 @@ EventKind = Literal[
 KINDS: Final[tuple[str, ...]] = get_args(EventKind)
 VERSION: Final = 1
 
-_LOCKED_BYTE: Final = 1 << 30
-"""Behind the end of any journal: on Windows nobody else can read what is locked, and a journal must stay readable."""
+MOST_BYTES: Final = 20_000_000
+"""No journal is longer: some hundred thousand answers."""
 
 
 class JournalError(Exception):
@@ -66,6 +70,9 @@ class Event:
     reason: str = ""
 
 
+_TEXTS: Final = ("about", "value", "text", "by", "reason")
+
+
 def event_line(event: Event) -> bytes:
     """The event as one JSON line, newline included; empty fields are left out."""
     kept = {name: value for name, value in asdict(event).items() if value not in ("", None)}
@@ -89,98 +96,197 @@ def event_from(data: Mapping[str, object]) -> Event:
     return Event(**given)  # type: ignore[arg-type]
 
 
-def read_events(path: Path) -> tuple[Event, ...]:
-    """The events of a journal; a last line cut short by a power cut is left out.
+@dataclass(frozen=True)
+class SpoiltLine:
+    """A line of a journal that holds no event: its number from 1, and why not."""
 
-    Raises: JournalError where the file cannot be read or holds something else.
+    number: int
+    why: str
+
+
+@dataclass(frozen=True)
+class JournalContent:
+    """What a journal holds: its events, the number of each one's line, and the lines that hold none."""
+
+    events: tuple[Event, ...] = ()
+    numbers: tuple[int, ...] = ()
+    spoilt: tuple[SpoiltLine, ...] = ()
+
+
+def read_journal(path: Path) -> JournalContent:
+    """What a journal holds; a spoilt line costs itself alone.
+
+    Raises: JournalError where the file cannot be read, is too long, or holds lines and not one event.
     """
     try:
-        whole = path.read_bytes()
+        whole = read_at_most(path, MOST_BYTES + 1)
     except OSError as error:
         raise JournalError(say("journal.unreadable", path=path, why=why_not(error))) from error
-    lines = whole[: whole.rfind(b"\n") + 1].splitlines()
-    return tuple(_parse(path, lines))
-
-
-def _parse(path: Path, lines: Iterable[bytes]) -> Iterator[Event]:
-    for number, line in enumerate(lines, start=1):
+    if len(whole) > MOST_BYTES:
+        raise JournalError(say("journal.too_long", path=path, bytes=f"{MOST_BYTES:,}"))
+    events, spoilt = dict[int, Event](), list[SpoiltLine]()
+    *lines, rest = whole.split(b"\n")
+    for number, line in enumerate((*lines, rest), start=1):
+        # A journal that went through an editor may have lost its last line's end, and have blank lines.
+        if not line.strip():
+            continue
         try:
-            data = json.loads(line)
-            if not isinstance(data, dict):
-                raise JournalError(say("journal.no_event"))
-            yield event_from(data)
-        except (ValueError, JournalError) as error:
-            wrong = error if isinstance(error, JournalError) else say("journal.no_json")
-            raise JournalError(say("journal.spoilt", place=f"{path}:{number}", wrong=wrong)) from error
+            events[number] = _event_of(line)
+        except JournalError as error:
+            cut = number > len(lines)
+            spoilt.append(SpoiltLine(number, say("journal.cut_short") if cut else str(error)))
+    if not events and any(line.number <= len(lines) for line in spoilt):
+        place = f"{path}:{spoilt[0].number}"
+        raise JournalError(say("journal.no_journal", place=place, wrong=spoilt[0].why))
+    return JournalContent(tuple(events.values()), tuple(events), tuple(spoilt))
+
+
+def read_events(path: Path) -> tuple[Event, ...]:
+    """The events of a journal alone. Raises JournalError as `read_journal` does."""
+    return read_journal(path).events
+
+
+def _event_of(line: bytes) -> Event:
+    """The event of one line, its texts clean. Raises JournalError where the line holds none."""
+    try:
+        data = json.loads(line)
+    except (ValueError, RecursionError) as error:
+        raise JournalError(say("journal.no_json")) from error
+    if not isinstance(data, dict):
+        raise JournalError(say("journal.no_event"))
+    event = event_from(data)
+    # Whoever wrote the file, nothing in it may steer a terminal or a page.
+    texts = {name: cleaned(text) for name in _TEXTS if isinstance(text := getattr(event, name), str)}
+    return replace(event, **texts)  # type: ignore[arg-type]
 
 
 def job_ids(folder: Path) -> list[str]:
     """The jobs kept in a folder, oldest first. Empty where the folder does not exist yet."""
-    return sorted(path.stem for path in folder.glob("*.jsonl")) if folder.is_dir() else []
+    return sorted((path.stem for path in folder.glob("*.jsonl")), key=in_order) if folder.is_dir() else []
+
+
+def in_order(job: str) -> list[tuple[int, str]]:
+    """What a job's id is sorted by: `-9` comes before `-12`."""
+    return [(int(part), "") if part.isdecimal() else (-1, part) for part in re.split("([0-9]+)", job)]
 
 
 class Journal:
     """Appends events to one job's file: one whole line and an fsync each, under an exclusive lock."""
 
-    def __init__(self, folder: Path, job: str) -> None:
-        """Open or create the job's file. Raises JournalError where the folder cannot be made or written."""
+    def __init__(self, folder: Path, job: str, *, new: bool = False) -> None:
+        """Open or create the job's file; `new`, only create it.
+
+        Raises:
+            FileExistsError: a `new` job has a name that is taken.
+            JournalError: the folder cannot be made or written, or the job is open elsewhere.
+        """
         self.job = job
         self.path = folder / f"{job}.jsonl"
+        self._torn = False
+        opened: int | None = None
         try:
-            folder.mkdir(parents=True, exist_ok=True)
-            flags = os.O_RDWR | os.O_CREAT | os.O_APPEND | getattr(os, "O_BINARY", 0)
-            self._file = os.open(self.path, flags, 0o600)
-            _lock(self._file)
-            self._cut_unfinished_line()
+            _make_private(folder)
+            flags = os.O_RDWR | os.O_CREAT | os.O_APPEND | getattr(os, "O_BINARY", 0) | (os.O_EXCL if new else 0)
+            self._file = opened = os.open(self.path, flags, 0o600)
+            lock(self._file)
+            self._refuse_removed()
+            self._end = self._end_last_line()
+            _tighten(self.path)
             _sync_folder(folder)
-        except BlockingIOError as error:
-            raise JournalError(say("journal.open_elsewhere", path=self.path)) from error
         except OSError as error:
+            if opened is not None:
+                os.close(opened)
+            if new and isinstance(error, FileExistsError) and folder.is_dir():
+                raise
+            if isinstance(error, BlockingIOError):
+                raise JournalError(say("journal.open_elsewhere", path=self.path)) from error
             raise JournalError(say("journal.not_here", folder=folder, why=why_not(error))) from error
 
     def write(self, event: Event) -> None:
-        """Append one event; it is on disk when this returns. Raises JournalError where it could not be written."""
+        """Append one event; it is on disk whole when this returns.
+
+        Raises: JournalError where it could not be written; then nothing of it is left in the file.
+        """
+        line = event_line(event)
         try:
-            os.write(self._file, event_line(event))
+            self._cut_back()
+            self._torn = True
+            self._put(line)
             os.fsync(self._file)
         except OSError as error:
+            with suppress(OSError):
+                self._cut_back()
             raise JournalError(say("journal.not_kept", path=self.path, why=why_not(error))) from error
+        self._torn, self._end = False, self._end + len(line)
 
     def close(self) -> None:
         """Close the file and give up the lock."""
-        _unlock(self._file)
+        unlock(self._file)
         os.close(self._file)
 
-    def _cut_unfinished_line(self) -> None:
+    def remove(self) -> None:
+        """Remove the file and give up the lock, in this order: nobody may open it in between and lose what he writes.
+
+        Windows removes no file that is open, and so none that somebody has opened since.
+        """
+        if os.name != "nt":
+            self.path.unlink()
+            self.close()
+            return
+        self.close()
+        with suppress(OSError):
+            self.path.unlink()
+
+    def _put(self, line: bytes) -> None:
+        """Write all of a line: the system may take a part of it at a time."""
+        while line:
+            line = line[os.write(self._file, line) :]
+
+    def _cut_back(self) -> None:
+        """Take away what a writing left that broke off."""
+        if self._torn:
+            os.ftruncate(self._file, self._end)
+            self._torn = False
+
+    def _refuse_removed(self) -> None:
+        """Raises BlockingIOError where the file was removed by whoever had it, while it was opened here."""
+        with suppress(FileNotFoundError):
+            if os.path.samestat(self.path.stat(), os.fstat(self._file)):
+                return
+        raise BlockingIOError
+
+    def _end_last_line(self) -> int:
+        """End a last line that holds an event, take away one that was never written in full; where the file ends."""
         size = os.lseek(self._file, 0, os.SEEK_END)
-        os.lseek(self._file, 0, os.SEEK_SET)
-        whole = os.read(self._file, size) if size else b""
-        os.ftruncate(self._file, whole.rfind(b"\n") + 1)
-
-
-def _lock(file: int) -> None:
-    """Keep the file for this process. Raises BlockingIOError where another one has it."""
-    if sys.platform == "win32":
-        import msvcrt
-
-        os.lseek(file, _LOCKED_BYTE, os.SEEK_SET)
+        back = min(size, MOST_BYTES)
+        os.lseek(self._file, -back, os.SEEK_END)
+        read = b""
+        while len(read) < back and (more := os.read(self._file, back - len(read))):
+            read += more
+        rest = read[read.rfind(b"\n") + 1 :]
+        if not rest:
+            return size
         try:
-            msvcrt.locking(file, msvcrt.LK_NBLCK, 1)
-        except OSError as error:
-            raise BlockingIOError(error.errno, error.strerror) from error
-    else:
-        import fcntl
+            _event_of(rest)
+        except JournalError:
+            os.ftruncate(self._file, size - len(rest))
+            return size - len(rest)
+        self._put(b"\n")
+        return size + 1
 
-        fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)
+
+def _make_private(folder: Path) -> None:
+    """Make a folder that is for its owner alone, where there is none."""
+    if not folder.is_dir():
+        folder.parent.mkdir(parents=True, exist_ok=True)
+        folder.mkdir(mode=0o700, exist_ok=True)
 
 
-def _unlock(file: int) -> None:
-    """Give the file up, where closing it does not do so at once."""
-    if sys.platform == "win32":
-        import msvcrt
-
-        os.lseek(file, _LOCKED_BYTE, os.SEEK_SET)
-        msvcrt.locking(file, msvcrt.LK_UNLCK, 1)
+def _tighten(path: Path) -> None:
+    """Take from others what rights they have in a file; whose file it is not cannot, and may write all the same."""
+    if os.name != "nt" and path.stat().st_mode & 0o077:
+        with suppress(OSError):
+            path.chmod(0o600)
 
 
 def _sync_folder(folder: Path) -> None:

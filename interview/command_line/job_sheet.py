@@ -89,7 +89,7 @@ def rendered(documents: Sequence[Document], form: str, units: System, columns: i
 def give_out(sheet: JobSheet) -> None:
     """Write a sheet to the file wished for, and say where; or print it. Raises SheetError where that cannot be."""
     if sheet.wish.target is not None:
-        print(write_paper(sheet.made(), sheet.wish.target))
+        print(write_paper(sheet.made(), sheet.wish.target, private=True))
     else:
         print_paper(sheet.made(), sheet.wish.wanted_form)
 
@@ -97,6 +97,6 @@ def give_out(sheet: JobSheet) -> None:
 def keep_sheet(sheet: Sheet, path: Path) -> str:
     """Write the sheet at the end of an interview, for printing; a sentence that says where, or why not."""
     try:
-        return write_paper(sheet.made(), path)
+        return write_paper(sheet.made(), path, private=True)
     except SheetError as error:
         return f"{error}."

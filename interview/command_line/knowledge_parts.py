@@ -12,8 +12,10 @@ from pathlib import Path
 from typing import cast
 
 from engine.chlorinator.dose_limits import DoseLimits
+from engine.foundation.bounded_read import read_at_most
 from engine.foundation.text_catalog import ENGLISH, LANGUAGES
 from engine.foundation.texts import language_in_use
+from engine.foundation.yaml_reader import MOST_BYTES
 from engine.knowledge.build import limits_of
 from engine.knowledge.catalogue import Folder
 from engine.knowledge.hazards import told_for
@@ -57,5 +59,5 @@ def _content(folder: Traversable | Path, *files: str) -> Mapping[str, bytes]:
     found = {}
     for file in files:
         with suppress(OSError):
-            found[file] = folder.joinpath(file).read_bytes()
+            found[file] = read_at_most(folder.joinpath(file), MOST_BYTES + 1)
     return found

@@ -13,8 +13,10 @@ from engine.foundation.problems import why_not
 from engine.foundation.texts import say
 from engine.quantities.unit_systems import System
 from interview.command_line.context import BadInputError
+from interview.command_line.targets import Inputs, refusal_of
 from interview.frontends.encoding import legible
 from interview.storage.atomic_write import write_whole
+from interview.storage.private import FILE
 from interview.storage.settings import units_in_use
 
 if TYPE_CHECKING:
@@ -84,29 +86,37 @@ def paper_of(units: System) -> Paper:
     return "letter" if units == "us" else "a4"
 
 
-def refuse_early(form: str, target: Path | None) -> None:
-    """Raises SheetError where nothing of this form could be written there in the end, before any work is done."""
+def refuse_early(form: str, target: Path | None, inputs: Inputs) -> None:
+    """Raises SheetError where nothing of this form could be written there in the end, before any work is done.
+
+    Args: `inputs`, what is read and must not be written over.
+    """
     if form == "pdf" and find_spec("typst") is None:
         raise SheetError(say("pages.no_pdf"))
     if target is None:
         return
+    if refused := refusal_of(target, inputs):
+        raise SheetError(refused)
     if target.is_dir():
         raise SheetError(say("sheet_command.is_folder", path=target))
     if not target.absolute().parent.is_dir():
         raise SheetError(say("sheet_command.no_folder", path=target, folder=target.absolute().parent))
 
 
-def refuse_to_print(form: str, target: Path | None) -> None:
+def refuse_to_print(form: str, target: Path | None, inputs: Inputs) -> None:
     """As `refuse_early`, where a paper without a target is printed: no PDF onto a terminal."""
     if form == "pdf" and target is None and sys.stdout.isatty():
         raise SheetError(say("sheet_command.pdf_to_terminal"))
-    refuse_early(form, target)
+    refuse_early(form, target, inputs)
 
 
-def write_paper(made: bytes, path: Path) -> str:
-    """Write a paper to a file, whole or not at all; a sentence that says where. Raises SheetError where not."""
+def write_paper(made: bytes, path: Path, *, private: bool) -> str:
+    """Write a paper to a file, whole or not at all; a sentence that says where. Raises SheetError where not.
+
+    Args: `private`, whether a new file is for its owner alone, as what is said of a job is.
+    """
     try:
-        write_whole(path, made)
+        write_whole(path, made, FILE if private else None)
     except OSError as error:
         raise SheetError(say("sheet_command.not_written", path=path, why=why_not(error))) from error
     return say("sheet_command.written", path=path)

@@ -8,10 +8,11 @@ from pathlib import Path
 from threading import Thread
 from typing import TYPE_CHECKING
 
+from engine.foundation.bounded_read import read_at_most
 from engine.foundation.problems import KnowledgeError
 from engine.foundation.text_catalog import ENGLISH, LANGUAGES
 from engine.foundation.texts import language_in_use
-from engine.foundation.yaml_reader import compose
+from engine.foundation.yaml_reader import MOST_BYTES, compose
 
 if TYPE_CHECKING:
     from engine.session.models import Models
@@ -75,7 +76,7 @@ def role_words(folder: Traversable | Path) -> list[tuple[str, str]] | None:
 
 def _role_entries(folder: Traversable | Path) -> list[tuple[str, str]] | None:
     try:
-        data = compose(ROLES_FILE, folder.joinpath(ROLES_FILE).read_bytes())[0].data
+        data = compose(ROLES_FILE, read_at_most(folder.joinpath(ROLES_FILE), MOST_BYTES + 1))[0].data
     except (OSError, KnowledgeError):
         return None
     entries = data if isinstance(data, list) else []

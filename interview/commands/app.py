@@ -15,7 +15,7 @@ from pathlib import Path
 
 import click
 
-from engine.foundation.problems import KnowledgeError, why_not
+from engine.foundation.problems import KnowledgeError, shown, why_not
 from engine.foundation.texts import say
 from engine.session.journal import JournalError
 from interview.command_line.console import folded
@@ -32,6 +32,8 @@ BAD_INPUT = 2
 INTERRUPTED = 130
 BROKEN_PIPE = 141
 LOST_TERMINAL = 129
+_LONGEST = 2000
+"""So many characters a refusal has at most, whatever it quotes."""
 
 _ELSEWHERE: Mapping[str, tuple[str, str]] = {
     "ask": ("interview.commands.ask", "ask"),
@@ -136,8 +138,13 @@ def main() -> int:
     # Importing makes many objects and hardly any garbage; looking for it would cost a tenth of the time to the first
     # question. The first question turns it on again, and so does the end.
     gc.disable()
+    if signal.getsignal(signal.SIGINT) is signal.SIG_DFL:
+        signal.signal(signal.SIGINT, signal.default_int_handler)
     write_legibly()
-    code = command_line()
+    try:
+        code = command_line()
+    except KeyboardInterrupt:
+        code = INTERRUPTED
     # What is left is only leaving; a second Ctrl-C on the way out must not show a traceback.
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     return code
@@ -192,7 +199,7 @@ def _explained(error: Exception) -> str | None:
 
 
 def _failed(message: str) -> int:
-    print(folded(f"brinecall: {' '.join(message.split())}", sys.stderr), file=sys.stderr)
+    print(folded(f"brinecall: {shown(message, _LONGEST)}", sys.stderr), file=sys.stderr)
     return BAD_INPUT
 
 

@@ -12,6 +12,7 @@ from interview.command_line.context import places_of
 from interview.command_line.help import SaidCommand, SaidOption
 from interview.command_line.output import refuse_early, refuse_to_print
 from interview.command_line.sheet_options import sheet_options, wish_of
+from interview.command_line.targets import inputs_of
 from interview.commands import run
 
 
@@ -47,9 +48,9 @@ def ask(
     places = places_of(ctx)
     wish = wish_of(sheet)
     if facts is not None:
-        refuse_to_print(wish.wanted_form, wish.target)
+        refuse_to_print(wish.wanted_form, wish.target, inputs_of(places, facts))
         ctx.exit(run.scripted(places, facts, call or 1, said, wish))
-    refuse_early(wish.wanted_form, wish.target)
+    refuse_early(wish.wanted_form, wish.target, inputs_of(places))
     ctx.exit(run.start(places, said, pipe, wish))
 
 

@@ -18,6 +18,9 @@ from engine.knowledge.upgrade import restamp, upgrade_folder
 from interview.command_line.context import places_of
 from interview.command_line.help import SaidCommand, SaidOption
 
+_MOST_TOLD = 500
+"""So many mistakes are told at once; who has mended those sees the others."""
+
 
 @click.command("check", cls=SaidCommand)
 @click.argument("folder", required=False, type=click.Path(path_type=Path))
@@ -86,8 +89,10 @@ def _restamp(folder: Path | None) -> None:
 def _fail(problems: Iterable[Problem], place: Path | Traversable, verbose: bool) -> NoReturn:
     """Print the mistakes and leave."""
     told = sorted(problems)
-    for problem in told:
+    for problem in told[:_MOST_TOLD]:
         click.echo(str(problem))
+    if len(told) > _MOST_TOLD:
+        click.echo(say("command_line.more_mistakes", count=len(told) - _MOST_TOLD))
     if verbose:
         click.echo(say("command_line.mistakes", count=len(told), place=place), err=True)
     sys.exit(1)

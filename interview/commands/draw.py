@@ -8,6 +8,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from datetime import date
 from pathlib import Path
+from typing import get_args
 
 import click
 
@@ -27,6 +28,7 @@ from interview.command_line.output import (
     write_paper,
 )
 from interview.command_line.startup import load
+from interview.command_line.targets import inputs_of
 from interview.storage.settings import units_in_use
 from reports.card.document import card_document
 from reports.card.unroll import unroll
@@ -47,7 +49,7 @@ _PATIENCE_S = 1.0
 def draw_command(ctx: click.Context, tree: str, form: str | None, output: Path | None) -> None:
     """Draw a tree; the help that is shown stands in the words."""
     wanted = _form(form, output, _DRAWN)
-    refuse_to_print(wanted, output)
+    refuse_to_print(wanted, output, inputs_of(places_of(ctx)))
     models = _models(ctx)
     _look_up(models, tree)
     _give_out(FORMS[wanted](tree_drawing(models.knowledge, tree)).encode(), wanted, output)
@@ -57,7 +59,7 @@ def draw_command(ctx: click.Context, tree: str, form: str | None, output: Path |
 @click.argument("tree", shell_complete=known_ids("trees"))
 @click.option("--as", "form", cls=SaidOption, of="drawings", type=click.Choice(_CARDS))
 @click.option("-o", "--output", cls=SaidOption, of="drawings", metavar="FILE", type=click.Path(path_type=Path))
-@click.option("--units", cls=SaidOption, type=click.Choice(["metric", "us"]))
+@click.option("--units", cls=SaidOption, type=click.Choice(get_args(System)))
 @click.option("--unit", cls=SaidOption, default=DEFAULT_UNIT, show_default=True, shell_complete=known_ids("units"))
 @click.pass_context
 def card_command(
@@ -65,7 +67,7 @@ def card_command(
 ) -> None:
     """Print the card of a tree; the help that is shown stands in the words."""
     wanted = _form(form, output, _CARDS)
-    refuse_to_print(wanted, output)
+    refuse_to_print(wanted, output, inputs_of(places_of(ctx)))
     models, system = _models(ctx), units or units_in_use()
     _look_up(models, tree, unit)
     with _progress() as told:
@@ -98,7 +100,7 @@ def _give_out(made: bytes, form: str, output: Path | None) -> None:
     if output is None:
         print_paper(made, form)
     else:
-        write_paper(made, output)
+        write_paper(made, output, private=False)
 
 
 @contextmanager

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from engine.foundation.problems import advice_for
 from engine.foundation.texts import say
-from engine.session.journal import Event, Journal, read_events
+from engine.session.journal import Event, Journal
 from interview.command_line.context import BadInputError, Places, clock
 from interview.command_line.startup import LateModels, load, role_words
 from interview.dialogue.opening import ask_role
@@ -61,18 +61,17 @@ def start(places: Places, said: Mapping[str, str], pipe: bool, wish: RenderOptio
     with _kept(places, journal):
         # The knowledge is named later, once it is loaded; whatever is said meanwhile is on disk at once.
         journal.write(Event("opened", stamp(clock), value=journal.job))
-        answers, notes, first = dict(said), tuple[str, ...](), None
+        answers, first = dict(said), None
         if "role" not in said and (words := role_words(places.faults_folder)) is not None:
-            reply, notes = ask_role(front, words, late.start)
-            match reply:
+            match ask_role(front, words, late.start, lambda note: _keep_note(journal, note)):
                 case None:
+                    if jobs.holds_something(journal):
+                        print(_resume_line(places, journal), file=sys.stderr)
                     return 0
                 case Given(value):
                     answers["role"] = str(value)
-                case Request():
-                    first = reply
-        for note in notes:
-            journal.write(Event("noted", stamp(clock), text=note))
+                case Request() as request:
+                    first = request
         for about, value in answers.items():
             journal.write(Event("answered", stamp(clock), about=about, value=value))
         return _converse(places, _opened(late.get(), journal), front, journal, wish, first, pipe)
@@ -85,14 +84,17 @@ def resume(places: Places, job: str | None) -> int:
         kept, others = _newest(folder)
     else:
         kept, others = jobs.find(folder, job), ""
-    journal = Journal(folder, kept.id)
+    journal, kept = jobs.open_again(folder, kept.id)
     with _kept(places, journal):
         models = load(places.faults_folder)
         front = choose_front_end(pipe=False)
-        session = jobs.taken_up(models, kept.events, journal.path)
+        session = jobs.taken_up(models, kept)
         about = session.tree.wording.for_role(session.job.role or "counter") if session.job.complaint else ""
         again = say("jobs.again", job=kept.id, count=kept.answers)
         front.tell(" ".join(part for part in (again, about, others) if part))
+        for lost in (kept.spoilt_lines(), jobs.set_aside(session)):
+            if lost:
+                front.tell(lost)
         if not session.job.fingerprint:
             session = _opened(models, journal)
         elif session.job.fingerprint != models.knowledge.fingerprint:
@@ -148,7 +150,11 @@ def _opened(models: Models, journal: Journal) -> Session:
     """The session of a job that has only begun; from here on its journal names the knowledge it is asked with."""
     event = Event("opened", stamp(clock), value=journal.job, text=models.knowledge.fingerprint)
     journal.write(event)
-    return jobs.taken_up(models, read_events(journal.path), journal.path)
+    return jobs.taken_up(models, jobs.read_job(journal.path.parent, journal.job))
+
+
+def _keep_note(journal: Journal, note: str) -> None:
+    journal.write(Event("noted", stamp(clock), text=note))
 
 
 def _converse(

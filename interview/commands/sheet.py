@@ -10,7 +10,6 @@ from typing import TYPE_CHECKING
 import click
 
 from engine.foundation.texts import say
-from engine.session.journal import JournalError, job_ids
 from interview.command_line.completing import kept_jobs
 from interview.command_line.context import clock, places_of
 from interview.command_line.help import SaidCommand
@@ -18,6 +17,7 @@ from interview.command_line.job_sheet import JobSheet, give_out
 from interview.command_line.output import refuse_to_print
 from interview.command_line.sheet_options import sheet_options, wish_of
 from interview.command_line.startup import load
+from interview.command_line.targets import inputs_of
 from interview.storage import jobs
 from interview.storage.jobs import JobError, KeptJob
 
@@ -34,25 +34,23 @@ _NEWEST = "last"
 def sheet_command(ctx: click.Context, /, job: str, **options: object) -> None:
     """Print the sheet of a kept job; the help that is shown stands in the words."""
     wish = wish_of(options)
-    refuse_to_print(wish.wanted_form, wish.target)
     places = places_of(ctx)
+    refuse_to_print(wish.wanted_form, wish.target, inputs_of(places))
     folder = places.jobs_folder
     kept = _newest(folder) if job == _NEWEST else jobs.find(folder, job)
-    session = jobs.taken_up(load(places.faults_folder), kept.events, folder / f"{kept.id}.jsonl")
+    session = jobs.taken_up(load(places.faults_folder), kept)
+    for lost in (kept.spoilt_lines(), jobs.set_aside(session)):
+        if lost:
+            print(f"brinecall: {lost}", file=sys.stderr)
     give_out(JobSheet(session, _day(kept, session), wish=wish))
 
 
 def _newest(folder: Path) -> KeptJob:
     """The job begun last, open or closed, that can be read and in which something was said."""
-    for name in reversed(job_ids(folder)):
-        try:
-            kept = jobs.find(folder, name)
-        except JournalError as error:
-            print(f"brinecall: {error}", file=sys.stderr)
-            continue
-        if kept.answers:
-            return kept
-    raise JobError(say("sheet_command.no_job", folder=folder))
+    found = next((kept for kept in jobs.read_jobs(folder) if kept.answers), None)
+    if found is None:
+        raise JobError(say("sheet_command.no_job", folder=folder))
+    return found
 
 
 def _day(kept: KeptJob, session: Session) -> date:
@@ -61,6 +59,6 @@ def _day(kept: KeptJob, session: Session) -> date:
         for event in reversed(kept.events):
             try:
                 return datetime.fromisoformat(event.at).astimezone().date()
-            except ValueError:
+            except (ValueError, OverflowError):
                 continue
     return clock().date()

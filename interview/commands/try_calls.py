@@ -16,8 +16,10 @@ import numpy as np
 
 from engine.evaluation.calls import WorkedCall, read_calls
 from engine.evaluation.simulate import Run, run_call
+from engine.foundation.bounded_read import read_at_most
 from engine.foundation.problems import KnowledgeError, Problem, why_not
 from engine.foundation.texts import say
+from engine.foundation.yaml_reader import MOST_BYTES
 from engine.inference.belief import likelihood
 from engine.knowledge.model import SOMETHING_ELSE, Knowledge
 from engine.quantities.quantity import figure
@@ -196,7 +198,7 @@ def _read_all(files: tuple[Path, ...], knowledge: Knowledge) -> list[WorkedCall]
     problems: list[Problem] = []
     for file in files:
         try:
-            calls += read_calls(str(file), file.read_bytes(), knowledge)
+            calls += read_calls(str(file), read_at_most(file, MOST_BYTES + 1), knowledge)
         except KnowledgeError as error:
             problems += error.problems
         except OSError as error:

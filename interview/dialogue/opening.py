@@ -23,23 +23,24 @@ def role_question(roles: Iterable[tuple[str, str]]) -> Question:
 
 
 def ask_role(
-    front: FrontEnd, roles: Iterable[tuple[str, str]], shown: Callable[[], None]
-) -> tuple[Given | Request | None, tuple[str, ...]]:
-    """Ask the first question, until it is answered or something else is wanted (None: to leave); and notes made before.
+    front: FrontEnd, roles: Iterable[tuple[str, str]], shown: Callable[[], None], keep_note: Callable[[str], None]
+) -> Given | Request | None:
+    """Ask the first question, until it is answered or something else is wanted (None: to leave).
 
     What else is wanted needs the knowledge, and so the conversation, which then asks this question again.
+
+    Args: `keep_note` keeps a note; it lasts when that returns.
     """
     question = role_question(roles)
-    notes: list[str] = []
     while True:
         reply = front.put(question, shown)
         match reply:
             case Given() | Request():
-                return reply, tuple(notes)
+                return reply
             case Control.LEAVE:
-                return None, tuple(notes)
+                return None
             case Note(text):
-                notes.append(text)
+                keep_note(text)
                 front.tell(say("opening.noted"))
             case Control.FINISH:
                 front.tell(say("opening.no_sheet_yet"))

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from typing import TextIO
 
 from engine.foundation.texts import say
+from interview.frontends.bounded_line import read_line
 from interview.messages import (
     CautionText,
     Control,
@@ -27,7 +28,7 @@ from interview.messages import (
     Sheet,
     Unable,
 )
-from interview.understanding.normalize import clean
+from interview.understanding.normalize import clean, too_long
 from interview.understanding.replies import later, read, unable, unknown
 from interview.understanding.results import AskReason, Help, Keys, Refusal
 from reports.phrases import numbered
@@ -63,7 +64,7 @@ class PipeFrontEnd:
         self._write(as_line(question) | ({"said": said} if said else {}))
         shown()
         doubted = question.doubted
-        while line := self._source.readline():
+        while line := read_line(self._source):
             if not line.strip():
                 continue
             match _read_line(line, question, doubted):
@@ -157,6 +158,8 @@ def _read_line(line: str, question: Question, doubted: str) -> Reply | Refusal |
         return Refusal(say("pipe.version", version=VERSION))
     key = next(name for name in data if name != "v")
     value = data[key]
+    if isinstance(value, str) and (refused := too_long(value)):
+        return Refusal(refused)
     if key == "why" and not isinstance(value, bool) and value in (_WHY_WORDS, _WHY_FIGURES):
         return _Why(value)
     if key in ("later", "change"):

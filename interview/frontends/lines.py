@@ -33,7 +33,7 @@ from interview.messages import (
     Sheet,
     Unable,
 )
-from interview.understanding.normalize import clean
+from interview.understanding.normalize import clean, too_long
 from interview.understanding.replies import at_once, is_back, is_consent, read, value_of
 from interview.understanding.results import AskReason, Help, Keys, Refusal
 
@@ -119,6 +119,12 @@ class LineFrontEnd:
         printed = sheet.text(sheet_columns(self._lines.width))
         self._lines.write([Line(""), *(Line(line) for line in printed.splitlines())])
 
+    def _read(self, prompt: str, shown: Callable[[], None], at_once: str = "") -> str:
+        """One line; one that is too long is refused whole, and another is read."""
+        while refused := too_long(typed := self._lines.read(prompt, shown, at_once)):
+            self._lines.write(paragraph(refused, self._lines.width))
+        return typed
+
     def _ask(self, question: Question, shown: Callable[[], None]) -> Reply:
         self._lines.write(asked(question, self._lines.width, self._lines.height))
         if not self._hinted:
@@ -128,7 +134,7 @@ class LineFrontEnd:
         if question.kind == "confirm":
             self._lines.forget_keys()
         while True:
-            typed = self._lines.read(prompt_for(question), shown, at_once(question))
+            typed = self._read(prompt_for(question), shown, at_once(question))
             if not clean(typed):
                 # Return by habit after a one-key command, or by accident: the prompt says again what it takes.
                 continue
@@ -172,7 +178,7 @@ class LineFrontEnd:
     def _reason(self, tells: str = "") -> str | None:
         """Why something cannot be done, or what `tells` asks for; None where the person goes back to the question."""
         while True:
-            typed = clean(self._lines.read(tells or say("asking.prompt.reason"), _nothing))
+            typed = clean(self._read(tells or say("asking.prompt.reason"), _nothing))
             if is_back(typed):
                 return None
             if typed:
@@ -192,7 +198,7 @@ class LineFrontEnd:
         # Consent to what has not been read yet is none.
         self._lines.forget_keys()
         while True:
-            typed = self._lines.read(say("asking.prompt.confirm"), _nothing)
+            typed = self._read(say("asking.prompt.confirm"), _nothing)
             if is_consent(typed):
                 return None
             match read(typed, question):
@@ -211,7 +217,7 @@ class LineFrontEnd:
 
     def _more(self, question: Question) -> Reply | None:
         """Wait until a screen has been read; a reply where one is given there already."""
-        while clean(typed := self._lines.read(say("talk.more"), _nothing)) and not is_consent(typed):
+        while clean(typed := self._read(say("talk.more"), _nothing)) and not is_consent(typed):
             meant = read(typed, question)
             if isinstance(meant, Control | Unable | Deferred | Note | Request):
                 return meant
@@ -231,7 +237,7 @@ class LineFrontEnd:
         while at < len(steps):
             step = say("talk.together.step", number=at + 1, count=len(steps), what=steps[at])
             self._lines.write(paragraph(step, width))
-            typed = self._lines.read(say("talk.together.prompt"), _nothing)
+            typed = self._read(say("talk.together.prompt"), _nothing)
             by_habit, helped_last = helped_last and not clean(typed), False
             if by_habit:
                 # `?` needs no Return; one that follows it says nothing of a step.

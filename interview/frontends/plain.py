@@ -10,6 +10,7 @@ import shutil
 import sys
 from collections.abc import Callable, Iterable, Iterator, Sequence
 
+from interview.frontends.bounded_line import read_line
 from interview.frontends.layout import Line
 from interview.frontends.lines import LineFrontEnd
 
@@ -46,7 +47,7 @@ class PlainLines:
         print(prompt, end="", flush=True)
         shown()
         self._heed_mark()
-        line = sys.stdin.readline()
+        line = read_line(sys.stdin)
         if not line:
             raise EOFError
         if not sys.stdin.isatty():

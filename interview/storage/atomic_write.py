@@ -2,26 +2,33 @@
 
 from __future__ import annotations
 
+import errno
 import os
+import stat
+import sys
 import tempfile
 from pathlib import Path
 
 
-def write_whole(path: Path, content: bytes) -> None:
+def write_whole(path: Path, content: bytes, rights: int | None = None) -> None:
     """Write a file, so that at every moment either the old content or the whole new one stands there.
 
     Args:
         path: where to; a link is followed, a device or a pipe is written to as it is, a folder is an error.
         content: the whole of it.
+        rights: those of a new file; by default those that new files have here.
 
     Raises: OSError where it cannot be written; then nothing has changed.
     """
     if path.is_dir():
-        raise IsADirectoryError(21, os.strerror(21), str(path))
-    place = path.resolve()
+        raise IsADirectoryError(errno.EISDIR, os.strerror(errno.EISDIR), str(path))
+    try:
+        place = path.resolve()
+    except RuntimeError as error:
+        # Before Python 3.13; and nothing can be written there.
+        raise OSError(errno.ELOOP, os.strerror(errno.ELOOP), str(path)) from error
     if place.exists() and not place.is_file():
-        # A device or a pipe takes what it is given; nothing must be put in its place.
-        place.write_bytes(content)
+        _hand_over(place, content)
         return
     handle, name = tempfile.mkstemp(prefix=f".{place.name}.", dir=place.parent)
     beside = Path(name)
@@ -30,11 +37,21 @@ def write_whole(path: Path, content: bytes) -> None:
             file.write(content)
             file.flush()
             os.fsync(file.fileno())
-        beside.chmod(place.stat().st_mode & 0o777 if place.exists() else 0o666 & ~_umask())
+        new = 0o666 & ~_umask() if rights is None else rights
+        beside.chmod(place.stat().st_mode & 0o777 if place.exists() else new)
         beside.replace(place)
     except BaseException:
         beside.unlink(missing_ok=True)
         raise
+
+
+def _hand_over(place: Path, content: bytes) -> None:
+    """Give a device or a pipe its content; nothing must be put in its place. A pipe that nobody reads is an error."""
+    opened = os.open(place, os.O_WRONLY | getattr(os, "O_NONBLOCK", 0))
+    with os.fdopen(opened, "wb") as file:
+        if sys.platform != "win32" and stat.S_ISFIFO(os.fstat(opened).st_mode):
+            os.set_blocking(opened, True)
+        file.write(content)
 
 
 def _umask() -> int:

@@ -3,21 +3,30 @@
 from __future__ import annotations
 
 import os
+import re
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from platformdirs import user_data_path
+
+from engine.foundation.problems import shown
 from engine.foundation.texts import say
-from engine.session.journal import Event, Journal, JournalError, job_ids, read_events
+from engine.session.journal import Event, Journal, JournalError, SpoiltLine, job_ids, read_journal
+from interview.storage.private import tighten
 
 if TYPE_CHECKING:
     from engine.session.models import Models
     from engine.session.session import Session
 
 ENVIRONMENT = "BRINECALL_JOBS"
+_ID = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}-[0-9]{4}(-[0-9]+)?")
+_MOST_TOLD = 5
+"""So many spoilt lines or files are told one by one; of more it is said how many."""
 
 
 Clock = Callable[[], datetime]
@@ -30,33 +39,58 @@ class JobError(Exception):
 
 @dataclass(frozen=True)
 class KeptJob:
-    """A job as it is kept: its id, its events, and whether it is still open."""
+    """A job as it is kept: its id, its events, whether it is still open, and the lines of its file that are spoilt."""
 
     id: str
     events: tuple[Event, ...]
     is_open: bool
+    spoilt: tuple[SpoiltLine, ...] = ()
 
     @property
     def answers(self) -> int:
         """How many answers it holds."""
         return sum(event.kind == "answered" for event in self.events)
 
+    @property
+    def says_something(self) -> bool:
+        """Whether anything was ever said in it, and can be read."""
+        return any(event.kind != "opened" for event in self.events)
+
+    def spoilt_lines(self) -> str:
+        """Which lines of its file cannot be read, in a sentence; empty where all can."""
+        if not self.spoilt:
+            return ""
+        named = "; ".join(f"{line.number} ({line.why})" for line in self.spoilt[:_MOST_TOLD])
+        count = len(self.spoilt)
+        more = say("jobs.and_more", count=count - _MOST_TOLD) if count > _MOST_TOLD else ""
+        fields = {"job": self.id, "count": count, "lines": f"{named}{more}"}
+        return say("jobs.spoilt_one", **fields) if count == 1 else say("jobs.spoilt", **fields)
+
 
 def default_folder() -> Path:
-    """Where jobs are kept unless said otherwise: BRINECALL_JOBS, else the platform's place for a user's data."""
+    """Where jobs are kept unless said otherwise: BRINECALL_JOBS, else the platform's place for a user's data.
+
+    Where jobs lie in the place of earlier versions and none in the platform's, they stay there.
+    Raises JobError where this user has no place.
+    """
     if chosen := os.environ.get(ENVIRONMENT):
         return Path(chosen)
+    place, former = user_data_path("brinecall", appauthor=False) / "jobs", _former_folder()
+    if place.parts[:1] == ("~",):
+        raise JobError(say("jobs.no_home"))
+    return former if former is not None and former.is_dir() and not place.is_dir() else place
+
+
+def _former_folder() -> Path | None:
+    """Where earlier versions kept jobs; None where they found no place."""
     if os.name == "nt" and (local := os.environ.get("LOCALAPPDATA")):
         return Path(local) / "brinecall" / "jobs"
-    data = os.environ.get("XDG_DATA_HOME")
-    return (Path(data) if data else _home() / ".local" / "share") / "brinecall" / "jobs"
-
-
-def _home() -> Path:
+    if data := os.environ.get("XDG_DATA_HOME"):
+        return Path(data) / "brinecall" / "jobs"
     try:
-        return Path.home()
-    except RuntimeError as error:
-        raise JobError(say("jobs.no_home")) from error
+        return Path.home() / ".local" / "share" / "brinecall" / "jobs"
+    except RuntimeError:
+        return None
 
 
 def stamp(clock: Clock) -> str:
@@ -65,49 +99,86 @@ def stamp(clock: Clock) -> str:
 
 
 def new_job(folder: Path, now: datetime) -> Journal:
-    """Create a job named by the minute, such as `2026-11-25-1432`. Raises JournalError where it cannot be kept."""
-    name = now.strftime("%Y-%m-%d-%H%M")
-    taken = set(job_ids(folder))
-    number = 1
+    """Create a job named by the minute, such as `2026-11-25-1432`. Raises JournalError where it cannot be kept.
+
+    Where the clock was set back the newest job's minute stands in for its own, so that the newest stays the last.
+    """
+    name = f"{now:%Y}-{now:%m-%d-%H%M}".rjust(15, "0")
+    newest = next((job for job in reversed(job_ids(folder)) if _ID.fullmatch(job)), "")
+    name = max(name, newest[:15])
+    number = int(newest[16:] or 1) + 1 if newest.startswith(name) else 1
     while True:
-        job = name if number == 1 else f"{name}-{number}"
-        number += 1
-        if job in taken:
-            continue
         try:
-            return Journal(folder, job)
-        except JournalError as error:
+            journal = Journal(folder, name if number == 1 else f"{name}-{number}", new=True)
+        except FileExistsError:
             # Another window has begun a job in the same instant.
-            if not isinstance(error.__cause__, BlockingIOError):
-                raise
+            number += 1
+        else:
+            tighten(folder, ours=_is_ours(folder))
+            return journal
+
+
+def open_again(folder: Path, job: str) -> tuple[Journal, KeptJob]:
+    """Open a kept job to go on with it: its journal, and what it holds now that nobody else can write it.
+
+    Raises: JobError where it is gone; JournalError where it cannot be read or is open elsewhere.
+    """
+    journal = Journal(folder, job)
+    try:
+        kept = read_job(folder, job)
+    except JournalError:
+        journal.close()
+        raise
+    if not kept.events:
+        journal.remove()
+        raise JobError(say("jobs.none", job=repr(job), folder=folder, advice=_advice(job_ids(folder))))
+    tighten(folder, ours=_is_ours(folder))
+    return journal, kept
+
+
+def _is_ours(folder: Path) -> bool:
+    """Whether a folder is this program's alone, and none that the user named."""
+    with suppress(JobError):
+        return not os.environ.get(ENVIRONMENT) and folder == default_folder()
+    return False
 
 
 def holds_something(journal: Journal) -> bool:
-    """Whether anything was ever said in this job."""
-    return any(event.kind != "opened" for event in read_events(journal.path))
+    """Whether anything was ever said in this job, so far as that can be seen."""
+    try:
+        content = read_journal(journal.path)
+    except JournalError:
+        return True
+    return bool(content.spoilt) or any(event.kind != "opened" for event in content.events)
 
 
 def drop_if_empty(journal: Journal) -> bool:
     """Close the journal, and remove the job where nothing was ever said in it. Returns whether it was removed."""
     empty = not holds_something(journal)
-    journal.close()
     if empty:
-        journal.path.unlink()
+        journal.remove()
+    else:
+        journal.close()
     return empty
 
 
 def open_jobs(folder: Path) -> list[KeptJob]:
-    """The jobs that are not closed, newest first. A file that is no job is named on standard error and passed by."""
-    found = []
+    """The jobs that are not closed, newest first."""
+    return [kept for kept in read_jobs(folder) if kept.is_open and kept.says_something]
+
+
+def read_jobs(folder: Path) -> Iterator[KeptJob]:
+    """The jobs of a folder, newest first. Files that are no job are named on standard error and passed by."""
+    wrong = 0
     for job in reversed(job_ids(folder)):
         try:
-            kept = _kept(folder, job)
+            yield read_job(folder, job)
         except JournalError as error:
-            print(f"brinecall: {error}", file=sys.stderr)
-            continue
-        if kept.is_open and kept.answers:
-            found.append(kept)
-    return found
+            wrong += 1
+            if wrong <= _MOST_TOLD:
+                print(f"brinecall: {shown(str(error))}", file=sys.stderr)
+            elif wrong == _MOST_TOLD + 1:
+                print(f"brinecall: {say('jobs.more_wrong', folder=folder)}", file=sys.stderr)
 
 
 def find(folder: Path, typed: str) -> KeptJob:
@@ -120,30 +191,36 @@ def find(folder: Path, typed: str) -> KeptJob:
     if len(near) != 1:
         advice = _advice(near or ids)
         raise JobError(say("jobs.several" if near else "jobs.none", job=repr(typed), folder=folder, advice=advice))
-    return _kept(folder, near[0])
+    return read_job(folder, near[0])
 
 
-def taken_up(models: Models, events: tuple[Event, ...], path: Path) -> Session:
-    """The session of a kept job. Raises JobError where its events name what the fault trees do not know (any more)."""
+def taken_up(models: Models, kept: KeptJob) -> Session:
+    """The session of a kept job. What its fault trees do not know (any more) is set aside in it."""
     # Late: a new job needs no session before its first question.
     from engine.session.session import Session
 
-    session = Session(models)
-    for number, event in enumerate(events, start=1):
-        try:
-            session.record(event)
-        except (ValueError, LookupError) as error:
-            raise JobError(f"{path}:{number}: {error}; {say('jobs.changed_too_much')}") from error
-    return session
+    return Session(models, kept.events)
 
 
-def _kept(folder: Path, job: str) -> KeptJob:
+def set_aside(session: Session) -> str:
+    """What a kept job says that its fault trees can make nothing of, in a sentence; empty where there is nothing."""
+    events = session.job.set_aside
+    if not events:
+        return ""
+    named = "; ".join(shown(event.about or event.kind, 60) for event in events[:_MOST_TOLD])
+    more = say("jobs.and_more", count=len(events) - _MOST_TOLD) if len(events) > _MOST_TOLD else ""
+    fields = {"count": len(events), "what": f"{named}{more}"}
+    return say("jobs.set_aside_one", **fields) if len(events) == 1 else say("jobs.set_aside", **fields)
+
+
+def read_job(folder: Path, job: str) -> KeptJob:
+    """What is kept of a job. Raises JournalError where its file cannot be read."""
     # Late: as above.
     from engine.session.job import effective
 
-    events = read_events(folder / f"{job}.jsonl")
-    ended = any(event.kind in ("closed", "handed_on") for event in effective(events))
-    return KeptJob(job, events, not ended)
+    content = read_journal(folder / f"{job}.jsonl")
+    ended = any(event.kind in ("closed", "handed_on") for event in effective(content.events))
+    return KeptJob(job, content.events, not ended, content.spoilt)
 
 
 def _advice(ids: list[str]) -> str:

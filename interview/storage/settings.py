@@ -10,10 +10,13 @@ from typing import Any, get_args
 
 from platformdirs import user_config_path
 
+from engine.foundation.bounded_read import read_at_most
 from engine.foundation.problems import why_not
 from engine.foundation.texts import say
 from engine.quantities.unit_systems import System
 from interview.storage.atomic_write import write_whole
+
+_MOST_BYTES = 100_000
 
 ENVIRONMENT = "BRINECALL_CONFIG"
 """Names another folder for settings."""
@@ -66,7 +69,7 @@ def _read() -> dict[str, Any]:
 def _parsed(path: Path) -> dict[str, Any]:
     """The choices in a file, none where it is not there. Raises OSError, or ValueError where it holds no choices."""
     try:
-        content = path.read_bytes()
+        content = read_at_most(path, _MOST_BYTES)
     except FileNotFoundError:
         return {}
     try:

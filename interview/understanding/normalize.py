@@ -9,7 +9,8 @@ from functools import reduce
 from engine.foundation.plain_text import cleaned
 from engine.foundation.texts import say
 
-_LONGEST = 2000
+LONGEST = 2000
+"""So many characters a typed line may have."""
 
 
 def without_accents(text: str) -> str:
@@ -28,8 +29,15 @@ def letter_by_letter(text: str) -> str:
 
 
 def clean(text: str) -> str:
-    """Typed text on one line, without characters that cannot be shown or stored, at most 2000 characters."""
-    return cleaned(text)[:_LONGEST].strip()
+    """Typed text on one line, without characters that cannot be shown or stored."""
+    return cleaned(text)
+
+
+def too_long(text: str) -> str:
+    """What is said of a line that is longer than any may be, so that nothing is cut unseen; empty for any other."""
+    if len(text) <= LONGEST or (length := len(clean(text))) <= LONGEST:
+        return ""
+    return say("answering.too_long", count=length, most=LONGEST)
 
 
 def one_of(items: Sequence[str], most: int) -> str:

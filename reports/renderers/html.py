@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 
 from engine.foundation.texts import say
 from reports.document import Block, Document, Items, Paper, Work
 from reports.page_fit import close_set, letter_size
 from reports.renderers.environment import markup_environment
 from reports.renderers.plainly import plainly
-from reports.renderers.sectioning import Section, sections, two_sides
+from reports.renderers.sectioning import sections, two_sides
 
 _SIZES: Mapping[Paper, str] = {"a4": "A4", "letter": "letter"}
 """The papers by their names in CSS (Paged Media)."""
@@ -21,21 +20,6 @@ _CARD_ROOM: Mapping[Paper, float] = {"a4": 540_000.0, "letter": 520_000.0}
 serif."""
 _RUNNING = 80
 """Characters of the line at the foot of each printed page; a longer job or shop is cut there, and whole at the head."""
-
-
-@dataclass(frozen=True)
-class _Sheet:
-    """A document with what its page adds: an id, who it is for in words, its sections, the foot of printed pages.
-
-    `dense` is printed on one page, close-set, as the customer's handout is.
-    """
-
-    document: Document
-    id: str
-    audience: str
-    sections: tuple[Section, ...]
-    running: str
-    dense: bool
 
 
 def html_form(documents: Sequence[Document], paper: Paper = "a4") -> str:
@@ -79,11 +63,21 @@ def _card(document: Document, paper: Paper) -> str:
     )
 
 
-def _sheet(document: Document, name: str) -> _Sheet:
+def _sheet(document: Document, name: str) -> dict[str, object]:
+    """A document with what its page adds: an id, who it is for in words, its sections, the foot of printed pages.
+
+    `dense` is printed on one page, close-set, as the customer's handout is.
+    """
     running = " · ".join(part for part in (document.shop, document.job, document.date) if part)
     cut = running if len(running) <= _RUNNING else running[: _RUNNING - 1] + "…"
-    audience = say(f"pages.audience.{document.audience}")
-    return _Sheet(document, name, audience, tuple(sections(document)), _css_text(cut), dense=close_set(document))
+    return {
+        "document": document,
+        "id": name,
+        "audience": say(f"pages.audience.{document.audience}"),
+        "sections": tuple(sections(document)),
+        "running": _css_text(cut),
+        "dense": close_set(document),
+    }
 
 
 def _has_box(block: Block) -> bool:

@@ -46,6 +46,8 @@ def test_a_whole_call_ends_in_a_sheet(complaint: str, role: str, tmp_path: Path)
     )
     assert done.returncode == 0, done.stderr
     assert "Traceback" not in done.stderr
-    assert "DANGER" in done.stdout or "WARNING" in done.stdout or "WHOSE RULES WIN" in done.stdout
+    assert any(
+        text in done.stdout for text in ("DANGER", "WARNING", "WHOSE RULES WIN", "LICENSED TRADES AND LOCAL CODE")
+    )
     assert knowledge().fingerprint in done.stdout
     assert all(len(line) <= 80 for line in done.stdout.splitlines())

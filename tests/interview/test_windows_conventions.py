@@ -175,10 +175,11 @@ def test_the_names_of_jobs_and_sheets_are_names_on_windows(now: datetime, number
     class NamedError(Exception):
         pass
 
-    def refuse(_: Path, job: str) -> Journal:
+    def refuse(_: Path, job: str, *, new: bool) -> Journal:
+        assert new
         names.append(job)
         if len(names) < number:
-            raise JournalError("open elsewhere") from BlockingIOError()
+            raise FileExistsError
         raise NamedError
 
     with pytest.MonkeyPatch.context() as patch:

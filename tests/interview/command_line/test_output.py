@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import os
+import stat
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
@@ -13,10 +15,12 @@ import pytest
 from engine.session.session import Session
 from interview.command_line.job_sheet import JobSheet, keep_sheet
 from interview.command_line.output import ENDINGS, Form, RenderOptions, SheetError, refuse_early, write_paper
+from interview.command_line.targets import Inputs
 from tests.interview.people import PaperSheet, opened
 from tests.shipped import models
 
 DAY = date(2026, 5, 4)
+NOTHING = Inputs()
 FORMS: tuple[Form, ...] = get_args(Form)
 BEGINS: dict[Form, bytes] = {
     "html": b"<!doctype html>",
@@ -91,16 +95,24 @@ def test_a_sheet_that_cannot_be_kept_is_no_catastrophe(tmp_path: Path) -> None:
     for place in (tmp_path / "nowhere" / "job.txt", tmp_path):
         assert "could not be kept" in keep_sheet(paper, place)
         with pytest.raises(SheetError, match="could not be kept"):
-            write_paper(paper.made(), place)
+            write_paper(paper.made(), place, private=True)
 
 
 def test_what_cannot_be_written_in_the_end_is_refused_at_once(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    refuse_early("pdf", tmp_path / "job.pdf")
+    refuse_early("pdf", tmp_path / "job.pdf", NOTHING)
     with pytest.raises(SheetError, match="is a folder"):
-        refuse_early("text", tmp_path)
+        refuse_early("text", tmp_path, NOTHING)
     with pytest.raises(SheetError, match="no folder"):
-        refuse_early("text", tmp_path / "nowhere" / "job.txt")
+        refuse_early("text", tmp_path / "nowhere" / "job.txt", NOTHING)
     monkeypatch.setattr("interview.command_line.output.find_spec", lambda _: None)
     with pytest.raises(SheetError) as refused:
-        refuse_early("pdf", None)
+        refuse_early("pdf", None, NOTHING)
     assert "\n" not in str(refused.value)
+
+
+def test_a_kept_sheet_is_its_owners_alone_like_the_job(tmp_path: Path) -> None:
+    if os.name == "nt":
+        return
+    for place in (tmp_path / "job.txt", tmp_path / "mine.html"):
+        keep_sheet(sheet(), place)
+        assert stat.S_IMODE(place.stat().st_mode) == 0o600

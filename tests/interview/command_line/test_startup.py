@@ -10,7 +10,7 @@ import pytest
 from engine.foundation.problems import KnowledgeError
 from interview.command_line.startup import LateModels, load, role_words
 from interview.dialogue.opening import ask_role, role_question
-from interview.messages import Control, Given, Note
+from interview.messages import CautionText, Control, Given, Note
 from tests.interview.people import ListedPerson
 from tests.shipped import knowledge
 
@@ -50,15 +50,27 @@ def test_mistakes_found_in_the_background_come_out_where_the_models_are_needed(t
 def test_the_role_is_asked_until_it_is_said() -> None:
     started: list[int] = []
     person = ListedPerson([Control.BACK, Control.FINISH, Note("on hold"), Given("field", "2")])
-    role, notes = ask_role(person, ROLES, lambda: started.append(1))
-    assert role == Given("field", "2")
-    assert notes == ("on hold",)
+    kept: list[str] = []
+    assert ask_role(person, ROLES, lambda: started.append(1), kept.append) == Given("field", "2")
+    assert kept == ["on hold"]
     assert started
     assert {question.about for question in person.asked} == {"role"}
 
 
 def test_whoever_leaves_at_the_first_question_gives_no_role() -> None:
-    assert ask_role(ListedPerson([Control.LEAVE]), ROLES, lambda: None) == (None, ())
+    assert ask_role(ListedPerson([Control.LEAVE]), ROLES, lambda: None, list[str]().append) is None
+
+
+def test_a_note_at_the_first_question_is_kept_before_anything_else_is_said() -> None:
+    kept: list[str] = []
+
+    class Broken(ListedPerson):
+        def tell(self, _text: str, _cautions: tuple[CautionText, ...] = ()) -> None:
+            assert kept == ["on hold"], "told that it is noted before it was"
+            raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt):
+        ask_role(Broken([Note("on hold")]), ROLES, lambda: None, kept.append)
 
 
 def test_dont_know_and_cant_are_no_roles() -> None:
