@@ -17,8 +17,6 @@ from engine.session.validation import as_said, usable
 SET_UP = ("role", "unit", "complaint", "brought")
 """What is settled before the tree opens; events carry these in `about`."""
 
-PLANT = "plant"
-"""What events of the supply are about where they serve no check and no repair."""
 PlantState = Literal["running", "isolated", "off", "unknown"]
 """`isolated`: off, locked and proved dead in this visit. `off`: off and not proved dead in it. `unknown`: not asked."""
 

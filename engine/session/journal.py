@@ -42,6 +42,8 @@ EventKind = Literal[
 ]
 KINDS: Final[tuple[str, ...]] = get_args(EventKind)
 VERSION: Final = 1
+PLANT: Final = "plant"
+"""What events of the supply are about where they serve no check and no repair."""
 
 MOST_BYTES: Final = 20_000_000
 """No journal is longer: some hundred thousand answers."""

@@ -11,7 +11,8 @@ from engine.knowledge.properties import Occasion
 from engine.session.acts import Act, Waiting
 from engine.session.availability import for_amount, may_say, open_checks
 from engine.session.believed import BelievedJob
-from engine.session.job import PLANT, SET_UP, effective
+from engine.session.job import SET_UP, effective
+from engine.session.journal import PLANT
 from engine.session.keeping_off import energises, kept_off_by, mends, waited_for
 from engine.session.machine import (
     CHOOSING,

@@ -7,9 +7,14 @@ from collections.abc import Iterable
 from engine.foundation.texts import say
 from engine.knowledge.model import DANGER_CHECK, DECISIONS, Knowledge
 from engine.session.danger import CLEARERS
-from engine.session.journal import Event
+from engine.session.journal import PLANT, Event
 
-_OUTCOMES = {"repaired": ("done", "not_done", "could_not"), "verified": ("helped", "not_helped", "later")}
+_OUTCOMES = {
+    "repaired": ("done", "not_done", "could_not"),
+    "verified": ("helped", "not_helped", "later"),
+    "found": ("running", "off"),
+    "left": ("on", "off"),
+}
 _BROUGHT = ("nothing", "water_sample", "cell")
 
 
@@ -27,10 +32,12 @@ def refuse_unknown(event: Event, known: Knowledge) -> None:
         case "repaired" | "verified" | "already_tried":
             _refuse_repair(event, known)
         case "cant" | "lifted":
-            _refuse_check(event, {*known.checks, *known.repairs} - {DANGER_CHECK})
+            _refuse_check(event, {*known.checks, *known.repairs, PLANT} - {DANGER_CHECK})
         case "deferred":
             if event.about not in {*known.checks, *known.repairs} - {DANGER_CHECK}:
                 raise ValueError(say("admitting.cannot_wait", name=repr(event.about)))
+        case "found" | "left":
+            _refuse_other_than(event, _OUTCOMES[event.kind])
         case "danger_reported" | "danger_cleared":
             _refuse_danger(event, known)
         case "closed" | "handed_on":

@@ -10,8 +10,8 @@ from engine.knowledge.model import DANGER_CHECK
 from engine.session.acts import Act
 from engine.session.availability import as_left, must_be_isolated
 from engine.session.decisions import HANDED_ON
-from engine.session.job import PLANT, effective
-from engine.session.journal import Event
+from engine.session.job import effective
+from engine.session.journal import PLANT, Event
 from engine.session.session import Session
 from interview.dialogue.history import listed
 from interview.dialogue.questions import (

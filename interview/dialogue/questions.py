@@ -13,7 +13,7 @@ from engine.quantities.quantity import figure, unit_shown
 from engine.session.acts import Act
 from engine.session.danger import Report, may_clear
 from engine.session.decisions import AT_HOME
-from engine.session.job import PLANT
+from engine.session.journal import PLANT
 from engine.session.keeping_off import kept_off_by
 from engine.session.session import Session
 from interview.dialogue.explanation import question_figures

@@ -14,7 +14,7 @@ from engine.session.acts import Act
 from engine.session.journal import Event
 from engine.session.session import Session
 from interview.dialogue.manager import DialogueManager
-from interview.messages import Control, Given, Reply, Request
+from interview.messages import Control, Given, Reply, Request, Unable
 from tests.interview.people import ListedPerson, Memory, PaperSheet, clock, opened
 from tests.shipped import knowledge, models
 
@@ -216,3 +216,11 @@ def test_what_needs_the_plant_running_is_never_put_under_an_isolated_one(check: 
     session = field()
     session.record(Event("made_safe", AT, about="cell_plates"))
     assert session.act_for(check).kind == "switch_on" or check == "unit_report"
+
+
+def test_where_it_cannot_be_switched_off_the_job_says_so_and_goes_on() -> None:
+    session = field()
+    session.record(Event("answered", AT, about="breaker", value="trips_again"))
+    person, memory = talk(session, Unable("the switch is behind a locked door"))
+    assert (memory.events[0].kind, memory.events[0].about) == ("cant", "plant")
+    assert person.asked[1].kind != "confirm"
