@@ -9,13 +9,17 @@ from typing import Literal, TypeVar, get_args
 
 from engine.chlorinator.dose_limits import DoseLimits
 from engine.knowledge.danger import Danger as Danger
+from engine.knowledge.hazardous import HARMLESS
+from engine.knowledge.hazardous import ByReader as ByReader
+from engine.knowledge.hazardous import HazardousAct as HazardousAct
+from engine.knowledge.hazardous import HazardousWork as HazardousWork
+from engine.knowledge.hazardous import Plant as Plant
+from engine.knowledge.hazardous import Who as Who
+from engine.knowledge.hazardous import reader_of as reader_of
 from engine.knowledge.properties import (
-    HazardKind,
     Meaning,
-    Occasion,
     PartAmount,
     PartUse,
-    Reader,
     Reading,
     Renewed,
     Work,
@@ -24,7 +28,6 @@ from engine.knowledge.wording import RoleId as RoleId
 from engine.knowledge.wording import Steps as Steps
 from engine.knowledge.wording import Wording as Wording
 
-Plant = Literal["running", "isolated", "any"]
 Need = Literal["nothing", "kit", "tools", "meter", "mains"]
 Place = Literal[
     "water",
@@ -42,8 +45,6 @@ Place = Literal[
 ]
 """Where in the path of the water or of the power a cause sits; drawings mark it there."""
 ResultShows = Literal["at once", "next day", "next week"]
-Who = Literal["owner", "technician", "electrician", "other_trade"]
-"""Who may do a repair."""
 Signal = Literal["DANGER", "WARNING", "CAUTION", "NOTICE"]
 """Signal words of ANSI Z535, the gravest first."""
 Price = Literal["cheap", "middling", "dear", "very_dear"]
@@ -98,44 +99,6 @@ class Answer:
     means: Meaning | None = None
     reports: str | None = None
     keeps_off: bool = False
-
-
-@dataclass(frozen=True)
-class ByReader:
-    """Ids for the one who does a work, owner or technician."""
-
-    owner: tuple[str, ...] = ()
-    technician: tuple[str, ...] = ()
-
-    def to(self, reader: Reader) -> tuple[str, ...]:
-        """Those for this reader."""
-        return self.owner if reader == "owner" else self.technician
-
-    def for_role(self, role: RoleId) -> tuple[str, ...]:
-        """The technician's in the field; elsewhere the owner's, who does what is told from afar."""
-        return self.to(reader_of(role))
-
-
-def reader_of(role: RoleId) -> Reader:
-    """Who does what is asked for: the technician in the field, elsewhere the owner."""
-    return "technician" if role == "field" else "owner"
-
-
-@dataclass(frozen=True)
-class HazardousWork:
-    """What a check or repair is made of that can hurt: acts by who does them, and what follows from them.
-
-    `cautions` are shown to whoever does it beforehand, `in_a_line` are told in one line; `energised_by` are the readers
-    for whom something is switched on in it.
-    """
-
-    acts: ByReader = ByReader()
-    cautions: ByReader = ByReader()
-    in_a_line: ByReader = ByReader()
-    energised_by: frozenset[Reader] = frozenset()
-
-
-HARMLESS = HazardousWork()
 
 
 @dataclass(frozen=True)
@@ -335,31 +298,6 @@ class Caution:
     wording: Wording
     in_short: Wording
     source: str
-
-
-@dataclass(frozen=True)
-class HazardousAct:
-    """Something that people do and that can hurt.
-
-    `brings` are its hazards, `plant` the state that it demands, `who` those who may do it; `energises` where it
-    switches something on. `cautions` are shown to whoever does it before it is done, `in_a_line` are told in one line.
-    `occasion` where it is what the program itself lets people do; `on_the_bench` where it is done there too, on what
-    was taken from the pool.
-    """
-
-    id: str
-    brings: tuple[HazardKind, ...]
-    plant: Plant
-    who: tuple[Who, ...]
-    energises: bool
-    cautions: ByReader
-    in_a_line: ByReader
-    occasion: Occasion | None = None
-    on_the_bench: bool = False
-
-    def boxes_for(self, reader: Reader) -> tuple[str, ...]:
-        """The cautions that this reader is shown before the act."""
-        return self.cautions.to(reader)
 
 
 @dataclass(frozen=True)

@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Annotated, Any, Literal
 
-from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field
+from pydantic import BeforeValidator, Field
 
-from engine.foundation.texts import told
 from engine.knowledge.model import (
     Assumption,
     Decision,
@@ -23,16 +22,11 @@ from engine.knowledge.model import (
     Who,
 )
 from engine.knowledge.number_words import (
-    RefusedError,
     read_amount,
     read_assumption,
-    read_factor,
     read_limit,
     read_meter_error,
     read_possible,
-    read_share,
-    read_step,
-    read_text,
 )
 from engine.knowledge.properties import (
     DangerKind,
@@ -46,98 +40,45 @@ from engine.knowledge.properties import (
     Renewed,
     Work,
 )
+from engine.knowledge.schema_parts import (
+    ByReader,
+    Calls,
+    Factor,
+    Hundredth,
+    Id,
+    Minutes,
+    Positive,
+    Share,
+    Shares,
+    SomeWords,
+    Text,
+    Words,
+    both,
+    both_lists,
+)
+from engine.knowledge.schema_parts import (
+    ByReaderForm as ByReaderForm,
+)
+from engine.knowledge.schema_parts import (
+    Form as Form,
+)
+from engine.knowledge.schema_parts import (
+    NamedForm as NamedForm,
+)
+from engine.knowledge.schema_parts import (
+    SomeWordsForm as SomeWordsForm,
+)
+from engine.knowledge.schema_parts import (
+    StepsForm as StepsForm,
+)
+from engine.knowledge.schema_parts import (
+    WordsForm as WordsForm,
+)
+from engine.knowledge.schema_parts import (
+    YesNo as YesNo,
+)
 
-_ID = r"^[a-z][a-z0-9]*(?:_[a-z0-9]+)*$"
 _TREE_ID = r"^[a-z][a-z0-9]*(?:[-_][a-z0-9]+)*$"
-
-# The description of a field is the key, in words/mistakes_fields.yaml, of what a message says belongs there.
-Id = Annotated[str, Field(pattern=_ID)]
-Text = Annotated[str, Field(pattern=r"\S"), AfterValidator(read_text)]
-Hundredth = Annotated[float, Field(ge=0, le=100)]
-Calls = Annotated[float, Field(gt=0, le=100)]
-Minutes = Annotated[float, Field(ge=0, le=100_000)]
-Positive = Annotated[float, Field(gt=0, le=1_000_000)]
-Share = Annotated[float, BeforeValidator(read_share)]
-Factor = Annotated[float, BeforeValidator(read_factor)]
-Shares = dict[Id, dict[Id, Share]]
-YesNo = Literal["yes", "no"]
-
-
-class Form(BaseModel):
-    """Part of an entry as it is written: nothing is turned into another kind of value, and no unknown name passes."""
-
-    model_config = ConfigDict(strict=True, extra="forbid", frozen=True)
-
-
-class WordsForm(Form):
-    """One thing said in two ways; a bare text in its place serves both."""
-
-    customer: Text
-    technician: Text
-
-
-def _both(value: object) -> object:
-    if not isinstance(value, str):
-        return value
-    if not value.strip():
-        raise RefusedError(*told("mistakes_form.empty_wording"))
-    return {"customer": value, "technician": value}
-
-
-Words = Annotated[WordsForm, BeforeValidator(_both)]
-
-
-class SomeWordsForm(Form):
-    """One thing said to either reader or to both; a bare text in its place serves both."""
-
-    customer: Text = ""
-    technician: Text = ""
-
-
-def _some(value: object) -> object:
-    if isinstance(value, dict) and not value:
-        raise RefusedError(*told("mistakes_form.empty_wording"))
-    return _both(value)
-
-
-SomeWords = Annotated[SomeWordsForm, BeforeValidator(_some)]
-
-
-def _some_steps(value: object) -> object:
-    if not isinstance(value, list):
-        raise RefusedError(*told("mistakes_form.steps_no_list"))
-    if not value:
-        raise RefusedError(*told("mistakes_form.no_steps"))
-    return value
-
-
-Step = Annotated[str, BeforeValidator(read_step), AfterValidator(read_text)]
-StepTexts = Annotated[list[Step], BeforeValidator(_some_steps)]
-
-
-class StepsForm(Form):
-    """What is done, one step after the other, for both readers; a bare list in its place serves both."""
-
-    customer: StepTexts
-    technician: StepTexts
-
-
-def _both_lists(value: object) -> object:
-    return value if isinstance(value, dict) else {"customer": value, "technician": value}
-
-
-class ByReaderForm(Form):
-    """Ids for the one who does the work, owner or technician; a bare list in its place serves both."""
-
-    owner: list[Id] = []
-    technician: list[Id] = []
-
-
-def _by_reader(value: object) -> object:
-    return {"owner": value, "technician": value} if isinstance(value, list) else value
-
-
-ByReader = Annotated[ByReaderForm, BeforeValidator(_by_reader)]
 
 
 class AnswerForm(WordsForm):
@@ -149,7 +90,7 @@ class AnswerForm(WordsForm):
     reports: Id | None = Field(default=None, description="answer.reports")
 
 
-AnswerWords = Annotated[AnswerForm, BeforeValidator(_both)]
+AnswerWords = Annotated[AnswerForm, BeforeValidator(both)]
 
 
 class MinutesForm(Form):
@@ -174,13 +115,6 @@ class DecisionsForm(Form):
     counter: Decision
     phone: Decision
     field: Decision
-
-
-class NamedForm(Form):
-    """What every entry has: what it is called to a customer and among technicians."""
-
-    customer: Text = Field(description="entry.customer")
-    technician: Text = Field(description="entry.technician")
 
 
 class CheckForm(NamedForm):
@@ -261,7 +195,7 @@ class RepairForm(NamedForm):
 
     repair: Id = Field(description="repair.repair")
     before_steps: SomeWords = Field(default=SomeWordsForm(), description="repair.before_steps")
-    steps: Annotated[StepsForm, BeforeValidator(_both_lists)] = Field(description="repair.steps")
+    steps: Annotated[StepsForm, BeforeValidator(both_lists)] = Field(description="repair.steps")
     done_when: SomeWords = Field(default=SomeWordsForm(), description="repair.done_when")
     cures: dict[Id, Share] = Field(min_length=1, description="repair.cures")
     who: list[Who] = Field(min_length=1, description="repair.who")
@@ -334,7 +268,7 @@ class DangerForm(NamedForm):
     danger: Id = Field(description="danger.danger")
     kind: DangerKind = Field(description="danger.kind")
     current_may_leak: YesNo = Field(default="no", description="danger.current_may_leak")
-    steps: Annotated[StepsForm, BeforeValidator(_both_lists)] = Field(description="danger.steps")
+    steps: Annotated[StepsForm, BeforeValidator(both_lists)] = Field(description="danger.steps")
     cautions: list[Id] = Field(default=[], description="danger.cautions")
     words: list[Text] = Field(min_length=1, description="danger.words")
     perhaps: list[Text] = Field(default=[], description="danger.perhaps")
@@ -422,7 +356,7 @@ class StepForm(Form):
     """A written step: exactly one of `ask`, `choose` and `propose`."""
 
     ask: Id | None = None
-    then: dict[Id, Id] = {}
+    then: dict[Id, Id] = Field(default={})
     else_: Id | None = Field(default=None, alias="else")
     choose: Literal["any"] | None = None
     propose: Id | None = None

@@ -8,7 +8,8 @@ from engine.foundation.texts import said, say
 from engine.quantities.quantity import show_quantity
 from engine.session.job import SET_UP
 from engine.session.session import Session
-from interview.dialogue.questions import question_for, title
+from interview.dialogue.questions import question_for
+from interview.dialogue.standing import title
 
 
 @dataclass(frozen=True)

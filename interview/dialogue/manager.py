@@ -14,17 +14,10 @@ from engine.session.job import effective
 from engine.session.journal import PLANT, Event
 from engine.session.session import Session
 from interview.dialogue.history import listed
-from interview.dialogue.questions import (
-    caution_texts,
-    conclusion,
-    danger_cautions,
-    found_safe,
-    in_short,
-    question_for,
-    signs_of_danger,
-    title,
-)
+from interview.dialogue.questions import conclusion, question_for
 from interview.dialogue.requests import ask_back, heed, put_off, take_note
+from interview.dialogue.safety_questions import danger_cautions, found_safe, signs_of_danger
+from interview.dialogue.standing import caution_texts, in_short, title
 from interview.dialogue.state import DialogueState, Keeps
 from interview.dialogue.utterance import said_beside
 from interview.messages import (

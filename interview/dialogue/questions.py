@@ -2,24 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import replace
 
 from engine.findings.plausible import plausible_range
 from engine.foundation.texts import said, say
-from engine.knowledge.model import DANGER_CHECK, REPORT_CHECK, Check, Knowledge, RoleId
+from engine.knowledge.model import DANGER_CHECK, REPORT_CHECK, Check
 from engine.knowledge.required import DEFAULT_UNIT
 from engine.quantities.quantity import figure, unit_shown
 from engine.session.acts import Act
-from engine.session.danger import Report, may_clear
 from engine.session.decisions import AT_HOME
-from engine.session.journal import PLANT
-from engine.session.keeping_off import kept_off_by
 from engine.session.session import Session
 from interview.dialogue.explanation import question_figures
 from interview.dialogue.opening import role_question
-from interview.dialogue.phrasing import separates, set_up_text, standing, steps_to_do, units_understood
-from interview.messages import CautionText, Choice, Likely, Measure, Question
+from interview.dialogue.phrasing import separates, set_up_text, steps_to_do, units_understood
+from interview.dialogue.safety_questions import making_safe, plant_state, switching
+from interview.dialogue.standing import caution_texts, choices_of, progress_line, ranked, role_of, standing_line, title
+from interview.messages import Choice, Measure, Question
 from reports.phrases import amount_in_words, whole_work
 
 _SALT_TEST = "tested_salt"
@@ -33,11 +31,11 @@ def question_for(session: Session, act: Act) -> Question:
         case "ask":
             return _ask(session, act)
         case "isolate" | "switch_on":
-            return _switching(session, act)
+            return switching(session, act)
         case "find_plant" | "leave_plant":
-            return _plant(session, act)
+            return plant_state(session, act)
         case "make_safe":
-            return _make_safe(session, act)
+            return making_safe(session, act)
         case "perform":
             return _perform(session, act)
         case "verify":
@@ -89,86 +87,8 @@ def _in_short(session: Session, repair: str | None) -> str:
     return f"{standing_line(session)} {say('asking.close.first', what=title(session, repair))}".strip()
 
 
-def title(session: Session, about: str) -> str:
-    """What an answer or an outcome was about, in the words of the role: a check, a repair, a question of the start."""
-    knowledge, role = session.knowledge, session.job.role
-    if about in knowledge.checks:
-        return knowledge.checks[about].wording.for_role(role or "counter")
-    if about in knowledge.repairs:
-        return knowledge.repairs[about].wording.for_role(role or "counter")
-    return set_up_text(about, role)
-
-
-def caution_texts(knowledge: Knowledge, ids: Iterable[str], role: RoleId) -> tuple[CautionText, ...]:
-    """Cautions in the words of this role, in the given order."""
-    found = (knowledge.cautions[name] for name in ids)
-    return tuple(CautionText(c.id, c.signal, c.wording.for_role(role)) for c in found)
-
-
-def in_short(knowledge: Knowledge, caution: CautionText, role: RoleId) -> CautionText:
-    """A caution that was told already, in a line."""
-    return replace(caution, text=knowledge.cautions[caution.id].in_short.for_role(role))
-
-
-def danger_cautions(knowledge: Knowledge) -> tuple[str, ...]:
-    """What must be minded as long as danger has not been ruled out: every caution of the gravest kind."""
-    return tuple(caution.id for caution in knowledge.cautions.values() if caution.signal == "DANGER")
-
-
-def signs_of_danger(session: Session) -> str:
-    """What to look for, each danger in a few words."""
-    check, role = session.knowledge.checks[DANGER_CHECK], _role(session)
-    telling = [answer for answer in check.answers if answer.reports]
-    return ", ".join((*answer.names, answer.wording.for_role(role))[0] for answer in telling)
-
-
-def ranked(session: Session, most: int = 5) -> tuple[Likely, ...]:
-    """The most probable hypotheses; none before there is evidence."""
-    if not _has_evidence(session):
-        return ()
-    return tuple(Likely(causes, share) for causes, share in session.hypotheses()[:most])
-
-
-def standing_line(session: Session) -> str:
-    """The likeliest causes in one short line; empty before there is evidence."""
-    if not _has_evidence(session):
-        return ""
-    unknown = sum(share for causes, share in session.hypotheses() if not causes)
-    return standing(session.knowledge, session.marginals(), unknown)
-
-
-def progress_line(session: Session, counted: bool = False) -> str:
-    """What must be kept in mind (danger not ruled out, the supply off), and for a `counted` question how far along."""
-    job = session.job
-    parts = []
-    if counted:
-        limit = session.role.limit
-        parts.append(say("asking.progress.question", number=min(len(job.asked) + 1, limit), limit=limit))
-    if job.danger_unsaid:
-        parts.append(say("asking.progress.danger_open"))
-    if job.plant in ("isolated", "off"):
-        parts.append(say("asking.progress.supply_off"))
-    return " ".join(parts)
-
-
-def _choices(key: str, *ids: str, cannot: str = "") -> tuple[Choice, ...]:
-    """The answers below a key of the words; `cannot`, the last one, goes with a reason."""
-    words = said(f"asking.choices.{key}")
-    plain = tuple(Choice(name, words[name]) for name in ids)
-    return (*plain, Choice(cannot, words[cannot], needs_reason=True)) if cannot else plain
-
-
-def _role(session: Session) -> RoleId:
-    """The role; before it was said, the words for everybody."""
-    return session.job.role or "counter"
-
-
-def _has_evidence(session: Session) -> bool:
-    return session.job.complaint is not None and any(found.id != DANGER_CHECK for found in session.evidence)
-
-
 def _set_up(session: Session, act: Act) -> Question:
-    knowledge, role = session.knowledge, _role(session)
+    knowledge, role = session.knowledge, role_of(session)
     words: dict[str, dict[str, str]] = {
         "role": {name: item.wording.customer for name, item in knowledge.roles.items()},
         "unit": {name: item.wording.for_role(role) for name, item in knowledge.units.items()},
@@ -221,7 +141,7 @@ def measure_of(session: Session, check: Check) -> Measure:
 
 
 def _ask(session: Session, act: Act) -> Question:
-    check, role, unit = session.knowledge.checks[act.about], _role(session), session.unit
+    check, role, unit = session.knowledge.checks[act.about], role_of(session), session.unit
     danger = check.id == DANGER_CHECK
     measure = measure_of(session, check) if check.is_number else None
     shown = unit.reports if check.id == REPORT_CHECK and not session.job.unit_assumed else {}
@@ -256,99 +176,12 @@ def _why(session: Session, check: Check) -> tuple[str, ...]:
     if session.job.complaint is None:
         return ()
     likeliest = list(session.marginals())[:5]
-    lines = separates(session.knowledge, session.tree, check, likeliest, _role(session))
+    lines = separates(session.knowledge, session.tree, check, likeliest, role_of(session))
     return lines or (say("asking.why.the_way"),)
 
 
-def _switching(session: Session, act: Act) -> Question:
-    role = _role(session)
-    off = act.kind == "isolate"
-    reader = "technician" if role == "field" else "customer"
-    minutes = session.role.minutes["isolate" if off else "restore"]
-    return Question(
-        kind="confirm",
-        about=act.about,
-        text=say(f"asking.switch.off.{reader}" if off else f"asking.switch.on.{reader}"),
-        choices=_choices("confirm", "done", cannot="cannot"),
-        details=(
-            _switched_for(session, act.about),
-            say("talk.switching.minutes", minutes=figure(minutes)),
-        ),
-        why=(say("asking.switch.why_off" if off else "asking.switch.why_on"),),
-        progress=progress_line(session),
-        standing=standing_line(session),
-        ranked=ranked(session),
-        cautions=caution_texts(session.knowledge, act.cautions, role),
-        may_fail=True,
-        may_wait=True,
-    )
-
-
-def _switched_for(session: Session, about: str) -> str:
-    """What the supply is switched for: a check, a repair, or what was found and keeps it off."""
-    if about != PLANT:
-        return say("asking.switch.for", what=title(session, about))
-    role = _role(session)
-    found = [session.knowledge.checks[name] for name in kept_off_by(session.knowledge, session.job)]
-    said_of = {check.id: session.job.answers[check.id].reading.value for check in found}
-    answers = [a.wording.for_role(role) for check in found for a in check.answers if a.id == said_of[check.id]]
-    return say("asking.switch.stays_off", found="; ".join(answers))
-
-
-def _plant(session: Session, act: Act) -> Question:
-    """The state of the supply, where nobody knows it in this visit; or how the visit leaves it."""
-    role, leaving = _role(session), act.kind == "leave_plant"
-    reader = "technician" if role == "field" else "customer"
-    key = "leave" if leaving else "find"
-    words = said(f"asking.plant.{key}.{reader}")
-    cautions = caution_texts(session.knowledge, act.cautions, role)
-    return Question(
-        kind="plant",
-        about=PLANT,
-        text=words["text"],
-        choices=tuple(Choice(name, words[name]) for name in act.options or ("running", "off")),
-        why=(say(f"asking.plant.{key}.why"),),
-        details=() if not leaving or "on" in act.options else (say("asking.plant.leave.kept_off"),),
-        progress="" if leaving else say("asking.plant.find.since"),
-        standing=standing_line(session),
-        cautions=cautions,
-        unknown="" if leaving else say("asking.plant.find.unknown"),
-    )
-
-
-def _make_safe(session: Session, act: Act) -> Question:
-    role, danger = _role(session), session.knowledge.dangers[act.about]
-    place = session.job.role or "unsaid"
-    return Question(
-        kind="confirm",
-        about=DANGER_CHECK,
-        text=say(f"asking.make_safe.{place}", what=danger.wording.for_role(role)),
-        choices=_choices("made_safe", "done", "not_done"),
-        how=say("asking.make_safe.how"),
-        why=(say("asking.make_safe.why"),),
-        steps=danger.steps.for_role(role),
-        steps_first=True,
-        cautions=caution_texts(session.knowledge, act.cautions, role),
-    )
-
-
-def found_safe(session: Session, report: Report) -> Question:
-    """Who found a danger safe, and what was found or done: whoever goes on says so."""
-    danger = session.knowledge.dangers[report.danger]
-    words, tells = said("asking.found_safe.by"), say("asking.found_safe.tells")
-    who = (Choice(name, words[name], tells=tells) for name in may_clear(danger.kind, session.job.role))
-    return Question(
-        kind="clear",
-        about=danger.id,
-        text=say("asking.found_safe.text", what=danger.wording.for_role(_role(session))),
-        choices=(*who, Choice("not_yet", say("asking.found_safe.not_yet"))),
-        how=say(f"asking.found_safe.how.{danger.kind}"),
-        why=(say("asking.found_safe.why"),),
-    )
-
-
 def _perform(session: Session, act: Act) -> Question:
-    knowledge, role = session.knowledge, _role(session)
+    knowledge, role = session.knowledge, role_of(session)
     repair = knowledge.repairs[act.about]
     parts = [
         say(
@@ -373,7 +206,7 @@ def _perform(session: Session, act: Act) -> Question:
         kind="perform",
         about=repair.id,
         text=text,
-        choices=_choices("outcome", "done", "not_done", cannot="could_not"),
+        choices=choices_of("outcome", "done", "not_done", cannot="could_not"),
         how=whole_work(repair, role),
         why=(say("talk.later.why"),) if waited else (said("asking.reasons").get(act.why, say("asking.likeliest")),),
         before_steps=repair.before_steps.for_role(role),
@@ -399,14 +232,14 @@ def _still_shown(session: Session, repair: str) -> tuple[str, ...]:
 
 
 def _verify(session: Session, act: Act) -> Question:
-    knowledge, role = session.knowledge, _role(session)
+    knowledge, role = session.knowledge, role_of(session)
     repair = knowledge.repairs[act.about]
     again = [knowledge.checks[name].wording.technician for name in repair.ask_again if name in knowledge.checks]
     return Question(
         kind="verify",
         about=repair.id,
         text=say("asking.verify.text", what=repair.wording.for_role(role)),
-        choices=_choices("helped", "helped", "not_helped", "later"),
+        choices=choices_of("helped", "helped", "not_helped", "later"),
         how=say("asking.verify.how", checks="; ".join(again)) if again else "",
         details=_still_shown(session, repair.id)
         if act.why == "still_shown"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from engine.foundation.texts import say
 from engine.knowledge.model import DANGER_CHECK
 from interview.dialogue.history import listed
-from interview.dialogue.questions import title
+from interview.dialogue.standing import title
 from interview.dialogue.state import DialogueState
 from interview.dialogue.utterance import doubtful, heard, read_as, understood, which
 from interview.messages import Control, Fact, Given, Note, Request, Unclear, Understood, nothing_more

@@ -10,7 +10,8 @@ from engine.knowledge.model import Role
 from engine.session.acts import Act
 from engine.session.session import Session
 from interview.dialogue.history import name_of, value_words
-from interview.dialogue.questions import measure_of, question_for, title
+from interview.dialogue.questions import measure_of, question_for
+from interview.dialogue.standing import title
 from interview.messages import (
     Choice,
     Fact,

@@ -8,7 +8,8 @@ from engine.knowledge.model import DANGER_CHECK, ROLES, RoleId
 from engine.session.acts import Act
 from engine.session.journal import Event
 from engine.session.session import Session
-from interview.dialogue.questions import conclusion, progress_line, question_for, ranked, standing_line
+from interview.dialogue.questions import conclusion, question_for
+from interview.dialogue.standing import progress_line, ranked, standing_line
 from tests.interview.people import opened
 from tests.shipped import knowledge, models
 
