@@ -7,11 +7,10 @@ from dataclasses import replace
 
 from engine.foundation.texts import said, say
 from engine.knowledge.model import DANGER_CHECK, Knowledge, RoleId
+from engine.session.journal import PLANT
 from engine.session.session import Session
 from interview.dialogue.phrasing import set_up_text, standing
 from interview.messages import CautionText, Choice, Likely
-
-_SALT_TEST = "tested_salt"
 
 
 def title(session: Session, about: str) -> str:
@@ -21,7 +20,7 @@ def title(session: Session, about: str) -> str:
         return knowledge.checks[about].wording.for_role(role or "counter")
     if about in knowledge.repairs:
         return knowledge.repairs[about].wording.for_role(role or "counter")
-    return set_up_text(about, role)
+    return say("asking.plant.name") if about == PLANT else set_up_text(about, role)
 
 
 def caution_texts(knowledge: Knowledge, ids: Iterable[str], role: RoleId) -> tuple[CautionText, ...]:

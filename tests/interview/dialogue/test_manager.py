@@ -168,7 +168,7 @@ def test_a_caution_is_confirmed_for_each_act_and_told_whole_once() -> None:
     assert set(told) >= set(knowledge().repairs["acid_clean"].work.cautions.technician)
     for name, text in told.items():
         caution = knowledge().cautions[name]
-        assert text == (caution.in_short if name in confirmed else caution.wording).technician
+        assert text == (caution.in_short if name in confirmed else caution.wording).for_role("field")
     assert session.job.repaired["acid_clean"] == "not_done"
 
 

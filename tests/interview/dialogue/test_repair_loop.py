@@ -89,10 +89,10 @@ def test_what_could_not_be_done_is_put_once_and_the_sheet_says_why_and_who_comes
 
 def test_a_repair_that_the_supply_could_not_be_switched_off_for_is_on_the_sheet_with_its_reason() -> None:
     session = opened(Session(models()), *FIELD, *SCALED)
-    isolating = session.next()
+    isolating = session.next(wanted=[])
     while isolating.kind != "isolate":
         talk(session, RulePerson([], first=[Control.UNKNOWN, Control.LEAVE]))
-        isolating = session.next()
+        isolating = session.next(wanted=[])
     assert isolating.repair == "acid_clean"
     person = RulePerson([], first=[Unable("isolator seized")])
     talk(session, person)
