@@ -56,7 +56,7 @@ def must_be_isolated(knowledge: Knowledge, job: Job, repair: str) -> bool:
 
 def _possible(knowledge: Knowledge, job: Job, check: Check) -> bool:
     """Whether this person could meet what the check needs on this visit; after a danger, only what is harmless."""
-    if job.made_safe and not _harmless(job, check):
+    if (job.made_safe or job.beside_danger) and not _harmless(job, check):
         return False
     if kept_off_by(knowledge, job) and energises(check, job):
         return False
@@ -98,8 +98,8 @@ def _begun_anew(knowledge: Knowledge, job: Job, check: Check) -> bool:
 def _harmless(job: Job, check: Check) -> bool:
     """After a danger the supply stays off: a technician may look inside, anybody else only remember and say."""
     reader = reader_of(job.role or "counter")
-    live = check.plant == "running" or reader in check.work.energised_by
-    if live and job.role != "counter":
+    # What runs is only remembered at a counter; what is switched on for a look would be switched on at home.
+    if reader in check.work.energised_by or (check.plant == "running" and job.role != "counter"):
         return False
     if job.role == "field":
         return check.needs in ("nothing", "kit", "tools")

@@ -54,9 +54,9 @@ class Job:
 
     `waiting` holds what is done later, away from this visit, with when: checks, repairs, and repairs already done
     whose result shows later. `plant` holds for this visit only; `left_as` is how a visit leaves it, `on` or `off`.
-    `mended` are the checks whose finding was repaired since it was made.
-    whose result shows later. `danger_said`: the question for danger was answered, `danger_unsaid` by don't know;
-    `danger_unlooked`: by that nobody has looked. `reports` are the dangers, also those that were found safe since.
+    `mended` are the checks whose finding was repaired since it was made. `danger_said`: the question for danger was
+    answered, `danger_unsaid` by don't know; `danger_unlooked`: by that nobody has looked. `reports` are the dangers,
+    also those that were found safe since; `beside_danger`: it is asked on beside one that was made safe.
     `set_aside` holds events that the knowledge can make nothing of; what they say is a note.
     """
 
@@ -72,6 +72,7 @@ class Job:
     danger_unsaid: bool = False
     danger_unlooked: bool = False
     reports: list[Report] = field(default_factory=list)
+    beside_danger: bool = False
     plant: PlantState = "running"
     left_as: str | None = None
     mended: set[str] = field(default_factory=set)

@@ -89,6 +89,9 @@ def unroll(
     Raises: KeyError for an unknown tree, role or unit profile.
     """
     most = max(most, LEAST_BOXES)
+    known = models.knowledge
+    if unknown := {tree} - set(known.trees) | {role} - set(known.roles) | {unit} - set(known.units):
+        raise KeyError(*unknown)
     following, start = Following(models), opened(tree, role, unit)
     # How many ends the ways need is known only once they are cut; so with fewer open boxes each time.
     for questions in range(most - len(_ALWAYS), 0, -1):

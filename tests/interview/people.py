@@ -82,8 +82,11 @@ class PaperSheet:
     def decision(self) -> str:
         """What the session decides."""
         act = self.session.next()
-        asking = act.kind in ("ask", "set_up", "isolate", "switch_on") and self.session.job.complaint is not None
-        return "make_safe" if act.kind == "make_safe" else (self.session.conclude() if asking else act).about
+        if act.kind == "make_safe":
+            return "make_safe"
+        if act.kind != "conclude" and self.session.job.complaint is not None:
+            act = self.session.conclude()
+        return act.about if act.kind in ("conclude", "set_up") else "repair_here"
 
     def headline(self) -> str:
         """In short."""

@@ -13,7 +13,7 @@ import pytest
 from engine.foundation.text_catalog import use_language
 from engine.foundation.texts import said
 from engine.knowledge.loader import load_knowledge
-from engine.knowledge.model import DANGER_CHECK, Knowledge, RoleId
+from engine.knowledge.model import Knowledge, RoleId
 from engine.session.acts import Act
 from engine.session.models import Models
 from engine.session.session import Session
@@ -73,8 +73,8 @@ def questions(role: RoleId) -> Iterator[Question]:
     for repair in knowledge.repairs.values():
         yield question_for(session, Act("perform", repair.id, repair.work.cautions.technician))
         yield question_for(session, Act("verify", repair.id))
-    for answer in knowledge.checks[DANGER_CHECK].answers:
-        yield question_for(session, Act("make_safe", answer.id))
+    for danger in knowledge.dangers:
+        yield question_for(session, Act("make_safe", danger))
     yield conclusion(session, "Va un técnico a la piscina.", "send_technician")
     yield conclusion(session, "Usted puede hacerlo en casa.", "sell_and_treat")
 

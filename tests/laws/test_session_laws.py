@@ -87,7 +87,8 @@ class Person:
         shown()
         self._hold(question)
         reply = self.policy(question)
-        if question.confirm_cautions and isinstance(reply, Given):
+        asked = question.confirm_cautions or question.kind == "confirm"
+        if asked and isinstance(reply, Given) and reply.value not in ("not_done", "cannot"):
             # Consent is for one act: can't, later, don't know and a note give none.
             self.minded.setdefault(question.about, set()).update(caution.id for caution in question.cautions)
         return reply

@@ -69,7 +69,9 @@ def outcome(session: Session, act: Act, data: st.DataObject) -> Event:
     check = KNOWLEDGE.checks[act.about]
     if not data.draw(st.integers(0, 6)):
         return Event("dont_know", AT, about=check.id)
-    answers: list[str | float] = [*points(check, session.unit)] if check.is_number else [a.id for a in check.answers]
+    # An answer that reports a danger ends the visit, which is another law's.
+    chosen = [each.id for each in check.answers if each.reports is None]
+    answers: list[str | float] = [*points(check, session.unit)] if check.is_number else [*chosen]
     return Event("answered", AT, about=check.id, value=data.draw(st.sampled_from(answers)))
 
 

@@ -155,8 +155,12 @@ def test_a_caution_the_knowledge_lacks_is_still_named(tmp_path: Path) -> None:
     assert done.exit_code == 0
     assert "CAUTION: spent acid" in done.stdout
     (tmp_path / "cautions.yaml").write_text(
-        "- caution: spent_acid\n  signal: CAUTION\n  told_for: [spent_acid]\n  customer: Pour nothing away.\n"
-        "  technician: Neutralise it first.\n  source: judgement\n",
+        "- caution: spent_acid\n  signal: CAUTION\n  customer: Pour nothing away.\n  technician: Neutralise it first.\n"
+        "  in_short: It still burns.\n  source: judgement\n",
+        encoding="utf-8",
+    )
+    (tmp_path / "hazards.yaml").write_text(
+        "- act: spends_acid\n  brings: [acid]\n  who: [technician]\n  cautions: [spent_acid]\n  is: spent_acid\n",
         encoding="utf-8",
     )
     assert "CAUTION: Neutralise it first." in CliRunner().invoke(compute_command, words, obj=places).stdout
