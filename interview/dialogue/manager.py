@@ -13,6 +13,7 @@ from engine.session.decisions import HANDED_ON
 from engine.session.job import effective
 from engine.session.journal import Event
 from engine.session.session import Session
+from interview.dialogue.alarms import alarm_for, listen, words_of
 from interview.dialogue.history import listed
 from interview.dialogue.questions import (
     caution_texts,
@@ -79,6 +80,9 @@ class DialogueManager:
             KeyboardInterrupt: the person broke off; every answer given is kept.
             engine.journal.JournalError: an answer could not be kept.
         """
+        for note in self.session.job.notes if self.session.job.danger_open else ():
+            # Said before the knowledge was there.
+            listen(self._talk, note)
         if self._talk.wanted and not self.session.job.closed:
             self._front.tell(say("talk.later.resumed"))
         if first is not None:
@@ -136,15 +140,21 @@ class DialogueManager:
                 heed(self._talk, reply)
             case Deferred(when):
                 put_off(self._talk, question.about, when)
+                listen(self._talk, when)
             case _:
-                return self._take(act, question, reply)
+                ending = self._take(act, question, reply)
+                # A reason may speak of danger, too; what ends here ends as it was said.
+                return ending if ending is not None or not listen(self._talk, words_of(reply)) else None
         return None
 
     def _open_to_more(self, question: Question) -> Question:
         """The question, where a line that is no answer may say something else."""
         doubted = self._talk.doubted.get(question.about, "")
         return replace(
-            question, doubted=doubted, says_more=lambda line: said_beside(self.session, line, self._talk.asked)
+            question,
+            doubted=doubted,
+            says_more=lambda line: said_beside(self.session, line, self._talk.asked),
+            alarm=lambda line, sure: alarm_for(self.session, line, sure, question.about),
         )
 
     def _unconfirmed(self, question: Question) -> Question:
@@ -272,12 +282,15 @@ class DialogueManager:
         if self.session.job.closed:
             self._front.tell(say("heeding.closed"))
             return Ending(closed=True, sheet_shown=True)
+        standing = len(self.session.job.standing)
         question = self._open_to_more(conclusion(self.session, sheet.headline(), sheet.decision()))
         while True:
             reply = self._front.put(question, nothing_more)
             match reply:
                 case Note():
                     self._aside(reply)
+                    if len(self.session.job.standing) > standing:
+                        return None
                 case Control.BACK:
                     self._aside(reply)
                     return None
