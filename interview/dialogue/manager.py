@@ -282,18 +282,13 @@ class DialogueManager:
         if self.session.job.closed:
             self._front.tell(say("heeding.closed"))
             return Ending(closed=True, sheet_shown=True)
-        standing = len(self.session.job.standing)
         question = self._open_to_more(conclusion(self.session, sheet.headline(), sheet.decision()))
         while True:
             reply = self._front.put(question, nothing_more)
             match reply:
-                case Note():
-                    self._aside(reply)
-                    if len(self.session.job.standing) > standing:
+                case Note() | Control.BACK:
+                    if self._leads_back(reply):
                         return None
-                case Control.BACK:
-                    self._aside(reply)
-                    return None
                 case Request():
                     before = len(self.session.events)
                     heed(self._talk, reply)
@@ -301,13 +296,22 @@ class DialogueManager:
                         return None
                 case Given(value="close"):
                     return self._close(sheet.decision())
-                case Given(value="safe_now" | "found_safe" | "together") if self._goes_on(question, reply):
-                    return None
+                case Given(value="safe_now" | "found_safe" | "together"):
+                    if self._goes_on(question, reply):
+                        return None
                 case Deferred() | Given(value="later"):
                     put_off(self._talk, question.about, reply.when if isinstance(reply, Deferred) else "")
                     return Ending(closed=False, sheet_shown=True)
                 case _:
                     return Ending(closed=False, sheet_shown=True)
+
+    def _leads_back(self, reply: Note | Control) -> bool:
+        """Whether an aside at the end leads back: going back does, and a note that tells of danger."""
+        endangered = len(self.session.job.standing)
+        if isinstance(reply, Note) or not endangered:
+            # What was said of a danger is corrected by name; going back from it leads to its steps.
+            self._aside(reply)
+        return not isinstance(reply, Note) or len(self.session.job.standing) > endangered
 
     def _goes_on(self, question: Question, reply: Given) -> bool:
         """Whether the interview goes on from its end: with a repair step by step, or past a danger."""
