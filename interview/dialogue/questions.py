@@ -13,6 +13,7 @@ from engine.quantities.quantity import figure, unit_shown
 from engine.session.acts import Act
 from engine.session.danger import Report, may_clear
 from engine.session.decisions import AT_HOME
+from engine.session.job import SET_UP
 from engine.session.session import Session
 from interview.dialogue.explanation import question_figures
 from interview.dialogue.opening import role_question
@@ -86,13 +87,15 @@ def _in_short(session: Session, repair: str | None) -> str:
 
 
 def title(session: Session, about: str) -> str:
-    """What an answer or an outcome was about, in the words of the role: a check, a repair, a question of the start."""
+    """What something said was about, in the words of the role: a check, a repair, a danger, a question of the start.
+
+    What the knowledge does not know (any more) is called by its id.
+    """
     knowledge, role = session.knowledge, session.job.role
-    if about in knowledge.checks:
-        return knowledge.checks[about].wording.for_role(role or "counter")
-    if about in knowledge.repairs:
-        return knowledge.repairs[about].wording.for_role(role or "counter")
-    return set_up_text(about, role)
+    if about in SET_UP:
+        return set_up_text(about, role)
+    item = knowledge.checks.get(about) or knowledge.repairs.get(about) or knowledge.dangers.get(about)
+    return about.replace("_", " ") if item is None else item.wording.for_role(role or "counter")
 
 
 def caution_texts(knowledge: Knowledge, ids: Iterable[str], role: RoleId) -> tuple[CautionText, ...]:

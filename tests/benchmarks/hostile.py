@@ -130,7 +130,7 @@ class Count:
         try:
             yield wrong
         except Exception:
-            wrong.append(traceback.format_exc(limit=-3))
+            wrong.append(traceback.format_exc(limit=-7))
         if (took := time.monotonic() - began) > LIMIT_S:
             wrong.append(f"took {took:.1f} s")
         self.wrong += [f"{str(what)[:300]!r}: {each}" for each in wrong]
