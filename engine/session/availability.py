@@ -56,7 +56,7 @@ def must_be_isolated(knowledge: Knowledge, job: Job, repair: str) -> bool:
 
 def _possible(knowledge: Knowledge, job: Job, check: Check) -> bool:
     """Whether this person could meet what the check needs on this visit; after a danger, only what is harmless."""
-    if job.made_safe and not _harmless(knowledge, job, check):
+    if (job.made_safe or job.but_for_danger) and not _harmless(knowledge, job, check):
         return False
     if check.needs in job.barred or _not_shown(knowledge, job, check) or _pointless(job, check):
         return False

@@ -50,7 +50,8 @@ class Job:
 
     `waiting` holds what is done later, away from this visit, with when: checks, repairs, and repairs already done
     whose result shows later. `danger_said`: the question for danger was answered, `danger_unsaid` by don't know;
-    `danger_unlooked`: by that nobody has looked. `reports` are the dangers, also those that were found safe since.
+    `danger_unlooked`: by that nobody has looked. `reports` are the dangers, also those that were found safe since;
+    `but_for_danger` where a job in danger is looked at as if there were none, so that only what is harmless is asked.
     `set_aside` holds events that the knowledge can make nothing of; what they say is a note.
     """
 
@@ -66,6 +67,7 @@ class Job:
     danger_unsaid: bool = False
     danger_unlooked: bool = False
     reports: list[Report] = field(default_factory=list)
+    but_for_danger: bool = False
     plant: Plant = "running"
     answers: dict[str, Answered] = field(default_factory=dict)
     unknown: list[str] = field(default_factory=list)

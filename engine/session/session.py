@@ -99,7 +99,9 @@ class Session(BelievedJob):
 
     def _once_safe(self, aim: Aim) -> Act:
         """Handed on; to settle the remedy all the same, what is next but for the danger."""
-        beside = stands(replace(self.job, reports=[]), self.events[-1], self.knowledge, self.models.machine)
+        beside = stands(
+            replace(self.job, reports=[], but_for_danger=True), self.events[-1], self.knowledge, self.models.machine
+        )
         if aim == "mend" or beside.state == OPENING:
             return Act("conclude", "make_safe", self.cautions_of_danger, why="danger")
         return self._act_in(beside, aim)

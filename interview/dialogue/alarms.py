@@ -40,7 +40,7 @@ def listen(talk: DialogueState, line: str) -> bool:
             continue
         if alarm.sure or _is_meant(talk, alarm, line):
             _report(talk, alarm.danger, line)
-        else:
+        elif alarm.danger not in {report.danger for report in talk.session.job.standing}:
             talk.not_meant.add((alarm.danger, alarm.words))
     return len(talk.session.job.standing) > before
 
@@ -61,6 +61,14 @@ def _report(talk: DialogueState, danger: str, line: str) -> None:
         talk.record("corrected" if said else "answered", DANGER_CHECK, answer, text=line)
 
 
+def _taken_as_sure(talk: DialogueState, line: str) -> set[str]:
+    """The dangers that a line reports beyond doubt, taken while another is asked back."""
+    found = {alarm.danger for alarm in _new(talk.session, line) if alarm.sure}
+    for danger in found:
+        _report(talk, danger, line)
+    return found
+
+
 def _is_meant(talk: DialogueState, alarm: Alarm, line: str) -> bool:
     """Ask back whether a danger is meant; don't know counts as yes."""
     danger = talk.session.knowledge.dangers[alarm.danger]
@@ -72,6 +80,7 @@ def _is_meant(talk: DialogueState, alarm: Alarm, line: str) -> bool:
         (Choice("yes", say("heeding.danger.yes")), Choice("no", say("heeding.danger.no"))),
         why=(say("asking.why.danger"),),
         unknown=say("heeding.danger.unknown"),
+        alarm=lambda said, sure: alarm_for(talk.session, said, sure),
     )
     while True:
         match talk.front.put(question, nothing_more):
@@ -88,5 +97,7 @@ def _is_meant(talk: DialogueState, alarm: Alarm, line: str) -> bool:
             case Note(text) | Request(_, text):
                 talk.record("noted", text=text)
                 talk.front.tell(say("opening.noted"))
+                if danger.id in _taken_as_sure(talk, text):
+                    return False
             case _:
                 pass

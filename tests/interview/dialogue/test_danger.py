@@ -189,6 +189,14 @@ def test_what_may_be_danger_is_asked_back_and_only_a_no_passes_it(reply: Reply, 
     assert (session.job.danger == "burning_smell") is stands
 
 
+def test_danger_said_beyond_doubt_while_it_is_asked_back_needs_no_further_answer() -> None:
+    session = begun()
+    _, person, _ = talk(session, Note("the plug is warped and brown"), Request("say", SMOKE), Control.LEAVE)
+    assert asked_kinds(person)[-1] == ("confirm", "danger_now")
+    assert [report.danger for report in session.job.standing] == ["burning_smell"]
+    assert session.job.reports[0].text == SMOKE
+
+
 def test_what_was_not_meant_is_not_asked_back_again() -> None:
     session = begun()
     said = Note("the plug is warped and brown")
