@@ -150,7 +150,7 @@ class Session(BelievedJob):
 
     @property
     def _asked_enough(self) -> bool:
-        return len(self.job.asked) >= self.role.limit
+        return self.job.role is not None and len(self.job.asked) >= self.role.limit
 
     @property
     def _why_no_check(self) -> str:

@@ -44,18 +44,17 @@ class Count:
 
 def by_pipe(jobs: Path, moment: float) -> tuple[int, str]:
     """Type through a pipe until the moment, then kill: how many lines were taken in, and all that was shown."""
-    child = subprocess.Popen(
+    with subprocess.Popen(
         [*PROGRAM, "ask"],
         stdin=subprocess.PIPE,
         stdout=subprocess.PIPE,
         stderr=subprocess.STDOUT,
         env=environment(jobs),
-    )
-    assert child.stdin is not None
-    assert child.stdout is not None
-    typed, shown = converse(child.stdout.fileno(), child.stdin.fileno(), moment, "\n")
-    child.kill()
-    child.wait()
+    ) as child:
+        assert child.stdin is not None
+        assert child.stdout is not None
+        typed, shown = converse(child.stdout.fileno(), child.stdin.fileno(), moment, "\n")
+        child.kill()
     return typed, shown
 
 
