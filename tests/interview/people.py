@@ -11,6 +11,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from engine.session.journal import Event
+from engine.session.outcome import outcome_of
 from engine.session.session import Session
 from interview.messages import CautionText, Choice, Control, Heard, Measure, Question, Reply, Sheet
 
@@ -81,9 +82,7 @@ class PaperSheet:
 
     def decision(self) -> str:
         """What the session decides."""
-        act = self.session.next()
-        asking = act.kind in ("ask", "set_up", "isolate", "switch_on") and self.session.job.complaint is not None
-        return "make_safe" if act.kind == "make_safe" else (self.session.conclude() if asking else act).about
+        return outcome_of(self.session, None).conclusion.decision
 
     def headline(self) -> str:
         """In short."""
