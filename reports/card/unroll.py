@@ -88,6 +88,9 @@ def unroll(
 
     Raises: KeyError for an unknown tree, role or unit profile.
     """
+    known = models.knowledge
+    # What a job names and the knowledge lacks is passed by; here it is a mistake.
+    _ = known.trees[tree], known.roles[role], known.units[unit]
     most = max(most, LEAST_BOXES)
     following, start = Following(models), opened(tree, role, unit)
     # How many ends the ways need is known only once they are cut; so with fewer open boxes each time.
