@@ -125,6 +125,8 @@ class Question:
     """The figures behind the question, a line each; worked out only where they are asked for."""
     says_more: Callable[[str], Request | None] | None = field(default=None, compare=False, repr=False)
     """What a line that is no answer says all the same, such as other facts; None where it says nothing."""
+    alarm: Callable[[str, bool], Request | None] | None = field(default=None, compare=False, repr=False)
+    """What a line says of danger, where it does: with True, only what is said beyond doubt, whatever else it says."""
 
 
 @dataclass(frozen=True)

@@ -56,7 +56,7 @@ def must_be_isolated(knowledge: Knowledge, job: Job, repair: str) -> bool:
 
 def _possible(knowledge: Knowledge, job: Job, check: Check) -> bool:
     """Whether this person could meet what the check needs on this visit; after a danger, only what is harmless."""
-    if (job.made_safe or job.beside_danger) and not _harmless(job, check):
+    if (job.made_safe or job.but_for_danger) and not _harmless(job, check):
         return False
     if kept_off_by(knowledge, job) and energises(check, job):
         return False

@@ -56,7 +56,8 @@ class Job:
     whose result shows later. `plant` holds for this visit only; `left_as` is how a visit leaves it, `on` or `off`.
     `mended` are the checks whose finding was repaired since it was made. `danger_said`: the question for danger was
     answered, `danger_unsaid` by don't know; `danger_unlooked`: by that nobody has looked. `reports` are the dangers,
-    also those that were found safe since; `beside_danger`: it is asked on beside one that was made safe.
+    also those that were found safe since; `but_for_danger` where a job in danger is looked at as if there were none,
+    so that only what is harmless is asked.
     `set_aside` holds events that the knowledge can make nothing of; what they say is a note.
     """
 
@@ -72,7 +73,7 @@ class Job:
     danger_unsaid: bool = False
     danger_unlooked: bool = False
     reports: list[Report] = field(default_factory=list)
-    beside_danger: bool = False
+    but_for_danger: bool = False
     plant: PlantState = "running"
     left_as: str | None = None
     mended: set[str] = field(default_factory=set)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from engine.foundation.plain_text import cleaned
 from engine.knowledge.model import DECISIONS, Caution, Check, Knowledge, Repair, UnitProfile
 from engine.session.acts import Act
-from engine.session.job import Job, effective
+from engine.session.job import SET_UP, Job, effective
 from engine.session.journal import Event
 from engine.session.session import Session
 
@@ -110,8 +110,19 @@ def outcome_of(session: Session, act: Act | None) -> JobOutcome:
     events = effective(session.events)
     conclusion = _conclusion(session, events, act)
     mended = conclusion.why in ("solved", "unverified")
-    judged = Session(session.models, _until_repaired(session, events)) if mended else session
+    judged = _cut(session, _until_repaired(session, events), events) if mended else session
     return JobOutcome(session, _before_help(judged), conclusion)
+
+
+def _cut(session: Session, before: Sequence[Event], events: Sequence[Event]) -> Session:
+    """A job at an earlier moment; what of the start was said only since then is taken along, as nothing tells without.
+
+    Args: the job, the events up to that moment, and all that stand.
+    """
+    cut = Session(session.models, before)
+    if cut.job.complaint is not None and cut.job.role is not None:
+        return cut
+    return Session(session.models, [*before, *(event for event in events[len(before) :] if event.about in SET_UP)])
 
 
 def waiting_for(job: Job) -> list[str]:
@@ -172,7 +183,7 @@ def _before_help(session: Session) -> Session:
     while "helped" in session.job.verified.values():
         standing = effective(session.events)
         helped = [place for place, event in enumerate(standing) if event.kind == "verified" and event.value == "helped"]
-        session = Session(session.models, standing[: helped[-1]])
+        session = _cut(session, standing[: helped[-1]], standing)
     return session
 
 

@@ -102,7 +102,7 @@ class Session(BelievedJob):
 
     def _act_in(self, walk: Walk, aim: Aim) -> Act:
         if walk.asks is not None:
-            return self.act_for(walk.asks)
+            return self._act_or_conclude("limit", aim) if self._asked_enough else self.act_for(walk.asks)
         acts: Mapping[str, Callable[[Aim], Act]] = {
             OPENING: self._open,
             CHOOSING: self._choose,
@@ -125,7 +125,7 @@ class Session(BelievedJob):
 
     def _choose(self, aim: Aim) -> Act:
         """The check that pays most, else what is done with no further question."""
-        if len(self.job.asked) >= self.role.limit:
+        if self._asked_enough:
             return self._act_or_conclude("limit", aim)
         if paying := [found for found in self.appraise(aim) if found.worth > 0]:
             return self.act_for(self._before_switching(paying))
@@ -162,7 +162,7 @@ class Session(BelievedJob):
     def _once_safe(self, aim: Aim) -> Act:
         """Handed on; to settle the remedy all the same, what is next but for the danger."""
         beside = stands(
-            replace(self.job, reports=[], beside_danger=True), self.events[-1], self.knowledge, self.models.machine
+            replace(self.job, reports=[], but_for_danger=True), self.events[-1], self.knowledge, self.models.machine
         )
         if aim == "mend" or beside.state == OPENING:
             return Act("conclude", "make_safe", self.cautions_of_danger, why="danger")
@@ -200,7 +200,9 @@ class Session(BelievedJob):
         if self.job.closed:
             return act
         if not (heeded := self.heeded(wanted)):
-            missing = None if act.why in ("solved", "waiting") else for_amount(self.knowledge, self.job, act)
+            # Nobody is asked more than was said at first, for an amount either: the paper leaves that one open.
+            over = act.why in ("solved", "waiting") or self._asked_enough
+            missing = None if over else for_amount(self.knowledge, self.job, act)
             return act if missing is None else self.act_for(missing)
         opening = self.walk.state in (OPENING, MAKING_SAFE, MADE_SAFE)
         settled = (*SET_UP, DANGER_CHECK, *(report.about for report in self.job.standing))
@@ -226,6 +228,10 @@ class Session(BelievedJob):
     def conclude(self) -> Act:
         """What to do with no further question: the repair here, or the decision."""
         return self._act_or_conclude(self._why_no_check, "mend")
+
+    @property
+    def _asked_enough(self) -> bool:
+        return self.job.role is not None and len(self.job.asked) >= self.role.limit
 
     @property
     def _why_no_check(self) -> str:

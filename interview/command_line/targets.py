@@ -43,8 +43,8 @@ def refusal_of(target: Path, inputs: Inputs) -> str:
         if target.is_symlink():
             return say("sheet_command.no_target", path=target, why=why_not(error))
         place, there = target.resolve(), None
-    except (OSError, RuntimeError, ValueError) as error:
-        # Links that lead round in a circle are a RuntimeError before Python 3.13, a name with a zero a ValueError.
+    except (OSError, RuntimeError) as error:
+        # Links that lead round in a circle are a RuntimeError before Python 3.13.
         why = why_not(error) if isinstance(error, OSError) else say("errors.system.ELOOP")
         return say("sheet_command.no_target", path=target, why=why)
     if place.suffix.lower() in _READ or any(_inside(place, folder) for folder in inputs.folders):
@@ -68,5 +68,5 @@ def _stats(inputs: Inputs, names: int) -> Iterator[os.stat_result]:
     """The files that are read; what lies in a folder only where a file has several names (hard links)."""
     inside: Iterable[Path] = (path for folder in inputs.folders for path in folder.rglob("*")) if names > 1 else ()
     for path in (*inputs.files, *inside):
-        with suppress(OSError, ValueError):
+        with suppress(OSError):
             yield path.stat()

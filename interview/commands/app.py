@@ -164,6 +164,14 @@ def command_line(arguments: Sequence[str] | None = None) -> int:
 
 def _run(arguments: Sequence[str] | None) -> int:
     try:
+        return _carried_out(arguments)
+    except KnowledgeError as error:
+        # The words that would tell what is wrong are wrong themselves.
+        return _failed(str(error.problems[0]))
+
+
+def _carried_out(arguments: Sequence[str] | None) -> int:
+    try:
         result = cli.main(arguments, prog_name="brinecall", standalone_mode=False)
         return result if isinstance(result, int) else 0
     except click.exceptions.Exit as done:

@@ -15,7 +15,7 @@ from engine.session.journal import Event, Journal
 from interview.command_line.context import BadInputError, Places, clock
 from interview.command_line.startup import LateModels, load, role_words
 from interview.dialogue.opening import ask_role
-from interview.messages import FrontEnd, Given, Request
+from interview.messages import FrontEnd, Given, Note, Request
 from interview.storage import jobs
 from interview.storage.jobs import stamp
 
@@ -72,6 +72,9 @@ def start(places: Places, said: Mapping[str, str], pipe: bool, wish: RenderOptio
                     answers["role"] = str(value)
                 case Request() as request:
                     first = request
+                case Note():
+                    # It is kept; whether it tells of danger takes the knowledge.
+                    pass
         for about, value in answers.items():
             journal.write(Event("answered", stamp(clock), about=about, value=value))
         return _converse(places, _opened(late.get(), journal), front, journal, wish, first, pipe)

@@ -13,6 +13,7 @@ from engine.session.decisions import HANDED_ON
 from engine.session.job import effective
 from engine.session.journal import PLANT, Event
 from engine.session.session import Session
+from interview.dialogue.alarms import alarm_for, listen, words_of
 from interview.dialogue.history import listed
 from interview.dialogue.questions import conclusion, question_for
 from interview.dialogue.requests import ask_back, heed, put_off, take_note
@@ -75,6 +76,9 @@ class DialogueManager:
             engine.journal.JournalError: an answer could not be kept.
         """
         self._take_up()
+        for note in self.session.job.notes if self.session.job.danger_open else ():
+            # Said before the knowledge was there.
+            listen(self._talk, note)
         if first is not None:
             heed(self._talk, first)
         while (ending := self.step()) is None:
@@ -147,15 +151,21 @@ class DialogueManager:
                 heed(self._talk, reply)
             case Deferred(when):
                 put_off(self._talk, question.about, when)
+                listen(self._talk, when)
             case _:
-                return self._take(act, question, reply)
+                ending = self._take(act, question, reply)
+                # A reason may speak of danger, too; what ends here ends as it was said.
+                return ending if ending is not None or not listen(self._talk, words_of(reply)) else None
         return None
 
     def _open_to_more(self, question: Question) -> Question:
         """The question, where a line that is no answer may say something else."""
         doubted = self._talk.doubted.get(question.about, "")
         return replace(
-            question, doubted=doubted, says_more=lambda line: said_beside(self.session, line, self._talk.asked)
+            question,
+            doubted=doubted,
+            says_more=lambda line: said_beside(self.session, line, self._talk.asked),
+            alarm=lambda line, sure: alarm_for(self.session, line, sure, question.about),
         )
 
     def _unconfirmed(self, question: Question) -> Question:
@@ -310,11 +320,9 @@ class DialogueManager:
         while True:
             reply = self._front.put(question, nothing_more)
             match reply:
-                case Note():
-                    self._aside(reply)
-                case Control.BACK:
-                    self._aside(reply)
-                    return None
+                case Note() | Control.BACK:
+                    if self._leads_back(reply):
+                        return None
                 case Request():
                     before = len(self.session.events)
                     heed(self._talk, reply)
@@ -322,13 +330,22 @@ class DialogueManager:
                         return None
                 case Given(value="close"):
                     return self._close(sheet.decision())
-                case Given(value="safe_now" | "found_safe" | "together") if self._goes_on(question, reply):
-                    return None
+                case Given(value="safe_now" | "found_safe" | "together"):
+                    if self._goes_on(question, reply):
+                        return None
                 case Deferred() | Given(value="later"):
                     put_off(self._talk, question.about, reply.when if isinstance(reply, Deferred) else "")
                     return Ending(closed=False, sheet_shown=True)
                 case _:
                     return Ending(closed=False, sheet_shown=True)
+
+    def _leads_back(self, reply: Note | Control) -> bool:
+        """Whether an aside at the end leads back: going back does, and a note that tells of danger."""
+        endangered = len(self.session.job.standing)
+        if isinstance(reply, Note) or not endangered:
+            # What was said of a danger is corrected by name; going back from it leads to its steps.
+            self._aside(reply)
+        return not isinstance(reply, Note) or len(self.session.job.standing) > endangered
 
     def _goes_on(self, question: Question, reply: Given) -> bool:
         """Whether the interview goes on from its end: with a repair step by step, or past a danger."""

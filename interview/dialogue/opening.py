@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable
 
 from engine.foundation.texts import say
 from interview.messages import Choice, Control, FrontEnd, Given, Note, Question, Request
+from interview.understanding.normalize import without_accents
 
 
 def role_question(roles: Iterable[tuple[str, str]]) -> Question:
@@ -17,17 +18,22 @@ def role_question(roles: Iterable[tuple[str, str]]) -> Question:
         choices=tuple(Choice(role, words) for role, words in roles),
         why=(say("opening.role_why"),),
         # What it says can be told only once the knowledge is there; nothing of several words is thrown away.
-        says_more=lambda line: Request("say", line) if " " in line else None,
+        says_more=lambda line: Request("say", line) if " " in line or _alarms(line) else None,
         harmless=True,
     )
 
 
+def _alarms(line: str) -> bool:
+    """Whether a single word may tell of danger: it needs the knowledge at once."""
+    return without_accents(line).strip(" !.") in without_accents(say("danger_talk.first")).split()
+
+
 def ask_role(
     front: FrontEnd, roles: Iterable[tuple[str, str]], shown: Callable[[], None], keep_note: Callable[[str], None]
-) -> Given | Request | None:
-    """Ask the first question, until it is answered or something else is wanted (None: to leave).
+) -> Given | Note | Request | None:
+    """Ask the first question, until it is answered, noted upon, or something else is wanted (None: to leave).
 
-    What else is wanted needs the knowledge, and so the conversation, which then asks this question again.
+    What is noted or wanted needs the knowledge, and so the conversation, which then asks this question again.
 
     Args: `keep_note` keeps a note; it lasts when that returns.
     """
@@ -39,9 +45,10 @@ def ask_role(
                 return reply
             case Control.LEAVE:
                 return None
-            case Note(text):
+            case Note(text) as note:
                 keep_note(text)
                 front.tell(say("opening.noted"))
+                return note
             case Control.FINISH:
                 front.tell(say("opening.no_sheet_yet"))
             case _:

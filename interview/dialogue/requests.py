@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from engine.foundation.texts import say
 from engine.knowledge.model import DANGER_CHECK
+from interview.dialogue.alarms import alarm_for, listen, words_of
 from interview.dialogue.history import listed
 from interview.dialogue.standing import title
 from interview.dialogue.state import DialogueState
@@ -14,6 +17,8 @@ from interview.understanding.names import checks_named, lifted_by, parts_of, rep
 
 def heed(talk: DialogueState, request: Request) -> None:
     """Do what the person wants beside answering."""
+    if (text := words_of(request)) and listen(talk, text):
+        return
     if talk.session.job.role is None and request.act not in ("say", "list"):
         talk.front.tell(say("opening.role_first"))
         return
@@ -38,12 +43,16 @@ def heed(talk: DialogueState, request: Request) -> None:
 
 
 def _take_line(talk: DialogueState, line: str, said: Understood) -> None:
-    """Keep the facts of a line, show them, and remember what is to be asked back."""
+    """Keep the facts of a line, show them, and remember what is to be asked back; danger in it comes before all."""
+    endangered = listen(talk, line)
     found = doubtful(talk.session, said, talk.doubted)
     named = checks_named(talk.session.knowledge, line)
-    if named and not found.facts:
+    if named and not found.facts and not endangered:
         talk.unclear.append(Unclear(line, "", named))
         return
+    if endangered:
+        # The line stands with the danger; what it says of the question for danger has been taken from it.
+        found = Understood(tuple(fact for fact in found.facts if fact.check != DANGER_CHECK))
     for fact in found.facts:
         _keep(talk, fact)
     talk.doubted |= {item.candidates[0]: item.doubted for item in found.unclear if item.doubted}
@@ -88,14 +97,18 @@ def _meant(talk: DialogueState, said: str, names: tuple[str, ...], sure: bool = 
     """The one that was meant, asked for where there are several or where one is not `sure`."""
     if not names or (sure and len(names) == 1):
         return names[0] if names else None
+    question = which(talk.session, said, names)
+    question = replace(question, alarm=lambda line, sure: alarm_for(talk.session, line, sure))
     while True:
-        match talk.front.put(which(talk.session, said, names), nothing_more):
+        match talk.front.put(question, nothing_more):
             case Given(value) if value in names:
                 return str(value)
             case Note() as note:
                 take_note(talk, note)
             case Request() as request:
                 heed(talk, request)
+                if talk.session.job.danger is not None:
+                    return None
             case (Control.FINISH | Control.LEAVE) as ends:
                 talk.ends = ends
                 return None
@@ -158,9 +171,10 @@ def _lift(talk: DialogueState, said: str) -> None:
 
 
 def take_note(talk: DialogueState, note: Note) -> None:
-    """Keep free text with the job."""
+    """Keep free text with the job; danger in it is met at once."""
     talk.record("noted", text=note.text)
     talk.front.tell(say("opening.noted"))
+    listen(talk, note.text)
 
 
 def put_off(talk: DialogueState, about: str, when: str) -> None:

@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from engine.foundation.texts import said, say
 from engine.knowledge.model import DANGER_CHECK, Knowledge, RoleId
+from engine.session.job import SET_UP
 from engine.session.journal import PLANT
 from engine.session.session import Session
 from interview.dialogue.phrasing import set_up_text, standing
@@ -14,13 +15,17 @@ from interview.messages import CautionText, Choice, Likely
 
 
 def title(session: Session, about: str) -> str:
-    """What an answer or an outcome was about, in the words of the role: a check, a repair, a question of the start."""
+    """What something said was about, in the words of the role: a check, a repair, a danger, a question of the start.
+
+    What the knowledge does not know (any more) is called by its id.
+    """
     knowledge, role = session.knowledge, session.job.role
-    if about in knowledge.checks:
-        return knowledge.checks[about].wording.for_role(role or "counter")
-    if about in knowledge.repairs:
-        return knowledge.repairs[about].wording.for_role(role or "counter")
-    return say("asking.plant.name") if about == PLANT else set_up_text(about, role)
+    if about in SET_UP:
+        return set_up_text(about, role)
+    if about == PLANT:
+        return say("asking.plant.name")
+    item = knowledge.checks.get(about) or knowledge.repairs.get(about) or knowledge.dangers.get(about)
+    return about.replace("_", " ") if item is None else item.wording.for_role(role or "counter")
 
 
 def caution_texts(knowledge: Knowledge, ids: Iterable[str], role: RoleId) -> tuple[CautionText, ...]:

@@ -26,6 +26,7 @@ class DialogueState:
     `wanted` are the checks and repairs that the person wants to be put next, whatever the strategy would ask.
     `asked` is the check whose question stands, `unclear` what lines left unclear and is still to be asked back; `ends`
     is what the person said there, where it was to finish or to leave.
+    `not_meant` are dangers that were asked back and not meant, each with the words that might have.
     `doubted` holds numbers that were asked back as hardly meant, by their check, as they were typed.
     """
 
@@ -38,6 +39,7 @@ class DialogueState:
     unclear: list[Unclear] = field(default_factory=list)
     ends: Control | None = None
     doubted: dict[str, str] = field(default_factory=dict)
+    not_meant: set[tuple[str, str]] = field(default_factory=set)
 
     def record(
         self, kind: EventKind, about: str = "", value: str | float | None = None, *, text: str = "", reason: str = ""

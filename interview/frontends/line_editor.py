@@ -15,11 +15,13 @@ from prompt_toolkit.history import DummyHistory
 from prompt_toolkit.input import Input
 from prompt_toolkit.input.typeahead import clear_typeahead
 from prompt_toolkit.key_binding import KeyBindings, KeyPressEvent
+from prompt_toolkit.keys import Keys
 from prompt_toolkit.output import Output
 from prompt_toolkit.styles import Style
 
 from engine.foundation.texts import said
 from interview.frontends.layout import Line
+from interview.understanding.normalize import LONGEST
 
 _STYLE = Style.from_dict(
     {
@@ -114,6 +116,10 @@ def _keys(at_once: str) -> KeyBindings:
 
         return give
 
+    # Typed keys come one by one, a paste by the thousand: one at a time each would cost as much as all before it.
+    keys.add(Keys.Any, filter=~nothing_behind, save_before=lambda _: False)(_take_all)
+    # What looks like a mouse's report is typed or pasted here, as no mouse is asked for.
+    keys.add(Keys.Vt100MouseEvent)(lambda _: None)
     words = said("commands.shown")
     for key, name in (("?", "why"), ("f1", "why"), ("<", "back")):
         keys.add(key, filter=nothing_typed)(reply(words[name]))
@@ -122,3 +128,13 @@ def _keys(at_once: str) -> KeyBindings:
     if at_once:
         keys.add("enter", filter=nothing_typed)(lambda _: None)
     return keys
+
+
+def _take_all(event: KeyPressEvent) -> None:
+    """Put in all the plain signs that wait at once; of a line that is too long no more than shows that it is."""
+    waiting, signs = event.key_processor.input_queue, [event.data]
+    while waiting and len(waiting[0].key) == 1:
+        signs.append(waiting.popleft().data)
+    buffer = event.current_buffer
+    typed = "".join(sign for sign in signs if sign.isprintable())
+    buffer.insert_text(typed[: max(0, LONGEST + 1 - len(buffer.text))])

@@ -35,9 +35,9 @@ def clean(text: str) -> str:
 
 def too_long(text: str) -> str:
     """What is said of a line that is longer than any may be, so that nothing is cut unseen; empty for any other."""
-    if len(text) <= LONGEST or (length := len(clean(text))) <= LONGEST:
+    if len(text) <= LONGEST or len(clean(text)) <= LONGEST:
         return ""
-    return say("answering.too_long", count=length, most=LONGEST)
+    return say("answering.too_long", most=LONGEST)
 
 
 def one_of(items: Sequence[str], most: int) -> str:

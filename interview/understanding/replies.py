@@ -50,6 +50,9 @@ def read(text: str, question: Question, doubted: str = "") -> Reply | Help | Key
     command = _command(typed, plain, question)
     if command is not None:
         return command
+    if question.alarm is not None and (alarm := question.alarm(typed, True)) is not None:
+        # Danger comes before whatever else the line says.
+        return alarm
     if _is_done(plain, question):
         return Given("done", typed)
     if not typed:
@@ -62,9 +65,16 @@ def read(text: str, question: Question, doubted: str = "") -> Reply | Help | Key
         meant = number_in(typed, question.measure, again=bool(doubted) and typed == doubted)
     else:
         meant = _choice(typed, plain, question)
-    if isinstance(meant, Refusal) and meant.stray and question.says_more is not None:
-        return question.says_more(typed) or meant
-    return meant
+    return _else_said(typed, question, meant) if isinstance(meant, Refusal) else meant
+
+
+def _else_said(typed: str, question: Question, refused: Refusal) -> Reply | Refusal:
+    """What a line that is no answer says of danger, or besides."""
+    if question.alarm is not None and (alarm := question.alarm(typed, False)) is not None:
+        return alarm
+    if refused.stray and question.says_more is not None:
+        return question.says_more(typed) or refused
+    return refused
 
 
 def unknown(question: Question) -> Reply | Refusal:

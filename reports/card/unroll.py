@@ -88,6 +88,9 @@ def unroll(
 
     Raises: KeyError for an unknown tree, role or unit profile.
     """
+    known = models.knowledge
+    # What a job names and the knowledge lacks is passed by; here it is a mistake.
+    _ = known.trees[tree], known.roles[role], known.units[unit]
     most = max(most, LEAST_BOXES)
     known = models.knowledge
     if unknown := {tree} - set(known.trees) | {role} - set(known.roles) | {unit} - set(known.units):

@@ -11,6 +11,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from engine.session.journal import Event
+from engine.session.outcome import outcome_of
 from engine.session.session import Session
 from interview.messages import CautionText, Choice, Control, Heard, Measure, Question, Reply, Sheet
 
@@ -81,12 +82,7 @@ class PaperSheet:
 
     def decision(self) -> str:
         """What the session decides."""
-        act = self.session.next()
-        if act.kind == "make_safe":
-            return "make_safe"
-        if act.kind != "conclude" and self.session.job.complaint is not None:
-            act = self.session.conclude()
-        return act.about if act.kind in ("conclude", "set_up") else "repair_here"
+        return outcome_of(self.session, None).conclusion.decision
 
     def headline(self) -> str:
         """In short."""

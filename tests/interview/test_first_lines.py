@@ -57,7 +57,9 @@ def test_danger_said_in_the_first_line_comes_first(tmp_path: Path) -> None:
     done = run(tmp_path, typed=f"burnt smell, {FACTS}\ncounter\n")
     assert answers(tmp_path)["danger_now"] == "burning_smell"
     assert WHICH_SALT not in done.stdout
-    assert "Tell the person there" in done.stdout
+    # Before it is asked who calls: what is done first needs no answer to that.
+    assert "Do this now, or read it out" in done.stdout
+    assert "1. Do not touch or open the box" in done.stdout
 
 
 @pytest.mark.parametrize(

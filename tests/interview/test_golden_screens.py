@@ -38,7 +38,7 @@ CALLS: Mapping[str, Sequence[str]] = {
         "help",
         "back",
     ),
-    "field-80": ("3", "1", "1", "2", "1", "1", "?", "?", "note wet box", "can't no meter", "finish"),
+    "field-80": ("3", "1", "1", "2", "1", "1", "?", "?", "note wet box", "2", "can't no meter", "finish"),
     "danger-40": ("2", "5", "", "", "done"),
 }
 """What is typed on each call at so many columns, from the very first question on."""

@@ -39,7 +39,8 @@ def visit(complaint: str, unit: str, data: st.DataObject) -> list[Step]:
     for about, value in (("role", "field"), ("danger_now", "none"), ("unit", unit), ("complaint", complaint)):
         session.record(Event("answered", AT, about=about, value=value))
     steps: list[Step] = []
-    while (act := session.next()).kind != "conclude":
+    # A finding that reports a danger ends the visit there.
+    while (act := session.next()).kind not in ("conclude", "make_safe"):
         assert len(steps) < MOST_STEPS, "a visit without end"
         steps.append(Step(act, paid_their_way(session) if act.kind == "switch_on" else frozenset()))
         session.record(outcome(session, act, data))

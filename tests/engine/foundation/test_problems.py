@@ -5,7 +5,7 @@ from __future__ import annotations
 from hypothesis import given
 from hypothesis import strategies as st
 
-from engine.foundation.problems import KnowledgeError, Problem, advice_for, nearest
+from engine.foundation.problems import KnowledgeError, Problem, advice_for, nearest, shown
 
 PROBLEMS = st.lists(
     st.builds(
@@ -47,3 +47,13 @@ def test_a_short_list_of_known_words_is_told_and_a_long_one_is_not() -> None:
     assert advice_for("zebra", ["kit", "tools"]) == "known here: kit, tools"
     assert advice_for("zebra", [f"cause_{n}" for n in range(40)]) == "none of the 40 known names is near it"
     assert advice_for("zebra", []) == "nothing may stand here"
+
+
+def test_a_message_is_one_plain_line_of_a_bounded_length() -> None:
+    bad = "\x1b]52;c;eA==\x07\u202e\n" + "x" * 100_000
+    for line in (str(Problem(bad[:20], 1, 1, bad, bad)), shown(bad), shown(bad, 60)):
+        assert line.isprintable()
+        assert len(line) < 1000
+    assert shown("short and plain") == "short and plain"
+    assert len(shown("x" * 1000, 60)) <= 60
+    assert len(str(KnowledgeError(Problem("f", n, 1, bad, bad) for n in range(1000)))) < 50_000

@@ -184,3 +184,11 @@ class _Silent:
 def test_no_words_are_looked_up_while_there_is_nothing_to_tell(language: str) -> None:
     speak_with(_Silent())
     assert load_knowledge(ROOT / "faults", language).causes
+
+
+def test_a_field_that_the_program_does_not_fill_in_leaves_the_text_below_it(tmp_path: Path) -> None:
+    (tmp_path / "words").mkdir()
+    (tmp_path / "words" / "opening.yaml").write_text("role: 'Who is {foo}?'\nnoted: Kept.\n", encoding="utf-8")
+    mine = Phrases(folder=tmp_path)
+    assert mine.say("opening.role") == Phrases().say("opening.role")
+    assert mine.say("opening.noted") == "Kept."

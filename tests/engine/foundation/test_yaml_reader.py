@@ -197,3 +197,11 @@ def test_any_text_is_read_or_refused_with_a_place_inside_it(content: bytes) -> N
         assert problem.column >= 1
         assert problem.what
         assert problem.advice
+
+
+@pytest.mark.parametrize("code", ["\\e", "\\x07", "\\u202e", "\\x9b", "\\0", "\\ud800"])
+def test_what_steers_a_terminal_is_refused_also_as_an_escape(code: str) -> None:
+    for text in (f'a: "x{code}y"\n', f'"x{code}y": a\n', f'- "{code}"\n'):
+        with pytest.raises(KnowledgeError) as caught:
+            read_document("f.yaml", text.encode())
+        assert "U+" in str(caught.value) or "character" in str(caught.value) or "f.yaml:1:" in str(caught.value)

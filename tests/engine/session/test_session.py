@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import pytest
 
+from engine.session.availability import open_checks
 from engine.session.journal import Event
 from engine.session.models import Models
 from engine.session.session import Session
@@ -242,3 +243,21 @@ def test_a_second_fault_is_looked_for_after_a_repair_that_cured_only_the_first()
     session.record(Event("verified", AT, about="acid_clean", value="not_helped"))
     assert next(iter(session.marginals())) == "salt_low"
     assert session.next().kind != "conclude"
+
+
+def test_nobody_is_asked_more_than_the_limit_for_an_amount_either() -> None:
+    at, limit = "2026-05-04T09:30:00Z", knowledge().roles["counter"].limit
+    start = {"role": "counter", "danger_now": "none", "complaint": "low-salt", "brought": "water_sample"}
+    said = [Event("answered", at, about=about, value=value) for about, value in start.items()]
+    said += [Event("answered", at, about="tested_salt", value=800.0)]
+    session = Session(models(), said)
+    others = [name for name in open_checks(knowledge(), session.job) if name != "pool_volume"]
+    for name in others[: limit - 1]:
+        before = session.next(wanted=())
+        session.record(Event("dont_know", at, about=name))
+    assert before.kind == "ask"
+    assert len(session.job.asked) == limit
+    act = session.next(wanted=())
+    # The salt is sold by the pool's volume, which is not known.
+    assert act.kind == "conclude"
+    assert "pool_volume" in knowledge().repairs[str(act.repair)].amount_from

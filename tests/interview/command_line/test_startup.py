@@ -49,16 +49,20 @@ def test_mistakes_found_in_the_background_come_out_where_the_models_are_needed(t
 
 def test_the_role_is_asked_until_it_is_said() -> None:
     started: list[int] = []
-    person = ListedPerson([Control.BACK, Control.FINISH, Note("on hold"), Given("field", "2")])
-    kept: list[str] = []
-    assert ask_role(person, ROLES, lambda: started.append(1), kept.append) == Given("field", "2")
-    assert kept == ["on hold"]
+    person = ListedPerson([Control.BACK, Control.FINISH, Given("field", "2")])
+    assert ask_role(person, ROLES, lambda: started.append(1), list[str]().append) == Given("field", "2")
     assert started
     assert {question.about for question in person.asked} == {"role"}
 
 
 def test_whoever_leaves_at_the_first_question_gives_no_role() -> None:
     assert ask_role(ListedPerson([Control.LEAVE]), ROLES, lambda: None, list[str]().append) is None
+
+
+def test_a_note_at_the_first_question_is_kept_and_given_on_as_it_may_tell_of_danger() -> None:
+    kept: list[str] = []
+    assert ask_role(ListedPerson([Note("on hold")]), ROLES, lambda: None, kept.append) == Note("on hold")
+    assert kept == ["on hold"]
 
 
 def test_a_note_at_the_first_question_is_kept_before_anything_else_is_said() -> None:

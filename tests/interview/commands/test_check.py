@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import shutil
+from importlib.resources import files
 from pathlib import Path
 
 import pytest
@@ -10,8 +11,11 @@ from click.testing import CliRunner
 
 from engine.foundation.text_catalog import use_language
 from interview.command_line.context import Places
+from interview.commands.app import command_line
 from interview.commands.check import check
 from tests.overlay import BAD, GOOD, expected_of
+
+FAULTS = Path(str(files("faults")))
 
 
 def test_it_is_silent_where_all_is_well() -> None:
@@ -89,3 +93,41 @@ def test_no_stamp_is_written_where_no_folder_is_named() -> None:
     result = CliRunner().invoke(check, ["--restamp"], obj=Places())
     assert result.exit_code == 2
     assert "name the folder whose translations have been read" in result.stderr
+
+
+@pytest.mark.parametrize("name", ["mistakes_files", "errors", "command_line", "overlay"])
+@pytest.mark.parametrize("command", [["check"], ["draw", "no-such-tree"], ["sheet"], ["check", "nowhere"]])
+def test_words_that_cannot_be_read_are_told_even_where_they_would_tell_it(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], name: str, command: list[str]
+) -> None:
+    shutil.copytree(FAULTS, tmp_path / "faults", ignore=shutil.ignore_patterns("__pycache__"))
+    (tmp_path / "faults" / "words").mkdir(exist_ok=True)
+    (tmp_path / "faults" / "words" / f"{name}.yaml").unlink(missing_ok=True)
+    (tmp_path / "faults" / "words" / f"{name}.yaml").mkdir()
+    try:
+        assert command_line(["--faults", str(tmp_path / "faults"), "--jobs", str(tmp_path), *command]) in (1, 2)
+    finally:
+        use_language("en")
+    told = capsys.readouterr()
+    assert (told.out + told.err).strip()
+
+
+def test_mistakes_without_number_are_told_so_many_at_once_in_plain_short_lines(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    shutil.copytree(FAULTS, tmp_path / "faults", ignore=shutil.ignore_patterns("__pycache__"))
+    bad = "".join(f'- "x{number}\\e]52;c;eA==\\a": {"y" * 300}\n' for number in range(1500))
+    (tmp_path / "faults" / "checks" / "bad.yaml").write_text(bad, encoding="utf-8")
+    assert command_line(["check", str(tmp_path / "faults")]) == 1
+    told = capsys.readouterr().out
+    assert len(told) < 1_000_000
+    assert len(told.splitlines()) == 501
+    assert told.splitlines()[-1].startswith("and ")
+    assert all(line.isprintable() and len(line) < 2000 for line in told.splitlines())
+
+
+def test_the_folder_that_a_command_line_names_is_the_one_that_is_checked(tmp_path: Path) -> None:
+    shutil.copytree(FAULTS, tmp_path / "faults", ignore=shutil.ignore_patterns("__pycache__"))
+    (tmp_path / "faults" / "roles.yaml").write_text("- role: captain\n", encoding="utf-8")
+    assert command_line(["--faults", str(tmp_path / "faults"), "check"]) == 1
+    assert command_line(["check"]) == 0

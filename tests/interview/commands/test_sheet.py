@@ -10,6 +10,8 @@ from pathlib import Path
 
 import pytest
 
+from engine.session.journal import Event, event_line
+from interview.commands.app import command_line
 from tests.interview.people import LIMIT_S, PROGRAM, environment, lines, run
 
 pytestmark = pytest.mark.e2e
@@ -205,3 +207,16 @@ def test_jobs_are_completed(kept: tuple[Path, str, str]) -> None:
     words = {"_BRINECALL_COMPLETE": "bash_complete", "COMP_WORDS": "brinecall sheet ", "COMP_CWORD": "2"}
     done = subprocess.run(PROGRAM, env=environment(folder, **words), capture_output=True, timeout=LIMIT_S, check=False)
     assert {older, "last"} <= {line.partition(",")[2] for line in done.stdout.decode().split()}
+
+
+@pytest.mark.parametrize("at", ["0001-01-01T00:00:00Z", "9999-12-31T23:59:59Z", "yesterday", "2026-13-40", ""])
+def test_a_closing_time_that_is_no_time_is_no_traceback(tmp_path: Path, at: str) -> None:
+    events = [
+        Event("opened", at, value="2026-01-01-0900"),
+        Event("answered", at, about="role", value="field"),
+        Event("answered", at, about="danger_now", value="none"),
+        Event("answered", at, about="complaint", value="no-output"),
+        Event("closed", at, value="wait"),
+    ]
+    (tmp_path / "2026-01-01-0900.jsonl").write_bytes(b"".join(map(event_line, events)))
+    assert command_line(["--jobs", str(tmp_path), "sheet", "last"]) == 0

@@ -9,7 +9,7 @@ from engine.session.acts import Act
 from engine.session.journal import Event
 from engine.session.session import Session
 from interview.dialogue.questions import conclusion, question_for
-from interview.dialogue.standing import progress_line, ranked, standing_line
+from interview.dialogue.standing import progress_line, ranked, standing_line, title
 from tests.interview.people import opened
 from tests.shipped import knowledge, models
 
@@ -144,3 +144,10 @@ def test_only_what_can_be_taken_back_is_answered_by_one_key() -> None:
     }
     assert [act for act, is_so in harmless.items() if is_so] == [("ask", "cell_plates")]
     assert not conclusion(field, "Done.", "repair_here").harmless
+
+
+@pytest.mark.parametrize("about", ["danger_now", "role", "brought", "tingle", "no_such_thing"])
+def test_everything_that_can_be_taken_back_has_a_title(about: str) -> None:
+    session = opened(Session(models()), ("role", "field"))
+    assert title(session, about)
+    assert "_" not in title(session, about)

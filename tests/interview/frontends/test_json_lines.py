@@ -234,3 +234,10 @@ def test_a_whole_job_over_the_pipe_ends_with_its_sheet(tmp_path: Path) -> None:
     assert out[-2]["ranked"][0]["causes"] == ["cell_scaled"]
     (path,) = tmp_path.glob("*.jsonl")
     assert read_events(path)[-1].kind == "closed"
+
+
+@pytest.mark.parametrize("key", ["note", "cant", "later", "say", "answer"])
+def test_text_that_is_too_long_is_refused_whole_and_never_cut(key: str) -> None:
+    reply, answers = talk(replace(COLOURS, may_wait=True), {key: "x" * 2001}, {"note": "y" * 2000})
+    assert reply == Note("y" * 2000)
+    assert "2000" in answers[1]["error"]

@@ -14,6 +14,7 @@ from interview.frontends.layout import Line
 from interview.frontends.line_editor import TerminalLines
 from interview.frontends.lines import LineFrontEnd
 from interview.messages import Control, Given, Note, Question, Reply, Request, Unable, nothing_more
+from interview.understanding.normalize import LONGEST
 from tests.interview.people import COLOURS, SALT
 
 ENTER, CTRL_C, CTRL_D, F1, LEFT, BACKSPACE = "\r", "\x03", "\x04", "\x1bOP", "\x1b[D", "\x7f"
@@ -127,3 +128,27 @@ def test_a_figure_by_itself_answers_at_once_and_return_by_habit_after_it_does_no
 def test_what_comes_in_one_go_is_a_line() -> None:
     facts = replace(COLOURS, says_more=lambda line: Request("say", line) if line == "18 C" else None)
     assert typed("18 C" + ENTER, facts) == Request("say", "18 C")
+
+
+@pytest.mark.parametrize(
+    "keys", ["\x1b[31m", "\x1b[", "\x1b[M!!!", "\x1b[<0;1M", "\x1b]52;c;eA==\x07", "\x1b5", "\x1bOx"]
+)
+def test_broken_sequences_of_a_terminal_are_no_traceback(keys: str) -> None:
+    with within(5), create_pipe_input() as keyboard:
+        keyboard.send_text(keys + CTRL_C)
+        screen = TerminalLines(keyboard, DummyOutput())
+        with pytest.raises(KeyboardInterrupt):
+            screen.read("> ", nothing_more)
+
+
+def test_a_huge_paste_is_refused_whole_and_holds_nobody_up() -> None:
+    with within(60), create_pipe_input() as keyboard:
+        # A pipe takes no more at once.
+        keyboard.send_text("note " + "x" * 50_000 + ENTER + "note short" + ENTER)
+        front = LineFrontEnd(TerminalLines(keyboard, DummyOutput()))
+        assert front.put(COLOURS, nothing_more) == Note("short")
+
+
+def test_what_comes_in_one_go_comes_whole() -> None:
+    said = "x" * (LONGEST - 5)
+    assert typed(f"note {said}{ENTER}") == Note(said)

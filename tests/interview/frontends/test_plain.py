@@ -36,7 +36,8 @@ def test_what_came_through_is_in_the_journal(tmp_path: Path) -> None:
     run(tmp_path, typed=lines("field", "none", "default", "low-salt", "note beware of the dog"))
     (path,) = tmp_path.glob("*.jsonl")
     job = Session(models(), read_events(path)).job
-    assert (job.role, job.danger, job.unit, job.complaint) == ("field", "none", "default", "low-salt")
+    assert (job.role, job.danger_said, job.danger) == ("field", True, None)
+    assert (job.unit, job.complaint) == ("default", "low-salt")
     assert job.notes == ["beware of the dog"]
 
 

@@ -1,0 +1,103 @@
+"""Danger that somebody speaks of in any line, at any question: taken at once where it is sure, else asked back."""
+
+from __future__ import annotations
+
+from engine.foundation.texts import say
+from engine.knowledge.model import DANGER_CHECK
+from engine.session.session import Session
+from interview.dialogue.state import DialogueState
+from interview.messages import Choice, Control, Deferred, Given, Note, Question, Reply, Request, Unable, nothing_more
+from interview.understanding.alarm import Alarm, alarms_in
+
+
+def alarm_for(session: Session, line: str, sure: bool, about: str = "") -> Request | None:
+    """A line as something said, where it tells of a danger that does not stand yet; None where it does not.
+
+    Args: `sure`, whether only what is beyond doubt counts; `about`, what is asked. The question for danger itself is
+    answered first.
+    """
+    if sure and about == DANGER_CHECK:
+        return None
+    return Request("say", line) if any(alarm.sure or not sure for alarm in _new(session, line)) else None
+
+
+def words_of(reply: Reply) -> str:
+    """The words of a reply in which danger may be spoken of beside all else; an answer's stand for themselves."""
+    match reply:
+        case Note(text) | Unable(text) | Deferred(text):
+            return text
+        case Request(act, text) if act != "say":
+            return text
+        case _:
+            return ""
+
+
+def listen(talk: DialogueState, line: str) -> bool:
+    """Take the dangers that a line tells of; whether there is one now that was not there before."""
+    before = len(talk.session.job.standing)
+    for alarm in _new(talk.session, line):
+        if (alarm.danger, alarm.words) in talk.not_meant or talk.ends is not None:
+            continue
+        if alarm.sure or _is_meant(talk, alarm, line):
+            _report(talk, alarm.danger, line)
+        elif alarm.danger not in {report.danger for report in talk.session.job.standing}:
+            talk.not_meant.add((alarm.danger, alarm.words))
+    return len(talk.session.job.standing) > before
+
+
+def _new(session: Session, line: str) -> list[Alarm]:
+    standing = {report.danger for report in session.job.standing}
+    return [alarm for alarm in alarms_in(line, session.knowledge) if alarm.danger not in standing]
+
+
+def _report(talk: DialogueState, danger: str, line: str) -> None:
+    """As the answer to the question for danger, unless that has told of another one already."""
+    check = talk.session.knowledge.checks[DANGER_CHECK]
+    said = talk.session.job.answers.get(DANGER_CHECK)
+    answer = next((each.id for each in check.answers if each.reports == danger), None)
+    if answer is None or (said is not None and check.danger_of(said.reading.value) is not None):
+        talk.record("danger_reported", danger, text=line)
+    else:
+        talk.record("corrected" if said else "answered", DANGER_CHECK, answer, text=line)
+
+
+def _taken_as_sure(talk: DialogueState, line: str) -> set[str]:
+    """The dangers that a line reports beyond doubt, taken while another is asked back."""
+    found = {alarm.danger for alarm in _new(talk.session, line) if alarm.sure}
+    for danger in found:
+        _report(talk, danger, line)
+    return found
+
+
+def _is_meant(talk: DialogueState, alarm: Alarm, line: str) -> bool:
+    """Ask back whether a danger is meant; don't know counts as yes."""
+    danger = talk.session.knowledge.dangers[alarm.danger]
+    what = danger.wording.for_role(talk.session.job.role or "counter")
+    question = Question(
+        "set_up",
+        "danger",
+        say("heeding.danger.meant", said=line, what=what),
+        (Choice("yes", say("heeding.danger.yes")), Choice("no", say("heeding.danger.no"))),
+        why=(say("asking.why.danger"),),
+        unknown=say("heeding.danger.unknown"),
+        alarm=lambda said, sure: alarm_for(talk.session, said, sure),
+    )
+    while True:
+        match talk.front.put(question, nothing_more):
+            case Given(value):
+                return value == "yes"
+            case Control.UNKNOWN:
+                return True
+            case (Control.FINISH | Control.LEAVE) as ends:
+                talk.ends = ends
+                # Whoever goes away without an answer is not taken to have denied it.
+                return True
+            case Control.BACK:
+                return False
+            case Note(text) | Request(_, text):
+                talk.record("noted", text=text)
+                talk.front.tell(say("opening.noted"))
+                if danger.id in _taken_as_sure(talk, text):
+                    return False
+            case _:
+                pass

@@ -1,0 +1,113 @@
+"""Danger in people's own words is heard, and what only sounds like it stops nobody."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from engine.foundation.text_catalog import Phrases
+from engine.foundation.texts import speak_with
+from engine.foundation.yaml_reader import read_document
+from engine.knowledge.loader import load_knowledge
+from engine.knowledge.model import Knowledge
+from interview.understanding.alarm import Alarm, alarms_in
+from tests.shipped import knowledge
+
+HERE = Path(__file__).parent
+FAULTS = Path(__file__).parents[3] / "faults"
+LANGUAGES = ("en", "es")
+PARTS = ("first", "second", "third", "fourth")
+MOST_ASKED_BACK = 0.10
+"""Of the near misses; more of them asked back would teach people to answer without reading (a judgement)."""
+
+
+@pytest.fixture(params=LANGUAGES)
+def language(request: pytest.FixtureRequest) -> Iterator[str]:
+    speak_with(Phrases(request.param))
+    yield request.param
+    speak_with(Phrases())
+
+
+@cache
+def known(language: str) -> Knowledge:
+    return load_knowledge(FAULTS, language)
+
+
+@cache
+def lines(language: str) -> dict[str, dict[str, list[str]]]:
+    path = HERE / f"danger_lines_{language}.yaml"
+    found: Any = read_document(str(path), path.read_bytes()).data
+    assert isinstance(found, dict)
+    return found
+
+
+def heard(language: str, line: str) -> tuple[Alarm, ...]:
+    return alarms_in(line, known(language))
+
+
+def test_there_are_enough_lines_of_both_kinds(language: str) -> None:
+    parts = lines(language)
+    assert tuple(parts) == PARTS
+    dangers = sum(len(said) for part in parts.values() for danger, said in part.items() if danger != "none")
+    assert dangers >= 120
+    assert sum(len(part["none"]) for part in parts.values()) >= 95
+    assert {danger for part in parts.values() for danger in part} == {*known(language).dangers, "none"}
+
+
+@pytest.mark.parametrize("part", PARTS)
+def test_no_danger_that_was_said_passes_unheard(language: str, part: str) -> None:
+    unheard = [
+        (danger, line)
+        for danger, said in lines(language)[part].items()
+        for line in said
+        if danger != "none" and danger not in {alarm.danger for alarm in heard(language, line)}
+    ]
+    assert unheard == []
+
+
+def test_what_only_sounds_like_danger_stops_nobody_and_is_seldom_asked_back(language: str) -> None:
+    near = [line for part in lines(language).values() for line in part["none"]]
+    alarms = {line: found for line in near if (found := heard(language, line))}
+    assert [line for line, found in alarms.items() if any(alarm.sure for alarm in found)] == []
+    assert len(alarms) / len(near) <= MOST_ASKED_BACK
+
+
+def test_most_of_what_is_said_plainly_needs_no_asking_back(language: str) -> None:
+    """In the first two parts, the plainest."""
+    said = [line for part in PARTS[:2] for d, each in lines(language)[part].items() if d != "none" for line in each]
+    sure = [line for line in said if any(alarm.sure for alarm in heard(language, line))]
+    assert len(sure) / len(said) >= 0.6
+
+
+@pytest.mark.parametrize(
+    ("line", "sure"),
+    [
+        ("smoke from the box", True),
+        ("salt test 3400, plates white, and smoke from the box", True),
+        ("no smoke from the box", None),
+        ("not sure, maybe smoke from the box", False),
+        ("no output and smoke from the box", True),
+        ("no chlorine smoke from the box", False),
+        ("if i switch it on, would smoke come from the box", False),
+        ("there was smoke from the box years ago", False),
+        ("nobody saw smoke, but the plug has melted", True),
+        ("", None),
+    ],
+)
+def test_what_is_denied_is_none_and_what_is_left_open_is_asked_back(line: str, sure: bool | None) -> None:
+    found = [alarm.sure for alarm in alarms_in(line, knowledge()) if alarm.danger == "burning_smell"]
+    assert found == ([] if sure is None else [sure])
+
+
+def test_small_words_of_a_phrase_stand_in_their_order() -> None:
+    assert heard("en", "there is water in the socket")[0].danger == "water_on_electrics"
+    assert heard("en", "socket in the wall, the water is clear") == ()
+
+
+@pytest.mark.parametrize("sign", ["\N{RIGHT SINGLE QUOTATION MARK}", "'", ""])
+def test_an_apostrophe_changes_nothing(sign: str) -> None:
+    assert heard("en", f"I can{sign}t breathe in there")[0].sure

@@ -1,0 +1,108 @@
+"""What became of a danger stands on every sheet of its job, and its words come before those of any repair below."""
+
+from __future__ import annotations
+
+import dataclasses
+
+import pytest
+
+from engine.evaluation.simulate import run_call
+from engine.knowledge.model import ROLES, RoleId
+from engine.session.journal import Event
+from reports.document import Audience
+from reports.renderers.text import text_form
+from reports.sheets.choose import sheets
+from reports.view import JobView, job_view
+from tests.reports.jobs import AT, DATE, answers, as_if_shipped, job, opened
+from tests.shipped import knowledge, visible_calls
+
+SAFE, OVER = "2026-05-04T09:25:00Z", "2026-05-04T15:10:00Z"
+READERS: tuple[Audience, ...] = ("customer", "technician", "shop")
+
+
+def in_danger(role: RoleId, *more: Event) -> list[Event]:
+    return [*opened(role, "no-output"), Event("corrected", AT, about="danger_now", value="burning_smell"), *more]
+
+
+def view(*events: Event) -> JobView:
+    return job_view(job(*events), DATE)
+
+
+def papers(*events: Event) -> dict[Audience, str]:
+    session = job(*events)
+    return {reader: " ".join(text_form(sheets(session, DATE, reader)).split()) for reader in READERS}
+
+
+MADE = Event("made_safe", SAFE, about="danger_now", value="burning_smell")
+CLEARED = Event("danger_cleared", OVER, about="burning_smell", value="electrician", text="new socket, tested")
+
+
+@pytest.mark.parametrize("role", ROLES)
+def test_no_paper_says_that_it_is_safe_before_it_was_made_so(role: RoleId) -> None:
+    for said in papers(*in_danger(role)).values():
+        assert "It has not been made safe yet." in said
+        assert "Reported 2026-05-04 09:00 UTC." in said
+    for said in papers(*in_danger(role, MADE)).values():
+        assert "not been made safe" not in said
+        assert "2026-05-04 09:25 UTC. Nobody has found it safe yet." in said
+
+
+@pytest.mark.parametrize("role", ROLES)
+def test_what_was_found_stays_with_who_made_it_safe_and_when(role: RoleId) -> None:
+    for reader, said in papers(*in_danger(role, MADE, CLEARED)).items():
+        assert "Made safe 2026-05-04 15:10 UTC by a licensed electrician: New socket, tested." in said, reader
+        assert "Nobody has found it safe" not in said
+
+
+@pytest.mark.parametrize("role", ROLES)
+def test_a_danger_that_was_corrected_stands_as_reported_at_first(role: RoleId) -> None:
+    undone = Event("corrected", SAFE, about="danger_now", value="none")
+    for said in papers(*in_danger(role, undone)).values():
+        assert "Reported at first (2026-05-04 09:00 UTC), then corrected:" in said
+
+
+def test_that_the_supply_is_off_is_told_as_long_as_it_is() -> None:
+    """After the danger is over, and where it was corrected: nobody has switched on again."""
+    undone = Event("corrected", OVER, about="danger_now", value="none")
+    for last in (CLEARED, undone):
+        seen = view(*in_danger("field", MADE, last))
+        assert any(line.startswith("The supply is off") for line in seen.advice.meanwhile)
+
+
+@pytest.mark.parametrize("role", ROLES)
+def test_not_looked_for_is_one_line_and_no_banner(role: RoleId) -> None:
+    mild = Event("corrected", AT, about="danger_now", value="none_known")
+    seen = view(*opened(role, "no-output"), mild)
+    assert seen.danger == ""
+    assert len(seen.danger_record) == 1
+    plain = view(*opened(role, "no-output"))
+    assert plain.danger_record == ()
+    assert {line.caution for line in seen.cautions} == {line.caution for line in plain.cautions}
+
+
+@pytest.mark.parametrize("danger", list(knowledge().dangers))
+def test_after_a_danger_nothing_is_brought_in_whatever_repair_lies_below(danger: str) -> None:
+    """Worked calls that end in something to be brought or ordered, run on behind a danger."""
+    answer = next(a.id for a in knowledge().checks["danger_now"].answers if a.reports == danger)
+    for call in [call for call in visible_calls() if call.role != "field"][:6]:
+        facts = {**call.facts, "danger_now": answer}
+        run = run_call(as_if_shipped(), dataclasses.replace(call, facts=facts))
+        seen = job_view(run.session, DATE, act=run.ended)
+        assert seen.decision.decision == "make_safe"
+        assert (seen.actions, seen.parts) == ((), ())
+        told = " ".join((seen.decision.shop, seen.decision.text, *seen.advice.come_back)).lower()
+        assert "bring" not in told
+        assert "box" not in told
+
+
+def test_cautions_are_those_of_the_danger_gas_for_gas_and_current_for_current() -> None:
+    for danger in knowledge().dangers.values():
+        answer = next(a.id for a in knowledge().checks["danger_now"].answers if a.reports == danger.id)
+        seen = view(*opened("phone", "no-output")[:2], *answers(danger_now=answer))
+        assert [line.caution for line in seen.home.cautions] == sorted(
+            danger.cautions, key=[line.caution for line in seen.home.cautions].index
+        )
+        electric = {"tingle_keep_out", "licensed_electrician", "isolate_and_prove_dead", "residual_current_protection"}
+        gas = {"acid_never_with_chlorine", "store_apart", "gas_in_cell", "never_bypass_flow_sensor"}
+        carried = {line.caution for line in (*seen.cautions, *seen.home.cautions)}
+        assert carried.isdisjoint(gas if danger.kind == "electric" else electric)
