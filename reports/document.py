@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, get_args
 
 from engine.foundation.texts import say
 
 Audience = Literal["technician", "customer", "shop"]
+AUDIENCES: tuple[Audience, ...] = get_args(Audience)
 """Whom a sheet is for."""
 Mark = Literal["point", "number", "tick"]
 """What stands before the items of a list: a point, its number, or a box to tick."""

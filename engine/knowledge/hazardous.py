@@ -58,7 +58,7 @@ class HazardousAct:
     `brings` are its hazards, `plant` the state that it demands, `who` those who may do it; `energises` where it
     switches something on. `cautions` are shown to whoever does it before it is done, `in_a_line` are told in one line.
     `occasion` where it is what the program itself lets people do; `on_the_bench` where it is done there too, on what
-    was taken from the pool.
+    was taken from the pool; `lets_out` where pool water runs out in it.
     """
 
     id: str
@@ -70,6 +70,7 @@ class HazardousAct:
     in_a_line: ByReader
     occasion: Occasion | None = None
     on_the_bench: bool = False
+    lets_out: bool = False
 
     def boxes_for(self, reader: Reader) -> tuple[str, ...]:
         """The cautions that this reader is shown before the act."""

@@ -245,6 +245,7 @@ class HazardousActForm(Form):
     who: list[Who] = Field(min_length=1, description="act.who")
     energises: YesNo = Field(default="no", description="act.energises")
     on_the_bench: YesNo = Field(default="no", description="act.on_the_bench")
+    lets_out: YesNo = Field(default="no", description="act.lets_out")
     cautions: ByReader = Field(default=ByReaderForm(), description="act.cautions")
     in_a_line: ByReader = Field(default=ByReaderForm(), description="act.in_a_line")
     occasion: Occasion | None = Field(default=None, alias="is", description="act.is")

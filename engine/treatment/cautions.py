@@ -21,6 +21,7 @@ from engine.knowledge.model import (
 from engine.knowledge.properties import Meaning, Occasion, PartUse, Reader, Reading
 from engine.session.decisions import ON_THE_BENCH, OWN_WORK, SHOCK
 from engine.session.outcome import JobOutcome
+from engine.treatment.order_of_work import LaidOut
 
 _SHOCK_SHARE = 0.10
 _CHLORINE: tuple[Reading, ...] = ("free_chlorine", "owners_free_chlorine")
@@ -38,7 +39,8 @@ class Concerns:
     acid, gas: work or products of that kind are on the sheet. by_hand: chlorine is to be dosed by hand meanwhile.
     too_much: there may be far too much chlorine. doubtful_test: the test that showed the fault is itself in doubt.
     still_water: the pump stands still. thinned_first: a diluted sample is read before that dose by hand, as the low
-    test may be a bleached one. cloudy: the floor of the pool may not be seen.
+    test may be a bleached one. cloudy: the floor of the pool may not be seen. lets_out: pool water is let
+    out. dosed: chlorine or stabiliser goes into the water.
     """
 
     danger: bool
@@ -52,6 +54,8 @@ class Concerns:
     still_water: bool
     thinned_first: bool
     cloudy: bool
+    lets_out: bool
+    dosed: bool
 
     @property
     def keep_away(self) -> bool:
@@ -67,7 +71,7 @@ class PaperCautions:
     in_a_line: tuple[Caution, ...]
 
 
-def concerns(outcome: JobOutcome, laid_out: Sequence[str], lacks_chlorine: Callable[[], bool]) -> Concerns:
+def concerns(outcome: JobOutcome, laid_out: Sequence[LaidOut], lacks_chlorine: Callable[[], bool]) -> Concerns:
     """Work out what a job touches on, from its decision, the repairs laid out and what was answered.
 
     Args:
@@ -76,7 +80,8 @@ def concerns(outcome: JobOutcome, laid_out: Sequence[str], lacks_chlorine: Calla
         lacks_chlorine: whether the water, as tested, takes any chlorine by hand; asked only where it may get some.
     """
     knowledge = outcome.knowledge
-    repairs = [knowledge.repairs[name] for name in (*laid_out, *outcome.job.repaired)]
+    named = [item.repair for item in laid_out]
+    repairs = [knowledge.repairs[name] for name in (*named, *outcome.job.repaired)]
     occasions = {act.occasion for repair in repairs for act in _acts(knowledge, repair.work)}
     chosen, tree = outcome.repair(outcome.conclusion.repair), knowledge.trees.get(outcome.job.complaint or "")
     shock = _shock(outcome)
@@ -85,26 +90,54 @@ def concerns(outcome: JobOutcome, laid_out: Sequence[str], lacks_chlorine: Calla
     still, doubtful = _still_water(outcome), chosen is not None and chosen.tests_anew
     kinds = {knowledge.dangers[report.danger].kind for report in outcome.job.standing}
     kept = shock or too_much or still or doubtful or _soon_made_again(outcome, chosen)
+    kept = kept or _strong_dose_is_all(outcome, laid_out)
     by_hand = outcome.judges and not kept and lacks_chlorine()
     acid = "acid" in occasions or any(takes(outcome, repair, "cleaning_acid") for repair in repairs)
     gas = acid or by_hand or "gas" in kinds or not occasions.isdisjoint({"gas", "venting", "hand_dosing"})
-    thinned = by_hand and _maybe_bleached(outcome, laid_out)
-    return Concerns(bool(kinds), shock, mains, acid, gas, by_hand, too_much, doubtful, still, thinned, _cloudy(outcome))
+    thinned = by_hand and _maybe_bleached(outcome, named)
+    too_much = too_much and not outcome.conclusion.solved
+    hazardous = [act for repair in repairs for act in _acts(knowledge, repair.work)]
+    lets_out = any(act.lets_out for act in hazardous)
+    dosed = by_hand or any("strong_chlorine" in act.brings for act in hazardous)
+    return Concerns(
+        bool(kinds),
+        shock,
+        mains,
+        acid,
+        gas,
+        by_hand,
+        too_much,
+        doubtful,
+        still,
+        thinned,
+        _cloudy(outcome),
+        lets_out,
+        dosed,
+    )
 
 
 def technicians_cautions(
-    outcome: JobOutcome, laid_out: Sequence[str], advised: Sequence[str], about: Concerns
+    outcome: JobOutcome, laid_out: Sequence[LaidOut], advised: Sequence[str], about: Concerns
 ) -> PaperCautions:
-    """Those of the technician's paper: of the work laid out, done or put off and of the checks advised."""
+    """Those of the technician's paper: whole of the work that comes now.
+
+    In a line what only may come: work in case the first does not help, work and checks put off, checks advised. What is
+    done warns no more.
+    """
     job, knowledge = outcome.job, outcome.knowledge
     if about.danger:
         return _danger_alone(outcome)
+    now = [knowledge.repairs[item.repair].work for item in laid_out if item.when != "otherwise"]
+    else_ = [item.repair for item in laid_out if item.when == "otherwise"]
     put_off = [name for name in job.waiting if name in knowledge.repairs]
-    repairs = [knowledge.repairs[name] for name in dict.fromkeys((*laid_out, *job.repaired, *put_off))]
-    checks = [check for name in (*job.waiting, *advised) if (check := outcome.check(name)) is not None]
-    works = [*(repair.work for repair in repairs), *(check.work for check in checks)]
-    isolated: tuple[Occasion, ...] = ("isolating",) if job.plant != "running" else ()
-    return _paper(knowledge, "technician", works, (*_of_danger(about), *isolated))
+    may_come = [knowledge.repairs[name].work for name in (*else_, *put_off)]
+    may_come += [check.work for name in (*job.waiting, *advised) if (check := outcome.check(name)) is not None]
+    occasions: list[Occasion] = [*_of_danger(about), *(("hand_dosing",) if about.by_hand else ())]
+    if job.plant != "running":
+        occasions.append("isolating")
+    if about.cloudy:
+        occasions.append("cloudy_water")
+    return _paper(knowledge, "technician", now, occasions, may_come, _said_already(about))
 
 
 def shops_cautions(outcome: JobOutcome, laid_out: Sequence[str], about: Concerns) -> PaperCautions:
@@ -132,16 +165,13 @@ def owners_cautions(
     """
     if about.danger:
         return _danger_alone(outcome)
-    occasions = [*_of_danger(about), *lets]
-    if about.by_hand:
-        occasions.append("hand_dosing")
-    if about.thinned_first:
-        occasions.append("low_test")
+    occasions: list[Occasion] = [*_of_danger(about), *lets, *(("hand_dosing",) if about.by_hand else ())]
     if about.too_much:
         occasions += hazards.TOO_MUCH
     if about.cloudy:
         occasions.append("cloudy_water")
-    return _paper(outcome.knowledge, "owner", [repair.work for repair in done], occasions)
+    works = [repair.work for repair in done]
+    return _paper(outcome.knowledge, "owner", works, occasions, in_a_line=_said_already(about))
 
 
 def gravest_first(knowledge: Knowledge, names: Iterable[str]) -> tuple[Caution, ...]:
@@ -151,13 +181,22 @@ def gravest_first(knowledge: Knowledge, names: Iterable[str]) -> tuple[Caution, 
 
 
 def _paper(
-    knowledge: Knowledge, reader: Reader, works: Sequence[HazardousWork], occasions: Sequence[Occasion]
+    knowledge: Knowledge,
+    reader: Reader,
+    works: Sequence[HazardousWork],
+    occasions: Sequence[Occasion],
+    may_come: Sequence[HazardousWork] = (),
+    in_a_line: Sequence[Occasion] = (),
 ) -> PaperCautions:
+    """The cautions of works and occasions for a reader; those of work that only may come are told in a line."""
     acts = [act for act in knowledge.acts.values() if act.occasion is not None and act.occasion in occasions]
     whole = [caution for work in works for caution in work.cautions.to(reader)]
     whole += told_for(knowledge.acts, reader, *occasions)
     lines = [caution for work in works for caution in work.in_a_line.to(reader)]
     lines += [caution for act in acts for caution in act.in_a_line.to(reader)]
+    lines += told_for(knowledge.acts, reader, *in_a_line)
+    for work in may_come:
+        lines += [*work.cautions.to(reader), *work.in_a_line.to(reader)]
     told = set(whole)
     return PaperCautions(
         gravest_first(knowledge, whole), gravest_first(knowledge, (name for name in lines if name not in told))
@@ -167,6 +206,11 @@ def _paper(
 def _danger_alone(outcome: JobOutcome) -> PaperCautions:
     """Nothing else is done before a danger is over, and nothing else is said: its own cautions."""
     return PaperCautions(gravest_first(outcome.knowledge, outcome.session.cautions_of_danger), ())
+
+
+def _said_already(about: Concerns) -> tuple[Occasion, ...]:
+    """What the dose by hand says itself, step by step: a thinned sample comes before it."""
+    return ("low_test",) if about.thinned_first else ()
 
 
 def _of_danger(about: Concerns) -> tuple[Occasion, ...]:
@@ -183,6 +227,12 @@ def _on_mains(knowledge: Knowledge, repair: Repair) -> bool:
         return True
     mains = set(told_for(knowledge.acts, "technician", "mains"))
     return not mains.isdisjoint(repair.work.cautions.technician)
+
+
+def _strong_dose_is_all(outcome: JobOutcome, laid_out: Sequence[LaidOut]) -> bool:
+    """Whether a strong dose is the only dose: it comes first, or others come to give it."""
+    strong = [outcome.knowledge.repairs[item.repair].strong_dose for item in laid_out if item.when != "otherwise"]
+    return any(strong) and (strong[0] or outcome.conclusion.decision not in OWN_WORK)
 
 
 def _soon_made_again(outcome: JobOutcome, chosen: Repair | None) -> bool:

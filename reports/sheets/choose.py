@@ -6,7 +6,7 @@ from engine.knowledge.model import RoleId
 from engine.quantities.unit_systems import System
 from engine.session.acts import Act
 from engine.session.session import Session
-from reports.document import Audience, Document
+from reports.document import AUDIENCES, Audience, CautionBox, Document
 from reports.sheets.customer import customer_handout
 from reports.sheets.shop import shop_sheet
 from reports.sheets.technician import technician_sheet
@@ -65,6 +65,21 @@ def view_for(
     elif audience is not None and role == "field":
         voice = "counter"
     return job_view(session, date, shop, act, voice, units)
+
+
+def boxes_of_papers(session: Session, date: str, act: Act | None = None) -> dict[Audience, list[str]]:
+    """The ids of the cautions that stand in boxes on the paper of each reader, as they stand there, gravest first.
+
+    Args: the job, the date of the papers and the conclusion, as for the sheets.
+    """
+    return {
+        reader: [
+            block.caution
+            for block in _composed(view_for(session, date, reader, act=act), reader).blocks
+            if isinstance(block, CautionBox)
+        ]
+        for reader in AUDIENCES
+    }
 
 
 def _composed(view: JobView, audience: Audience) -> Document:

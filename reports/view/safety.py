@@ -16,18 +16,16 @@ from reports.view.model import CautionLine
 
 def concerns(case: JobCase, laid_out: Sequence[LaidOut], known: PoolReadings) -> Concerns:
     """What a job touches on, from its decision, the work laid out and what was answered."""
-    repairs = [item.repair for item in laid_out]
-    return cautions.concerns(case, repairs, lambda: hand_dose_is_due(case, laid_out, known))
+    return cautions.concerns(case, laid_out, lambda: hand_dose_is_due(case, laid_out, known))
 
 
 def paper_cautions(
     case: JobCase, laid_out: Sequence[LaidOut], advised: Sequence[str], about: Concerns
 ) -> PaperCautions:
     """The cautions of the paper that is told in this voice: the technician's, or elsewhere the shop's."""
-    repairs = [item.repair for item in laid_out]
     if case.voice == "field":
-        return cautions.technicians_cautions(case, repairs, advised, about)
-    return cautions.shops_cautions(case, repairs, about)
+        return cautions.technicians_cautions(case, laid_out, advised, about)
+    return cautions.shops_cautions(case, [item.repair for item in laid_out], about)
 
 
 def caution_boxes(case: JobCase, told: PaperCautions) -> tuple[CautionLine, ...]:
@@ -42,5 +40,6 @@ def in_a_line(case: JobCase, told: PaperCautions) -> tuple[CautionLine, ...]:
 
 def local_code(case: JobCase, about: Concerns) -> tuple[str, ...]:
     """Whose rules win over this sheet, for each kind of work on it that the law has a say in."""
-    told = {"mains": about.mains, "acid": about.acid, "gas": about.gas, "else": True}
+    told = {"mains": about.mains, "acid": about.acid, "gas": about.gas}
+    told |= {"waste": about.lets_out, "public": about.dosed, "else": True}
     return tuple(say(f"view_advice.rules.{rule}.{case.reader}") for rule, is_told in told.items() if is_told)

@@ -11,18 +11,17 @@ import wcwidth
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from engine.knowledge.model import DANGER_CHECK, DECISIONS, SIGNALS
+from engine.knowledge.model import DECISIONS, SIGNALS
 from engine.quantities.unit_systems import System
 from engine.session.session import Session
 from reports.document import Audience, CautionBox
 from reports.phrases import chance_in_words, percent
 from reports.renderers.text import RECEIPT, text_form
-from reports.sheets.choose import sheets
-from reports.view import JobView, job_view, view_data
+from reports.sheets.choose import sheets, view_for
+from reports.view import job_view, view_data
+from tests.paper_rules import asked_of, boxes_of, words_out_of_place
 from tests.reports.jobs import DATE, jobs
-from tests.shipped import knowledge
 
-KNOWLEDGE = knowledge()
 SLOW = settings(
     max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large]
 )
@@ -45,41 +44,29 @@ def texts_of(value: object) -> Iterator[str]:
             yield from texts_of(getattr(value, field.name))
 
 
-def owed(session: Session, seen: JobView) -> set[str]:
-    """Every caution of the work on the sheet, the repairs done, tried or put off, the checks to do; and of danger."""
-    waiting = {line.about for line in seen.waiting}
-    repairs = {*(action.repair for action in seen.actions), *session.job.repaired, *waiting} & set(KNOWLEDGE.repairs)
-    checks = {DANGER_CHECK, *waiting, *(line.check for line in seen.would_help)}
-    if seen.conflict is not None and not session.job.repaired and (found := session.conflict()) is not None:
-        checks |= {c for e in session.evidence if e.id in found.suspects for c in e.readings}
-    if seen.cut_short and session.job.complaint is not None:
-        wordings = {item.id: item.wording.for_role(seen.voice) for item in KNOWLEDGE.checks.values()}
-        checks |= {check for check, words in wordings.items() if words in seen.cut_short[-1]}
-    return {
-        *(caution for repair in repairs for caution in KNOWLEDGE.repairs[repair].cautions),
-        *(caution for check in checks & set(KNOWLEDGE.checks) for caution in KNOWLEDGE.checks[check].cautions),
-    }
+@SLOW
+@given(jobs(), st.sampled_from(get_args(Audience)))
+def test_no_caution_is_missing_none_out_of_place_the_gravest_first(session: Session, reader: Audience) -> None:
+    seen = view_for(session, DATE, reader)
+    boxes, said = boxes_of(seen, reader)
+    asked = asked_of(seen, session, reader)
+    assert asked.missing(boxes, said) == set()
+    assert asked.strange(boxes, said) == set()
+    assert list(words_out_of_place(seen, reader)) == []
+    lines = seen.home.cautions if reader == "customer" else seen.cautions
+    assert [SIGNALS.index(line.signal) for line in lines] == sorted(SIGNALS.index(line.signal) for line in lines)
 
 
 @SLOW
-@given(jobs())
-def test_no_caution_is_lost_and_the_gravest_stand_first(session: Session) -> None:
-    seen = job_view(session, DATE)
-    carried = {line.caution for line in seen.cautions}
-    if session.job.standing:
-        # Nothing is done before it is safe: the dangers' own cautions stand alone, and nothing turns the eye away.
-        assert carried == {c for each in session.job.standing for c in KNOWLEDGE.dangers[each.danger].cautions}
-    else:
-        assert owed(session, seen) <= carried
-    ranks = [SIGNALS.index(line.signal) for line in seen.cautions]
-    assert ranks == sorted(ranks)
-    papers = sheets(session, DATE)
-    # The handout warns of what the customer does; the technician's sheet and the shop's of everything.
-    told = {block.caution for block in papers[-1].blocks if isinstance(block, CautionBox)}
-    assert told == carried
+@given(jobs(), st.sampled_from(get_args(Audience)))
+def test_every_caution_of_the_view_is_printed_whole(session: Session, reader: Audience) -> None:
+    seen = view_for(session, DATE, reader)
+    papers = sheets(session, DATE, reader)
+    told = {block.caution for block in papers[0].blocks if isinstance(block, CautionBox)}
+    assert told == boxes_of(seen, reader)[0]
     for width in (80, RECEIPT):
         printed = squeezed(text_form(papers, width))
-        for line in seen.cautions:
+        for line in seen.home.cautions if reader == "customer" else seen.cautions:
             assert squeezed(line.signal + line.text) in printed
 
 

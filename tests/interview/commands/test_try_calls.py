@@ -41,15 +41,18 @@ def test_further_sets_of_invented_calls_stand_over_the_same_floor(name: str) -> 
     assert result.exit_code == 0, result.stdout
 
 
+MARKS = ("first", "exact", "top3")
+
+
 def test_the_json_report_keeps_its_contract() -> None:
     result = run(CALLS, "--json")
     assert result.exit_code == 0
     report = json.loads(result.stdout)
     assert set(report) == {"calls", "totals"}
     assert set(report["totals"]) == {"calls", "first", "exact", "top3", "median_asked", "mean_minutes", "seconds"}
-    keys = "call role complaint expected ranked causes asked unknown minutes decision cautions parts first exact top3"
+    keys = "call role complaint expected ranked causes asked unknown minutes decision cautions papers parts"
     for call in report["calls"]:
-        assert set(call) == set(keys.split())
+        assert set(call) == {*keys.split(), *MARKS}
         shares = [entry["probability"] for entry in call["ranked"]]
         assert shares == sorted(shares, reverse=True)
         assert sum(shares) == pytest.approx(1.0)
@@ -72,6 +75,19 @@ def test_a_miss_names_what_misled(tmp_path: Path) -> None:
     assert "misled by tested_salt = 1500" in run(str(wrong)).stdout
 
 
+def test_each_paper_tells_the_boxes_of_its_own_reader() -> None:
+    """Scale on the plates: the owner brings the cell, the shop cleans it with acid; both are told of their own part."""
+    told = json.loads(run(CALLS, "--json").stdout)["calls"]
+    report = next(call for call in told if call["call"] == "two bags later it still wants salt")
+    assert report["decision"] == "bring_cell"
+    customer, shop, technician = (set(report["papers"][reader]) for reader in ("customer", "shop", "technician"))
+    assert {"switch_off_and_lock", "release_pressure", "gas_in_cell"} <= customer
+    assert not {"acid_into_water", "isolate_and_prove_dead"} & customer
+    assert {"acid_never_with_chlorine", "acid_into_water", "splash_protection"} <= shop
+    assert not {"release_pressure", "switch_off_and_lock", "isolate_and_prove_dead"} & shop
+    assert {"isolate_and_prove_dead", "acid_into_water", "release_pressure"} <= technician
+
+
 def test_danger_is_made_safe_whatever_else_is_known(tmp_path: Path) -> None:
     call = tmp_path / "danger.yaml"
     call.write_text(
@@ -81,6 +97,7 @@ def test_danger_is_made_safe_whatever_else_is_known(tmp_path: Path) -> None:
     report = json.loads(run(str(call), "--json").stdout)["calls"][0]
     assert report["decision"] == "make_safe"
     assert "tingle_keep_out" in report["cautions"]
+    assert report["papers"] == {reader: ["tingle_keep_out"] for reader in ("customer", "shop", "technician")}
     assert "breaker" not in report["asked"]
 
 

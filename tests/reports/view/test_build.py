@@ -14,6 +14,7 @@ from reports.phrases import Reader
 from reports.view import job_view
 from reports.view.decisions import decided_words
 from reports.view.model import JobView
+from tests.paper_rules import CHECKS, Belongs
 from tests.reports.jobs import AT, DATE, answers, as_if_shipped, called, job, opened
 from tests.shipped import knowledge
 
@@ -28,6 +29,10 @@ def view(*events: Event) -> JobView:
 
 def cautions(seen: JobView) -> set[str]:
     return {line.caution for line in seen.cautions}
+
+
+def lines(seen: JobView) -> set[str]:
+    return {line.caution for line in seen.in_a_line}
 
 
 def told(seen: JobView) -> str:
@@ -112,7 +117,7 @@ def test_a_repair_that_is_done_and_did_not_help_is_not_laid_out_again() -> None:
     seen = view(*SCALED, *tried)
     assert "acid_clean" not in [action.repair for action in seen.actions]
     assert [(line.repair, line.verified) for line in seen.done] == [("acid_clean", "It did not help.")]
-    assert set(KNOWLEDGE.repairs["acid_clean"].cautions) <= cautions(seen)
+    assert not {"acid_into_water", "spent_acid"} & (cautions(seen) | lines(seen)), "what is over warns no more"
 
 
 def test_a_solved_job_says_what_helped_and_what_was_believed_before() -> None:
@@ -166,15 +171,16 @@ def test_a_job_cut_short_says_what_is_uncertain() -> None:
 
 
 def test_checks_that_a_job_cut_short_leaves_open_bring_their_cautions() -> None:
-    """Which check is asked next is the strategy's business; whatever it is, its cautions are on the sheet."""
+    """Which check is asked next is the strategy's business; whatever it is, the technician's sheet tells of it."""
     owed: set[str] = set()
-    for role in KNOWLEDGE.roles:
-        for tree in KNOWLEDGE.trees:
-            seen = view(*opened(role, tree, brought="cell"))
-            named = [c for c in KNOWLEDGE.checks.values() if c.wording.for_role(role) in " ".join(seen.cut_short)]
-            due = {caution for check in named for caution in check.cautions}
-            assert due <= cautions(seen)
-            owed |= due
+    for tree in KNOWLEDGE.trees:
+        seen = view(*opened("field", tree, brought="cell"))
+        named = [c.id for c in KNOWLEDGE.checks.values() if c.wording.technician in " ".join(seen.cut_short)]
+        due = Belongs()
+        for check in named:
+            due.add(CHECKS.get(check, ""), a_line_will_do=True)
+        assert not due.missing(cautions(seen), lines(seen))
+        owed |= due.told
     assert owed, "no check that was left open has a caution, so nothing was tried"
 
 
@@ -248,18 +254,16 @@ def test_acid_on_the_sheet_brings_all_its_cautions_and_the_local_rules() -> None
 def test_mains_on_the_sheet_defer_to_the_licensed_electrician() -> None:
     seen = view(*opened("counter", "supply-fault"), *answers(breaker="trips_again", unit_power="dark"))
     assert seen.decision.decision == "call_electrician"
-    assert {"licensed_electrician", "tingle_keep_out", "residual_current_protection"} <= cautions(seen)
+    assert {"licensed_electrician", "tingle_keep_out"} <= cautions(seen)
     assert any("licensed electrician" in line for line in seen.advice.local_code)
     assert seen.keep_away
     assert "chlorine_for_hand_dosing" not in [part.part for part in seen.parts]
     assert "Keep everyone out of the water" in seen.advice.meanwhile[0]
 
 
-def test_an_isolation_and_a_switching_on_leave_their_cautions() -> None:
-    steps = [Event("made_safe", AT, about="cell_lead"), Event("switched_on", AT, about="cell_bubbles")]
-    assert {"isolate_and_prove_dead", "residual_current_protection"} <= cautions(
-        view(*opened("field", "low-salt"), *steps)
-    )
+def test_a_plant_that_is_off_says_how_it_was_made_so() -> None:
+    off = [*opened("field", "low-salt"), Event("made_safe", AT, about="cell_lead")]
+    assert "isolate_and_prove_dead" in cautions(view(*off))
 
 
 def test_a_pool_without_chlorine_is_not_for_swimming() -> None:
@@ -271,7 +275,7 @@ def test_a_bleached_test_stops_all_dosing() -> None:
     seen = job_view(called("superchlorinated three days running, test stays colourless"), DATE)
     assert "Add none" in told(seen)
     assert "chlorine_for_hand_dosing" not in [part.part for part in seen.parts]
-    assert {"bleached_test", "swimmers_out"} <= cautions(seen)
+    assert {"bleached_test", "swimmers_out"} <= {line.caution for line in seen.home.cautions}
 
 
 def test_chlorine_is_not_dosed_where_the_pump_stands_still() -> None:

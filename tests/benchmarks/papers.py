@@ -1,0 +1,129 @@
+"""The cautions of every paper of every worked call against rules of the trade: what is missing, what does not belong.
+
+`python -m tests.benchmarks.papers` takes all worked calls x readers x languages x outcomes, some minutes;
+`--every N` takes each N-th call. Printed: how many papers, boxes missing and out of place, means, and each kind of
+finding with one paper that shows it. Leaves with status 1 where there is any.
+"""
+
+from __future__ import annotations
+
+import argparse
+import dataclasses
+import statistics
+import sys
+from collections import Counter, defaultdict
+from collections.abc import Iterator, Sequence
+from importlib.resources import files
+from typing import get_args
+
+from engine.evaluation.calls import WorkedCall, read_calls
+from engine.evaluation.simulate import AT, run_call
+from engine.foundation.text_catalog import use_language
+from engine.knowledge.loader import load_knowledge
+from engine.session.journal import Event
+from engine.session.models import Models
+from engine.session.session import Session
+from reports.document import Audience
+from reports.sheets.choose import view_for
+from reports.view.model import JobView
+from tests.paper_rules import asked_of, boxes_of, words_out_of_place
+
+DATE = "2026-05-04"
+FILES = ("visible.yaml", "more.yaml", "unseen.yaml")
+MOST = {"customer": 2.5, "shop": 2.0, "technician": 4.0}
+"""The mean number of boxes that a reader still reads: judgement."""
+
+
+@dataclasses.dataclass
+class Count:
+    """What was found on the papers looked at."""
+
+    boxes: dict[str, list[int]] = dataclasses.field(default_factory=lambda: defaultdict(list))
+    missing: Counter[tuple[str, str, str]] = dataclasses.field(default_factory=Counter)
+    strange: Counter[tuple[str, str, str]] = dataclasses.field(default_factory=Counter)
+    example: dict[tuple[str, str, str], str] = dataclasses.field(default_factory=dict)
+
+    def take(self, name: str, reader: Audience, view: JobView, session: Session) -> None:
+        """Judge one paper."""
+        shown, said = boxes_of(view, reader)
+        self.boxes[reader].append(len(shown))
+        asked = asked_of(view, session, reader)
+        work = view.actions[0].repair if view.actions else view.decision.decision or "none"
+        found = [(self.missing, each) for each in asked.missing(shown, said)]
+        found += [(self.strange, each) for each in asked.strange(shown, said)]
+        found += [(self.strange, text[:60]) for text in words_out_of_place(view, reader)]
+        for count, what in found:
+            key = (reader, what, work)
+            count[key] += 1
+            self.example.setdefault(key, name)
+
+    def means(self) -> dict[str, float]:
+        """Mean boxes by reader."""
+        return {reader: statistics.fmean(counts) for reader, counts in self.boxes.items()}
+
+
+def calls(every: int) -> list[WorkedCall]:
+    """Each so-manieth of the shipped worked calls."""
+    knowledge = load_knowledge(files("faults"))
+    found = [
+        call for name in FILES for call in read_calls(name, (files("faults") / "calls" / name).read_bytes(), knowledge)
+    ]
+    return found[::every]
+
+
+def outcomes(models: Models, call: WorkedCall) -> Iterator[tuple[str, Session]]:
+    """The call as it was decided, and what may have come of it since; only what this job can come to."""
+    facts = {"danger_now": "none", **call.facts}
+    decided = run_call(models, dataclasses.replace(call, facts=facts)).session
+    yield "decided", decided
+    act = decided.conclude()
+    if act.repair is not None:
+        done = Event("repaired", AT, about=act.repair, value="done")
+        for result in ("helped", "not_helped"):
+            yield result, _after(decided, done, Event("verified", AT, about=act.repair, value=result))
+        yield "put off", _after(decided, Event("deferred", AT, about=act.repair, text="saturday"))
+    yield "handed on", _after(decided, Event("handed_on", AT, value="send_technician"))
+    tingle = {**facts, "danger_now": "tingle"}
+    yield "danger", run_call(models, dataclasses.replace(call, facts=tingle)).session
+
+
+def _after(session: Session, *events: Event) -> Session:
+    return Session(session.models, [*session.events, *events])
+
+
+def count(languages: Sequence[str] = ("en", "es"), every: int = 1) -> Count:
+    """Judge the papers of the worked calls in these languages."""
+    found, chosen = Count(), calls(every)
+    for language in languages:
+        use_language(language)
+        models = Models(load_knowledge(files("faults"), language))
+        for call in chosen:
+            for outcome, session in outcomes(models, call):
+                for reader in get_args(Audience):
+                    view = view_for(session, DATE, reader)
+                    found.take(f"{language}: {call.name}, {outcome}", reader, view, session)
+    use_language("en")
+    return found
+
+
+def main() -> int:
+    """Judge and print."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--every", type=int, default=1)
+    parser.add_argument("--languages", default="en,es")
+    asked = parser.parse_args()
+    found = count(asked.languages.split(","), asked.every)
+    sys.stdout.write(f"papers {sum(map(len, found.boxes.values()))}\n")
+    for title, kinds in (("missing", found.missing), ("not belonging", found.strange)):
+        sys.stdout.write(f"{title} {kinds.total()}\n")
+        for key, times in kinds.most_common():
+            sys.stdout.write(f"  {times:5} {' | '.join(key)} ({found.example[key]})\n")
+    means = found.means()
+    for reader, mean in means.items():
+        sys.stdout.write(f"mean boxes {reader}: {mean:.2f} (at most {MOST[reader]})\n")
+    wrong = found.missing.total() + found.strange.total() + sum(mean > MOST[reader] for reader, mean in means.items())
+    return int(wrong > 0)
+
+
+if __name__ == "__main__":
+    sys.exit(main())
