@@ -1,7 +1,7 @@
 """Search for an interview that could hurt somebody: `python tests/benchmarks/safety.py --cases N [--planted]`.
 
 First all interviews to a depth, from every tree, role and danger, over few replies that stand for all; then N random
-ones of every kind. Each question is held against the laws of `safety_laws.py`, which know the YAML and the events alone.
+ones of every kind. Each question is held against the laws of `safety_laws.py`, which know YAML and events alone.
 A failure names its law, its seed and the replies that led to it: `--seed S --cases 1 --depth 0` shows it again.
 A law or a hazard that nothing has reached is a failure too.
 """
@@ -96,10 +96,10 @@ def _search(depth: int, cases: int, seed: int, workers: int) -> Found:
             at_random.add(found)
             if nth % 100 == 0:
                 took = time.monotonic() - began
-                print(
-                    f"  {at_random.interviews} interviews after {took:.0f} s, {len(at_random.broken)} broken",
-                    flush=True,
+                sys.stdout.write(
+                    f"  {at_random.interviews} interviews after {took:.0f} s, {len(at_random.broken)} broken\n"
                 )
+                sys.stdout.flush()
         _show(at_random, f"at random from seed {seed}")
         whole.add(at_random)
     return whole
