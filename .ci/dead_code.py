@@ -15,6 +15,7 @@ ALIVE = {
     "engine/knowledge/rules/*.py": ("*",),
     # Fields of forms are read by their names, in a loop.
     "engine/knowledge/schema.py": ("*",),
+    "engine/knowledge/schema_parts.py": ("model_config",),
     # A rule holds the units to the one, and no dose of acid aims as low as the other.
     "engine/chlorinator/dose_limits.py": ("salt_most", "ph_least"),
     # click calls or reads these by their names.

@@ -7,12 +7,8 @@ from typing import Protocol
 
 from engine.knowledge.properties import Occasion, Reader
 
-SUPPLY_WORK: tuple[Occasion, ...] = ("isolating", "mains", "danger", "switching_on")
-"""Somebody works on what hangs on the mains."""
 LIFTING_CELL: tuple[Occasion, ...] = ("isolating", "opening", "venting")
 """The pipe is opened at the cell: the power is off, it is under pressure, and gas may be in it."""
-ACID_WORK: tuple[Occasion, ...] = ("acid", "spent_acid", "storing")
-"""Acid is measured out, used, put away and spent."""
 TOO_MUCH: tuple[Occasion, ...] = ("low_test", "dosing")
 """There may be far too much chlorine in the water."""
 
