@@ -95,6 +95,8 @@ class Safety:
     def act_for(self, caution: str, plant: str, doers: frozenset[str]) -> HazardousAct:
         """The act that brings a caution before work: of those that its doers may do, the one that says least else.
 
+        One that tells it whole comes before one that tells it in a line.
+
         Args:
             caution: its id; where no shipped act carries it, an act of the folder's own does.
             plant: the state that the work demands.
@@ -102,7 +104,8 @@ class Safety:
         """
         acts = [act for act in self.shipped.acts.values() if caution in _carried(act) and not doers.isdisjoint(act.who)]
         if acts:
-            return min(acts, key=lambda act: (act.plant not in ("any", plant), len(_carried(act))))
+            whole = {act.id: caution in (*act.cautions.owner, *act.cautions.technician) for act in acts}
+            return min(acts, key=lambda act: (not whole[act.id], act.plant not in ("any", plant), len(_carried(act))))
         act = f"{_OWN}{caution}"
         self.own[act] = caution
         return HazardousAct(act, (), "any", _WHO, False, ByReader((caution,), (caution,)), ByReader())

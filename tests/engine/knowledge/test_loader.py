@@ -231,11 +231,11 @@ def test_a_file_in_the_place_of_the_folder_is_told(tmp_path: Path) -> None:
 
 
 def test_what_the_system_refuses_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    def refuse(_: Path) -> bytes:
+    def refuse(*_: object) -> bytes:
         raise PermissionError(13, "Permission denied")
 
     shutil.copytree(GOOD, tmp_path / "copy")
-    monkeypatch.setattr(Path, "read_bytes", refuse)
+    monkeypatch.setattr(Path, "open", refuse)
     with pytest.raises(KnowledgeError) as error:
         load_knowledge(tmp_path / "copy")
     assert "parts.yaml:1:1: this file cannot be read; the system says: permission denied" in str(error.value)
