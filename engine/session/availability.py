@@ -58,7 +58,7 @@ def _possible(knowledge: Knowledge, job: Job, check: Check) -> bool:
     """Whether this person could meet what the check needs on this visit; after a danger, only what is harmless."""
     if (job.made_safe or job.but_for_danger) and not _harmless(job, check):
         return False
-    if kept_off_by(knowledge, job) and energises(check, job):
+    if energises(check, job) and kept_off_by(knowledge, job):
         return False
     if any(_in_person(knowledge, job, name) for name in waited_for(knowledge, job, check)):
         return False
@@ -89,10 +89,10 @@ def _pointless(job: Job, check: Check) -> bool:
 
 def _begun_anew(knowledge: Knowledge, job: Job, check: Check) -> bool:
     """Whether it asks how long ago or how old something is that was done or renewed just now."""
-    if not any(check.id in cause.likelier for cause in knowledge.causes.values()):
-        return False
     done = [name for name, outcome in job.repaired.items() if outcome == "done" and name in knowledge.repairs]
-    return any(check.id in knowledge.repairs[name].ask_again for name in done)
+    if not any(check.id in knowledge.repairs[name].ask_again for name in done):
+        return False
+    return any(check.id in cause.likelier for cause in knowledge.causes.values())
 
 
 def _harmless(job: Job, check: Check) -> bool:

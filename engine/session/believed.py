@@ -92,7 +92,7 @@ class BelievedJob:
         """Repairs that nobody does now, as they end in switching on: something else keeps the plant off."""
         if not kept_off_by(self.knowledge, self.job):
             return ()
-        mending = mends(self.knowledge, self.job) if self.job.role == "field" else ()
+        mending = mends(self.knowledge, self.job)
         return tuple(name for name in self.knowledge.repairs if name not in mending and name not in self.job.left)
 
     @property

@@ -180,11 +180,11 @@ def _bring_in(job: Job, event: Event, knowledge: Knowledge) -> None:
         case "danger_reported" | "danger_cleared":
             _danger(job, event, knowledge)
         case "dont_know":
-            _unknown(job, event)
+            _unknown(job, event, knowledge)
         case "cant":
             _cannot(job, event, knowledge)
         case "deferred":
-            _defer(job, event)
+            _defer(job, event, knowledge)
         case "lifted":
             _lift(job, event.about, knowledge)
         case "made_safe" | "switched_on" | "resumed" | "found" | "left":
@@ -295,7 +295,7 @@ def _role(value: str | float | None) -> RoleId:
             raise ValueError(f"{value!r} is not a role")
 
 
-def _unknown(job: Job, event: Event) -> None:
+def _unknown(job: Job, event: Event, knowledge: Knowledge) -> None:
     if event.about == "unit":
         job.unit, job.unit_assumed = DEFAULT_UNIT, True
         return
@@ -305,6 +305,8 @@ def _unknown(job: Job, event: Event) -> None:
     if event.about == DANGER_CHECK:
         # Don't know never counts as none: the job goes on only with its cautions, and the sheet says so.
         job.danger_unsaid, job.danger_unlooked = True, False
+    if _stays_found(job, event.about, knowledge):
+        return
     job.answers.pop(event.about, None)
     _no_longer_open(job, event.about)
     job.unknown.append(event.about)
@@ -312,17 +314,21 @@ def _unknown(job: Job, event: Event) -> None:
 
 
 def _cannot(job: Job, event: Event, knowledge: Knowledge) -> None:
+    check = knowledge.checks.get(event.about)
+    if check is not None and check.needs != "nothing":
+        job.barred[check.needs] = event.reason
+    if _stays_found(job, event.about, knowledge):
+        return
     job.answers.pop(event.about, None)
     _no_longer_open(job, event.about)
     job.cannot[event.about] = event.reason
     _had_its_turn(job, event.about)
-    check = knowledge.checks.get(event.about)
-    if check is not None and check.needs != "nothing":
-        job.barred[check.needs] = event.reason
 
 
-def _defer(job: Job, event: Event) -> None:
+def _defer(job: Job, event: Event, knowledge: Knowledge) -> None:
     """A check or repair that is done later, or a result that shows later: neither asked again meanwhile nor unknown."""
+    if _stays_found(job, event.about, knowledge):
+        return
     job.waiting.pop(event.about, None)
     job.answers.pop(event.about, None)
     _no_longer_open(job, event.about)
@@ -366,4 +372,15 @@ def _drop_stale(job: Job, repair: str, knowledge: Knowledge) -> None:
     if knowledge.repairs[repair].swap_back is not None and job.verified[repair] == "not_helped":
         return
     for check in knowledge.repairs[repair].ask_again:
-        job.answers.pop(check, None)
+        if not _stays_found(job, check, knowledge):
+            job.answers.pop(check, None)
+
+
+def _stays_found(job: Job, check: str, knowledge: Knowledge) -> bool:
+    """Whether what keeps the plant off was found here: that is lifted by its repair or another answer, and by no less.
+
+    Don't know, can't and later mend nothing, and another repair neither.
+    """
+    if check not in job.answers or check not in knowledge.checks or check in job.mended:
+        return False
+    return knowledge.checks[check].keeps_off(job.answers[check].reading.value)

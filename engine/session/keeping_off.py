@@ -26,9 +26,19 @@ def energises(check: Check, job: Job) -> bool:
 
 
 def mends(knowledge: Knowledge, job: Job) -> list[str]:
-    """The repairs that mend something of what keeps the plant off."""
+    """The repairs at the pool that mend something of what keeps the plant off.
+
+    One in which something is switched on comes last: not while anything else is still to be mended.
+    """
     kept = kept_off_by(knowledge, job)
-    return [r.id for r in knowledge.repairs.values() if any(lifts(knowledge, r, name, job) for name in kept)]
+    if job.role != "field" or not kept:
+        return []
+    mended = {r.id: [name for name in kept if lifts(knowledge, r, name, job)] for r in knowledge.repairs.values()}
+    return [
+        name
+        for name, found in mended.items()
+        if found and (len(found) == len(kept) or "technician" not in knowledge.repairs[name].work.energised_by)
+    ]
 
 
 def waited_for(knowledge: Knowledge, job: Job, work: Check | Repair) -> list[str]:

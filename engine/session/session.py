@@ -71,10 +71,15 @@ class Session(BelievedJob):
         return None
 
     def _after_looking(self, act: Act) -> Act:
-        """The act, or first what a repair waits for: what pays is seen and measured before anything is opened."""
-        if act.repair is None or act.kind not in ("perform", "isolate") or act.about not in self.knowledge.repairs:
+        """The act, or first what its work waits for: what pays is seen and measured before anything is opened.
+
+        That holds for a look too, where a person wants it before its turn.
+        """
+        known = self.knowledge
+        work = known.repairs.get(act.about) or known.checks.get(act.about)
+        if act.kind not in ("perform", "isolate", "ask") or work is None or self.job.danger is not None:
             return act
-        for name in waited_for(self.knowledge, self.job, self.knowledge.repairs[act.about]):
+        for name in waited_for(known, self.job, work):
             needs_it_on = self.knowledge.checks[name].plant == "running" and self.job.plant != "running"
             if not needs_it_on and may_say(self.knowledge, self.job, name):
                 return self.act_for(name)
@@ -189,12 +194,20 @@ class Session(BelievedJob):
         return Act("conclude", job.decision or "", why="solved" if "helped" in job.verified.values() else "settled")
 
     def heeded(self, wanted: Sequence[str]) -> list[str]:
-        """What is put first of what a person wants: in danger no fault is looked for, only what was said of it."""
-        if self.job.danger is None:
-            kept, checks = kept_off_by(self.knowledge, self.job), self.knowledge.checks
-            return [about for about in wanted if not (kept and about in checks and energises(checks[about], self.job))]
-        said = {DANGER_CHECK, *(report.about for report in self.job.standing)}
-        return [about for about in wanted if about in said]
+        """What is put first of what a person wants: in danger no fault is looked for, only what was said of it.
+
+        As long as something keeps the plant off, of repairs only those that mend it.
+        """
+        job, checks = self.job, self.knowledge.checks
+        if job.danger is not None:
+            said = {DANGER_CHECK, *(report.about for report in job.standing)}
+            here = [about for about in wanted if about in said and about in checks]
+            return [about for about in here if checks[about].plant in ("any", job.plant)]
+        if not kept_off_by(self.knowledge, job):
+            return list(wanted)
+        left_off = {name for name, check in checks.items() if energises(check, job)}
+        left_off |= set(self.knowledge.repairs) - set(mends(self.knowledge, job))
+        return [about for about in wanted if about not in left_off and about != job.awaiting]
 
     def _put_first(self, act: Act, wanted: Sequence[str]) -> Act:
         if self.job.closed:
@@ -338,7 +351,7 @@ class Session(BelievedJob):
         As long as something keeps the plant off, it is what mends that; nothing else is tried.
         """
         mending = mends(self.knowledge, self.job)
-        if mending and self.job.role == "field":
+        if mending:
             due = [remedy for remedy, _, _ in self.planner.order(self.belief) if remedy.repair in mending]
             if due:
                 return due[0]

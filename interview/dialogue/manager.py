@@ -306,7 +306,8 @@ class DialogueManager:
         if (leaving := self.session.leaving()) is not None:
             # However a visit ends, it leaves nothing switched off without a word.
             ending = self._one(leaving)
-            if ending is not None or self.session.leaving() is not None:
+            if ending is not None or self.session.leaving() is not None or self.session.job.danger is not None:
+                # Danger that was told of here comes before the sheet.
                 return ending
         return self._conclude()
 

@@ -6,6 +6,7 @@ from dataclasses import replace
 
 from engine.foundation.texts import say
 from engine.knowledge.model import DANGER_CHECK
+from engine.session.journal import PLANT
 from interview.dialogue.alarms import alarm_for, listen, words_of
 from interview.dialogue.history import listed
 from interview.dialogue.standing import title
@@ -103,10 +104,11 @@ def _meant(talk: DialogueState, said: str, names: tuple[str, ...], sure: bool = 
         match talk.front.put(question, nothing_more):
             case Given(value) if value in names:
                 return str(value)
-            case Note() as note:
-                take_note(talk, note)
-            case Request() as request:
-                heed(talk, request)
+            case Note() | Request() as beside:
+                if isinstance(beside, Note):
+                    take_note(talk, beside)
+                else:
+                    heed(talk, beside)
                 if talk.session.job.danger is not None:
                     return None
             case (Control.FINISH | Control.LEAVE) as ends:
@@ -139,7 +141,7 @@ def _change(talk: DialogueState, said: str) -> None:
     else:
         meant = (said.casefold(), *checks_named(talk.session.knowledge, said))
         named = tuple(about for about in known if about in meant)
-    named = tuple(about for about in named if about not in talk.session.knowledge.repairs)
+    named = tuple(about for about in named if about not in talk.session.knowledge.repairs and about != PLANT)
     if named:
         _want(talk, said, named)
     else:

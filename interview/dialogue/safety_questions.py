@@ -35,7 +35,8 @@ def switching(session: Session, act: Act) -> Question:
         ranked=ranked(session),
         cautions=caution_texts(session.knowledge, act.cautions, role),
         may_fail=True,
-        may_wait=True,
+        # What was found keeps it off now; that is no work to be put off.
+        may_wait=act.about != PLANT,
     )
 
 
