@@ -68,6 +68,7 @@ class Danger:
     cautions: tuple[str, ...]
 
 
+@cache
 def _entries(pattern: str) -> list[Form]:
     found: list[Form] = []
     for path in sorted(FAULTS.glob(pattern)):
@@ -163,14 +164,14 @@ def dangers() -> Mapping[str, Danger]:
 
 
 @cache
-def said_of_danger(language: str) -> Mapping[str, tuple[str, ...]]:
-    """Words that report a danger when they are said alone: by the first question, in this language."""
-    where = "checks/*.yaml" if language == "en" else f"languages/{language}/checks/*.yaml"
-    asked = next(form for form in _entries(where) if form["check"] == "danger_now")
-    alone = _names(asked["names"])
-    named = {name: _names(_group(words).get("names")) for name, words in _group(asked["answers"]).items()}
-    told = {name: tuple(word for word in words if word in alone) for name, words in named.items() if name in dangers()}
-    return {name: words for name, words in told.items() if words}
+def said_of_danger(language: str) -> tuple[tuple[str, str], ...]:
+    """What people say that reports a danger beyond doubt, each with the danger: one way of each entry of `words`."""
+    where = "dangers.yaml" if language == "en" else f"languages/{language}/dangers.yaml"
+    return tuple(
+        (" ".join(word.split("/")[0].rstrip("*") for word in words.split()), str(form["danger"]))
+        for form in _entries(where)
+        for words in _names(form.get("words"))
+    )
 
 
 @cache

@@ -96,10 +96,7 @@ def _search(depth: int, cases: int, seed: int, workers: int) -> Found:
             at_random.add(found)
             if nth % 100 == 0:
                 took = time.monotonic() - began
-                sys.stdout.write(
-                    f"  {at_random.interviews} interviews after {took:.0f} s, {len(at_random.broken)} broken\n"
-                )
-                sys.stdout.flush()
+                _tell(f"  {at_random.interviews} interviews after {took:.0f} s, {len(at_random.broken)} broken")
         _show(at_random, f"at random from seed {seed}")
         whole.add(at_random)
     return whole

@@ -142,6 +142,9 @@ def danger_stops_at_once(sight: Sight) -> bool:
             raise BrokenError("danger_stops_at_once", f"other steps than those of {unsafe}")
         if sight.shown != set(plain.dangers()[known[0]].cautions):
             raise BrokenError("danger_stops_at_once", f"cautions {sorted(sight.shown)} at {known[0]}")
+    elif sight.question.about == "danger":
+        # Another danger is perhaps meant by the same line.
+        return True
     elif sight.kind == "ask" and sight.wanted and not sight.fresh_danger and sight.question.about in _of_danger(sight):
         # Whoever wants to say something else of it may.
         return True
@@ -194,6 +197,9 @@ def within_the_limit(sight: Sight) -> bool:
     """The program puts no more checks than the role's limit; amounts, as left, and what work waits for come on top."""
     about, plant = sight.question.about, sight.plant
     if sight.kind != "ask" or sight.wanted or about == DANGER_QUESTION or about in sight.asked_before:
+        return False
+    if plant.another_role:
+        # What was asked before was asked of somebody else.
         return False
     on_top = {name for work in plain.repairs().values() for name in (*work.amount_from, *work.waits_for)}
     limit = int(str(plain.roles()[plant.role]["limit"]))

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from io import StringIO
 from typing import Protocol
 
+from engine.knowledge.model import DECISIONS
 from interview.frontends.json_lines import PipeFrontEnd
 from interview.frontends.layout import Line
 from interview.frontends.lines import LineFrontEnd
@@ -31,6 +32,7 @@ from interview.understanding.replies import is_consent
 from tests.benchmarks import plain_hazards as plain
 from tests.benchmarks.safety_plant import DANGER_QUESTION
 from tests.benchmarks.safety_watch import Watch
+from tests.interview.people import PaperSheet
 
 FACTS = ("plates white", "salt test 4100", "no chlorine, pump running", "cell lead burnt, fuse blown", "voltage 7.9",
          "breaker tripped again", "plates bent, salt test 3", "nothing of sense", "la bomba no arranca")  # fmt: skip
@@ -49,8 +51,8 @@ class Policy(Protocol):
 def dull(question: Question) -> Reply:
     """What brings every interview to its end: nothing is known, everything is done and helps, and it is closed."""
     choices = [choice.id for choice in question.choices]
-    if question.about == "which":
-        return Given("none_of_these")
+    if question.about in ("which", "danger"):
+        return Given(choices[-1])
     if question.kind == "ask" and question.about == DANGER_QUESTION:
         return Given("none")
     if question.kind == "ask":
@@ -71,16 +73,18 @@ class Anybody:
         """How often something else than an answer is said."""
         self.striking = rng.random()
         self.said_danger = ""
+        self._told: tuple[Reply, str] = (Control.LEAVE, "")
 
     def __call__(self, question: Question) -> Reply:
         """A reply of any kind that may be given here."""
-        self.said_danger = ""
+        self.said_danger, self._told = "", (Control.LEAVE, "")
         if self.left <= 0:
             return dull(question)
         self.left -= 1
-        if self.rng.random() < self.aside:
-            return self._aside(question)
-        return self._answer(question)
+        reply = self._aside(question) if self.rng.random() < self.aside else self._answer(question)
+        if reply is self._told[0]:
+            self.said_danger = self._told[1]
+        return reply
 
     def _aside(self, question: Question) -> Reply:
         options: list[Reply] = [
@@ -96,13 +100,14 @@ class Anybody:
         options += [Deferred(self.rng.choice(WHENS))] * (2 * question.may_wait)
         return self.rng.choice(options)
 
-    def _request(self) -> Request:
+    def _request(self) -> Request | Note:
         rng, checks, repairs = self.rng, list(plain.checks()), list(plain.repairs())
         kind = rng.choice(("say", "say", "ask", "ask", "list", "change", "tried", "can", "later", "danger"))
         if kind == "danger" and rng.random() < self.danger * 5:
-            self.said_danger, words = rng.choice(list(plain.said_of_danger(self.language).items()))
-            said = rng.choice(words)
-            return Request("say", rng.choice((said, f"{said}, 4100 ppm")))
+            said, danger = rng.choice(plain.said_of_danger(self.language))
+            told = rng.choice((Request("say", said), Request("say", f"{said}, 4100 ppm"), Note(f"they say: {said}")))
+            self._told = (told, danger)
+            return told
         texts = {
             "ask": rng.choice((*checks, *checks, "role", "unit", "complaint")),
             "change": rng.choice((str(rng.randint(1, 8)), rng.choice(checks), "complaint", "role", DANGER_QUESTION)),
@@ -169,7 +174,7 @@ class Watched:
 
     def _noted(self, question: Question, reply: Reply, consents: bool = True) -> None:
         self.watch.reply(question, reply, consents)
-        if isinstance(reply, Request) and reply.act == "say":
+        if isinstance(reply, Note) or (isinstance(reply, Request) and reply.act == "say"):
             self.watch.said_danger = getattr(self.policy, "said_danger", "")
 
     def tell(self, text: str, cautions: tuple[CautionText, ...] = ()) -> None:
@@ -182,6 +187,16 @@ class Watched:
     def show_sheet(self, sheet: Sheet) -> None:
         """The sheet can be made at any moment."""
         assert sheet.headline()
+
+
+@dataclass
+class AnySheet(PaperSheet):
+    """A sheet that says only what is decided; where work goes on, that it is done here."""
+
+    def decision(self) -> str:
+        """What the session decides."""
+        about = self.session.next().about
+        return about if about in DECISIONS else "repair_here"
 
 
 def as_typed(reply: Reply, question: Question) -> str:
@@ -262,7 +277,7 @@ class Piped(Watched):
         """A program is not asked back."""
         return self.pipe.heard(heard)
 
-    def readline(self) -> str:
+    def readline(self, _: int = -1) -> str:
         """One reply as JSON."""
         assert self.question is not None
         return json.dumps(self._data(self.policy(self.question), self.question)) + "\n"

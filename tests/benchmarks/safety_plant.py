@@ -37,6 +37,7 @@ class Plant:
     """What is so now. `keeping` is what keeps the plant off, by check: lifted by its repair or another answer alone."""
 
     role: str = ""
+    another_role: bool = False
     tree: str = ""
     state: str = "running"
     left: bool = False
@@ -100,6 +101,7 @@ class Plant:
     def _answer(self, event: Event) -> None:
         about, value = event.about, event.value
         if about == "role":
+            self.another_role = self.role not in ("", value)
             self.role = str(value)
         elif about == "complaint":
             self.tree = str(value)

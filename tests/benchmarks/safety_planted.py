@@ -10,7 +10,7 @@ import pytest
 from engine.session import availability, believed, danger, keeping_off, session
 from engine.session.acts import Act
 from engine.session.session import Session
-from interview.dialogue import questions
+from interview.dialogue import safety_questions
 from interview.dialogue.manager import DialogueManager
 from interview.messages import Question
 from tests.benchmarks.safety_search import language_of, random_interview, speaking
@@ -20,7 +20,7 @@ Patch = pytest.MonkeyPatch
 
 
 def _keep_off_forgotten(patch: Patch) -> None:
-    for module in (keeping_off, availability, believed, session, questions):
+    for module in (keeping_off, availability, believed, session, safety_questions):
         patch.setattr(module, "kept_off_by", lambda *_: ())
 
 

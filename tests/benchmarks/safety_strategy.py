@@ -16,7 +16,10 @@ import pytest
 from engine.inference.belief import Array
 from engine.knowledge.model import Role, UnitProfile
 from engine.session.believed import BelievedJob
+from engine.session.job import fold
+from engine.session.journal import Event
 from engine.session.models import Models
+from engine.session.validation import refuse_unknown
 from engine.strategy import Aim, Appraisal, Situation
 from engine.strategy.costs import Remedy, remedy_for
 
@@ -76,6 +79,18 @@ class Chance:
 @contextmanager
 def chosen_by_chance() -> Iterator[None]:
     """Where a salt is set, the strategy is chance, and belief is what it is before anything was said."""
+    replayed = BelievedJob.record
+
+    def record(self: BelievedJob, event: Event) -> None:
+        """The event alone instead of all of them again; that both come to the same is a law of the interview."""
+        if not Chance.salt or event.kind == "taken_back":
+            replayed(self, event)
+            return
+        refuse_unknown(event, self.knowledge)
+        fold(self.job, event, self.knowledge)
+        self.walk.take(event, self.job, self.knowledge)
+        self.events.append(event)
+
     planner, belief = Models.planner, vars(BelievedJob)["belief"].fget
 
     def any_planner(
@@ -86,6 +101,7 @@ def chosen_by_chance() -> Iterator[None]:
         return planner(self, tree, role, unit, failed, left)
 
     with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(BelievedJob, "record", record)
         patch.setattr(Models, "planner", any_planner)
         patch.setattr(BelievedJob, "belief", property(lambda self: self.model.prior if Chance.salt else belief(self)))
         yield

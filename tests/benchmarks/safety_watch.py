@@ -67,7 +67,7 @@ def kind_of(question: Question) -> str:
         return "switch_on" if question.text in plain.switching_texts("on") else "switch_off"
     if question.kind == "plant":
         return "find_plant" if "running" in {choice.id for choice in question.choices} else "leave_plant"
-    return "which" if question.about == "which" else question.kind
+    return "which" if question.about in ("which", "danger") else question.kind
 
 
 def reached(sight: Sight) -> set[str]:
