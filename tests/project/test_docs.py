@@ -47,3 +47,19 @@ def test_the_guide_says_where_ten_things_are() -> None:
     rows = [line for line in table.partition("\n## ")[0].splitlines() if line.startswith("| ")][2:]
     assert len(rows) >= 10
     assert [row for row in rows if "/" not in row.split("|")[2]] == []
+
+
+def test_the_safety_case_has_every_hazard_and_names_only_what_is_there() -> None:
+    """A table for each hazard kind of the knowledge; each row's proof is a test, and each named path is a file."""
+    from engine.knowledge.properties import HAZARD_KINDS
+
+    case = (ROOT / "engine" / "SAFETY.md").read_text(encoding="utf-8")
+    tables = dict(re.findall(r"^## (\w+)\n(.*?)(?=^## |\Z)", case, re.MULTILINE | re.DOTALL))
+    assert sorted(tables.keys() & set(HAZARD_KINDS)) == sorted(HAZARD_KINDS)
+    rows = [
+        row.split("|") for row in case.splitlines() if row.startswith("| ") and not row.startswith(("| way", "| -"))
+    ]
+    assert len(rows) > 25
+    assert [row for row in rows if "`tests/" not in row[4]] == []
+    named = set(re.findall(r"`([^`\s]+/[^`\s]+)`", case))
+    assert sorted(name for name in named if not (ROOT / name).is_file()) == []
