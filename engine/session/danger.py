@@ -52,9 +52,11 @@ def may_clear(kind: DangerKind, role: RoleId | None) -> tuple[Clearer, ...]:
 def answered(reports: Sequence[Report], event: Event, knowledge: Knowledge) -> list[Report]:
     """The reports once a check has this answer: what it said before is withdrawn, what it says now is added.
 
-    What was made safe and found safe stays, as it was found.
+    What was made safe and found safe stays, as it was found; that nobody has looked withdraws nothing.
     """
     check = knowledge.checks.get(event.about)
+    if check is not None and check.meaning(event.value) == "not_looked_for":
+        return list(reports)
     danger = None if check is None else check.danger_of(event.value)
     stand = [each for each in reports if each.cleared or each.about != event.about or each.danger == danger]
     return stand if danger is None else reported(stand, danger, event, event.about)

@@ -43,6 +43,7 @@ class Work:
     known: Mapping[str, float]
     keeps_off: frozenset[str]
     reports: Mapping[str, str]
+    not_looked_for: frozenset[str]
     usual: Mapping[str, float]
     pointless_if: Mapping[str, tuple[str, ...]]
     cures: tuple[str, ...]
@@ -133,6 +134,7 @@ def _work(kind: str, form: Form) -> Work:
         {role: _share(str(word)) for role, word in _group(form.get("known")).items()},
         frozenset(name for name, words in told.items() if words.get("keeps_off") == "yes"),
         {name: str(words["reports"]) for name, words in told.items() if "reports" in words},
+        frozenset(name for name, words in told.items() if words.get("means") == "not_looked_for"),
         usual,
         {about: _names(said) for about, said in _group(form.get("pointless_if")).items()},
         tuple(_group(form.get("cures"))),

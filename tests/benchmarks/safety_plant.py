@@ -115,6 +115,9 @@ class Plant:
             if value in check.keeps_off:
                 self.keeping[about] = str(value)
             danger = check.reports.get(str(value))
+            if value in check.not_looked_for:
+                # That nobody has looked takes no danger back.
+                return
             self.reports = [r for r in self.reports if r.cleared or r.about != about or r.danger == danger]
             if danger is not None:
                 self._report(danger, about)

@@ -35,6 +35,15 @@ def test_burnt_stays_burnt_where_it_is_asked_again_and_not_answered(kind: str) -
     assert kept_off_by(knowledge(), session.job) == ()
 
 
+def test_a_danger_is_not_taken_back_by_that_nobody_has_looked() -> None:
+    session = found()
+    for value in ("tingle", "none_known"):
+        session.record(Event("corrected", AT, about="danger_now", value=value))
+        assert session.job.danger == "tingle"
+    session.record(Event("corrected", AT, about="danger_now", value="none"))
+    assert session.job.danger is None
+
+
 def test_another_repair_does_not_make_it_forgotten() -> None:
     session = found(("pack_inside", "burnt"))
     for repair in ("set_timers", "renew_cell_lead"):
