@@ -111,6 +111,9 @@ class DialogueManager:
         ask_back(self._talk)
         if (ends := self._talk.ends) is not None:
             self._talk.ends = None
+            if ends is Control.FINISH and self.session.job.danger is not None and not self.session.job.made_safe:
+                # The steps of a danger come before its sheet.
+                return None
             return self._finish() if ends is Control.FINISH else Ending(closed=False, sheet_shown=False)
         act = self._next()
         return self._conclude() if act.kind == "conclude" else self._one(act)
@@ -361,6 +364,9 @@ class DialogueManager:
                 reply = self._front.put(self._open_to_more(found_safe(self.session, report)), nothing_more)
                 if isinstance(reply, Note):
                     self._aside(reply)
+                    if not self.session.job.made_safe:
+                        # Another danger was told of, and comes first.
+                        return True
                     continue
                 if isinstance(reply, Request):
                     heed(self._talk, reply)

@@ -98,6 +98,9 @@ def _meant(talk: DialogueState, said: str, names: tuple[str, ...], sure: bool = 
     """The one that was meant, asked for where there are several or where one is not `sure`."""
     if not names or (sure and len(names) == 1):
         return names[0] if names else None
+    if talk.session.job.danger is not None:
+        # Nothing is asked back while danger stands.
+        return None
     question = which(talk.session, said, names)
     question = replace(question, alarm=lambda line, sure: alarm_for(talk.session, line, sure))
     while True:

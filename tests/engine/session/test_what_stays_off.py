@@ -100,3 +100,23 @@ def test_what_must_be_off_now_is_not_put_off() -> None:
     person = whole([Given("done")])
     DialogueManager(session, person, Memory(), clock, PaperSheet).step()
     assert (person.asked[0].about, person.asked[0].may_wait) == ("plant", False)
+
+
+def test_nothing_is_asked_back_while_danger_stands() -> None:
+    person = whole([Request("tried", "salt")])
+    session = opened(Session(models()), *IN_THE_FIELD)
+    session.record(Event("corrected", AT, about="danger_now", value="tingle"))
+    talk = DialogueManager(session, person, Memory(), clock, PaperSheet)
+    for _ in range(2):
+        talk.step()
+    assert [question.about for question in person.asked] == ["danger_now", "danger_now"]
+
+
+def test_another_danger_told_of_while_one_is_found_safe_comes_first() -> None:
+    person = whole([Given("done"), Given("found_safe"), Note("they say: felt a tingle")])
+    session = opened(Session(models()), *IN_THE_FIELD)
+    session.record(Event("corrected", AT, about="danger_now", value="burning_smell"))
+    talk = DialogueManager(session, person, Memory(), clock, PaperSheet)
+    for _ in range(3):
+        talk.step()
+    assert [question.kind for question in person.asked] == ["confirm", "close", "clear", "confirm"]
