@@ -238,8 +238,9 @@ def dose_told(view: JobView) -> bool:
 
 
 def _too_much(view: JobView, session: Session) -> bool:
-    first = view.actions[0].repair if view.actions else ""
-    return not view.solved and (first == "dilute_and_retest" or session.job.complaint == "too-much-chlorine")
+    first = view.actions[0] if view.actions else None
+    thinned = first is not None and first.repair == "dilute_and_retest" and first.decision == view.decision.decision
+    return not view.solved and (thinned or session.job.complaint == "too-much-chlorine")
 
 
 def cloudy(session: Session) -> bool:

@@ -238,13 +238,16 @@ def _strong_dose_is_all(outcome: JobOutcome, laid_out: Sequence[LaidOut]) -> boo
 def _soon_made_again(outcome: JobOutcome, chosen: Repair | None) -> bool:
     """Whether the unit makes chlorine again before any dose by hand would count, or never stopped.
 
-    Nothing is wrong; or the owner, or who is at the pool, mends it within the hour and it shows at once.
+    Nothing is wrong; or the owner, or who is at the pool, mends it within the hour, and it shows at once or all runs
+    again at its end.
     """
     decision = outcome.conclusion.decision
     if decision == "nothing_to_repair":
         return True
     here = decision in OWN_WORK or decision == "repair_here"
-    return here and chosen is not None and chosen.result_shows == "at once" and chosen.minutes < _SOON_MIN
+    if not here or chosen is None or chosen.minutes >= _SOON_MIN:
+        return False
+    return chosen.result_shows == "at once" or bool(chosen.work.energised_by)
 
 
 def _cloudy(outcome: JobOutcome) -> bool:

@@ -116,7 +116,7 @@ def _next(view: JobView, left_out: int) -> Iterator[Block]:
     yield from _blocks(listed(f"{line.title}. {line.verified}" for line in view.done))
     steps = view.home.steps and (work == "steps" or left_out < _NO_PART)
     owed = view.home.cautions if steps or at_home else view.home.cautions_without_steps
-    lines = view.home.in_a_line if steps or at_home else ()
+    lines = view.home.in_a_line if steps or at_home else view.home.in_a_line_without_steps
     yield from headed(say("handout.first.heading"), *cautions(owed, lines))
     yield from _own_steps(work)
     if steps:

@@ -287,7 +287,8 @@ class Home:
     it is at the shop; take the power pack off and bring it; or leave it as it is until somebody comes (`steps` then
     tells whether the first action has steps for the customer's part of that).
     `cautions` are those of exactly this, gravest first, and `cautions_without_steps` those that stay owed where such
-    steps are not told; `in_a_line` are told in one line; `parts` are the ids of what the customer takes home.
+    steps are not told; `in_a_line` and `in_a_line_without_steps` are told in one line; `parts` are the ids of what the
+    customer takes home.
     """
 
     work: HomeWork
@@ -295,6 +296,7 @@ class Home:
     cautions: tuple[CautionLine, ...]
     cautions_without_steps: tuple[CautionLine, ...]
     in_a_line: tuple[CautionLine, ...]
+    in_a_line_without_steps: tuple[CautionLine, ...]
     parts: tuple[str, ...]
 
 

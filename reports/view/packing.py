@@ -23,7 +23,8 @@ def home(case: JobCase, laid_out: Sequence[LaidOut], about: Concerns) -> Home:
     """
     there = at_home(case, laid_out, about)
     whole, fewer = caution_boxes(case, there.cautions), caution_boxes(case, there.cautions_without_steps)
-    return Home(there.work, there.steps, whole, fewer, in_a_line(case, there.cautions), there.parts)
+    lines, fewer_lines = in_a_line(case, there.cautions), in_a_line(case, there.cautions_without_steps)
+    return Home(there.work, there.steps, whole, fewer, lines, fewer_lines, there.parts)
 
 
 def packing(case: JobCase, laid_out: Sequence[LaidOut]) -> Packing:

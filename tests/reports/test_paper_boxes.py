@@ -1,0 +1,55 @@
+"""A part of the worked calls, each outcome and language: no box is missing on a paper, and none is out of place.
+
+All of them are taken by `python -m tests.benchmarks.papers`.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+from typing import get_args
+
+from reports.document import Audience
+from reports.sheets.choose import view_for
+from reports.view.model import CautionLine
+from tests.benchmarks.papers import MOST, count
+from tests.paper_rules import asked_of, boxes_of, unknown_entries, words_out_of_place
+from tests.reports.jobs import DATE, called
+from tests.shipped import knowledge
+
+EVERY = 25
+
+
+def test_every_repair_check_and_danger_has_its_rule() -> None:
+    assert list(unknown_entries(knowledge())) == []
+
+
+def test_papers_of_a_part_of_the_calls_carry_their_boxes_and_no_others() -> None:
+    found = count(("en", "es"), EVERY)
+    assert set(found.boxes) == set(get_args(Audience))
+    assert found.missing == {}
+    assert found.strange == {}
+    assert all(mean <= MOST[reader] for reader, mean in found.means().items())
+
+
+def test_a_box_left_out_and_a_box_too_many_are_found() -> None:
+    session = called("two bags later it still wants salt")
+    too_many = CautionLine("fuse_as_marked", "WARNING", "Acid.")
+    for reader in get_args(Audience):
+        view = view_for(session, DATE, reader)
+        of = view.home if reader == "customer" else view
+        for less in of.cautions:
+            left = tuple(line for line in of.cautions if line != less)
+            home = dataclasses.replace(view.home, cautions=left)
+            spoilt = dataclasses.replace(view, cautions=left, home=home)
+            assert less.caution in asked_of(view, session, reader).missing(*boxes_of(spoilt, reader))
+        home = dataclasses.replace(view.home, cautions=(*view.home.cautions, too_many))
+        spoilt = dataclasses.replace(view, cautions=(*view.cautions, too_many), home=home)
+        assert "fuse_as_marked" in asked_of(view, session, reader).strange(*boxes_of(spoilt, reader))
+
+
+def test_acid_on_a_page_without_acid_is_found() -> None:
+    view = view_for(called("pump basket packed with needles, gauge low", "phone"), DATE, "customer")
+    assert list(words_out_of_place(view, "customer")) == []
+    acid = CautionLine("acid_into_water", "WARNING", "Water first, then the acid.")
+    spoilt = dataclasses.replace(view, home=dataclasses.replace(view.home, cautions=(acid,)))
+    assert list(words_out_of_place(spoilt, "customer")) == [acid.text]
