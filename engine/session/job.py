@@ -20,6 +20,9 @@ SET_UP = ("role", "unit", "complaint", "brought")
 PlantState = Literal["running", "isolated", "off", "unknown"]
 """`isolated`: off, locked and proved dead in this visit. `off`: off and not proved dead in it. `unknown`: not asked."""
 
+_AS_GOOD_AS = 0.2
+"""A cause that shows a finding this much more seldom than the one that shows it most is not behind it: judgement."""
+
 TAKEN_BACK_KINDS = (
     "answered",
     "corrected",
@@ -232,11 +235,16 @@ def _plant(job: Job, event: Event) -> None:
 
 
 def lifts(knowledge: Knowledge, repair: Repair, check: str, job: Job) -> bool:
-    """Whether a repair mends what an answer that stands has shown: it cures a cause that shows it beyond the usual."""
+    """Whether a repair mends what an answer that stands has shown: it cures a cause that shows it.
+
+    Beyond the usual, and not far more seldom than another does: a pack that is dried is not one that was burnt.
+    """
     if check not in job.answers or check not in knowledge.checks:
         return False
-    answer, usual = str(job.answers[check].reading.value), knowledge.checks[check].usual
-    return any(_shows(knowledge, cause, check, answer, job) > usual.get(answer, 0.0) for cause in repair.cures)
+    answer = str(job.answers[check].reading.value)
+    most = max((_shows(knowledge, cause, check, answer, job) for cause in knowledge.causes), default=0.0)
+    least = max(knowledge.checks[check].usual.get(answer, 0.0), _AS_GOOD_AS * most)
+    return any(_shows(knowledge, cause, check, answer, job) > least for cause in repair.cures)
 
 
 def _shows(knowledge: Knowledge, cause: str, check: str, answer: str, job: Job) -> float:

@@ -49,7 +49,9 @@ def conclusion(session: Session, headline: str, decision: str) -> Question:
 
     Args: what the sheet decides, in short and by its id.
     """
-    repair = session.conclude().repair if session.job.complaint is not None else None
+    # Danger may end a job before its role is said, and then there is nothing to decide.
+    started = session.job.complaint is not None and session.job.role is not None
+    repair = session.conclude().repair if started else None
     at_home = session.job.role != "field" and decision in AT_HOME and repair is not None
     choices = [Choice("close", say("asking.close.yes")), Choice("keep", say("asking.close.no"))]
     text = say("asking.close.text", headline=headline)

@@ -162,6 +162,16 @@ SITUATIONS = [
 ]
 
 
+SAFETY = {
+    "type ok": "ok",
+    "switch the power off, and lock": "done",
+    "switch the supply off, locked off": "done",
+    "How do you leave the power now?": "It stays",
+    "How is the plant left?": "off",
+}
+"""What anybody replies who minds cautions, switches off what is asked for, and leaves it off."""
+
+
 def played(jobs: Path, arguments: tuple[str, ...], lines: tuple[str, ...], told: Mapping[str, str]) -> Played:
     """Type the lines, then answer each question by its words, until the sheet is there; a minute at most."""
     call, waiting = Played(), list(lines)
@@ -175,7 +185,8 @@ def played(jobs: Path, arguments: tuple[str, ...], lines: tuple[str, ...], told:
                 call.said += asked
                 words = " ".join(asked.split())
                 # Several questions may stand in what was shown last; the one asked is the last paragraph's.
-                found = [reply for words_of, reply in told.items() if words_of in " ".join(_last(asked).split())]
+                standing = " ".join(_last(asked).split())
+                found = [reply for words_of, reply in {**SAFETY, **told}.items() if words_of in standing]
                 call.typed.append(waiting.pop(0) if waiting else (found or [UNKNOWN])[0])
                 assert len(call.typed) < 30, words
                 assert program.stdin is not None

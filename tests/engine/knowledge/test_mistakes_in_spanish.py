@@ -21,6 +21,7 @@ from engine.knowledge.files import FILES
 from engine.knowledge.loader import knowledge_from, load_knowledge
 from engine.knowledge.model import DECISIONS, NEEDS, SIGNALS, Place, Plant, ResultShows, Who
 from engine.knowledge.number_words import FACTOR_WORDS, SHARE_WORDS
+from engine.knowledge.properties import HAZARD_KINDS, OCCASIONS, DangerKind
 from engine.knowledge.schema import PROFILE_VALUES, Form
 from engine.quantities.units import UNIT_NAMES
 from tests.overlay import BAD, GOOD, NAME, damaged, mistakes
@@ -94,6 +95,7 @@ def form_words() -> Iterator[str]:
         SHARE_WORDS, FACTOR_WORDS, PROFILE_VALUES, UNIT_NAMES, DECISIONS, NEEDS, SIGNALS, get_args(Who), FILES
     )
     yield from chain(get_args(Place), get_args(Plant), get_args(ResultShows), ("yes", "any", "water_sample"))
+    yield from chain(HAZARD_KINDS, OCCASIONS, get_args(DangerKind))
     for form in vars(schema).values():
         if isinstance(form, type) and issubclass(form, Form):
             yield from (field.alias or name for name, field in form.model_fields.items())

@@ -95,10 +95,10 @@ def test_a_job_is_kept_and_resumed_to_its_end(tmp_path: Path) -> None:
     first = run(tmp_path, typed=lines(*ANSWERS[:8], "leave"))
     (path,) = tmp_path.glob("*.jsonl")
     assert f"brinecall resume {path.stem}" in first.stderr
-    second = run(tmp_path, "resume", typed=lines("ok", "white_scale", "ok", "done", "done", "3"))
+    second = run(tmp_path, "resume", typed=lines("off", "done", "white_scale", "ok", "done", "done", "3"))
     assert "with 7 answers so far" in second.stdout
-    # Who takes a job up again may be another person: cautions are confirmed anew.
-    assert second.stdout.count("ok > ") == 2
+    # Who takes a job up again may be another person: isolation is proved anew, and cautions are confirmed anew.
+    assert second.stdout.count("ok > ") == 1
     third = run(tmp_path, "resume", path.stem[-4:], typed=lines("helped", "back", "close"))
     assert third.returncode == 0, third.stderr
     assert third.stderr == f"The job is closed. Its sheet again:\nbrinecall sheet {path.stem}\n"

@@ -151,3 +151,10 @@ def test_everything_that_can_be_taken_back_has_a_title(about: str) -> None:
     session = opened(Session(models()), ("role", "field"))
     assert title(session, about)
     assert "_" not in title(session, about)
+
+
+def test_a_job_whose_role_is_not_known_any_more_can_be_closed() -> None:
+    """An older job may name a role that there is no more: its complaint stands all the same."""
+    session = opened(Session(models()), ("complaint", "no-output"))
+    question = conclusion(session, "Made safe.", "make_safe")
+    assert [choice.id for choice in question.choices][:2] == ["close", "keep"]

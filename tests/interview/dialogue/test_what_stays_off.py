@@ -108,6 +108,17 @@ def test_once_mended_it_may_be_switched_on_and_seen() -> None:
     assert [act.kind for act in acts[-2:]] == ["switch_on", "verify"]
 
 
+def test_what_was_burnt_is_not_mended_by_drying() -> None:
+    session = field()
+    for event in (
+        Event("made_safe", AT, about="pack_inside"),
+        Event("answered", AT, about="pack_inside", value="burnt"),
+        Event("repaired", AT, about="dry_power_pack", value="done"),
+    ):
+        session.record(event)
+    assert all(act.kind not in ("switch_on", "verify") for act in play(session, knows_nothing))
+
+
 def test_burnt_anew_after_the_repair_keeps_it_off_again() -> None:
     session = field()
     for event in (
