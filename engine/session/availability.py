@@ -49,8 +49,8 @@ def as_left(knowledge: Knowledge, job: Job, repair: str) -> list[str]:
     return [name for name in again if knowledge.checks[name].plant in ("any", job.plant)]
 
 
-def must_be_isolated(knowledge: Knowledge, job: Job, repair: str) -> bool:
-    """Whether the supply is to be switched off where the steps of this repair are broken off: nothing is left open."""
+def switches_itself(knowledge: Knowledge, job: Job, repair: str) -> bool:
+    """Whether the steps of this repair switch the supply off themselves, somewhere on their way."""
     return knowledge.repairs[repair].plant == "isolated" and job.plant == "running"
 
 

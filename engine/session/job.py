@@ -227,6 +227,8 @@ def _plant(job: Job, event: Event) -> None:
             job.plant = "running"
         case "resumed":
             job.plant = "running" if job.plant == "running" else "unknown"
+        case "found" if event.value == "unknown":
+            job.plant = "unknown"
         case "found":
             job.plant = "running" if event.value == "running" else "off"
         case _:
@@ -377,7 +379,10 @@ def _drop_stale(job: Job, repair: str, knowledge: Knowledge) -> None:
 
     A part that was swapped in and did not help is out again, and the plant is what it was.
     """
-    if knowledge.repairs[repair].swap_back is not None and job.verified[repair] == "not_helped":
+    taken_out = knowledge.repairs[repair]
+    if taken_out.swap_back is not None and job.verified[repair] == "not_helped":
+        # What was found on the old part counts again, as it is back in.
+        job.mended -= {check for check in job.mended if lifts(knowledge, taken_out, check, job)}
         return
     for check in knowledge.repairs[repair].ask_again:
         if not _stays_found(job, check, knowledge):

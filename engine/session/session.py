@@ -159,7 +159,7 @@ class Session(BelievedJob):
         repair = self._outcome("helped")
         if self.job.role == "field" and self.still_shown(repair):
             return Act("verify", repair, why="still_shown")
-        return Act("conclude", "repair_here", repair=self._outcome("helped"), why="solved")
+        return Act("conclude", "repair_here", repair=repair, why="solved")
 
     def _make_safe(self, _: Aim) -> Act:
         return Act("make_safe", self.job.danger or "", self.knowledge.dangers[self.job.danger or ""].cautions)

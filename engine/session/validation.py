@@ -12,7 +12,7 @@ from engine.session.journal import PLANT, Event
 _OUTCOMES = {
     "repaired": ("done", "not_done", "could_not"),
     "verified": ("helped", "not_helped", "later"),
-    "found": ("running", "off"),
+    "found": ("running", "off", "unknown"),
     "left": ("on", "off"),
 }
 _BROUGHT = ("nothing", "water_sample", "cell")

@@ -3,24 +3,17 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
 from engine.chlorinator.disinfectant import hypochlorite_l
-from engine.session.decisions import AT_HOME
-from engine.session.outcome import JobOutcome
 from engine.treatment.amounts import Enough
-from engine.treatment.order_of_work import LaidOut
 from engine.treatment.readings import PoolReadings
 
 LIQUID_STRENGTH_PERCENT = 12.0
 """The liquid chlorine that a dose is told for as an example; about 12 % is usual in the trade: common practice."""
 _CHLORINE_PER_COMBINED = 10.0
 """Chlorine that takes combined chlorine away, by weight as tested: common practice, no source."""
-_SHORT_WORK_MIN = 60.0
-"""Minutes of work after which the unit makes chlorine again on the same day, so that none is dosed: judgement."""
-_DONE_NOW = AT_HOME | {"repair_here"}
 _STABILISER_PER_CHLORINE = 20.0
 """Cyanuric acid to free chlorine at most; what works of the chlorine goes by this ratio."""
 
@@ -86,29 +79,6 @@ def hand_dose(readings: PoolReadings) -> ChlorineDose | Enough:
         return Enough(now)
     target = min(asked or sum(between) / 2, between[1])
     return ChlorineDose(target - now, readings.volume_m3, now)
-
-
-def hand_dose_is_due(outcome: JobOutcome, laid_out: Sequence[LaidOut], readings: PoolReadings) -> bool:
-    """Whether chlorine is dosed by hand meanwhile.
-
-    Where a test shows too little, it is; where nobody tested, only while the unit stays without for longer than a
-    short work takes, and not where nothing is wrong. After a repair that helped the test that follows decides.
-
-    Args:
-        outcome: the job and what it came to.
-        laid_out: the repairs on the sheet, first one first.
-        readings: those of the job.
-    """
-    dose = hand_dose(readings)
-    if isinstance(dose, Enough):
-        return False
-    if dose.now_ppm is not None or outcome.conclusion.solved:
-        return True
-    if outcome.conclusion.decision == "nothing_to_repair":
-        return False
-    first = outcome.knowledge.repairs[laid_out[0].repair] if laid_out else None
-    at_once = first is not None and first.result_shows == "at once" and first.minutes < _SHORT_WORK_MIN
-    return not (at_once and outcome.conclusion.decision in _DONE_NOW)
 
 
 def strong_dose(readings: PoolReadings) -> ChlorineDose | WaterFirst:

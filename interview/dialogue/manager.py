@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from engine.foundation.texts import say
 from engine.knowledge.model import DANGER_CHECK
 from engine.session.acts import Act
-from engine.session.availability import as_left, must_be_isolated
+from engine.session.availability import as_left, switches_itself
 from engine.session.decisions import HANDED_ON
 from engine.session.job import effective
 from engine.session.journal import PLANT, Event
@@ -277,10 +277,13 @@ class DialogueManager:
             self._talk.record("repaired", question.about, reply.value, text=reply.text)
 
     def _stop_safely(self, question: Question, for_now: bool) -> None:
-        """Steps that are broken off leave nothing open and switched on; `for_now`, the job waits for the rest."""
+        """Steps that are broken off are to leave nothing open and switched on; `for_now`, the job waits for the rest.
+
+        That it was done is asked: until then nobody knows how the supply is.
+        """
         self._front.tell(say("talk.together.stopped"))
-        if must_be_isolated(self.session.knowledge, self.session.job, question.about):
-            self._talk.record("made_safe", question.about)
+        if switches_itself(self.session.knowledge, self.session.job, question.about):
+            self._talk.record("found", PLANT, "unknown")
         if for_now:
             self._talk.record("deferred", question.about)
 

@@ -6,8 +6,9 @@ from collections.abc import Sequence
 
 from engine.foundation.texts import say
 from engine.treatment import cautions
+from engine.treatment.amounts import Enough
 from engine.treatment.cautions import Concerns, PaperCautions
-from engine.treatment.chlorine import hand_dose_is_due
+from engine.treatment.chlorine import hand_dose
 from engine.treatment.order_of_work import LaidOut
 from engine.treatment.readings import PoolReadings
 from reports.view.case import JobCase
@@ -16,7 +17,7 @@ from reports.view.model import CautionLine
 
 def concerns(case: JobCase, laid_out: Sequence[LaidOut], known: PoolReadings) -> Concerns:
     """What a job touches on, from its decision, the work laid out and what was answered."""
-    return cautions.concerns(case, laid_out, lambda: hand_dose_is_due(case, laid_out, known))
+    return cautions.concerns(case, laid_out, lambda: not isinstance(hand_dose(known), Enough))
 
 
 def paper_cautions(

@@ -13,7 +13,8 @@ from engine.session.acts import Act
 from engine.session.outcome import outcome_of
 from engine.treatment.acid import CleaningMix, PhDose
 from engine.treatment.amounts import Enough, NotYet, Outside
-from engine.treatment.chlorine import ChlorineDose, WaterFirst, hand_dose, hand_dose_is_due, strong_dose
+from engine.treatment.cautions import concerns
+from engine.treatment.chlorine import ChlorineDose, WaterFirst, hand_dose, strong_dose
 from engine.treatment.doses import PartDose, part_dose, work_doses
 from engine.treatment.minerals import SaltDose, StabiliserDose, WaterSwap, water_to_swap
 from engine.treatment.order_of_work import LaidOut
@@ -73,20 +74,22 @@ def test_chlorine_that_was_tested_in_range_takes_none_but_what_the_stabiliser_as
     [
         ("nothing_to_repair", "explain_operation", None, False),
         ("check_at_home", "empty_baskets", None, False),
-        ("check_at_home", "empty_baskets", 0.2, True),
+        ("check_at_home", "empty_baskets", 0.2, False),
+        ("sell_and_treat", "replace_water", 0.2, True),
         ("bring_cell", "acid_clean", None, True),
         ("send_technician", "renew_power_pack", None, True),
         ("send_technician", "renew_power_pack", 2.0, False),
     ],
 )
-def test_chlorine_by_hand_is_for_a_test_too_low_or_a_unit_that_stays_without(
+def test_chlorine_by_hand_is_for_a_unit_that_stays_without_and_a_test_that_is_not_in_range(
     decision: Decision, repair: str, read_ppm: float | None, due: bool
 ) -> None:
     told = answers(unit_power="lit") if read_ppm is None else answers(unit_power="lit", free_chlorine=read_ppm)
     session = job(*opened("phone", "no-output"), *told)
     outcome = outcome_of(session, Act("conclude", decision, repair=repair, why="settled"))
     readings = PoolReadings(outcome.numbers, KNOWLEDGE, UNIT)
-    assert hand_dose_is_due(outcome, [LaidOut(repair, decision, "first", 0.9)], readings) is due
+    laid_out = [LaidOut(repair, decision, "first", 0.9)]
+    assert concerns(outcome, laid_out, lambda: not isinstance(hand_dose(readings), Enough)).by_hand is due
 
 
 @given(st.floats(4600, 17_000))

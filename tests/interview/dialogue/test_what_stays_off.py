@@ -119,6 +119,22 @@ def test_what_was_burnt_is_not_mended_by_drying() -> None:
     assert all(act.kind not in ("switch_on", "verify") for act in play(session, knows_nothing))
 
 
+def test_a_part_that_was_swapped_in_and_did_not_help_leaves_what_was_found_on_the_old_one() -> None:
+    session = field()
+    for event in (
+        Event("made_safe", AT, about="cell_lead"),
+        Event("answered", AT, about="cell_lead", value="burnt"),
+        Event("repaired", AT, about="renew_cell_lead", value="done"),
+        Event("switched_on", AT, about="renew_cell_lead"),
+        Event("verified", AT, about="renew_cell_lead", value="not_helped"),
+    ):
+        session.record(event)
+    assert knowledge().repairs["renew_cell_lead"].swap_back is not None
+    acts = play(session, knows_nothing)
+    assert acts[0].kind == "isolate"
+    assert all(act.kind not in ("switch_on", "verify") for act in acts)
+
+
 def test_burnt_anew_after_the_repair_keeps_it_off_again() -> None:
     session = field()
     for event in (
