@@ -13,6 +13,8 @@ pytestmark = pytest.mark.no_cover  # hundreds of interviews through branches tha
 
 START = (("role", "field"), ("danger_now", "none"), ("unit", "default"), ("complaint", "supply-fault"))
 CASES = 60
+MOST_CASES = 400
+"""Interviews until a planted mistake is found, at most; the rarest of them took 103."""
 
 
 def test_no_random_interview_breaks_a_law_of_safety() -> None:
@@ -35,7 +37,7 @@ def test_no_interview_of_a_few_questions_breaks_one(danger: str) -> None:
 
 @pytest.mark.parametrize("planted", ["keep-off forgotten", "resumed plant trusted"])
 def test_a_planted_mistake_is_found(planted: str) -> None:
-    assert cases_until_found(planted, CASES) is not None
+    assert cases_until_found(planted, MOST_CASES) is not None
 
 
 def test_the_search_reads_what_is_there() -> None:
