@@ -47,7 +47,12 @@ def _switched_for(session: Session, about: str) -> str:
     role = role_of(session)
     found = [session.knowledge.checks[name] for name in kept_off_by(session.knowledge, session.job)]
     said_of = {check.id: session.job.answers[check.id].reading.value for check in found}
-    answers = [a.wording.for_role(role) for check in found for a in check.answers if a.id == said_of[check.id]]
+    answers = [
+        f"{title(session, check.id).strip('¿?')}: {answer.wording.for_role(role)}"
+        for check in found
+        for answer in check.answers
+        if answer.id == said_of[check.id]
+    ]
     return say("asking.switch.stays_off", found="; ".join(answers))
 
 

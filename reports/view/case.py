@@ -49,11 +49,11 @@ class JobCase(JobOutcome):
         return wording.for_role(self.voice, self.units)
 
     def worded_answers(self, checks: Iterable[str]) -> list[str]:
-        """What was answered to these checks, in words; what has no answer, or a number for one, is left out."""
+        """What was answered to these checks, each with its check; what has no answer, or a number, is left out."""
         said = {name: self.job.answers[name].reading.value for name in checks if name in self.job.answers}
         entries = {name: check for name in said if (check := self.check(name)) is not None}
         return [
-            self.say(answer.wording)
+            f"{self.short(check)}: {self.say(answer.wording)}"
             for name, check in entries.items()
             for answer in check.answers
             if answer.id == said[name]

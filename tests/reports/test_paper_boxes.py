@@ -8,6 +8,8 @@ from __future__ import annotations
 import dataclasses
 from typing import get_args
 
+import pytest
+
 from reports.document import Audience
 from reports.sheets.choose import view_for
 from reports.view.model import CautionLine
@@ -23,6 +25,7 @@ def test_every_repair_check_and_danger_has_its_rule() -> None:
     assert list(unknown_entries(knowledge())) == []
 
 
+@pytest.mark.no_cover  # hundreds of papers through branches that other tests take too
 def test_papers_of_a_part_of_the_calls_carry_their_boxes_and_no_others() -> None:
     found = count(("en", "es"), EVERY)
     assert set(found.boxes) == set(get_args(Audience))

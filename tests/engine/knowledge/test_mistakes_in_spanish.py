@@ -136,7 +136,8 @@ def quoted(problem: Problem) -> list[str]:
     return sorted(re.findall(r"`[^`]*`", problem.what))
 
 
-@settings(max_examples=150, deadline=None)
+@pytest.mark.no_cover  # the same damage is read in English, counted
+@settings(max_examples=60, deadline=None)
 @given(damaged())
 def test_any_damage_is_told_in_spanish_at_the_same_places_in_words_of_no_library(contents: dict[str, bytes]) -> None:
     english, spanish = told_of(contents, "en"), told_of(contents, "es")
