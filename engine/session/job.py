@@ -236,17 +236,17 @@ def _plant(job: Job, event: Event) -> None:
             job.plant = "running" if event.value == "on" else "off"
 
 
-def lifts(knowledge: Knowledge, repair: Repair, check: str, job: Job) -> bool:
-    """Whether a repair mends what an answer that stands has shown: it cures a cause that shows it.
+def lifted_by(knowledge: Knowledge, check: str, job: Job) -> frozenset[str]:
+    """The causes whose cure mends what an answer that stands has shown: those that show it.
 
     Beyond the usual, and not far more seldom than another does: a pack that is dried is not one that was burnt.
     """
     if check not in job.answers or check not in knowledge.checks:
-        return False
+        return frozenset()
     answer = str(job.answers[check].reading.value)
-    most = max((_shows(knowledge, cause, check, answer, job) for cause in knowledge.causes), default=0.0)
-    least = max(knowledge.checks[check].usual.get(answer, 0.0), _AS_GOOD_AS * most)
-    return any(_shows(knowledge, cause, check, answer, job) > least for cause in repair.cures)
+    shown = {cause: _shows(knowledge, cause, check, answer, job) for cause in knowledge.causes}
+    least = max(knowledge.checks[check].usual.get(answer, 0.0), _AS_GOOD_AS * max(shown.values(), default=0.0))
+    return frozenset(cause for cause, share in shown.items() if share > least)
 
 
 def _shows(knowledge: Knowledge, cause: str, check: str, answer: str, job: Job) -> float:
@@ -259,8 +259,8 @@ def _shows(knowledge: Knowledge, cause: str, check: str, answer: str, job: Job) 
 def _repair(job: Job, event: Event, knowledge: Knowledge) -> None:
     job.waiting.pop(event.about, None)
     if event.kind == "repaired" and event.value == "done" and event.about in knowledge.repairs:
-        repair = knowledge.repairs[event.about]
-        job.mended |= {check for check in job.answers if lifts(knowledge, repair, check, job)}
+        cures = knowledge.repairs[event.about].cures
+        job.mended |= {check for check in job.answers if not lifted_by(knowledge, check, job).isdisjoint(cures)}
     match event.kind:
         case "already_tried":
             job.repaired[event.about] = "done"
@@ -382,7 +382,7 @@ def _drop_stale(job: Job, repair: str, knowledge: Knowledge) -> None:
     taken_out = knowledge.repairs[repair]
     if taken_out.swap_back is not None and job.verified[repair] == "not_helped":
         # What was found on the old part counts again, as it is back in.
-        job.mended -= {check for check in job.mended if lifts(knowledge, taken_out, check, job)}
+        job.mended -= {c for c in job.mended if not lifted_by(knowledge, c, job).isdisjoint(taken_out.cures)}
         return
     for check in knowledge.repairs[repair].ask_again:
         if not _stays_found(job, check, knowledge):

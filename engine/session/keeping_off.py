@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from engine.knowledge.model import Check, Knowledge, Repair, reader_of
-from engine.session.job import Job, lifts
+from engine.session.job import Job, lifted_by
 
 
 def kept_off_by(knowledge: Knowledge, job: Job) -> tuple[str, ...]:
@@ -33,11 +33,12 @@ def mends(knowledge: Knowledge, job: Job) -> list[str]:
     kept = kept_off_by(knowledge, job)
     if job.role != "field" or not kept:
         return []
-    mended = {r.id: [name for name in kept if lifts(knowledge, r, name, job)] for r in knowledge.repairs.values()}
+    lifting = [lifted_by(knowledge, check, job) for check in kept]
+    mended = {r.id: sum(not causes.isdisjoint(r.cures) for causes in lifting) for r in knowledge.repairs.values()}
     return [
         name
         for name, found in mended.items()
-        if found and (len(found) == len(kept) or "technician" not in knowledge.repairs[name].work.energised_by)
+        if found and (found == len(kept) or "technician" not in knowledge.repairs[name].work.energised_by)
     ]
 
 

@@ -118,9 +118,11 @@ def _places(words: Sequence[str], phrase: Sequence[frozenset[str]]) -> list[tupl
 
     In any order, unless one of them is a small word: `water in box` is not `box in water`.
     """
-    spots = [[at for at, word in enumerate(words) if _is_one_of(word, part)] for part in phrase]
-    if not all(spots):
-        return []
+    spots: list[list[int]] = []
+    for part in phrase:
+        spots.append([at for at, word in enumerate(words) if _is_one_of(word, part)])
+        if not spots[-1]:
+            return []
     found = []
     for places in itertools.product(*(each[:6] for each in spots)):
         low, high = min(places), max(places)
