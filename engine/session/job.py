@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 from typing import Literal
 
 from engine.findings.evidence import Observation
-from engine.knowledge.model import DANGER_CHECK, Knowledge, Repair, RoleId
+from engine.knowledge.model import DANGER_CHECK, Knowledge, RoleId
 from engine.knowledge.required import DEFAULT_UNIT
 from engine.session import danger
 from engine.session.danger import Report
