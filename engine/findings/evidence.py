@@ -23,8 +23,9 @@ class Observation:
 def evidence(knowledge: Knowledge, unit: UnitProfile, answers: Mapping[str, Observation]) -> tuple[Evidence, ...]:
     """Everything the answers say, each thing once: derived findings first replace the readings they name.
 
-    The result depends on the set of answers, not on their order.
+    What another answer makes pointless says nothing. The result depends on the set of answers, not on their order.
     """
+    answers = telling(knowledge, answers)
     computed = [d for f in knowledge.findings.values() if (d := derived(f, knowledge, unit, answers)) is not None]
     silenced = {check for item in computed for check in knowledge.findings[item.id].replaces}
     spoken = [
@@ -33,6 +34,13 @@ def evidence(knowledge: Knowledge, unit: UnitProfile, answers: Mapping[str, Obse
         if check_id in answers and check_id not in silenced
     ]
     return (*spoken, *computed)
+
+
+def telling(knowledge: Knowledge, answers: Mapping[str, Observation]) -> dict[str, Observation]:
+    """The answers without those that another one makes pointless: a figure read while the pump stands is no reading."""
+    said = {name: observation.value for name, observation in answers.items()}
+    pointless = {check.id for check in knowledge.checks.values() if check.is_pointless(said)}
+    return {name: observation for name, observation in answers.items() if name not in pointless}
 
 
 def derived(

@@ -141,8 +141,8 @@ class Check:
     answers are its bands; `bands` holds the same ids in rising order. `usual` sums to 1: what 100 pools show whose
     fault lies elsewhere. `known` is the probability that a person in this role can say; `brought` names what a
     customer may bring to the counter that lets it be answered there. `pointless_if` holds answers of other checks
-    after which nobody asks it. `tells` is what doses and the plan take it for; `should_be` the band of a number that
-    is as it should be. `waits_for` are checks that have their turn before it.
+    after which nobody asks it, and after which it tells nothing. `tells` is what doses and the plan take it for;
+    `should_be` the band of a number that is as it should be. `waits_for` are checks that have their turn before it.
     """
 
     id: str
@@ -175,6 +175,10 @@ class Check:
     def keeps_off(self, answer: object) -> bool:
         """Whether nothing is energised after an answer of this id, until what was found is repaired."""
         return any(each.keeps_off for each in self.answers if each.id == answer)
+
+    def is_pointless(self, said: Mapping[str, object]) -> bool:
+        """Whether what has been said, by check, leaves nothing to look at here: no gas where the unit is dark."""
+        return any(said.get(about) in answers for about, answers in self.pointless_if.items())
 
     def meaning(self, answer: object) -> Meaning | None:
         """What an answer of this id means; None for one that means no more than it says, and for a number."""

@@ -62,7 +62,9 @@ def _possible(knowledge: Knowledge, job: Job, check: Check) -> bool:
         return False
     if any(_in_person(knowledge, job, name) for name in waited_for(knowledge, job, check)):
         return False
-    if check.needs in job.barred or _not_shown(knowledge, job, check) or _pointless(job, check):
+    if check.needs in job.barred or _not_shown(knowledge, job, check):
+        return False
+    if check.is_pointless({about: answered.reading.value for about, answered in job.answers.items()}):
         return False
     if _begun_anew(knowledge, job, check):
         return False
@@ -79,12 +81,6 @@ def _not_shown(knowledge: Knowledge, job: Job, check: Check) -> bool:
     if job.unit_assumed or check.id in knowledge.units[job.unit or DEFAULT_UNIT].shows_numbers:
         return False
     return any(check.id in unit.shows_numbers for unit in knowledge.units.values())
-
-
-def _pointless(job: Job, check: Check) -> bool:
-    """Whether what has been said leaves nothing to look at: no gas where the unit is dark."""
-    said = {about: answered.reading.value for about, answered in job.answers.items()}
-    return any(said.get(about) in answers for about, answers in check.pointless_if.items())
 
 
 def _begun_anew(knowledge: Knowledge, job: Job, check: Check) -> bool:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 
+from engine.findings.evidence import telling
 from engine.knowledge.hazards import told_for
 from engine.knowledge.model import DANGER_CHECK, REPORT_CHECK, Plant, Repair, reader_of
 from engine.knowledge.properties import Occasion
@@ -372,7 +373,7 @@ class Session(BelievedJob):
 
     def _situation(self, checks: Sequence[str]) -> Situation:
         plant: Plant = "running" if self.job.plant == "running" else "isolated"
-        return Situation(self.role, plant, checks, self.job.readings, self.job.brought)
+        return Situation(self.role, plant, checks, telling(self.knowledge, self.job.readings), self.job.brought)
 
     def _outcome(self, wanted: str) -> str:
         """The repair that was verified with this outcome."""

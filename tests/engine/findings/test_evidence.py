@@ -247,3 +247,21 @@ def test_supply_is_judged_against_the_sites_nominal_voltage() -> None:
 def test_demand_doubles_in_ten_degrees() -> None:
     """The usual rule for reaction rates, from memory."""
     assert ordinary_demand_ppm_day(30.0) / ordinary_demand_ppm_day(20.0) == pytest.approx(2.0)
+
+
+POINTLESS = [
+    (check.id, about, answer)
+    for check in KNOWLEDGE.checks.values()
+    for about, answers in check.pointless_if.items()
+    for answer in answers
+]
+
+
+@pytest.mark.parametrize(("check", "about", "answer"), POINTLESS)
+def test_what_another_answer_makes_pointless_says_nothing(check: str, about: str, answer: str) -> None:
+    """The law of faults/README.md: two answers of one fact count once, and a reading of another state not at all."""
+    item = KNOWLEDGE.checks[check]
+    value: str | float = item.answers[-1].id if item.possible is None else sum(item.possible) / 2
+    alone = {about: Observation(answer), "water_temp": Observation(21.0), "tested_salt": Observation(3400.0)}
+    assert evidence(KNOWLEDGE, UNIT, {**alone, check: Observation(value)}) == evidence(KNOWLEDGE, UNIT, alone)
+    assert any(check in e.readings for e in evidence(KNOWLEDGE, UNIT, {check: Observation(value)}))
