@@ -248,7 +248,7 @@ class Repair:
     `amount_from` are checks without which its amounts cannot be worked out. `stops_dosing` where nobody adds chlorine
     before it is done, `tests_anew` where it puts the test itself in doubt. `works_out` names what is computed beside
     its parts, `renews` what the plan counts from then on, `waits_for` the checks that have their turn before it.
-    `before_steps` and `done_when` are empty for a reader who is told nothing there.
+    `before_steps` and `done_when` are empty for a reader who is told nothing there. `pointless_if` as of a check.
     """
 
     id: str
@@ -269,11 +269,16 @@ class Repair:
     work: HazardousWork = HARMLESS
     swap_back: float | None = None
     waits_for: tuple[str, ...] = ()
+    pointless_if: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     amount_from: tuple[str, ...] = ()
     stops_dosing: bool = False
     tests_anew: bool = False
     works_out: tuple[Work, ...] = ()
     renews: Renewed | None = None
+
+    def is_pointless(self, said: Mapping[str, object]) -> bool:
+        """Whether what has been said, by check, tells that it cannot help."""
+        return any(said.get(about) in answers for about, answers in self.pointless_if.items())
 
     @property
     def strong_dose(self) -> bool:

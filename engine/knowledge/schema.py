@@ -117,6 +117,9 @@ class DecisionsForm(Form):
     field: Decision
 
 
+PointlessIf = dict[Id, Annotated[list[Id], Field(min_length=1)]]
+
+
 class CheckForm(NamedForm):
     """What choice checks and number checks have in common."""
 
@@ -131,9 +134,7 @@ class CheckForm(NamedForm):
     brought: Literal["water_sample", "cell"] | None = Field(default=None, description="check.brought")
     does: ByReader = Field(default=ByReaderForm(), description="any.does")
     waits_for: list[Id] = Field(default=[], description="any.waits_for")
-    pointless_if: dict[Id, Annotated[list[Id], Field(min_length=1)]] = Field(
-        default={}, description="check.pointless_if"
-    )
+    pointless_if: PointlessIf = Field(default={}, description="any.pointless_if")
     source: Text = Field(description="any.source")
 
 
@@ -209,6 +210,7 @@ class RepairForm(NamedForm):
     amount_from: list[Id] = Field(default=[], description="repair.amount_from")
     does: ByReader = Field(default=ByReaderForm(), description="any.does")
     waits_for: list[Id] = Field(default=[], description="any.waits_for")
+    pointless_if: PointlessIf = Field(default={}, description="any.pointless_if")
     decision: DecisionsForm = Field(description="repair.decision")
     stops_dosing: YesNo = Field(default="no", description="any.stops_dosing")
     tests_anew: YesNo = Field(default="no", description="repair.tests_anew")

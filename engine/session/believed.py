@@ -84,8 +84,10 @@ class BelievedJob:
     @property
     def planner(self) -> Planner:
         """The strategy for this tree, role, unit and the repairs already done."""
-        left = tuple(name for name in (*self.job.left, *self._not_now) if name in self.knowledge.repairs)
-        return self.models.planner(self.tree.id, self.role, self.unit, self.job.failed, left)
+        known, said = self.knowledge.repairs, {name: read.value for name, read in self.job.readings.items()}
+        left = tuple(name for name in (*self.job.left, *self._not_now) if name in known)
+        vain = (name for name, repair in known.items() if repair.is_pointless(said))
+        return self.models.planner(self.tree.id, self.role, self.unit, (*self.job.failed, *vain), left)
 
     @property
     def _not_now(self) -> tuple[str, ...]:
@@ -109,10 +111,12 @@ class BelievedJob:
             self._belief = after_helping_repair(self.model, before[0].belief, before[1].cures)
         if self._belief is None:
             repairs = [self.knowledge.repairs[name] for name in self.job.failed]
-            # What a repair changes was asked again after it, and so speaks of what the repair left.
-            changed = {check for repair in repairs if not self._undone(repair) for check in repair.ask_again}
-            later = [found for found in self.evidence if changed & set(found.readings)]
-            now = posterior(self.model, [found for found in self.evidence if found not in later])
+            # What a repair changes and was asked again after it speaks of what the repair left; else it holds as found.
+            stale = {check: said.reading for check, said in self.job.stale.items() if check not in self.job.answers}
+            changed = {check for repair in repairs if not self._undone(repair) for check in repair.ask_again} - {*stale}
+            spoken = evidence(self.knowledge, self.unit, {**stale, **self.job.readings})
+            later = [found for found in spoken if changed & set(found.readings)]
+            now = posterior(self.model, [found for found in spoken if found not in later])
             for repair in repairs:
                 now = after_failed_repair(self.model, now, repair.cures, self._undone(repair))
             for found in later:

@@ -57,10 +57,10 @@ class Job:
 
     `waiting` holds what is done later, away from this visit, with when: checks, repairs, and repairs already done
     whose result shows later. `plant` holds for this visit only; `left_as` is how a visit leaves it, `on` or `off`.
-    `mended` are the checks whose finding was repaired since it was made. `danger_said`: the question for danger was
-    answered, `danger_unsaid` by don't know; `danger_unlooked`: by that nobody has looked. `reports` are the dangers,
-    also those that were found safe since; `but_for_danger` where a job in danger is looked at as if there were none,
-    so that only what is harmless is asked.
+    `mended` are the checks whose finding was repaired since, `stale` the answers from before a repair of them.
+    `danger_said`: the question for danger was answered, `danger_unsaid` by don't know, `danger_unlooked` by that nobody
+    has looked. `reports` are the dangers, also those that were found safe since; `but_for_danger` where a job in danger
+    is looked at as if there were none, so that only what is harmless is asked.
     `set_aside` holds events that the knowledge can make nothing of; what they say is a note.
     """
 
@@ -81,6 +81,7 @@ class Job:
     left_as: str | None = None
     mended: set[str] = field(default_factory=set)
     answers: dict[str, Answered] = field(default_factory=dict)
+    stale: dict[str, Answered] = field(default_factory=dict)
     unknown: list[str] = field(default_factory=list)
     cannot: dict[str, str] = field(default_factory=dict)
     barred: dict[str, str] = field(default_factory=dict)
@@ -385,8 +386,8 @@ def _drop_stale(job: Job, repair: str, knowledge: Knowledge) -> None:
         job.mended -= {c for c in job.mended if not lifted_by(knowledge, c, job).isdisjoint(taken_out.cures)}
         return
     for check in knowledge.repairs[repair].ask_again:
-        if not _stays_found(job, check, knowledge):
-            job.answers.pop(check, None)
+        if check in job.answers and not _stays_found(job, check, knowledge):
+            job.stale[check] = job.answers.pop(check)
 
 
 def _stays_found(job: Job, check: str, knowledge: Knowledge) -> bool:

@@ -55,7 +55,9 @@ class Session(BelievedJob):
         if (first := self._first_for_the_plant(wanted is not None)) is not None:
             return first
         act = self._act_in(self.walk, aim)
-        return act if wanted is None else self._left_in_order(self._after_looking(self._put_first(act, wanted)))
+        if wanted is None:
+            return self._after_looking(act)
+        return self._left_in_order(self._after_looking(self._put_first(act, wanted)))
 
     def _first_for_the_plant(self, asked: bool) -> Act | None:
         """What comes before all else once a tree is open: to know the state of the supply, and what must be off, off.
@@ -74,11 +76,13 @@ class Session(BelievedJob):
     def _after_looking(self, act: Act) -> Act:
         """The act, or first what its work waits for: what pays is seen and measured before anything is opened.
 
-        That holds for a look too, where a person wants it before its turn.
+        That holds for a look too, where a person wants it before its turn, and for what is sold, ordered or left to
+        somebody else, unless enough was asked.
         """
         known = self.knowledge
-        work = known.repairs.get(act.about) or known.checks.get(act.about)
-        if act.kind not in ("perform", "isolate", "ask") or work is None or self.job.danger is not None:
+        work = known.repairs.get(act.repair or act.about) or known.checks.get(act.about)
+        ends = act.kind == "conclude" and (self._asked_enough or self.walk.state != CHOOSING)
+        if act.kind not in ("perform", "isolate", "ask", "conclude") or ends or work is None or self.job.danger:
             return act
         for name in waited_for(known, self.job, work):
             needs_it_on = self.knowledge.checks[name].plant == "running" and self.job.plant != "running"

@@ -7,10 +7,10 @@ from collections.abc import Iterator
 
 from engine.foundation.problems import Problem, advice_for, nearest
 from engine.foundation.texts import say, told
-from engine.knowledge.catalogue import Folder, answers_of, observables
+from engine.knowledge.catalogue import Folder, Placed, answers_of, observables
 from engine.knowledge.model import DANGER_CHECK
 from engine.knowledge.rules.references import answer_is_known, answers_are_known
-from engine.knowledge.schema import ChoiceCheckForm, NumberCheckForm
+from engine.knowledge.schema import CheckForm, ChoiceCheckForm, NumberCheckForm, RepairForm
 from engine.quantities.units import UNIT_NAMES, is_unit
 
 NO_DANGER = "none"
@@ -52,7 +52,8 @@ def pointless_answers_are_known(folder: Folder) -> Iterator[Problem]:
     Right: `pointless_if: {unit_power: [dark]}`.
     Wrong: `pointless_if: {unit_power: [black]}`.
     """
-    for placed in folder.checks.values():
+    entries: list[Placed[CheckForm] | Placed[RepairForm]] = [*folder.checks.values(), *folder.repairs.values()]
+    for placed in entries:
         yield from answers_are_known(folder, placed, "pointless_if", placed.form.pointless_if)
 
 

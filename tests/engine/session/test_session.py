@@ -107,6 +107,52 @@ def test_a_repair_that_did_not_help_speaks_against_its_cause_and_makes_readings_
     assert all(share.remedy.repair != "acid_clean" for share in session.remedies())
 
 
+def test_what_was_read_before_a_repair_that_did_not_help_goes_on_speaking_until_it_is_read_anew() -> None:
+    """A gauge far over clean excludes air on the suction side; sealing that side for nothing does not unsay it."""
+    session = opened("phone", "flow-fault")
+    session.record(answered("air_in_cell", "some_bubbles"))
+    session.record(answered("filter_pressure_rise", 65.0))
+    before = session.marginals()
+    session.record(Event("repaired", AT, about="seal_suction", value="done"))
+    session.record(Event("verified", AT, about="seal_suction", value="not_helped"))
+    assert "filter_pressure_rise" not in session.job.answers
+    after = session.marginals()
+    assert after["air_leak"] < before["air_leak"]
+    session.record(answered("filter_pressure_rise", 5.0))
+    assert session.marginals()["filter_dirty"] < after["filter_dirty"]
+
+
+def test_a_repair_that_an_answer_makes_pointless_gives_way_to_the_causes_others() -> None:
+    without = replace(knowledge().repairs["clean_flow_sensor"], pointless_if={"valves": ("as_usual",)})
+    assert without.cures.keys() == {"flow_sensor_fouled"}
+    models = Models(replace(knowledge(), repairs={**knowledge().repairs, without.id: without}))
+    session = Session(models, opened("field", "flow-fault").events)
+    session.record(answered("pump_running", "running"))
+    named = {remedy.repair for remedy in session.planner.remedies}
+    session.record(answered("valves", "as_usual"))
+    assert {remedy.repair for remedy in session.planner.remedies} == named - {"clean_flow_sensor"}
+
+
+def test_what_a_repair_waits_for_is_looked_at_before_it_is_left_to_somebody_else() -> None:
+    repair = replace(knowledge().repairs["clean_filter"], waits_for=("baskets", "pack_inside"))
+    models = Models(replace(knowledge(), repairs={**knowledge().repairs, repair.id: repair}))
+    session = Session(models, opened("phone", "flow-fault").events)
+    for said in (
+        answered("pump_running", "running"),
+        answered("return_flow", "weak"),
+        answered("filter_pressure_rise", 70.0),
+    ):
+        session.record(said)
+    asked = []
+    while (act := session.next()).kind == "ask":
+        asked.append(act.about)
+        session.record(Event("dont_know", AT, about=act.about))
+    assert (act.kind, act.repair) == ("conclude", "clean_filter")
+    # Nobody opens a pack on the phone.
+    assert "baskets" in asked
+    assert "pack_inside" not in asked
+
+
 def test_a_repair_that_helped_ends_the_job() -> None:
     session = opened("field", "low-salt")
     session.record(Event("repaired", AT, about="acid_clean", value="done"))
