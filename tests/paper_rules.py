@@ -28,6 +28,7 @@ OWNER: Mapping[str, str] = {
     "add_salt": "not_on_undissolved_salt~ lift_and_slip~",
     "replace_water": "lower_by_thirds",
     "circulate_and_retest": "not_on_undissolved_salt~",
+    "retest_salt": "",
     "superchlorinate": "acid_never_with_chlorine acid_into_water~ splash_protection floor_visible swimmers_out "
     "release_pressure~ stand_clear_at_start~ bleached_test~ store_apart?",
     "add_stabiliser": "splash_protection swimmers_out acid_never_with_chlorine? store_apart?",
@@ -41,6 +42,11 @@ OWNER: Mapping[str, str] = {
     "rinse_cell": f"switch_off_and_lock {_OPEN_CELL} no_scraping~",
     "turn_cell": f"switch_off_and_lock {_OPEN_CELL} never_bypass_flow_sensor?",
     "new_union_oring": f"switch_off_and_lock {_OPEN_CELL}",
+    "new_union_nut": "switch_off_and_lock",
+    "realign_pipes": "switch_off_and_lock",
+    "renew_cracked_cell": "switch_off_and_lock",
+    "seal_sensor": f"switch_off_and_lock {_OPEN_CELL} never_bypass_flow_sensor",
+    "trace_drip": "",
     "renew_cell_lead": "switch_off_and_lock? hot_parts?",
     "renew_power_pack": "",
     "dry_power_pack": "",
@@ -74,6 +80,10 @@ TECHNICIAN: Mapping[str, str] = {
         for name, boxes in OWNER.items()
     },
     "larger_unit": f"{_FOR_PACK} residual_current_protection~ never_bypass_flow_sensor~ {_OPEN_CELL}",
+    "new_union_nut": f"{_ISOLATED} {_OPEN_CELL}",
+    "realign_pipes": f"{_ISOLATED} {_OPEN_CELL}",
+    "renew_cracked_cell": f"{_ISOLATED} {_OPEN_CELL} never_bypass_flow_sensor",
+    "trace_drip": "release_pressure",
     "renew_cell_lead": f"{_ISOLATED} hot_parts~ fuse_as_marked~",
     "renew_power_pack": f"{_FOR_PACK} fuse_as_marked~ residual_current_protection~ never_bypass_flow_sensor?",
     "dry_power_pack": f"{_FOR_PACK} fuse_as_marked? residual_current_protection tingle_keep_out~",
@@ -91,6 +101,7 @@ TECHNICIAN: Mapping[str, str] = {
 
 CHECKS: Mapping[str, str] = {
     "cell_plates": f"{_ISOLATED} {_OPEN_CELL} no_scraping~",
+    "union_ring": f"{_ISOLATED} {_OPEN_CELL}",
     "cell_lead": f"{_ISOLATED} hot_parts~",
     "flow_sensor_look": f"{_ISOLATED} {_OPEN_CELL}",
     "flow_sensor_lead": f"{_ISOLATED} never_bypass_flow_sensor",

@@ -20,6 +20,7 @@ from engine.session.session import Session
 from interview.dialogue.manager import DialogueManager, Ending
 from interview.messages import Control, Question, Reply
 from tests.benchmarks import plain_hazards as plain
+from tests.benchmarks.plain_knowledge import FAULTS
 from tests.benchmarks.safety_laws import LAWS
 from tests.benchmarks.safety_people import Anybody, AnySheet, Piped, Typed, Watched
 from tests.benchmarks.safety_strategy import Chance
@@ -31,7 +32,7 @@ MOST_QUESTIONS = 300
 """An interview with more than these has no end; the longest that ended had some 250."""
 ROLES = ("counter", "phone", "field", "field")
 UNITS = ("default", "number_display", "tells_little")
-TREES = ("no-output", "low-salt", "flow-fault", "cold-water", "supply-fault")
+TREES = tuple(sorted(path.stem for path in (FAULTS / "trees").glob("*.yaml")))
 MOST_REPLIES = 60
 """So many of the replies before a breach are shown."""
 FRONTS = (Watched,) * 17 + (Typed,) * 2 + (Piped,)

@@ -35,7 +35,7 @@ def test_the_worked_calls_stand_over_their_floor() -> None:
 
 
 @pytest.mark.no_cover  # as the visible calls, which are counted
-@pytest.mark.parametrize("name", ["more", "unseen"])
+@pytest.mark.parametrize("name", ["more", "unseen", "cell-leak", "high-salt"])
 def test_further_sets_of_invented_calls_stand_over_the_same_floor(name: str) -> None:
     """`unseen` was written without sight of the trees, and no number of a cause or check was chosen with it in view."""
     result = run(str(files("faults") / "calls" / f"{name}.yaml"), "--floor", "0.85")
