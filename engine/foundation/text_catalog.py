@@ -35,7 +35,7 @@ class Phrases:
         shipped = files("faults")
         whole = [shipped] if folder is None else [folder, shipped]
         over = [place.joinpath(LANGUAGES, language) for place in whole] if language != ENGLISH else []
-        self.language = language
+        self.language, self._folder = language, folder
         self._layers = [place.joinpath(WORDS) for place in (*over, *whole)]
         self._files: dict[str, dict[str, str]] = {}
         self._half_read: set[str] = set()
@@ -54,6 +54,10 @@ class Phrases:
         if not found and key.partition(".")[0] not in self._half_read:
             raise KeyError(key)
         return found
+
+    def other(self, language: str) -> Phrases:
+        """The words of another language, out of the same folders."""
+        return Phrases(language, self._folder)
 
     def _file(self, key: str) -> dict[str, str]:
         name = key.partition(".")[0]

@@ -21,6 +21,9 @@ class Voice(Protocol):
     def said(self, key: str, /) -> Mapping[str, str]:
         """The texts directly under a key, by their own names."""
 
+    def other(self, language: str) -> Voice:
+        """The words of another language, out of the same folders."""
+
 
 _IN_USE: list[Voice] = []
 """One process speaks one language; a list, so that it can be changed without a `global` statement."""
@@ -43,6 +46,12 @@ def say(key: str, /, **fields: object) -> str:
         KeyError: for a key or a field that there is none of: a fault of the program, which a test finds first.
     """
     return _IN_USE[0].say(key, **fields)
+
+
+def say_in(language: str, key: str, /) -> str:
+    """The text of a key in another language than the one in use; English where that lacks it."""
+    voice = _IN_USE[0]
+    return (voice if language == voice.language else voice.other(language)).say(key)
 
 
 def said(key: str, /) -> Mapping[str, str]:

@@ -29,8 +29,11 @@ ANY_PAIR = "any"
 Record = TypeVar("Record")
 
 
-def build(folder: Folder, fingerprint: str) -> Knowledge:
-    """The model of a folder in which no rule found a problem."""
+def build(folder: Folder, fingerprint: str, others: Mapping[str, Folder] = frozen({})) -> Knowledge:
+    """The model of a folder in which no rule found a problem.
+
+    Args: `others`, the folder in other languages by their codes, for the words by which danger is spoken of.
+    """
     # The commonest complaint is offered first; equally common ones in the order of their files.
     acts = _all(model.HazardousAct, folder.acts)
     checks, repairs = _all(model.Check, folder.checks), _all(model.Repair, folder.repairs)
@@ -45,6 +48,7 @@ def build(folder: Folder, fingerprint: str) -> Knowledge:
         cautions=_all(model.Caution, folder.cautions),
         acts=acts,
         dangers=_all(model.Danger, folder.dangers),
+        dangers_elsewhere=frozen({code: _all(model.Danger, other.dangers) for code, other in others.items()}),
         roles=frozen(
             {placed.form.role: _record(model.Role, placed.form, name) for name, placed in folder.roles.items()}
         ),

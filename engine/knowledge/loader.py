@@ -4,26 +4,31 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from contextlib import suppress
+from dataclasses import dataclass, field, replace
+from importlib.resources import files
 from importlib.resources.abc import Traversable
 from pathlib import Path as FilePath
 from typing import Any
 
 from pydantic import ValidationError
 
+from engine.foundation.bounded_read import read_at_most
 from engine.foundation.problems import KnowledgeError, Problem
 from engine.foundation.text_catalog import ENGLISH, LANGUAGES
 from engine.foundation.texts import say, told
-from engine.foundation.yaml_reader import Path, YamlDocument, compose
+from engine.foundation.yaml_reader import MOST_BYTES, Path, YamlDocument, compose
 from engine.knowledge.build import build
 from engine.knowledge.catalogue import Folder, Placed
-from engine.knowledge.files import FILES, FileKind, contents_of
+from engine.knowledge.files import FILES, FileKind, contents_of, languages_of
 from engine.knowledge.format_version import refuse_other_versions
 from engine.knowledge.model import Knowledge
 from engine.knowledge.rules import rule_problems
 from engine.knowledge.schema import NumberCheckForm
 from engine.knowledge.schema_errors import form_problems
 from engine.knowledge.translation import overlay_of
+
+_DANGERS = "dangers.yaml"
 
 
 @dataclass
@@ -45,29 +50,45 @@ def load_knowledge(folder: Traversable | FilePath, language: str = ENGLISH) -> K
             The fingerprint is the same in every language.
 
     Raises:
-        KnowledgeError: with every problem of every file, in order of place; files of other languages are not read.
+        KnowledgeError: with every problem of every file, in order of place; of languages not in use nothing is told.
     """
     contents, problems = contents_of(folder)
+    english = _checked(str(folder), contents, problems)
     over = folder.joinpath(LANGUAGES, language)
-    if language == ENGLISH or not over.is_dir():
-        return knowledge_from(str(folder), contents, problems)
-    return _in_language(str(folder), contents, problems, over)
+    in_use = _in_language(english, over) if language != ENGLISH and over.is_dir() else english
+    others = {code: _its_dangers(english, folder, code) for code in languages_of(folder) if code != language}
+    if language != ENGLISH:
+        others[ENGLISH] = english
+    return build(in_use, _fingerprint(contents), others)
 
 
-def _in_language(
-    name: str, contents: Mapping[str, bytes], problems: Sequence[Problem], over: Traversable | FilePath
-) -> Knowledge:
-    """The knowledge with the texts of a language's folder."""
+def _checked(name: str, contents: Mapping[str, bytes], problems: Sequence[Problem]) -> Folder:
+    """The entries of a folder in which nothing is wrong."""
     refuse_other_versions(name, contents)
     folder, found = read_folder(name, contents)
     every = [*problems, *found, *rule_problems(folder)]
     if every:
         raise KnowledgeError(every)
+    return folder
+
+
+def _in_language(english: Folder, over: Traversable | FilePath) -> Folder:
+    """The folder with the texts of a language."""
     laid_contents, unread = contents_of(over)
-    overlay = overlay_of(folder, str(over), laid_contents)
+    overlay = overlay_of(english, str(over), laid_contents)
     if unread or overlay.problems:
         raise KnowledgeError([*unread, *overlay.problems])
-    return build(overlay.folder, _fingerprint(contents))
+    return overlay.folder
+
+
+def _its_dangers(english: Folder, folder: Traversable | FilePath, code: str) -> Folder:
+    """The dangers alone in a language that is not in use, as far as they can be read: nobody is told of the rest."""
+    nothing: dict[str, Any] = {f"{kind.name}s": {} for kind in FILES.values() if kind.name != "danger"}
+    for place in (folder, files("faults")):
+        with suppress(OSError):
+            said = {_DANGERS: read_at_most(place.joinpath(LANGUAGES, code, _DANGERS), MOST_BYTES + 1)}
+            return overlay_of(replace(english, **nothing), code, said).folder
+    return english
 
 
 def knowledge_from(name: str, contents: Mapping[str, bytes], problems: Sequence[Problem] = ()) -> Knowledge:
@@ -82,12 +103,7 @@ def knowledge_from(name: str, contents: Mapping[str, bytes], problems: Sequence[
         KnowledgeError: with those problems and every other one, in order of place; of a folder of another version, with
             that alone.
     """
-    refuse_other_versions(name, contents)
-    folder, found = read_folder(name, contents)
-    every = [*problems, *found, *rule_problems(folder)]
-    if every:
-        raise KnowledgeError(every)
-    return build(folder, _fingerprint(contents))
+    return build(_checked(name, contents, problems), _fingerprint(contents))
 
 
 def read_folder(name: str, contents: Mapping[str, bytes]) -> tuple[Folder, list[Problem]]:

@@ -366,7 +366,10 @@ class Tree:
 
 @dataclass(frozen=True)
 class Knowledge:
-    """Everything a faults folder says, complete and checked. `fingerprint` names this exact state of the files."""
+    """Everything a faults folder says, complete and checked. `fingerprint` names this exact state of the files.
+
+    `dangers_elsewhere` are the dangers in the languages that are not in use, by their codes.
+    """
 
     trees: Mapping[str, Tree]
     causes: Mapping[str, Cause]
@@ -381,6 +384,7 @@ class Knowledge:
     units: Mapping[str, UnitProfile]
     limits: DoseLimits
     fingerprint: str
+    dangers_elsewhere: Mapping[str, Mapping[str, Danger]] = field(default_factory=lambda: frozen({}))
 
     def part_for(self, use: PartUse) -> Part | None:
         """The first part of the catalogue that serves as this; None where none does."""

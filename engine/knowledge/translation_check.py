@@ -10,10 +10,10 @@ from pathlib import Path as FilePath
 
 from engine.foundation.bounded_read import read_at_most
 from engine.foundation.problems import KnowledgeError, Problem, advice_for, why_not
-from engine.foundation.text_catalog import ENGLISH, LANGUAGES, WORDS, fields_of, flat_texts
+from engine.foundation.text_catalog import LANGUAGES, WORDS, fields_of, flat_texts
 from engine.foundation.texts import say, told
 from engine.foundation.yaml_reader import MOST_BYTES, Path, YamlDocument, compose
-from engine.knowledge.files import contents_of
+from engine.knowledge.files import contents_of, inside
 from engine.knowledge.loader import read_folder
 from engine.knowledge.translation import overlay_of
 
@@ -29,12 +29,6 @@ class Looked:
     missing: Mapping[str, tuple[Problem, ...]]
 
 
-def languages_of(folder: Traversable | FilePath) -> tuple[str, ...]:
-    """The codes of the languages that can be used with a faults folder: English, then its own and the shipped ones."""
-    found = {item.name for place in (folder, files("faults")) for item in _inside(place.joinpath(LANGUAGES))}
-    return (ENGLISH, *sorted(code for code in found if code[:1] not in "._" and code != ENGLISH))
-
-
 def look_through(folder: Traversable | FilePath) -> Looked:
     """Everything that is wrong or missing in the words and the languages of a faults folder without other mistakes."""
     entries, _ = read_folder(str(folder), contents_of(folder)[0])
@@ -44,7 +38,7 @@ def look_through(folder: Traversable | FilePath) -> Looked:
     _compare(folder.joinpath(WORDS), own, _texts(shipped), problems)
     english = {name: {**texts, **_texts(own).get(name, {})} for name, texts in _texts(shipped).items()}
     missing: dict[str, tuple[Problem, ...]] = {}
-    for place in _inside(folder.joinpath(LANGUAGES)):
+    for place in inside(folder.joinpath(LANGUAGES)):
         if not place.is_dir() or place.name[:1] in "._":
             continue
         laid, unread = contents_of(place)
@@ -56,16 +50,12 @@ def look_through(folder: Traversable | FilePath) -> Looked:
     return Looked(tuple(sorted(set(problems))), missing)
 
 
-def _inside(place: Traversable | FilePath) -> list[Traversable | FilePath]:
-    return sorted(place.iterdir(), key=lambda item: item.name) if place.is_dir() else []
-
-
 def _read_words(
     place: Traversable | FilePath, problems: list[Problem]
 ) -> dict[str, tuple[YamlDocument, dict[str, str]]]:
     """The words files of a folder by name, without `.yaml`; those that cannot be read are told and left out."""
     found = {}
-    for file in _inside(place):
+    for file in inside(place):
         if file.name.endswith(".yaml"):
             try:
                 document = compose(str(file), read_at_most(file, MOST_BYTES + 1))[0]

@@ -50,6 +50,6 @@ def _has(folder: Traversable | Path, code: str) -> bool:
 
 def _known(folder: Traversable | Path) -> Sequence[str]:
     # Late: it brings the whole loading, for a refusal alone.
-    from engine.knowledge.translation_check import languages_of
+    from engine.knowledge.files import languages_of
 
     return languages_of(folder)

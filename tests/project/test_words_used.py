@@ -38,13 +38,13 @@ def words() -> dict[str, str]:
 def uses() -> Iterator[Use]:
     for path in CODE:
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-            if isinstance(node, ast.Call) and ast.unparse(node.func) in {"say", "said", "told"} and node.args:
+            if isinstance(node, ast.Call) and ast.unparse(node.func) in {"say", "say_in", "said", "told"} and node.args:
                 where = f"{path.relative_to(ROOT)}:{node.lineno}"
                 fields = frozenset(keyword.arg for keyword in node.keywords if keyword.arg)
                 plain = fields if len(fields) == len(node.keywords) else None
                 # `told` asks for the two halves of a mistake: what is wrong, and what to do instead.
                 halves = (".what", ".advice") if ast.unparse(node.func) == "told" else ("",)
-                for key, is_open in keys_of(node.args[0]):
+                for key, is_open in keys_of(node.args[1 if ast.unparse(node.func) == "say_in" else 0]):
                     for half in halves if not is_open else ("",):
                         yield Use(where, f"{key}{half}", is_open or ast.unparse(node.func) == "said", plain)
     for path in TEMPLATES:

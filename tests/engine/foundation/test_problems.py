@@ -31,7 +31,7 @@ def test_an_error_holds_every_problem_once_in_order_of_place(problems: list[Prob
     places = [(problem.file, problem.line, problem.column) for problem in error.problems]
     assert places == sorted(places)
     assert len(error.problems) == len(set(problems))
-    assert str(error).splitlines() == [str(problem) for problem in error.problems]
+    assert str(error).splitlines() == [str(problem) for problem in error.problems[:20]]
 
 
 @given(st.lists(st.text("abc_", min_size=1, max_size=8), min_size=1))

@@ -178,6 +178,9 @@ class _Silent:
     def said(self, key: str, /) -> dict[str, str]:
         raise AssertionError(key)
 
+    def other(self, language: str) -> _Silent:
+        raise AssertionError(language)
+
 
 @pytest.mark.usefixtures("as_before")
 @pytest.mark.parametrize("language", ["en", "es"])

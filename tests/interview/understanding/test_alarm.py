@@ -21,6 +21,9 @@ HERE = Path(__file__).parent
 FAULTS = Path(__file__).parents[3] / "faults"
 LANGUAGES = ("en", "es")
 PARTS = ("first", "second", "third", "fourth")
+MORE = ("fifth", "sixth", "seventh", "eighth")
+LEAST_HEARD = 0.95
+"""Of lines that the words were widened for; of fresh ones seven of eight are (the file of the lines says when)."""
 MOST_ASKED_BACK = 0.10
 """Of the near misses; more of them asked back would teach people to answer without reading (a judgement)."""
 
@@ -81,6 +84,38 @@ def test_most_of_what_is_said_plainly_needs_no_asking_back(language: str) -> Non
     said = [line for part in PARTS[:2] for d, each in lines(language)[part].items() if d != "none" for line in each]
     sure = [line for line in said if any(alarm.sure for alarm in heard(language, line))]
     assert len(sure) / len(said) >= 0.6
+
+
+@pytest.mark.parametrize("part", MORE)
+def test_of_what_many_people_would_say_nearly_all_is_heard_and_little_more(part: str) -> None:
+    said = lines("more_en")[part]
+    dangers = [line for danger, each in said.items() if danger != "none" for line in each]
+    assert len(dangers) >= 150
+    assert len(said["none"]) >= 80
+    assert sum(bool(heard("en", line)) for line in dangers) / len(dangers) >= LEAST_HEARD
+    near = [heard("en", line) for line in said["none"]]
+    assert not any(alarm.sure for found in near for alarm in found)
+    assert sum(map(bool, near)) / len(near) <= MOST_ASKED_BACK
+
+
+def test_each_language_is_heard_while_another_is_in_use(language: str) -> None:
+    """People mix; the near misses of one language stop nobody in the other."""
+    for other in LANGUAGES:
+        said = lines(other)["first"]
+        unheard = [line for d, each in said.items() if d != "none" for line in each if not heard(language, line)]
+        assert unheard == []
+        near = [line for part in lines(other).values() for line in part["none"]]
+        assert [line for line in near if any(alarm.sure for alarm in heard(language, line))] == []
+
+
+@pytest.mark.parametrize("slip", ["clorine gas", "chlorien gas", "chlorrine gas", "electrecuted", "chlorime gas"])
+def test_a_long_word_with_one_slip_in_it_is_heard(slip: str) -> None:
+    assert heard("en", f"there was {slip} here")
+
+
+@pytest.mark.parametrize("other", ["sparkling water", "the bill was charged", "the cell lead soldered and leaving"])
+def test_another_word_that_is_one_letter_off_is_no_danger(other: str) -> None:
+    assert heard("en", other) == ()
 
 
 @pytest.mark.parametrize(
