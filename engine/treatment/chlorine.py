@@ -47,22 +47,30 @@ class WaterFirst:
 
 
 def chlorine_range(readings: PoolReadings) -> tuple[float, float] | None:
-    """Free chlorine that counts as it should be, ppm, by the bands of the chlorine test."""
+    """Free chlorine that counts as it should be, ppm: by the bands of its test, and no less than the stabiliser asks.
+
+    The upper end stands, even where the stabiliser asks for more than that.
+    """
+    bands, asked = _bands(readings), chlorine_for_stabiliser_ppm(readings)
+    return bands if bands is None or asked is None else (min(asked, bands[1]), bands[1])
+
+
+def _bands(readings: PoolReadings) -> tuple[float, float] | None:
     return next((readings.should_be(check) for check in readings.knowledge.checks_telling("free_chlorine")), None)
 
 
 def chlorine_for_stabiliser_ppm(readings: PoolReadings) -> float | None:
-    """Free chlorine that the stabiliser as tested asks for, ppm, in steps of a half.
+    """Free chlorine that the stabiliser as tested asks for at least, ppm, in steps of a half.
 
-    None where it was not tested, or asks for no more than the middle of the usual range.
+    None where it was not tested, or asks for no more than every pool has.
 
     Source: cyanuric acid to free chlorine at most 20 to 1, Falk and others, Water 11 (2019) 1314 (from memory).
     """
-    between, stabiliser = chlorine_range(readings), readings.numbers.get("stabiliser")
-    if between is None or stabiliser is None:
+    bands, stabiliser = _bands(readings), readings.numbers.get("stabiliser")
+    if bands is None or stabiliser is None:
         return None
     needed = math.ceil(2 * stabiliser / _STABILISER_PER_CHLORINE) / 2
-    return needed if needed > sum(between) / 2 else None
+    return needed if needed > bands[0] else None
 
 
 def hand_dose(readings: PoolReadings) -> ChlorineDose | Enough:
@@ -74,11 +82,10 @@ def hand_dose(readings: PoolReadings) -> ChlorineDose | Enough:
     now = readings.told("free_chlorine", "owners_free_chlorine")
     if between is None or now is None:
         return ChlorineDose(1.0, readings.volume_m3)
-    asked = chlorine_for_stabiliser_ppm(readings)
-    if now >= min(asked or between[0], between[1]):
+    if now >= between[0]:
         return Enough(now)
-    target = min(asked or sum(between) / 2, between[1])
-    return ChlorineDose(target - now, readings.volume_m3, now)
+    bands = _bands(readings) or between
+    return ChlorineDose(max(sum(bands) / 2, between[0]) - now, readings.volume_m3, now)
 
 
 def strong_dose(readings: PoolReadings) -> ChlorineDose | WaterFirst:

@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 
 from engine.chlorinator.cell import chlorine_need_g_day, full_output_hours, output_percent
-from engine.findings.chlorine_balance import ordinary_demand_ppm_day
+from engine.findings.chlorine_balance import ample_demand_ppm_day, ordinary_demand_ppm_day
 from engine.treatment.amounts import Lack, NotYet, volume_lack
 from engine.treatment.readings import USUAL_WATER_C, PoolReadings
 
@@ -18,7 +18,7 @@ _SPARING_SETTING = 0.75
 
 @dataclass(frozen=True)
 class Setting:
-    """Output and hours that carry an ordinary pool of this size.
+    """Output and hours that carry seven of ten pools of this size.
 
     percent: in steps of five, at the pump's own hours; None where those do not suffice. hours: a day; None where even
     24 do not suffice. sparing: whether the hours are told for three quarters of full output and not for all of it.
@@ -51,7 +51,7 @@ def _size_lacks(readings: PoolReadings) -> tuple[Lack, ...]:
 
 
 def setting(readings: PoolReadings) -> Setting | NotYet:
-    """Setting and hours that carry an ordinary pool of this size.
+    """Setting and hours that carry seven of ten pools of this size.
 
     Raises:
         RangeError: a reading lies outside what the formula holds for.
@@ -61,7 +61,7 @@ def setting(readings: PoolReadings) -> Setting | NotYet:
     if not volume or not hours:
         return NotYet((*_size_lacks(readings), *(("label",) if assumed else ())))
     warmth = readings.water_c if readings.water_c is not None else USUAL_WATER_C
-    need = chlorine_need_g_day(volume, ordinary_demand_ppm_day(warmth))
+    need = chlorine_need_g_day(volume, ample_demand_ppm_day(warmth))
     percent, full = output_percent(need, rate, hours), full_output_hours(need, rate)
     found: tuple[float | None, float | None, bool] = (None, math.ceil(full), False)
     if full > 24:

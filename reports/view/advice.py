@@ -38,7 +38,7 @@ def advice(case: JobCase, laid_out: Sequence[Action], about: Concerns) -> Advice
     """Everything that the reader is told beside the work itself."""
     return Advice(
         first=danger_first(case),
-        meanwhile=tuple(_meanwhile(case, laid_out, about)),
+        meanwhile=(*_meanwhile(case, laid_out, about), *(() if about.keep_away else _out_of_range(case, laid_out))),
         hands_off=tuple(_hands_off(case, laid_out, about)),
         come_back=tuple(_come_back(case, laid_out)),
         local_code=local_code(case, about),
@@ -177,6 +177,22 @@ def _for_stabiliser(case: JobCase) -> list[str]:
     key = key if needed <= between[1] else "too_high"
     figures = {"stabiliser": known.show(tested, "ppm"), "chlorine": known.show(needed, "ppm")}
     return [say(f"view_advice.for_stabiliser.{key}.{case.reader}", **figures)]
+
+
+def _out_of_range(case: JobCase, laid_out: Sequence[Action]) -> list[str]:
+    """A line for each test of the water that is not as it should be, unless the work laid out is for just that."""
+    known, texts, lines = known_numbers(case), said(f"view_advice.water.{case.reader}"), []
+    cured = {cause for action in laid_out for cause in case.knowledge.repairs[action.repair].cures}
+    worked_on = {name for cause in cured for name in case.knowledge.causes[cause].shows}
+    for check in case.knowledge.checks.values():
+        now, between = known.numbers.get(check.id), known.should_be(check)
+        if now is None or between is None or check.id in worked_on:
+            continue
+        key = f"{check.id}_{'low' if now < between[0] else 'high' if now >= between[1] else ''}"
+        if key in texts:
+            tested, low, high = (known.show(value, check.unit or "") for value in (now, *between))
+            lines.append(say(f"view_advice.water.{case.reader}.{key}", now=tested, low=low, high=high))
+    return lines
 
 
 def _hands_off(case: JobCase, laid_out: Sequence[Action], about: Concerns) -> list[str]:

@@ -6,10 +6,10 @@ import gsw
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from scipy.stats import norm
+from scipy.stats import lognorm, norm
 
 from engine.findings.cell_wear import production_hours
-from engine.findings.chlorine_balance import ordinary_demand_ppm_day
+from engine.findings.chlorine_balance import DEMAND_LOG_SD, ample_demand_ppm_day, ordinary_demand_ppm_day
 from engine.findings.evidence import Observation, evidence
 from engine.findings.readings import band_weights
 from engine.knowledge.model import Band, Limit
@@ -247,6 +247,24 @@ def test_supply_is_judged_against_the_sites_nominal_voltage() -> None:
 def test_demand_doubles_in_ten_degrees() -> None:
     """The usual rule for reaction rates, from memory."""
     assert ordinary_demand_ppm_day(30.0) / ordinary_demand_ppm_day(20.0) == pytest.approx(2.0)
+
+
+@given(st.floats(5.0, 35.0))
+def test_a_setting_is_made_for_seven_pools_of_ten(warmth_c: float) -> None:
+    """Against scipy.stats.lognorm."""
+    quantile = lognorm.ppf(0.7, s=DEMAND_LOG_SD, scale=ordinary_demand_ppm_day(warmth_c))
+    assert ample_demand_ppm_day(warmth_c) == pytest.approx(quantile, rel=1e-3)
+
+
+@pytest.mark.parametrize("name", list(KNOWLEDGE.units))
+def test_volts_below_the_onset_of_all_gaps_are_as_good_as_none(name: str) -> None:
+    """1.358 V (chlorine) and 0.828 V (hydrogen in lye) for each gap, CRC Handbook, from memory: nothing flows below."""
+    unit = KNOWLEDGE.units[name]
+    onset = unit.values["gaps"] * (1.358 + 0.828)
+    for volts, answer in ((0.85 * onset, "none"), (1.2 * onset, "low")):
+        (found,) = evidence(KNOWLEDGE, unit, {"cell_voltage": Observation(volts)})
+        order = [a.id for a in KNOWLEDGE.checks["cell_voltage"].answers]
+        assert found.weights[order.index(answer)] > 0.9
 
 
 POINTLESS = [

@@ -32,9 +32,12 @@ def test_ph_is_a_logarithm_so_its_range_is_whole_units() -> None:
     assert plausible_range(replace(knowledge().checks["ph"], bands=bands), UNIT) == (4.0, 11.0)
 
 
-def test_of_a_temperature_all_that_can_be_is_taken() -> None:
-    check = knowledge().checks["water_temp"]
-    assert plausible_range(check, UNIT) == check.possible
+@pytest.mark.parametrize("check", ["water_temp", "unit_temp"])
+@pytest.mark.parametrize(("said", "taken"), [(60.0, False), (77.0, False), (38.0, True), (25.0, True), (0.5, True)])
+def test_a_temperature_that_no_pool_has_is_asked_back(check: str, said: float, taken: bool) -> None:
+    """60 and 77 are said of pools in °F: 16 and 25 °C. Water freezes at 0 °C, and baths are held to 40 °C."""
+    low, high = plausible_range(knowledge().checks[check], UNIT)
+    assert (low <= said <= high) is taken
 
 
 def test_a_gauge_may_show_less_than_nothing() -> None:
