@@ -74,7 +74,7 @@ def test_a_sensor_that_reads_hot_makes_salt_read_low() -> None:
 
 
 def test_spent_acid_is_told_one_strength_of_bicarbonate() -> None:
-    """HCl 36.46 and NaHCO3 84.01 g/mol, one for one; ten parts of water to one of acid of 30 %, 1.149 g/mL at 20 degC."""
+    """HCl 36.46 and NaHCO3 84.01 g/mol, one for one; ten parts of water to one of acid of 30 %, 1.149 g/mL."""
     by_hand = 1149 * 0.30 / 36.46 * 84.01 / 11
     assert bicarbonate_for_acid_g(1.0, ACID_STRENGTH_PERCENT) / 11 == pytest.approx(by_hand, rel=0.01)
     texts = [KNOWLEDGE.cautions["spent_acid"].wording.technician, *KNOWLEDGE.repairs["acid_clean"].steps.technician]
