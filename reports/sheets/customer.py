@@ -121,8 +121,8 @@ def _next(view: JobView, left_out: int) -> Iterator[Block]:
     yield from _own_steps(work)
     if steps:
         yield from _steps(view.actions[0])
-    if work != "none" and left_out < _NO_FURTHER and not view.keep_away:
-        yield from _blocks(listed(_further(view)))
+    if work != "none" and not view.keep_away:
+        yield from _blocks(listed(_further(view, left_out)))
 
 
 def _own_steps(work: HomeWork) -> tuple[Block, ...]:
@@ -145,12 +145,13 @@ def _steps(action: Action) -> Iterator[Block]:
         yield Paragraph(action.done_when)
 
 
-def _further(view: JobView) -> Iterator[str]:
+def _further(view: JobView, left_out: int) -> Iterator[str]:
     """What goes with the first work, and what comes only if that does not help: a line each, the steps on request."""
     for action in view.actions[1:]:
         if action.when == "also":
             yield say("handout.next.as_well", work=action.title)
-    for action in [action for action in view.actions[1:] if action.when == "otherwise"][:1]:
+    others = [action for action in view.actions[1:] if action.when == "otherwise" and left_out < _NO_FURTHER]
+    for action in others[:1]:
         yield say("handout.next.otherwise", work=action.title)
 
 
