@@ -98,7 +98,7 @@ class _Reader:
 
     def choice(self, check: Check, value: object) -> str | None:
         known = [answer.id for answer in check.answers]
-        if value not in known:
+        if not check.meant(value):
             what = say("calls.no_answer", value=value, check=check.id)
             self.wrong(("facts", check.id), what, advice_for(str(value), known))
             return None

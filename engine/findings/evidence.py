@@ -89,7 +89,8 @@ def _outspoken(finding: Finding, knowledge: Knowledge, answers: Mapping[str, Obs
 def _weights(check: Check, reading: Observation, unit: UnitProfile) -> tuple[float, ...]:
     order = [answer.id for answer in check.answers]
     if not check.is_number:
-        return tuple(1.0 if answer == reading.value else 0.0 for answer in order)
+        meant = {answer.id for answer in check.meant(reading.value)}
+        return tuple(float(answer in meant) for answer in order)
     return band_weights(check.bands, order, unit, _size(check, reading), _error(check, reading))
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Literal, TypeVar, get_args
@@ -62,8 +62,13 @@ Decision = Literal[
     "wait",
     "nothing_to_repair",
     "make_safe",
+    "bring_sample",
+    "quote",
+    "look_and_call",
 ]
 """What becomes of a job."""
+Chlorine = Literal["lacking", "too_much", "as_tested"]
+"""What a complaint says of the pool's chlorine: papers and doses obey it."""
 
 ROLES: tuple[RoleId, ...] = ("counter", "phone", "field")
 NEEDS: tuple[Need, ...] = ("nothing", "kit", "tools", "meter", "mains")
@@ -143,6 +148,7 @@ class Check:
     customer may bring to the counter that lets it be answered there. `pointless_if` holds answers of other checks
     after which nobody asks it, and after which it tells nothing. `tells` is what doses and the plan take it for;
     `should_be` the band of a number that is as it should be. `waits_for` are checks that have their turn before it.
+    `either` holds former answers that each stand for any of several present ones: understood, and never offered.
     """
 
     id: str
@@ -166,6 +172,7 @@ class Check:
     pointless_if: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     tells: Reading | None = None
     should_be: str | None = None
+    either: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
 
     @property
     def is_number(self) -> bool:
@@ -174,7 +181,7 @@ class Check:
 
     def keeps_off(self, answer: object) -> bool:
         """Whether nothing is energised after an answer of this id, until what was found is repaired."""
-        return any(each.keeps_off for each in self.answers if each.id == answer)
+        return any(each.keeps_off for each in self.meant(answer))
 
     def is_pointless(self, said: Mapping[str, object]) -> bool:
         """Whether what has been said, by check, leaves nothing to look at here: no gas where the unit is dark."""
@@ -182,11 +189,20 @@ class Check:
 
     def meaning(self, answer: object) -> Meaning | None:
         """What an answer of this id means; None for one that means no more than it says, and for a number."""
-        return next((each.means for each in self.answers if each.id == answer), None)
+        return next((each.means for each in self.meant(answer)), None)
 
     def danger_of(self, answer: object) -> str | None:
         """The danger that an answer of this id reports; None for one that reports none, and for a number."""
-        return next((each.reports for each in self.answers if each.id == answer), None)
+        return next((each.reports for each in self.meant(answer)), None)
+
+    def meant(self, answer: object) -> tuple[Answer, ...]:
+        """The answers that an id stands for: one, or each that a former answer may mean; none for a number."""
+        ids = self.either.get(str(answer), (answer,))
+        return tuple(each for each in self.answers if each.id in ids)
+
+    def said(self, answer: object, say: Callable[[Wording], str]) -> str:
+        """An answer in words, those of all that it may mean; its id where the check has no such answer."""
+        return " / ".join(say(each.wording) for each in self.meant(answer)) or str(answer)
 
 
 @dataclass(frozen=True)
@@ -347,7 +363,8 @@ class Step:
 class Tree:
     """What one complaint opens. Shares are of 1; `pairs` holds named pairs, `any_pair` what all the others share.
 
-    `mains` where the complaint itself is one of the supply, `stops_dosing` where nobody adds chlorine behind it.
+    `mains` where the complaint itself is one of the supply. `chlorine` is what it says of the pool: behind `too_much`
+    nobody adds any, behind `as_tested` only where a test found too little.
     """
 
     id: str
@@ -361,7 +378,7 @@ class Tree:
     steps: Mapping[str, Step]
     source: str
     mains: bool = False
-    stops_dosing: bool = False
+    chlorine: Chlorine = "lacking"
 
 
 @dataclass(frozen=True)

@@ -9,6 +9,7 @@ from pydantic import BeforeValidator, Field
 
 from engine.knowledge.model import (
     Assumption,
+    Chlorine,
     Decision,
     Limit,
     MeterError,
@@ -145,6 +146,7 @@ class ChoiceCheckForm(CheckForm):
         min_length=2,
         description="choice.answers",
     )
+    either: dict[Id, Annotated[list[Id], Field(min_length=2)]] = Field(default={}, description="choice.either")
 
 
 Bands = Annotated[dict[Id, Annotated[Limit | None, BeforeValidator(read_limit)]], Field(min_length=2)]
@@ -371,7 +373,7 @@ class TreeForm(Form):
     tree: Annotated[str, Field(pattern=_TREE_ID)] = Field(description="tree.tree")
     opens: Words = Field(description="tree.opens")
     mains: YesNo = Field(default="no", description="tree.mains")
-    stops_dosing: YesNo = Field(default="no", description="any.stops_dosing")
+    chlorine: Chlorine = Field(default="lacking", description="tree.chlorine")
     names: list[Text] = Field(default=[], description="tree.names")
     of_100_jobs: Calls = Field(default=0.0, description="tree.of_100_jobs")
     given: dict[Id, Annotated[list[Id], Field(min_length=1)]] = Field(default={}, description="tree.given")

@@ -28,6 +28,12 @@ def may_say(knowledge: Knowledge, job: Job, check: str) -> bool:
     return _possible(knowledge, job, item) and chance > HARDLY_EVER
 
 
+def makes_sense(knowledge: Knowledge, job: Job, check: Check) -> bool:
+    """Whether there is anything for this check to tell here, whoever makes it and when."""
+    said = {about: answered.reading.value for about, answered in job.answers.items()}
+    return not (_not_shown(knowledge, job, check) or check.is_pointless(said) or _begun_anew(knowledge, job, check))
+
+
 def for_amount(knowledge: Knowledge, job: Job, act: Act) -> str | None:
     """A check without which the amounts of what is to be sold or done cannot be worked out, if it can be asked."""
     if act.repair is None or (act.kind == "conclude" and act.about not in BY_ITS_AMOUNTS):
@@ -62,11 +68,7 @@ def _possible(knowledge: Knowledge, job: Job, check: Check) -> bool:
         return False
     if any(_in_person(knowledge, job, name) for name in waited_for(knowledge, job, check)):
         return False
-    if check.needs in job.barred or _not_shown(knowledge, job, check):
-        return False
-    if check.is_pointless({about: answered.reading.value for about, answered in job.answers.items()}):
-        return False
-    if _begun_anew(knowledge, job, check):
+    if check.needs in job.barred or not makes_sense(knowledge, job, check):
         return False
     return check.needs in _role(knowledge, job).can_use or (job.role == "counter" and check.brought in job.brought)
 

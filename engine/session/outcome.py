@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from engine.foundation.plain_text import cleaned
 from engine.knowledge.model import DECISIONS, Caution, Check, Knowledge, Repair, UnitProfile
 from engine.session.acts import Act
+from engine.session.deciding import decision_now
 from engine.session.job import SET_UP, Job, effective
 from engine.session.journal import Event
 from engine.session.session import Session
@@ -166,10 +167,11 @@ def _cut_short(session: Session, act: Act) -> Conclusion:
     if session.job.complaint is None or session.job.role is None:
         return Conclusion("", None, "", act.cautions, "", True)
     remedy = session.remedy_now()
+    decision = decision_now(session, remedy)
     if remedy is None:
-        return Conclusion("other_trade" if session.job.role == "field" else "send_technician", None, "", (), "", True)
+        return Conclusion(decision, None, "", (), "", True)
     return Conclusion(
-        remedy.decision,
+        decision,
         remedy.repair,
         "",
         session.knowledge.repairs[remedy.repair].work.cautions.for_role(session.role.id),

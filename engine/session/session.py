@@ -12,6 +12,7 @@ from engine.knowledge.properties import Occasion
 from engine.session.acts import Act, Waiting
 from engine.session.availability import for_amount, may_say, open_checks
 from engine.session.believed import BelievedJob
+from engine.session.deciding import decision_now
 from engine.session.job import SET_UP, effective
 from engine.session.journal import PLANT
 from engine.session.keeping_off import energises, kept_off_by, mends, waited_for
@@ -339,8 +340,8 @@ class Session(BelievedJob):
 
     def _act_or_conclude(self, why: str, aim: Aim) -> Act:
         remedy = self.remedy_now(aim)
-        if remedy is None:
-            decision = "send_technician" if self.job.role != "field" else "other_trade"
+        decision = decision_now(self, remedy)
+        if remedy is None or decision == "look_and_call":
             return Act("conclude", decision, why=why)
         repair = self.knowledge.repairs[remedy.repair]
         job = self.job
@@ -348,7 +349,7 @@ class Session(BelievedJob):
             return self._carry_out(repair, why)
         why = "not_done" if remedy.repair in job.left else why
         told = repair.work.cautions.for_role(self.role.id)
-        return Act("conclude", remedy.decision, told, repair=remedy.repair, why=why)
+        return Act("conclude", decision, told, repair=remedy.repair, why=why)
 
     def remedy_now(self, aim: Aim = "mend") -> Remedy | None:
         """The remedy to set going with no further question; None where it is handed on unknown.

@@ -90,7 +90,7 @@ def _refuse_answer(event: Event, known: Knowledge) -> None:
         if not isinstance(event.value, int | float) or not low <= event.value <= high:
             limits = {"low": f"{low:g}", "high": f"{high:g}"}
             raise ValueError(say("admitting.no_number", value=repr(event.value), unit=check.unit, **limits))
-    elif event.value not in [answer.id for answer in check.answers]:
+    elif not check.meant(event.value):
         raise ValueError(say("admitting.no_answer", value=repr(event.value), check=check.id))
 
 

@@ -90,6 +90,10 @@ def remedy_for(repair: Repair, role: Role, knowledge: Knowledge, here: bool = Tr
         "wait": (cost["wait"], cost["wait"] + again / 2),
         "nothing_to_repair": (cost["question"], again),
         "make_safe": (cost["isolate"], again),
+        # Nothing is ordered before the customer has decided, so no part is lost.
+        "quote": (cost["call_out"], cost["call_out"] + again),
+        "bring_sample": (cost["wait"], cost["wait"] + again / 2),
+        "look_and_call": (cost["wait"], cost["wait"] + again / 2),
     }[decision]
     return Remedy(repair.id, decision, right, wrong)
 

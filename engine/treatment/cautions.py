@@ -90,7 +90,7 @@ def concerns(outcome: JobOutcome, laid_out: Sequence[LaidOut], lacks_chlorine: C
     still, doubtful = _still_water(outcome), chosen is not None and chosen.tests_anew
     kinds = {knowledge.dangers[report.danger].kind for report in outcome.job.standing}
     kept = shock or too_much or still or doubtful or _soon_made_again(outcome, chosen)
-    kept = kept or _strong_dose_is_all(outcome, laid_out)
+    kept = kept or _strong_dose_is_all(outcome, laid_out) or _not_known_to_lack(outcome, tree)
     by_hand = outcome.judges and not kept and lacks_chlorine()
     acid = "acid" in occasions or any(takes(outcome, repair, "cleaning_acid") for repair in repairs)
     gas = acid or by_hand or "gas" in kinds or not occasions.isdisjoint({"gas", "venting", "hand_dosing"})
@@ -297,7 +297,13 @@ def _opened_by_too_much(outcome: JobOutcome, tree: Tree | None) -> bool:
     if tree is None:
         return False
     tests = [check for name in tree.given if (check := outcome.check(name)) is not None and check.tells in _CHLORINE]
-    return tree.stops_dosing or any(set(tree.given[check.id]) <= _above(check) for check in tests)
+    return tree.chlorine == "too_much" or any(set(tree.given[check.id]) <= _above(check) for check in tests)
+
+
+def _not_known_to_lack(outcome: JobOutcome, tree: Tree | None) -> bool:
+    """Whether the complaint says nothing of the chlorine, and nobody tested it: then none is added on suspicion."""
+    tested = any(check.tells in _CHLORINE for name in outcome.job.answers if (check := outcome.check(name)) is not None)
+    return tree is not None and tree.chlorine == "as_tested" and not tested
 
 
 def _above(check: Check) -> set[str]:

@@ -39,7 +39,7 @@ def value_words(session: Session, about: str, value: str | float) -> str:
     if check is not None and check.unit is not None and not isinstance(value, str):
         return show_quantity(value, check.unit)
     if check is not None:
-        return next((a.wording.for_role(role) for a in check.answers if a.id == value), str(value))
+        return check.said(value, lambda wording: wording.for_role(role))
     if about in SET_UP:
         choices = question_for(session, session.act_for(about)).choices
         return next((choice.text for choice in choices if choice.id == value), str(value))

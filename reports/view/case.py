@@ -53,10 +53,9 @@ class JobCase(JobOutcome):
         said = {name: self.job.answers[name].reading.value for name in checks if name in self.job.answers}
         entries = {name: check for name in said if (check := self.check(name)) is not None}
         return [
-            f"{self.short(check)}: {self.say(answer.wording)}"
+            f"{self.short(check)}: {check.said(said[name], self.say)}"
             for name, check in entries.items()
-            for answer in check.answers
-            if answer.id == said[name]
+            if check.meant(said[name])
         ]
 
     def show(self, value: float, unit: str) -> str:

@@ -37,7 +37,7 @@ def answer_said(case: JobCase, check: Check, value: str | float) -> str:
     """An answer in words: a number with its unit, or the words of a choice."""
     if not isinstance(value, str):
         return case.show(value, check.unit) if check.unit is not None else figure(value)
-    return next((case.say(answer.wording) for answer in check.answers if answer.id == value), value)
+    return check.said(value, case.say)
 
 
 def number_verdict(case: JobCase, check: Check, value: float) -> str:

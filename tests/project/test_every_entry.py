@@ -98,7 +98,9 @@ def test_what_the_program_lets_people_do_is_refused_without_a_caution_for_each_o
     assert ["`acid`" in problem.what for problem in error.value.problems] == [True]
 
 
-@pytest.mark.parametrize("line", ["given: {free_chlorine: [high]}", "stops_dosing: yes", "given: {owner_test: [high]}"])
+@pytest.mark.parametrize(
+    "line", ["given: {free_chlorine: [high]}", "chlorine: too_much", "given: {owner_test: [high]}"]
+)
 def test_a_complaint_of_too_much_chlorine_sells_none(line: str) -> None:
     """A complaint of the senior technician's own, whose likeliest cause is one that stops no dose by itself."""
     tree = """

@@ -57,6 +57,23 @@ def pointless_answers_are_known(folder: Folder) -> Iterator[Problem]:
         yield from answers_are_known(folder, placed, "pointless_if", placed.form.pointless_if)
 
 
+def former_answers_are_split(folder: Folder) -> Iterator[Problem]:
+    """A former answer under `either` is none of the present ones, and stands for several of them.
+
+    Right: `answers: {dry: Dry, drips: Drips, runs: Runs}` with `either: {wet: [drips, runs]}`.
+    Wrong: `answers: {dry: Dry, drips: Drips, runs: Runs}` with `either: {drips: [drips, runs]}`.
+    """
+    for check, placed in folder.checks.items():
+        known = placed.form.answers if isinstance(placed.form, ChoiceCheckForm) else {}
+        for former, meant in getattr(placed.form, "either", {}).items():
+            if former in known:
+                saying = told("mistakes_rules.checks.former_is_present", answer=former)
+                yield placed.problem(("either", former), *saying, at_key=True)
+            for index, answer in enumerate(meant):
+                path = ("either", former, index)
+                yield from answer_is_known(placed, path, check, answer, known, at_key=False)
+
+
 def units_are_known(folder: Folder) -> Iterator[Problem]:
     """`answer_in` is a unit in which the program can read what people type.
 

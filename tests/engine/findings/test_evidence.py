@@ -12,7 +12,8 @@ from engine.findings.cell_wear import production_hours
 from engine.findings.chlorine_balance import DEMAND_LOG_SD, ample_demand_ppm_day, ordinary_demand_ppm_day
 from engine.findings.evidence import Observation, evidence
 from engine.findings.readings import band_weights
-from engine.knowledge.model import Band, Limit
+from engine.inference.belief import Array, TreeModel, compile_tree, likelihood
+from engine.knowledge.model import Band, Check, Limit
 from tests.shipped import knowledge
 
 KNOWLEDGE = knowledge()
@@ -22,6 +23,20 @@ UNIT = KNOWLEDGE.units["default"]
 def weights(answers: dict[str, str | float], id: str) -> dict[str, float]:
     found = {e.id: e for e in evidence(KNOWLEDGE, UNIT, {name: Observation(value) for name, value in answers.items()})}
     return dict(zip([a.id for a in KNOWLEDGE.observable(id).answers], found[id].weights, strict=True))
+
+
+@pytest.mark.parametrize("check", [check for check in KNOWLEDGE.checks.values() if check.either])
+def test_a_former_answer_says_one_of_those_that_it_may_mean(check: Check) -> None:
+    """By the law of total probability: not knowing which of several is to believe each by its own share."""
+    for tree in KNOWLEDGE.trees.values():
+        model = compile_tree(KNOWLEDGE, tree)
+
+        def joint(value: str, model: TreeModel = model) -> Array:
+            found = evidence(KNOWLEDGE, UNIT, {check.id: Observation(value)})
+            return model.prior * likelihood(model, found[0])
+
+        for former, meant in check.either.items():
+            assert joint(former) == pytest.approx(sum(joint(each) for each in meant), rel=1e-12)
 
 
 @given(st.floats(-100, 100), st.floats(0.1, 30))

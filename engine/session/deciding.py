@@ -1,0 +1,69 @@
+"""What is decided at the end of the questions: the remedy, or first what the customer can still bring or look at."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+from dataclasses import replace
+
+from engine.knowledge.model import DANGER_CHECK, Decision, Plant, Repair
+from engine.session.availability import makes_sense
+from engine.session.believed import BelievedJob
+from engine.session.decisions import BY_ITS_AMOUNTS
+from engine.session.keeping_off import kept_off_by
+from engine.strategy import Situation
+from engine.strategy.costs import Remedy
+
+SAMPLE = "water_sample"
+"""What may be brought that lets the shop test the water."""
+
+
+def decision_now(asked: BelievedJob, remedy: Remedy | None) -> Decision:
+    """What is decided where this is the remedy; None is handing on unknown.
+
+    Away from the pool comes first what the customer can still bring or look at: where a remedy is sold by a test that
+    nobody has made, and where it is worth more than sending somebody now.
+    """
+    if remedy is None:
+        decided: Decision = "other_trade" if asked.role.id == "field" else "send_technician"
+    else:
+        decided = remedy.decision
+    if asked.role.id == "field":
+        return decided
+    if decided in BY_ITS_AMOUNTS and remedy is not None:
+        return "bring_sample" if _lacks_a_test(asked, asked.knowledge.repairs[remedy.repair]) else decided
+    sends = decided == "send_technician" and not asked.job.made_safe and not kept_off_by(asked.knowledge, asked.job)
+    return (_from_home(asked) or decided) if sends else decided
+
+
+def _lacks_a_test(asked: BelievedJob, repair: Repair) -> bool:
+    """Whether the amount of a repair hangs on a test of water that was not made, and no water stands on the counter."""
+    wanted = (asked.knowledge.checks[name] for name in repair.amount_from if name in asked.knowledge.checks)
+    return SAMPLE not in asked.job.brought and any(
+        check.brought == SAMPLE and check.id not in asked.job.answers for check in wanted
+    )
+
+
+def _from_home(asked: BelievedJob) -> Decision | None:
+    """A bottle of water, or looks and a second call, where they are worth more than their wait; None for neither."""
+    job, knowledge = asked.job, asked.knowledge
+    roles, wait = knowledge.roles, asked.role.minutes["wait"]
+    checks = (check for check in knowledge.checks.values() if check.id != DANGER_CHECK)
+    left = [check for check in checks if check.id not in job.answers and makes_sense(knowledge, job, check)]
+    tests = [check.id for check in left if check.brought == SAMPLE and SAMPLE not in job.brought]
+    # On the phone it was looked for just now, but for what was put off until it can be seen.
+    later = [
+        check.id for check in left if check.needs == "nothing" and (job.role == "counter" or check.id in job.waiting)
+    ]
+    plant: Plant = "running" if job.plant == "running" else "isolated"
+
+    def worth(role: str, checks: Sequence[str], brought: Collection[str]) -> float:
+        asked_then = replace(roles["counter" if role == "counter" else "phone"], minutes=asked.role.minutes)
+        situation = Situation(asked_then, plant, checks, job.readings, brought)
+        return max((found.worth for found in asked.planner.appraise(asked.belief, situation, "mend")), default=0.0)
+
+    ways: list[tuple[float, Decision]] = [
+        (worth("counter", tests, (SAMPLE,)), "bring_sample"),
+        (worth("phone", later, ()), "look_and_call"),
+    ]
+    best, decision = max(ways)
+    return decision if best > wait else None
