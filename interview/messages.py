@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from enum import Enum
 from typing import Literal, Protocol
 
-QuestionKind = Literal["set_up", "ask", "confirm", "perform", "verify", "plant", "clear", "close"]
+QuestionKind = Literal["set_up", "ask", "confirm", "perform", "verify", "plant", "part", "clear", "close"]
 
 
 @dataclass(frozen=True)

@@ -16,14 +16,7 @@ from engine.knowledge.hazardous import HazardousWork as HazardousWork
 from engine.knowledge.hazardous import Plant as Plant
 from engine.knowledge.hazardous import Who as Who
 from engine.knowledge.hazardous import reader_of as reader_of
-from engine.knowledge.properties import (
-    Meaning,
-    PartAmount,
-    PartUse,
-    Reading,
-    Renewed,
-    Work,
-)
+from engine.knowledge.properties import Chlorine, Meaning, PartAmount, PartUse, Reading, Renewed, Work
 from engine.knowledge.wording import RoleId as RoleId
 from engine.knowledge.wording import Steps as Steps
 from engine.knowledge.wording import Wording as Wording
@@ -67,8 +60,6 @@ Decision = Literal[
     "look_and_call",
 ]
 """What becomes of a job."""
-Chlorine = Literal["lacking", "too_much", "as_tested"]
-"""What a complaint says of the pool's chlorine: papers and doses obey it."""
 
 ROLES: tuple[RoleId, ...] = ("counter", "phone", "field")
 NEEDS: tuple[Need, ...] = ("nothing", "kit", "tools", "meter", "mains")

@@ -27,6 +27,8 @@ Occasion = Literal[
     "cloudy_water",
 ]
 """What the program by itself lets people do; the act that is this says what it demands."""
+Chlorine = Literal["lacking", "too_much", "as_tested"]
+"""What a complaint says of the pool's chlorine: papers and doses obey it."""
 Reader = Literal["owner", "technician"]
 """Who does a work, and so whom its cautions are for."""
 HazardKind = Literal[

@@ -9,7 +9,6 @@ from pydantic import BeforeValidator, Field
 
 from engine.knowledge.model import (
     Assumption,
-    Chlorine,
     Decision,
     Limit,
     MeterError,
@@ -30,6 +29,7 @@ from engine.knowledge.number_words import (
     read_possible,
 )
 from engine.knowledge.properties import (
+    Chlorine,
     DangerKind,
     HazardKind,
     Meaning,

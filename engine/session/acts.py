@@ -8,7 +8,17 @@ from typing import Literal
 from engine.strategy.costs import Remedy
 
 ActKind = Literal[
-    "set_up", "ask", "isolate", "switch_on", "make_safe", "perform", "verify", "conclude", "find_plant", "leave_plant"
+    "set_up",
+    "ask",
+    "isolate",
+    "switch_on",
+    "make_safe",
+    "perform",
+    "verify",
+    "conclude",
+    "find_plant",
+    "leave_plant",
+    "find_part",
 ]
 
 
@@ -19,9 +29,10 @@ class Act:
     set_up: settle `about` (role, unit, complaint, brought), one of `options`. ask: put the check `about`.
     isolate, switch_on: bring the supply to that state first, for the check `about`, or for `plant`: it stays off.
     find_plant: ask what state the supply is in, as nobody knows in this visit. leave_plant: settle how the visit leaves
-    it, one of `options`. make_safe: keep people out of the danger `about`, and make it safe. perform, verify: the
-    repair `about`. conclude: the decision `about`, by the repair `repair` where there is one; `why` is one of settled,
-    limit, no_check_pays, danger, solved, waiting, not_done, kept_off.
+    it, one of `options`. find_part: ask whether the part `about` is in the van, for `repair`.
+    make_safe: keep people out of the danger `about`, and make it safe. perform, verify: the repair `about`.
+    conclude: the decision `about`, by the repair `repair` where there is one; `why` is one of settled, limit,
+    no_check_pays, danger, solved, waiting, not_done, kept_off.
     """
 
     kind: ActKind

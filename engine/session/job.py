@@ -1,18 +1,15 @@
-"""What a list of events amounts to: the state of one job, always the replay of its events."""
+"""The state of one job: what its events amount to, and which of them stand."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
 from typing import Literal
 
 from engine.findings.evidence import Observation
-from engine.knowledge.model import DANGER_CHECK, Knowledge, RoleId
-from engine.knowledge.required import DEFAULT_UNIT
-from engine.session import danger
+from engine.knowledge.model import DANGER_CHECK, Part, RoleId
 from engine.session.danger import Report
 from engine.session.journal import Event
-from engine.session.validation import as_said, usable
 
 SET_UP = ("role", "unit", "complaint", "brought")
 """What is settled before the tree opens; events carry these in `about`."""
@@ -20,8 +17,6 @@ SET_UP = ("role", "unit", "complaint", "brought")
 PlantState = Literal["running", "isolated", "off", "unknown"]
 """`isolated`: off, locked and proved dead in this visit. `off`: off and not proved dead in it. `unknown`: not asked."""
 
-_AS_GOOD_AS = 0.2
-"""A cause that shows a finding this much more seldom than the one that shows it most is not behind it: judgement."""
 
 TAKEN_BACK_KINDS = (
     "answered",
@@ -33,6 +28,7 @@ TAKEN_BACK_KINDS = (
     "already_tried",
     "repaired",
     "verified",
+    "part_found",
     "danger_reported",
     "danger_cleared",
     "closed",
@@ -57,6 +53,7 @@ class Job:
 
     `waiting` holds what is done later, away from this visit, with when: checks, repairs, and repairs already done
     whose result shows later. `plant` holds for this visit only; `left_as` is how a visit leaves it, `on` or `off`.
+    `parts_found` is what was said of parts that the van usually lacks, on the day of the last event.
     `mended` are the checks whose finding was repaired since, `stale` the answers from before a repair of them.
     `danger_said`: the question for danger was answered, `danger_unsaid` by don't know, `danger_unlooked` by that nobody
     has looked. `reports` are the dangers, also those that were found safe since; `but_for_danger` where a job in danger
@@ -80,6 +77,7 @@ class Job:
     plant: PlantState = "running"
     left_as: str | None = None
     mended: set[str] = field(default_factory=set)
+    parts_found: dict[str, Event] = field(default_factory=dict)
     answers: dict[str, Answered] = field(default_factory=dict)
     stale: dict[str, Answered] = field(default_factory=dict)
     unknown: list[str] = field(default_factory=list)
@@ -122,6 +120,11 @@ class Job:
         told = [check for check in self.answers if check != DANGER_CHECK or not self.danger_unlooked]
         return {check: self.answers[check].reading for check in told}
 
+    def has_part(self, part: Part) -> bool:
+        """Whether a part is in the van: as was said today, else as usual."""
+        said = self.parts_found.get(part.id)
+        return part.in_van if said is None else said.value == "here"
+
     @property
     def failed(self) -> tuple[str, ...]:
         """Repairs that were done, now or before, and did not help."""
@@ -150,251 +153,3 @@ def effective(events: Iterable[Event]) -> list[Event]:
                 del standing[place]
                 break
     return standing
-
-
-def replay(events: Sequence[Event], knowledge: Knowledge) -> Job:
-    """The job that these events amount to. Replaying a list and its continuation one by one gives the same job."""
-    job = Job()
-    for event in effective(events):
-        fold(job, event, knowledge)
-    return job
-
-
-def fold(job: Job, event: Event, knowledge: Knowledge) -> None:
-    """Bring one event that stands into a job. One that an older or another knowledge was told stands as a note."""
-    if usable(event, knowledge):
-        _bring_in(job, event, knowledge)
-        return
-    job.set_aside.append(event)
-    job.notes.append(as_said(event))
-    if event.kind == "danger_reported" or event.about == DANGER_CHECK:
-        # A danger that has no name any more is still one: whether there is any is asked anew.
-        job.danger_said = job.danger_unsaid = False
-    if event.kind in ("handed_on", "closed"):
-        # However it was called: what was closed is closed.
-        _bring_in(job, replace(event, value=None), knowledge)
-
-
-def _bring_in(job: Job, event: Event, knowledge: Knowledge) -> None:
-    match event.kind:
-        case "opened":
-            job.id, job.fingerprint = str(event.value or ""), event.text
-        case "answered" | "corrected":
-            _answer(job, event, knowledge)
-        case "danger_reported" | "danger_cleared":
-            _danger(job, event, knowledge)
-        case "dont_know":
-            _unknown(job, event, knowledge)
-        case "cant":
-            _cannot(job, event, knowledge)
-        case "deferred":
-            _defer(job, event, knowledge)
-        case "lifted":
-            _lift(job, event.about, knowledge)
-        case "made_safe" | "switched_on" | "resumed" | "found" | "left":
-            _plant(job, event)
-        case "already_tried" | "repaired" | "verified":
-            _repair(job, event, knowledge)
-        case "noted":
-            job.notes.append(event.text)
-        case "handed_on" | "closed":
-            _close(job, event)
-
-
-def _close(job: Job, event: Event) -> None:
-    job.decision = str(event.value or "") or job.decision
-    job.closed = True
-    job.waiting.clear()
-
-
-def _danger(job: Job, event: Event, knowledge: Knowledge) -> None:
-    """A danger said in words at any time, or found safe."""
-    if event.kind == "danger_reported":
-        job.reports = danger.reported(job.reports, event.about, event)
-        job.danger_said, job.danger_unsaid = True, False
-    else:
-        job.reports = danger.cleared(job.reports, event, knowledge, job.role)
-
-
-def _plant(job: Job, event: Event) -> None:
-    """The supply was switched, found or left in a state; in another visit nobody knows what it is now."""
-    job.left_as = None
-    match event.kind:
-        case "made_safe":
-            job.reports = danger.made_safe(job.reports, event)
-            # In danger it is switched off from afar, and nobody goes near to prove it dead.
-            job.plant = "off" if event.about == DANGER_CHECK else "isolated"
-        case "switched_on":
-            job.plant = "running"
-        case "resumed":
-            job.plant = "running" if job.plant == "running" else "unknown"
-        case "found" if event.value == "unknown":
-            job.plant = "unknown"
-        case "found":
-            job.plant = "running" if event.value == "running" else "off"
-        case _:
-            job.left_as = str(event.value)
-            job.plant = "running" if event.value == "on" else "off"
-
-
-def lifted_by(knowledge: Knowledge, check: str, job: Job) -> frozenset[str]:
-    """The causes whose cure mends what an answer that stands has shown: those that show it.
-
-    Beyond the usual, and not far more seldom than another does: a pack that is dried is not one that was burnt.
-    """
-    if check not in job.answers or check not in knowledge.checks:
-        return frozenset()
-    answer = str(job.answers[check].reading.value)
-    shown = {cause: _shows(knowledge, cause, check, answer, job) for cause in knowledge.causes}
-    least = max(knowledge.checks[check].usual.get(answer, 0.0), _AS_GOOD_AS * max(shown.values(), default=0.0))
-    return frozenset(cause for cause, share in shown.items() if share > least)
-
-
-def _shows(knowledge: Knowledge, cause: str, check: str, answer: str, job: Job) -> float:
-    tree = knowledge.trees.get(job.complaint or "")
-    here = {} if tree is None else tree.here.get(cause, {})
-    everywhere = knowledge.causes[cause].shows if cause in knowledge.causes else {}
-    return max(shows.get(check, {}).get(answer, 0.0) for shows in (here, everywhere))
-
-
-def _repair(job: Job, event: Event, knowledge: Knowledge) -> None:
-    job.waiting.pop(event.about, None)
-    if event.kind == "repaired" and event.value == "done" and event.about in knowledge.repairs:
-        cures = knowledge.repairs[event.about].cures
-        job.mended |= {check for check in job.answers if not lifted_by(knowledge, check, job).isdisjoint(cures)}
-    match event.kind:
-        case "already_tried":
-            job.repaired[event.about] = "done"
-            job.verified[event.about] = "not_helped"
-        case "repaired":
-            job.repaired[event.about] = str(event.value)
-            job.awaiting = event.about if event.value == "done" else None
-        case _:
-            job.verified[event.about] = str(event.value)
-            job.awaiting = None
-            _drop_stale(job, event.about, knowledge)
-
-
-def _answer(job: Job, event: Event, knowledge: Knowledge) -> None:
-    match event.about:
-        case "role":
-            job.role = _role(event.value)
-        case "unit":
-            job.unit, job.unit_assumed = str(event.value), False
-        case "complaint":
-            job.complaint = str(event.value)
-        case "brought":
-            job.brought = tuple(part for part in str(event.value).split("+") if part != "nothing")
-            job.brought_said = True
-        case check:
-            job.reports = danger.answered(job.reports, event, knowledge)
-            if check == DANGER_CHECK:
-                job.danger_said, job.danger_unsaid = True, False
-                job.danger_unlooked = knowledge.checks[check].meaning(event.value) == "not_looked_for"
-            value = event.value if isinstance(event.value, str) else float(event.value or 0.0)
-            job.mended.discard(check)
-            job.answers[check] = Answered(check, Observation(value, event.by), event.text, event.at)
-            _no_longer_open(job, check)
-            _had_its_turn(job, check)
-
-
-def _role(value: str | float | None) -> RoleId:
-    match value:
-        case "counter" | "phone" | "field":
-            return value
-        case _:
-            raise ValueError(f"{value!r} is not a role")
-
-
-def _unknown(job: Job, event: Event, knowledge: Knowledge) -> None:
-    if event.about == "unit":
-        job.unit, job.unit_assumed = DEFAULT_UNIT, True
-        return
-    if event.about == "brought":
-        job.brought_said = True
-        return
-    if event.about == DANGER_CHECK:
-        # Don't know never counts as none: the job goes on only with its cautions, and the sheet says so.
-        job.danger_unsaid, job.danger_unlooked = True, False
-    if _stays_found(job, event.about, knowledge):
-        return
-    job.answers.pop(event.about, None)
-    _no_longer_open(job, event.about)
-    job.unknown.append(event.about)
-    _had_its_turn(job, event.about)
-
-
-def _cannot(job: Job, event: Event, knowledge: Knowledge) -> None:
-    check = knowledge.checks.get(event.about)
-    if check is not None and check.needs != "nothing":
-        job.barred[check.needs] = event.reason
-    if _stays_found(job, event.about, knowledge):
-        return
-    job.answers.pop(event.about, None)
-    _no_longer_open(job, event.about)
-    job.cannot[event.about] = event.reason
-    _had_its_turn(job, event.about)
-
-
-def _defer(job: Job, event: Event, knowledge: Knowledge) -> None:
-    """A check or repair that is done later, or a result that shows later: neither asked again meanwhile nor unknown."""
-    if _stays_found(job, event.about, knowledge):
-        return
-    job.waiting.pop(event.about, None)
-    job.answers.pop(event.about, None)
-    _no_longer_open(job, event.about)
-    if event.about != job.awaiting:
-        job.repaired.pop(event.about, None)
-    job.waiting[event.about] = event.text
-    _had_its_turn(job, event.about)
-
-
-def _lift(job: Job, about: str, knowledge: Knowledge) -> None:
-    """What could not be done can be done after all: the check or repair, and every check with the same need."""
-    job.cannot.pop(about, None)
-    if job.repaired.get(about) in ("could_not", "not_done"):
-        del job.repaired[about]
-    check = knowledge.checks.get(about)
-    if check is None or job.barred.pop(check.needs, None) is None:
-        return
-    for other in [name for name in job.cannot if name in knowledge.checks]:
-        if knowledge.checks[other].needs == check.needs:
-            del job.cannot[other]
-
-
-def _no_longer_open(job: Job, check: str) -> None:
-    """A later answer of any kind takes the place of don't know, can't and later."""
-    if check in job.unknown:
-        job.unknown.remove(check)
-    job.cannot.pop(check, None)
-    job.waiting.pop(check, None)
-
-
-def _had_its_turn(job: Job, check: str) -> None:
-    if check not in job.asked and check != DANGER_CHECK:
-        job.asked.append(check)
-
-
-def _drop_stale(job: Job, repair: str, knowledge: Knowledge) -> None:
-    """After a repair the plant is another one: what it changed no longer counts and may be asked again.
-
-    A part that was swapped in and did not help is out again, and the plant is what it was.
-    """
-    taken_out = knowledge.repairs[repair]
-    if taken_out.swap_back is not None and job.verified[repair] == "not_helped":
-        # What was found on the old part counts again, as it is back in.
-        job.mended -= {c for c in job.mended if not lifted_by(knowledge, c, job).isdisjoint(taken_out.cures)}
-        return
-    for check in knowledge.repairs[repair].ask_again:
-        if check in job.answers and not _stays_found(job, check, knowledge):
-            job.stale[check] = job.answers.pop(check)
-
-
-def _stays_found(job: Job, check: str, knowledge: Knowledge) -> bool:
-    """Whether what keeps the plant off was found here: that is lifted by its repair or another answer, and by no less.
-
-    Don't know, can't and later mend nothing, and another repair neither.
-    """
-    if check not in job.answers or check not in knowledge.checks or check in job.mended:
-        return False
-    return knowledge.checks[check].keeps_off(job.answers[check].reading.value)

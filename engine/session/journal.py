@@ -33,6 +33,7 @@ EventKind = Literal[
     "made_safe",
     "switched_on",
     "left",
+    "part_found",
     "repaired",
     "verified",
     "noted",

@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 from engine.knowledge.model import Check, Knowledge, Repair, reader_of
-from engine.session.job import Job, lifted_by
+from engine.session.job import Job
+
+_AS_GOOD_AS = 0.2
+"""A cause that shows a finding this much more seldom than the one that shows it most is not behind it: judgement."""
 
 
 def kept_off_by(knowledge: Knowledge, job: Job) -> tuple[str, ...]:
@@ -45,3 +48,23 @@ def mends(knowledge: Knowledge, job: Job) -> list[str]:
 def waited_for(knowledge: Knowledge, job: Job, work: Check | Repair) -> list[str]:
     """The checks that a work waits for and that have not had their turn, in their order."""
     return [name for name in work.waits_for if not job.settled(name) and name in knowledge.checks]
+
+
+def lifted_by(knowledge: Knowledge, check: str, job: Job) -> frozenset[str]:
+    """The causes whose cure mends what an answer that stands has shown: those that show it.
+
+    Beyond the usual, and not far more seldom than another does: a pack that is dried is not one that was burnt.
+    """
+    if check not in job.answers or check not in knowledge.checks:
+        return frozenset()
+    answer = str(job.answers[check].reading.value)
+    shown = {cause: _shows(knowledge, cause, check, answer, job) for cause in knowledge.causes}
+    least = max(knowledge.checks[check].usual.get(answer, 0.0), _AS_GOOD_AS * max(shown.values(), default=0.0))
+    return frozenset(cause for cause, share in shown.items() if share > least)
+
+
+def _shows(knowledge: Knowledge, cause: str, check: str, answer: str, job: Job) -> float:
+    tree = knowledge.trees.get(job.complaint or "")
+    here = {} if tree is None else tree.here.get(cause, {})
+    everywhere = knowledge.causes[cause].shows if cause in knowledge.causes else {}
+    return max(shows.get(check, {}).get(answer, 0.0) for shows in (here, everywhere))

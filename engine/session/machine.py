@@ -12,7 +12,8 @@ from engine.findings.evidence import evidence
 from engine.knowledge.model import DANGER_CHECK, Knowledge, Step, Tree
 from engine.knowledge.required import DEFAULT_UNIT
 from engine.session.availability import may_say
-from engine.session.job import Job, effective, fold
+from engine.session.folding import fold
+from engine.session.job import Job, effective
 from engine.session.journal import Event
 
 OPENING = "opening"

@@ -17,7 +17,7 @@ class Models:
     knowledge: Knowledge
     _trees: dict[str, TreeModel] = field(default_factory=dict)
     _machines: dict[str | None, TreeMachine] = field(default_factory=dict)
-    _planners: dict[tuple[str, str, str, tuple[str, ...], tuple[str, ...]], Planner] = field(default_factory=dict)
+    _planners: dict[tuple[object, ...], Planner] = field(default_factory=dict)
 
     def tree(self, name: str) -> TreeModel:
         """The tree of this id as numbers."""
@@ -32,10 +32,19 @@ class Models:
         return self._machines[name]
 
     def planner(
-        self, tree: str, role: Role, unit: UnitProfile, failed: tuple[str, ...], left: tuple[str, ...] = ()
+        self,
+        tree: str,
+        role: Role,
+        unit: UnitProfile,
+        failed: tuple[str, ...],
+        left: tuple[str, ...] = (),
+        found: tuple[str, ...] = (),
     ) -> Planner:
-        """The strategy for a tree, role and unit once these repairs have failed, and those `left` cannot be done."""
-        key = (tree, role.id, unit.id, failed, left)
+        """The strategy for a tree, role and unit once these repairs have failed, and those `left` cannot be done.
+
+        Args: `found`, parts that are in the van today though it usually lacks them.
+        """
+        key = (tree, role.id, unit.id, failed, left, found)
         if key not in self._planners:
-            self._planners[key] = Planner(self.knowledge, self.tree(tree), role, unit, failed, left)
+            self._planners[key] = Planner(self.knowledge, self.tree(tree), role, unit, failed, left, found)
         return self._planners[key]

@@ -14,7 +14,7 @@ from engine.session.journal import Event
 from engine.session.session import Session
 
 _CLOSING = ("handed_on", "closed")
-_STILL_ASKING = ("set_up", "ask", "isolate", "switch_on", "find_plant", "leave_plant")
+_STILL_ASKING = ("set_up", "ask", "isolate", "switch_on", "find_plant", "leave_plant", "find_part")
 
 
 @dataclass(frozen=True)

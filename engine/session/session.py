@@ -58,7 +58,7 @@ class Session(BelievedJob):
         act = self._act_in(self.walk, aim)
         if wanted is None:
             return self._after_looking(act)
-        return self._left_in_order(self._after_looking(self._put_first(act, wanted)))
+        return self._left_in_order(self._with_its_parts(self._after_looking(self._put_first(act, wanted))))
 
     def _first_for_the_plant(self, asked: bool) -> Act | None:
         """What comes before all else once a tree is open: to know the state of the supply, and what must be off, off.
@@ -90,6 +90,14 @@ class Session(BelievedJob):
             if not needs_it_on and may_say(self.knowledge, self.job, name):
                 return self.act_for(name)
         return act
+
+    def _with_its_parts(self, act: Act) -> Act:
+        """The end of a visit, or first whether a part for which somebody would come again is in the van after all."""
+        if act.kind != "conclude" or act.about != "order_and_return" or act.repair is None or act.why == "not_done":
+            return act
+        needed = (self.knowledge.parts[need.part] for need in self.knowledge.repairs[act.repair].parts)
+        wanted = (part.id for part in needed if not part.in_van and part.id not in self.job.parts_found)
+        return next((Act("find_part", part, repair=act.repair) for part in wanted), act)
 
     def _left_in_order(self, act: Act) -> Act:
         """The end of a visit, or first how it leaves what was switched off: on, and seen to run, or locked off."""

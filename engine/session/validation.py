@@ -14,6 +14,7 @@ _OUTCOMES = {
     "verified": ("helped", "not_helped", "later"),
     "found": ("running", "off", "unknown"),
     "left": ("on", "off"),
+    "part_found": ("here", "not_here"),
 }
 _BROUGHT = ("nothing", "water_sample", "cell")
 
@@ -34,10 +35,11 @@ def refuse_unknown(event: Event, known: Knowledge) -> None:
         case "cant" | "lifted":
             _refuse_check(event, {*known.checks, *known.repairs, PLANT} - {DANGER_CHECK})
         case "deferred":
-            if event.about not in {*known.checks, *known.repairs} - {DANGER_CHECK}:
-                raise ValueError(say("admitting.cannot_wait", name=repr(event.about)))
+            _refuse_waiting(event, known)
         case "found" | "left":
             _refuse_other_than(event, _OUTCOMES[event.kind])
+        case "part_found":
+            _refuse_part(event, known)
         case "danger_reported" | "danger_cleared":
             _refuse_danger(event, known)
         case "closed" | "handed_on":
@@ -50,6 +52,17 @@ def _refuse_repair(event: Event, known: Knowledge) -> None:
         raise ValueError(say("admitting.no_repair", name=repr(event.about)))
     if event.kind in _OUTCOMES:
         _refuse_other_than(event, _OUTCOMES[event.kind])
+
+
+def _refuse_part(event: Event, known: Knowledge) -> None:
+    if event.about not in known.parts:
+        raise ValueError(say("admitting.no_part", name=repr(event.about)))
+    _refuse_other_than(event, _OUTCOMES[event.kind])
+
+
+def _refuse_waiting(event: Event, known: Knowledge) -> None:
+    if event.about not in {*known.checks, *known.repairs} - {DANGER_CHECK}:
+        raise ValueError(say("admitting.cannot_wait", name=repr(event.about)))
 
 
 def _refuse_danger(event: Event, known: Knowledge) -> None:

@@ -52,15 +52,21 @@ def chance_to_say(check: Check, role: Role, brought: Collection[str]) -> float:
     return check.known[role.id] if check.needs in role.can_use else 0.0
 
 
-def decision_for(repair: Repair, role: Role, knowledge: Knowledge) -> Decision:
-    """What this role decides where this repair is the remedy; a part that is not in the van means coming back."""
+def decision_for(repair: Repair, role: Role, knowledge: Knowledge, found: Collection[str] = ()) -> Decision:
+    """What this role decides where this repair is the remedy; a part that is not in the van means coming back.
+
+    Args: `found`, the parts that are in the van today though it usually lacks them.
+    """
     decision = repair.decision[role.id]
-    if decision == "repair_here" and any(not knowledge.parts[need.part].in_van for need in repair.parts):
+    needed = (knowledge.parts[need.part] for need in repair.parts)
+    if decision == "repair_here" and any(not part.in_van and part.id not in found for part in needed):
         return "order_and_return"
     return decision
 
 
-def remedy_for(repair: Repair, role: Role, knowledge: Knowledge, here: bool = True) -> Remedy:
+def remedy_for(
+    repair: Repair, role: Role, knowledge: Knowledge, here: bool = True, found: Collection[str] = ()
+) -> Remedy:
     """The repair as this role's remedy, with its cost where it is right and where it is wrong.
 
     What cannot be done `here`, on this visit, takes another one; what the owner cannot do takes a technician.
@@ -69,7 +75,7 @@ def remedy_for(repair: Repair, role: Role, knowledge: Knowledge, here: bool = Tr
     swapped in costs the swap back.
     """
     cost = role.minutes
-    decision = decision_for(repair, role, knowledge)
+    decision = decision_for(repair, role, knowledge, found)
     decision = decision if here else _ELSE.get(decision, decision)
     price = sum(cost[knowledge.parts[need.part].price] for need in repair.parts)
     again = cost["return_trip"]

@@ -77,8 +77,11 @@ class Planner:
         unit: UnitProfile,
         failed: Collection[str] = (),
         left: Collection[str] = (),
+        found: Collection[str] = (),
     ) -> None:
-        """Args: repairs that `failed`, for which a cause's others stand in; `left`, those that cannot be done here."""
+        """Args: repairs that `failed`, for which a cause's others stand in; `left`, those that cannot be done here;
+        parts `found` in the van, which usually lacks them.
+        """
         self._knowledge, self._tree, self._role, self._unit = knowledge, model, role, unit
         # What a check may show changes only with the readings it belongs with; working it out is the slow part.
         self._kept: dict[tuple[object, ...], Array] = {}
@@ -87,7 +90,7 @@ class Planner:
         self._choice = {cause: repairs[0] for cause, repairs in still.items() if repairs}
         names = tuple(dict.fromkeys(r for repairs in still.values() for r in repairs))
         self.remedies: tuple[Remedy, ...] = tuple(
-            remedy_for(knowledge.repairs[r], role, knowledge, here=r not in left) for r in names
+            remedy_for(knowledge.repairs[r], role, knowledge, r not in left, found) for r in names
         )
         self.decision: DecisionModel = self._decision_model(names)
         # Where the right remedy is only to be named, how surely it then works makes no difference.

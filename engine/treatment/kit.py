@@ -63,7 +63,7 @@ def _occasions(outcome: JobOutcome, owed: Iterable[str]) -> tuple[Occasion, ...]
 def _place(outcome: JobOutcome, name: str) -> str:
     """Where a part is before the visit: `van`, `shelf` or `order`."""
     part = outcome.knowledge.parts[name]
-    if part.in_van:
+    if outcome.job.has_part(part):
         return "van"
     return "order" if part.price in _ORDERED else "shelf"
 

@@ -221,6 +221,8 @@ class DialogueManager:
                 self._take_verified(question, reply)
             case "plant":
                 self._take_plant(act, reply)
+            case "part" if isinstance(reply, Given):
+                self._talk.record("part_found", question.about, reply.value, text=reply.text)
             case "close":
                 raise AssertionError("a closing question is put where the job concludes")
         return None

@@ -34,6 +34,8 @@ def question_for(session: Session, act: Act) -> Question:
             return switching(session, act)
         case "find_plant" | "leave_plant":
             return plant_state(session, act)
+        case "find_part":
+            return _find_part(session, act)
         case "make_safe":
             return making_safe(session, act)
         case "perform":
@@ -42,6 +44,19 @@ def question_for(session: Session, act: Act) -> Question:
             return _verify(session, act)
         case "conclude":
             raise ValueError("a conclusion is no question")
+
+
+def _find_part(session: Session, act: Act) -> Question:
+    """Whether a part for which somebody would come again is in the van after all."""
+    words, part = said("asking.part"), session.knowledge.parts[act.about]
+    return Question(
+        kind="part",
+        about=act.about,
+        text=say("asking.part.text", part=part.wording.for_role(role_of(session))),
+        choices=(Choice("here", words["here"]), Choice("not_here", words["not_here"])),
+        why=(say("asking.part.why", work=title(session, act.repair or "")),),
+        standing=standing_line(session),
+    )
 
 
 def conclusion(session: Session, headline: str, decision: str) -> Question:

@@ -12,7 +12,7 @@ from engine.inference.belief import Array
 from engine.knowledge.hazards import told_for
 from engine.knowledge.model import DANGER_CHECK, Check, RoleId, reader_of
 from engine.session.acts import Act
-from engine.session.job import replay
+from engine.session.folding import replay
 from engine.session.journal import Event
 from engine.session.models import Models
 from engine.session.session import Session

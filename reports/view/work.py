@@ -48,7 +48,7 @@ def part_lines(case: JobCase, laid_out: Sequence[Action], by_hand: bool) -> tupl
         if part not in lines or lines[part].later:
             work = say(f"view.work.meanwhile.{case.reader}")
             shop = "lend_now" if item.use == "spool" else "sell_now"
-            place = ("van" if item.in_van else "order") if case.voice == "field" else shop
+            place = ("van" if case.job.has_part(item) else "order") if case.voice == "field" else shop
             source = say(f"view.work.sources.{place}")
             ordering = shown_in(item.before_ordering, case.units)
             lines[part] = PartLine(part, case.say(item.wording), amount, work, False, source, ordering)
@@ -123,7 +123,7 @@ def _taken(case: JobCase, repair: Repair, need: PartNeed) -> str:
 
 def _part(case: JobCase, need: PartNeed, amount: Amount, action: Action, later: bool) -> PartLine:
     part = case.knowledge.parts[need.part]
-    source = say(f"view.work.sources.{_source(case, need, action, later, part.in_van)}")
+    source = say(f"view.work.sources.{_source(case, need, action, later, case.job.has_part(part))}")
     ordering = shown_in(part.before_ordering, case.units)
     return PartLine(part.id, case.say(part.wording), amount, action.title, later, source, ordering)
 

@@ -16,7 +16,7 @@ import pytest
 from engine.inference.belief import Array
 from engine.knowledge.model import Role, UnitProfile
 from engine.session.believed import BelievedJob
-from engine.session.job import fold
+from engine.session.folding import fold
 from engine.session.journal import Event
 from engine.session.models import Models
 from engine.session.validation import refuse_unknown

@@ -55,6 +55,8 @@ def knows_nothing(act: Act) -> Event | None:
             return Event("repaired", AT, about=act.about, value="could_not", reason="no part")
         case "leave_plant":
             return Event("left", AT, about="plant", value=act.options[-1])
+        case "find_part":
+            return Event("part_found", AT, about=act.about, value="not_here")
         case _:
             return Event("dont_know", AT, about=act.about)
 
