@@ -16,7 +16,7 @@ from engine.knowledge.hazardous import HazardousWork as HazardousWork
 from engine.knowledge.hazardous import Plant as Plant
 from engine.knowledge.hazardous import Who as Who
 from engine.knowledge.hazardous import reader_of as reader_of
-from engine.knowledge.properties import Chlorine, Meaning, PartAmount, PartUse, Reading, Renewed, Work
+from engine.knowledge.properties import Chlorine, Decision, Meaning, PartAmount, PartUse, Reading, Renewed, Work
 from engine.knowledge.wording import RoleId as RoleId
 from engine.knowledge.wording import Steps as Steps
 from engine.knowledge.wording import Wording as Wording
@@ -42,30 +42,11 @@ Signal = Literal["DANGER", "WARNING", "CAUTION", "NOTICE"]
 """Signal words of ANSI Z535, the gravest first."""
 Price = Literal["cheap", "middling", "dear", "very_dear"]
 """Price classes of parts; the roles file says what each is worth in minutes."""
-Decision = Literal[
-    "repair_here",
-    "order_and_return",
-    "sell_and_treat",
-    "check_at_home",
-    "bring_cell",
-    "bring_pack",
-    "send_technician",
-    "call_electrician",
-    "other_trade",
-    "wait",
-    "nothing_to_repair",
-    "make_safe",
-    "bring_sample",
-    "quote",
-    "look_and_call",
-]
-"""What becomes of a job."""
 
 ROLES: tuple[RoleId, ...] = ("counter", "phone", "field")
 NEEDS: tuple[Need, ...] = ("nothing", "kit", "tools", "meter", "mains")
 PLACES: tuple[Place, ...] = get_args(Place)
 SIGNALS: tuple[Signal, ...] = get_args(Signal)
-DECISIONS: tuple[Decision, ...] = get_args(Decision)
 
 SOMETHING_ELSE = "something_else"
 DANGER_CHECK = "danger_now"

@@ -29,6 +29,25 @@ Occasion = Literal[
 """What the program by itself lets people do; the act that is this says what it demands."""
 Chlorine = Literal["lacking", "too_much", "as_tested"]
 """What a complaint says of the pool's chlorine: papers and doses obey it."""
+Decision = Literal[
+    "repair_here",
+    "order_and_return",
+    "sell_and_treat",
+    "check_at_home",
+    "bring_cell",
+    "bring_pack",
+    "send_technician",
+    "call_electrician",
+    "other_trade",
+    "wait",
+    "nothing_to_repair",
+    "make_safe",
+    "bring_sample",
+    "quote",
+    "look_and_call",
+]
+"""What becomes of a job."""
+DECISIONS: tuple[Decision, ...] = get_args(Decision)
 Reader = Literal["owner", "technician"]
 """Who does a work, and so whom its cautions are for."""
 HazardKind = Literal[

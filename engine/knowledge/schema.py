@@ -9,7 +9,6 @@ from pydantic import BeforeValidator, Field
 
 from engine.knowledge.model import (
     Assumption,
-    Decision,
     Limit,
     MeterError,
     Need,
@@ -31,6 +30,7 @@ from engine.knowledge.number_words import (
 from engine.knowledge.properties import (
     Chlorine,
     DangerKind,
+    Decision,
     HazardKind,
     Meaning,
     Occasion,

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 from dataclasses import replace
 
-from engine.knowledge.model import DANGER_CHECK, Decision, Plant, Repair
+from engine.knowledge.model import DANGER_CHECK, Plant, Repair
+from engine.knowledge.properties import Decision
 from engine.session.availability import makes_sense
 from engine.session.believed import BelievedJob
 from engine.session.decisions import BY_ITS_AMOUNTS

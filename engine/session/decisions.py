@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from engine.knowledge.model import Decision
+from engine.knowledge.properties import Decision
 
 HANDED_ON: frozenset[Decision] = frozenset({"send_technician", "call_electrician", "other_trade", "make_safe"})
 """Somebody else takes the job over."""

@@ -6,7 +6,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from engine.foundation.plain_text import cleaned
-from engine.knowledge.model import DECISIONS, Caution, Check, Knowledge, Repair, UnitProfile
+from engine.knowledge.model import Caution, Check, Knowledge, Repair, UnitProfile
+from engine.knowledge.properties import DECISIONS
 from engine.session.acts import Act
 from engine.session.deciding import decision_now
 from engine.session.job import SET_UP, Job, effective

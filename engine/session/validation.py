@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from engine.foundation.texts import say
-from engine.knowledge.model import DANGER_CHECK, DECISIONS, Knowledge
+from engine.knowledge.model import DANGER_CHECK, Knowledge
+from engine.knowledge.properties import DECISIONS
 from engine.session.danger import CLEARERS
 from engine.session.journal import PLANT, Event
 

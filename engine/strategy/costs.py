@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
-from engine.knowledge.model import Check, Decision, Knowledge, Plant, Repair, Role
+from engine.knowledge.model import Check, Knowledge, Plant, Repair, Role
+from engine.knowledge.properties import Decision
 
 RECEIVER_FINDS_MINUTES = 60.0
 """What the next person spends on finding a fault that was handed on unnamed: judgement."""

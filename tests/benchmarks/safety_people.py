@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from io import StringIO
 from typing import Protocol
 
-from engine.knowledge.model import DECISIONS
+from engine.knowledge.properties import DECISIONS
 from interview.frontends.json_lines import PipeFrontEnd
 from interview.frontends.layout import Line
 from interview.frontends.lines import LineFrontEnd

@@ -12,8 +12,9 @@ from engine.knowledge import schema
 from engine.knowledge.computed import COMPUTED_FINDINGS
 from engine.knowledge.files import FILES
 from engine.knowledge.loader import knowledge_from
-from engine.knowledge.model import DECISIONS, PLACES
+from engine.knowledge.model import PLACES
 from engine.knowledge.number_words import FACTOR_WORDS, SHARE_WORDS
+from engine.knowledge.properties import DECISIONS
 from engine.knowledge.rules import RULES
 from engine.knowledge.rules.steps import RESERVED
 from engine.knowledge.schema import PROFILE_VALUES, CostsForm, Form

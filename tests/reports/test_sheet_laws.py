@@ -11,7 +11,8 @@ import wcwidth
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from engine.knowledge.model import DECISIONS, SIGNALS
+from engine.knowledge.model import SIGNALS
+from engine.knowledge.properties import DECISIONS
 from engine.quantities.unit_systems import System
 from engine.session.session import Session
 from reports.document import Audience, CautionBox

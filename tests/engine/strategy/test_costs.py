@@ -7,7 +7,8 @@ from dataclasses import replace
 
 import pytest
 
-from engine.knowledge.model import Decision, PartNeed, Repair, Role, RoleId
+from engine.knowledge.model import PartNeed, Repair, Role, RoleId
+from engine.knowledge.properties import Decision
 from engine.strategy.costs import chance_to_say, check_minutes, decision_for, fallback_minutes, remedy_for
 from tests.shipped import knowledge
 

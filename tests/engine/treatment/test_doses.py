@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from engine.knowledge.model import Decision
+from engine.knowledge.properties import Decision
 from engine.session.acts import Act
 from engine.session.outcome import outcome_of
 from engine.treatment.acid import CleaningMix, PhDose

@@ -7,7 +7,8 @@ import sys
 
 import pytest
 
-from engine.knowledge.model import DECISIONS, ROLES, SIGNALS, RoleId
+from engine.knowledge.model import ROLES, SIGNALS, RoleId
+from engine.knowledge.properties import DECISIONS
 from engine.session.acts import Act
 from engine.session.journal import Event
 from reports.phrases import Reader
