@@ -35,7 +35,7 @@ CHECKS = {
     "timer_match": "together apart",
     "return_flow": "strong weak none",
     "skimmer_level": "mid_skimmer below_skimmer",
-    "baskets": "clear blocked",
+    "baskets": "clear torn blocked",
     "filter_pressure_rise": "kPa",
     "air_in_cell": "none some_bubbles large_pocket",
     "valves": "as_usual moved_or_part_closed",
@@ -67,7 +67,7 @@ CHECKS = {
     "alkalinity": "ppm",
     "hardness": "ppm",
     "dilution_test": "still_low reads_higher",
-    "cell_plates": "clean white_scale debris coating_worn bent_or_bridged",
+    "cell_plates": "clean white_scale white_every_second debris coating_worn bent_or_bridged",
     "cell_direction": "with_flow against_flow",
     "cell_lead": "sound loose_or_corroded burnt",
     "flow_sensor_look": "clean scaled_or_dirty damaged",
@@ -121,7 +121,8 @@ def test_every_cause_can_be_told_from_the_usual_by_some_check() -> None:
 def test_acid_and_mains_never_go_without_their_cautions() -> None:
     for repair in KNOWLEDGE.repairs.values():
         if any(need.part == "cleaning_acid" for need in repair.parts):
-            for told in (repair.work.cautions.owner, repair.work.cautions.technician):
+            for who in {"owner", "technician"} & set(repair.who):
+                told = repair.work.cautions.owner if who == "owner" else repair.work.cautions.technician
                 assert {"acid_into_water", "acid_never_with_chlorine", "splash_protection"} <= set(told)
         if repair.who == ("electrician",):
             assert "licensed_electrician" in repair.work.cautions.technician
