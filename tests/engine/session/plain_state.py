@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
-from engine.knowledge.model import Knowledge
+from engine.knowledge.model import Check, Knowledge
 from engine.session.availability import may_say
 from engine.session.job import Job, effective
 from engine.session.journal import Event
+from tests.shipped import knowledge as shipped_knowledge
+
+DEFAULT = shipped_knowledge().units["default"]
 
 
 def plain_state(knowledge: Knowledge, job: Job, events: list[Event]) -> str:
@@ -43,9 +46,22 @@ def _of_steps(knowledge: Knowledge, job: Job) -> str | None:
         if not job.settled(step.ask) and may_say(knowledge, job, step.ask):
             return step.id
         said = job.answers[step.ask].reading.value if step.ask in job.answers else None
-        goal = step.then.get(said, step.otherwise) if isinstance(said, str) else step.otherwise
+        if said is not None and not isinstance(said, str):
+            said = next(name for name, _, end in plain_bands(knowledge.checks[step.ask]) if end is None or said < end)
+        goal = step.otherwise if said is None else step.then.get(said, step.otherwise)
         step = steps.get(goal or "")
     return None
+
+
+def plain_bands(check: Check) -> list[tuple[str, float, float | None]]:
+    """The bands of a number as its default unit has them: the middle of each, and where it ends."""
+    assert check.possible is not None
+    ends = [None if band.under is None else band.under.value(DEFAULT) for band in check.bands]
+    starts = [check.possible[0], *(end or 0.0 for end in ends[:-1])]
+    return [
+        (band.id, (start + (check.possible[1] if end is None else end)) / 2, end)
+        for band, start, end in zip(check.bands, starts, ends, strict=True)
+    ]
 
 
 def _of_choice(knowledge: Knowledge, job: Job, last: Event) -> str:

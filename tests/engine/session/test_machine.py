@@ -13,7 +13,7 @@ from engine.knowledge.model import DANGER_CHECK, Tree
 from engine.session.journal import Event
 from engine.session.machine import CHOOSING, ENDS, FIXED_STATES, Transition
 from engine.session.session import Session
-from tests.engine.session.plain_state import plain_state
+from tests.engine.session.plain_state import plain_bands, plain_state
 from tests.shipped import knowledge, models
 
 AT = "2026-05-04T09:30:00Z"
@@ -23,8 +23,14 @@ MOST_JOBS_A_STATE = 6
 """Jobs of each role that are led on from a state; what may have gone before differs between them."""
 
 
-def said(about: str, value: str) -> Event:
+def said(about: str, value: str | float) -> Event:
     return Event("answered", AT, about=about, value=value)
+
+
+def value_of(check: str, answer: str) -> str | float:
+    """An answer of a choice; of a number a reading well inside its band."""
+    item = knowledge().checks[check]
+    return next(low for name, low, _ in plain_bands(item) if name == answer) if item.is_number else answer
 
 
 def what_may_happen(tree: Tree) -> list[Event]:
@@ -40,7 +46,7 @@ def what_may_happen(tree: Tree) -> list[Event]:
         *(Event("danger_reported", AT, about=danger) for danger in list(knowledge().dangers)[:2]),
         *(Event("danger_cleared", AT, about=danger, value="technician") for danger in list(knowledge().dangers)[:2]),
         *(Event("dont_know", AT, about=step.ask or "") for step in steps),
-        *(said(step.ask or "", answer) for step in steps for answer in step.then),
+        *(said(step.ask or "", value_of(step.ask or "", answer)) for step in steps for answer in step.then),
         *(Event("deferred", AT, about=step.ask or "") for step in steps[:1]),
         *(Event("cant", AT, about=step.ask or "", reason="seized") for step in steps),
         *(Event("lifted", AT, about=step.ask or "") for step in steps),
