@@ -133,6 +133,35 @@ def test_a_repair_that_an_answer_makes_pointless_gives_way_to_the_causes_others(
     assert {remedy.repair for remedy in session.planner.remedies} == named - {"clean_flow_sensor"}
 
 
+def test_a_pump_that_hums_is_left_off_for_a_technician_and_nobody_is_told_to_switch_it_on() -> None:
+    """A motor that hums and does not turn burns within minutes. Common practice, no source."""
+    session = opened("phone", "flow-fault")
+    for about, value in (("pump_running", "stopped"), ("just_before", "nothing"), ("pump_start", "hums")):
+        session.record(answered(about, value))
+    act = session.conclude()
+    assert act.about == "send_technician"
+    assert "owner" not in knowledge().repairs[act.repair or ""].who
+
+
+def test_no_volts_are_no_missing_reversal() -> None:
+    """A dead output never reverses: by definition. So it is the pack, and a pack that works is not blamed for it."""
+    session = opened("field", "no-output")
+    session.record(answered("polarity_change", "never_reverses"))
+    session.record(answered("cell_voltage", 0.0))
+    found = session.marginals()
+    assert found["power_pack_failed"] > 10 * found["polarity_fixed"]
+
+
+def test_a_gauge_far_over_clean_excludes_air_on_the_suction_side() -> None:
+    """Air on the suction side takes from the flow ahead of the filter, so it cannot raise the gauge: hydraulics."""
+    session = opened("field", "flow-fault")
+    session.record(answered("air_in_cell", "large_pocket"))
+    session.record(answered("filter_pressure_rise", 55.0))
+    sides = {("air_leak",), ("prime_lost",), ("pump_speed_low",), ("strainer_blocked",)}
+    alone = {causes: share for causes, share in session.hypotheses() if causes in sides}
+    assert sum(alone.values()) < 0.1
+
+
 def test_what_a_repair_waits_for_is_looked_at_before_it_is_left_to_somebody_else() -> None:
     repair = replace(knowledge().repairs["clean_filter"], waits_for=("baskets", "pack_inside"))
     models = Models(replace(knowledge(), repairs={**knowledge().repairs, repair.id: repair}))
