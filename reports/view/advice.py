@@ -182,7 +182,8 @@ def _for_stabiliser(case: JobCase) -> list[str]:
 def _out_of_range(case: JobCase, laid_out: Sequence[Action]) -> list[str]:
     """A line for each test of the water that is not as it should be, unless the work laid out is for just that."""
     known, texts, lines = known_numbers(case), said(f"view_advice.water.{case.reader}"), []
-    cured = {cause for action in laid_out for cause in case.knowledge.repairs[action.repair].cures}
+    now_due = [action for action in laid_out if action.when != "otherwise"]
+    cured = {cause for action in now_due for cause in case.knowledge.repairs[action.repair].cures}
     worked_on = {name for cause in cured for name in case.knowledge.causes[cause].shows}
     for check in case.knowledge.checks.values():
         now, between = known.numbers.get(check.id), known.should_be(check)

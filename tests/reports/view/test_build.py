@@ -335,3 +335,26 @@ def test_before_any_answer_the_complaint_alone_ranks() -> None:
     shares = KNOWLEDGE.trees["cold-water"].singles
     assert seen.causes[0].cause == max(shares, key=lambda cause: shares[cause])
     assert all(not line.speaks_for and not line.speaks_against for line in seen.causes)
+
+
+OUT_OF_RANGE = {"ph": (6.6, 8.4), "alkalinity": (30, 220), "hardness": (60, 700)}
+"""Far outside what is right: pH 7.2 to 7.8, alkalinity from 60, hardness from 150 (Montana ARM 37.115.1308, table 6)."""
+
+
+RIGHT = {"ph": 7.5, "alkalinity": 100.0, "hardness": 250.0, "tested_salt": 3500.0}
+
+
+@pytest.mark.parametrize("role", ["counter", "field"])
+@pytest.mark.parametrize("check", OUT_OF_RANGE)
+def test_a_test_of_the_water_that_is_out_of_range_has_its_line_and_no_other_has(role: RoleId, check: str) -> None:
+    beside = answers(water_look="clear", free_chlorine=0.6, stabiliser=40.0, output_setting=20.0, run_hours=4.0)
+
+    def meanwhile(value: float) -> set[str]:
+        tests = answers(**{**RIGHT, check: value})
+        return set(view(*opened(role, "no-output"), *beside, *tests).advice.meanwhile)
+
+    usual = meanwhile(RIGHT[check])
+    low, high = (meanwhile(value) - usual for value in OUT_OF_RANGE[check])
+    assert (len(low), len(high)) == (1, 1)
+    for value, lines in zip(OUT_OF_RANGE[check], (low, high), strict=True):
+        assert f"{value:g}" in "".join(lines)
