@@ -338,7 +338,7 @@ def test_before_any_answer_the_complaint_alone_ranks() -> None:
 
 
 OUT_OF_RANGE = {"ph": (6.6, 8.4), "alkalinity": (30, 220), "hardness": (60, 700)}
-"""Far outside what is right: pH 7.2 to 7.8, alkalinity from 60, hardness from 150 (Montana ARM 37.115.1308, table 6)."""
+"""Far outside what is right: pH 7.2 to 7.8, alkalinity from 60, hardness from 150 (Montana ARM 37.115.1308)."""
 
 
 RIGHT = {"ph": 7.5, "alkalinity": 100.0, "hardness": 250.0, "tested_salt": 3500.0}
