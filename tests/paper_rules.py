@@ -26,6 +26,10 @@ _BOARD = "tingle_keep_out residual_current_protection licensed_electrician~"
 
 OWNER: Mapping[str, str] = {
     "add_salt": "not_on_undissolved_salt~ lift_and_slip~",
+    "first_salt": "not_on_undissolved_salt~ lift_and_slip~",
+    "wait_for_plaster": _DOSE,
+    "see_to_heater": f"{_DOSE} not_on_undissolved_salt~",
+    "set_unit_right": "",
     "replace_water": "lower_by_thirds",
     "circulate_and_retest": "not_on_undissolved_salt~",
     "retest_salt": "",

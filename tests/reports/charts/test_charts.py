@@ -127,11 +127,12 @@ def test_the_movement_ends_where_the_ranking_stands(call: WorkedCall) -> None:
 
 
 def test_the_movement_begins_at_the_tree_s_own_shares() -> None:
-    """Behind `low-salt` 42 of 100 calls are low salt as the main cause, more with the pairs: faults/trees."""
+    """As many calls as the tree counts are low salt as the main cause, and up to a tenth more with the pairs."""
+    alone = knowledge().trees["low-salt"].singles["salt_low"]
     view = job_view(job(*opened("field", "low-salt"), *answers(tested_salt=2300.0)), DATE)
     assert view.movement is not None
     salt = next(line for line in view.movement.lines if line.cause == "salt_low")
-    assert 0.42 <= salt.probabilities[0] <= 0.52
+    assert alone <= salt.probabilities[0] <= alone + 0.1
     assert salt.probabilities[-1] > salt.probabilities[0]
 
 
@@ -148,7 +149,7 @@ def test_readings_stand_on_the_bands_of_the_unit_profile() -> None:
     )
     salt, chlorine = view.gauges
     assert [(r.source, r.band) for r in salt.readings] == [("test", "right"), ("unit", "very_low")]
-    assert [band.high for band in salt.bands] == [2400, 2800, 4500, None]
+    assert [band.high for band in salt.bands] == [1000, 2400, 2800, 4500, None]
     assert [r.band for r in chlorine.readings] == ["fine"]
 
 
