@@ -147,7 +147,10 @@ def test_only_rare_ways_are_given_up_and_no_check_is_made_for_nothing(tree: str)
 def test_a_smaller_card_fits_its_size(most: int) -> None:
     boxes = card("low-salt", most).boxes
     assert len(boxes) <= most
-    assert {"safe", "done", "help"} <= {box.kind for box in boxes} | {"done"}
+    kinds = {box.kind for box in boxes}
+    assert "safe" in kinds
+    # Where the card ends: more than it holds, or handed on.
+    assert kinds & {"help", "hand_on"}
 
 
 def test_the_same_knowledge_gives_the_same_card() -> None:

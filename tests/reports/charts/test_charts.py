@@ -28,7 +28,7 @@ from reports.view import JobView, job_view
 from reports.view.model import CauseLine, GaugeBand, GaugeLine, GaugeReading, Movement, MovementLine
 from tests.reports.charts.looking import SVG, boxes, contrast, drawing_problems, letters, texts
 from tests.reports.jobs import DATE, answers, called, job, jobs, opened
-from tests.shipped import visible_calls
+from tests.shipped import knowledge, visible_calls
 
 PICTURES = (ranking_picture, movement_picture, ranges_picture, place_picture)
 NASTY = ["<script>alert(1)</script>", "]]>&amp;\"'", "W" * 200, "a" * 90, "\u202egnp.exe", "漢字" * 30, "é" * 40, "x"]
