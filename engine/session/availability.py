@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from engine.foundation.texts import say
-from engine.knowledge.model import DANGER_CHECK, Check, Knowledge, Role, reader_of
+from engine.knowledge.model import DANGER_CHECK, Check, Knowledge, Repair, Role, reader_of
 from engine.knowledge.required import DEFAULT_UNIT
 from engine.session.acts import Act
 from engine.session.decisions import BY_ITS_AMOUNTS
@@ -13,6 +13,9 @@ from engine.strategy.costs import chance_to_say
 
 HARDLY_EVER = 0.02
 """The word for it in the knowledge; a person is not asked what such a person hardly ever knows."""
+
+SAMPLE = "water_sample"
+"""What may be brought that lets the shop test the water."""
 
 
 def open_checks(knowledge: Knowledge, job: Job) -> list[str]:
@@ -34,12 +37,28 @@ def makes_sense(knowledge: Knowledge, job: Job, check: Check) -> bool:
     return not (_not_shown(knowledge, job, check) or check.is_pointless(said) or _begun_anew(knowledge, job, check))
 
 
-def for_amount(knowledge: Knowledge, job: Job, act: Act) -> str | None:
-    """A check without which the amounts of what is to be sold or done cannot be worked out, if it can be asked."""
+def amount_hangs_on(knowledge: Knowledge, repair: Repair, cause: str | None) -> list[str]:
+    """The checks without which a repair's amounts cannot be worked out where it is done for this cause.
+
+    Of its tests of the water those by which the cause shows: water is swapped by salt or by stabiliser. All of them
+    where it shows by none.
+    """
+    wanted = [knowledge.checks[name] for name in repair.amount_from if name in knowledge.checks]
+    shown = knowledge.causes[cause].shows if cause is not None else {}
+    tests = [check.id for check in wanted if check.brought == SAMPLE]
+    own = [name for name in tests if name in shown] or tests
+    return [check.id for check in wanted if check.id not in tests or check.id in own]
+
+
+def for_amount(knowledge: Knowledge, job: Job, act: Act, cause: str | None = None) -> str | None:
+    """A check without which the amounts of what is to be sold or done cannot be worked out, if it can be asked.
+
+    Args: `cause`, for which it is done; None where nobody has said.
+    """
     if act.repair is None or (act.kind == "conclude" and act.about not in BY_ITS_AMOUNTS):
         return None
     left = open_checks(knowledge, job)
-    wanted = (name for name in knowledge.repairs[act.repair].amount_from if name in left)
+    wanted = (name for name in amount_hangs_on(knowledge, knowledge.repairs[act.repair], cause) if name in left)
     return next((name for name in wanted if may_say(knowledge, job, name)), None)
 
 

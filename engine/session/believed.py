@@ -98,6 +98,10 @@ class BelievedJob:
         mending = mends(self.knowledge, self.job)
         return tuple(name for name in self.knowledge.repairs if name not in mending and name not in self.job.left)
 
+    def likeliest_of(self, repair: Repair) -> str | None:
+        """The likeliest of the causes that a repair cures; None where this tree counts none of them."""
+        return next((cause for cause in self.marginals() if cause in repair.cures), None)
+
     @property
     def evidence(self) -> tuple[Evidence, ...]:
         """The findings that speak, each once; a repair speaks too, in `belief`. Once it helped, those before it."""

@@ -7,15 +7,12 @@ from dataclasses import replace
 
 from engine.knowledge.model import DANGER_CHECK, Plant, Repair
 from engine.knowledge.properties import Decision
-from engine.session.availability import makes_sense
+from engine.session.availability import SAMPLE, amount_hangs_on, makes_sense
 from engine.session.believed import BelievedJob
 from engine.session.decisions import BY_ITS_AMOUNTS
 from engine.session.keeping_off import kept_off_by
 from engine.strategy import Situation
 from engine.strategy.costs import Remedy
-
-SAMPLE = "water_sample"
-"""What may be brought that lets the shop test the water."""
 
 
 def decision_now(asked: BelievedJob, remedy: Remedy | None) -> Decision:
@@ -38,10 +35,10 @@ def decision_now(asked: BelievedJob, remedy: Remedy | None) -> Decision:
 
 def _lacks_a_test(asked: BelievedJob, repair: Repair) -> bool:
     """Whether the amount of a repair hangs on a test of water that was not made, and no water stands on the counter."""
-    wanted = (asked.knowledge.checks[name] for name in repair.amount_from if name in asked.knowledge.checks)
-    return SAMPLE not in asked.job.brought and any(
-        check.brought == SAMPLE and check.id not in asked.job.answers for check in wanted
-    )
+    if SAMPLE in asked.job.brought:
+        return False
+    wanted = amount_hangs_on(asked.knowledge, repair, asked.likeliest_of(repair))
+    return any(asked.knowledge.checks[name].brought == SAMPLE and name not in asked.job.answers for name in wanted)
 
 
 def _from_home(asked: BelievedJob) -> Decision | None:
@@ -60,7 +57,7 @@ def _from_home(asked: BelievedJob) -> Decision | None:
     def worth(role: str, checks: Sequence[str], brought: Collection[str]) -> float:
         asked_then = replace(roles["counter" if role == "counter" else "phone"], minutes=asked.role.minutes)
         situation = Situation(asked_then, plant, checks, job.readings, brought)
-        return max((found.worth for found in asked.planner.appraise(asked.belief, situation, "mend")), default=0.0)
+        return asked.planner.gain_of_all(asked.belief, situation) if checks else 0.0
 
     ways: list[tuple[float, Decision]] = [
         (worth("counter", tests, (SAMPLE,)), "bring_sample"),

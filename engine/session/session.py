@@ -74,6 +74,10 @@ class Session(BelievedJob):
             return Act("isolate", PLANT, self._told("isolating"), why="kept_off")
         return None
 
+    def _done_for(self, act: Act) -> str | None:
+        """The cause for which a repair is done or sold."""
+        return None if act.repair is None else self.likeliest_of(self.knowledge.repairs[act.repair])
+
     def _after_looking(self, act: Act) -> Act:
         """The act, or first what its work waits for: what pays is seen and measured before anything is opened.
 
@@ -229,7 +233,7 @@ class Session(BelievedJob):
         if not (heeded := self.heeded(wanted)):
             # Nobody is asked more than was said at first, for an amount either: the paper leaves that one open.
             over = act.why in ("solved", "waiting") or self._asked_enough
-            missing = None if over else for_amount(self.knowledge, self.job, act)
+            missing = None if over else for_amount(self.knowledge, self.job, act, self._done_for(act))
             return act if missing is None else self.act_for(missing)
         opening = self.walk.state in (OPENING, MAKING_SAFE, MADE_SAFE)
         settled = (*SET_UP, DANGER_CHECK, *(report.about for report in self.job.standing))

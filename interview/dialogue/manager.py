@@ -221,8 +221,8 @@ class DialogueManager:
                 self._take_verified(question, reply)
             case "plant":
                 self._take_plant(act, reply)
-            case "part" if isinstance(reply, Given):
-                self._talk.record("part_found", question.about, reply.value, text=reply.text)
+            case "part":
+                self._take_part(question, reply)
             case "close":
                 raise AssertionError("a closing question is put where the job concludes")
         return None
@@ -271,6 +271,13 @@ class DialogueManager:
             self._talk.record("left" if act.kind == "leave_plant" else "found", PLANT, reply.value, text=reply.text)
         elif reply is Control.UNKNOWN:
             self._talk.record("found", PLANT, "off")
+
+    def _take_part(self, question: Question, reply: Reply) -> None:
+        """Whether a part is in the van; who does not know has not seen it there."""
+        if isinstance(reply, Given):
+            self._talk.record("part_found", question.about, reply.value, text=reply.text)
+        elif reply is Control.UNKNOWN:
+            self._talk.record("part_found", question.about, "not_here")
 
     def _take_outcome(self, question: Question, reply: Reply) -> None:
         if isinstance(reply, Unable):
