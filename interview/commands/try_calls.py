@@ -73,7 +73,8 @@ def score(models: Models, call: WorkedCall) -> Score:
     return Score(call, run, ranked, causes, first, best == true, top3)
 
 
-def _as_json(item: Score, knowledge: Knowledge) -> dict[str, Any]:
+def call_as_json(item: Score, knowledge: Knowledge) -> dict[str, Any]:
+    """A call's run as data for scripts: what was asked, believed and decided, and the boxes of each paper."""
     job = item.run.session.job
     decision = item.run.decision
     repair = knowledge.repairs.get(decision.repair or "") if decision else None
@@ -171,7 +172,7 @@ def try_files(ctx: click.Context, files: tuple[Path, ...], as_json: bool, floor:
         click.echo("\r" + " " * _PROGRESS_COLUMNS + "\r", nl=False, err=True)
     totals = _totals(scores, time.perf_counter() - begun)
     if as_json:
-        data = {"calls": [_as_json(item, models.knowledge) for item in scores], "totals": totals}
+        data = {"calls": [call_as_json(item, models.knowledge) for item in scores], "totals": totals}
         click.echo(json.dumps(data, ensure_ascii=False).encode())
     else:
         _print(scores, totals)

@@ -17,7 +17,7 @@ from interview.dialogue.alarms import alarm_for, listen, words_of
 from interview.dialogue.history import listed
 from interview.dialogue.questions import conclusion, question_for
 from interview.dialogue.requests import ask_back, heed, put_off, take_note
-from interview.dialogue.safety_questions import danger_cautions, found_safe, signs_of_danger
+from interview.dialogue.safety_questions import FOUND, danger_cautions, found_safe, signs_of_danger
 from interview.dialogue.standing import caution_texts, in_short, title
 from interview.dialogue.state import DialogueState, Keeps
 from interview.dialogue.utterance import said_beside
@@ -219,10 +219,8 @@ class DialogueManager:
                 self._take_outcome(question, reply)
             case "verify":
                 self._take_verified(question, reply)
-            case "plant":
-                self._take_plant(act, reply)
-            case "part":
-                self._take_part(question, reply)
+            case "plant" | "part":
+                self._take_found(act, reply)
             case "close":
                 raise AssertionError("a closing question is put where the job concludes")
         return None
@@ -265,19 +263,16 @@ class DialogueManager:
             self._talk.record("switched_on" if act.kind == "switch_on" else "made_safe", question.about)
         return None
 
-    def _take_plant(self, act: Act, reply: Reply) -> None:
-        """The state in which the supply was found or is left; who does not know takes it as off and not proved dead."""
-        if isinstance(reply, Given):
-            self._talk.record("left" if act.kind == "leave_plant" else "found", PLANT, reply.value, text=reply.text)
-        elif reply is Control.UNKNOWN:
-            self._talk.record("found", PLANT, "off")
+    def _take_found(self, act: Act, reply: Reply) -> None:
+        """How the supply was found or is left, or whether a part is there.
 
-    def _take_part(self, question: Question, reply: Reply) -> None:
-        """Whether a part is in the van; who does not know has not seen it there."""
+        Who does not know takes the supply as off and not proved dead, and has not seen the part.
+        """
+        kind, instead, unknown = FOUND[act.kind]
         if isinstance(reply, Given):
-            self._talk.record("part_found", question.about, reply.value, text=reply.text)
+            self._talk.record(kind, act.about, reply.value, text=reply.text)
         elif reply is Control.UNKNOWN:
-            self._talk.record("part_found", question.about, "not_here")
+            self._talk.record(instead, act.about, unknown)
 
     def _take_outcome(self, question: Question, reply: Reply) -> None:
         if isinstance(reply, Unable):

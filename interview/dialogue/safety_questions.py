@@ -2,16 +2,25 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from engine.foundation.texts import said, say
 from engine.knowledge.model import DANGER_CHECK, Knowledge
 from engine.quantities.quantity import figure
 from engine.session.acts import Act
 from engine.session.danger import Report, may_clear
-from engine.session.journal import PLANT
+from engine.session.journal import PLANT, EventKind
 from engine.session.keeping_off import kept_off_by
 from engine.session.session import Session
 from interview.dialogue.standing import caution_texts, choices_of, progress_line, ranked, role_of, standing_line, title
 from interview.messages import Choice, Question
+
+FOUND: Mapping[str, tuple[EventKind, EventKind, str]] = {
+    "find_plant": ("found", "found", "off"),
+    "leave_plant": ("left", "found", "off"),
+    "find_part": ("part_found", "part_found", "not_here"),
+}
+"""By the act that asks: as what a reply is recorded, and as what don't know is."""
 
 
 def switching(session: Session, act: Act) -> Question:
