@@ -70,7 +70,6 @@ OWNER: Mapping[str, str] = {
     "new_flow_sensor": "never_bypass_flow_sensor?",
     "new_flow_sensor_lead": "never_bypass_flow_sensor?",
     "recalibrate_salt": "",
-    "set_unit_right": "",
     "new_temperature_sensor": "",
     "explain_operation": "",
 }

@@ -12,6 +12,8 @@ OWN_WORK: frozenset[Decision] = frozenset({"sell_and_treat", "check_at_home", "w
 """The customer does what is to be done, with what is sold now."""
 AT_HOME: frozenset[Decision] = OWN_WORK - {"nothing_to_repair"}
 """The customer does it at home, and can say later how it went."""
+NOT_YET: frozenset[Decision] = frozenset({"bring_sample", "look_and_call", "quote"})
+"""The work waits for what the customer brings, sees or decides."""
 ON_THE_BENCH: frozenset[Decision] = frozenset({"bring_cell", "bring_pack"})
 """The work is done at the shop, on what is brought there."""
 OTHERS_COME: frozenset[Decision] = frozenset({"send_technician", "call_electrician"})

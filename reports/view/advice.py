@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from engine.foundation.texts import said, say
 from engine.quantities.quantity import figure
-from engine.session.decisions import LEFT_OFF, OTHERS_COME
+from engine.session.decisions import LEFT_OFF, NOT_YET, OTHERS_COME
 from engine.session.keeping_off import kept_off_by
 from engine.session.outcome import waiting_for
 from engine.treatment.amounts import Enough
@@ -221,11 +221,12 @@ def _come_back(case: JobCase, laid_out: Sequence[Action]) -> list[str]:
         lines.append(say(f"view_advice.come_back.{key}.{case.reader}", date=date))
     waiting = [case.knowledge.repairs[name] for name in waiting_for(case.job)]
     shows = {when_it_shows(repair.result_shows, case.date) for repair in waiting}
-    shows |= {action.result_shows for action in laid_out[:1]}
+    not_yet = case.conclusion.decision in NOT_YET
+    shows |= set() if not_yet else {action.result_shows for action in laid_out[:1]}
     later = sorted(shows - {when_it_shows("at once", case.date)})
     lines += [say("view_advice.come_back.shows", when=when) for when in later]
     if case.conclusion.solved and case.reader == "technician" and (unread := not_read_again(case)):
         lines.append(say("view_advice.come_back.not_read", checks=joined(case.short(check) for check in unread)))
-    if laid_out and case.conclusion.decision not in ("nothing_to_repair", "make_safe"):
+    if laid_out and not not_yet and case.conclusion.decision not in ("nothing_to_repair", "make_safe"):
         lines.append(say(f"view_advice.come_back.no_help.{case.reader}"))
     return lines

@@ -134,7 +134,9 @@ def _source(case: JobCase, need: PartNeed, action: Action, later: bool, in_van: 
         return "van" if in_van else "order"
     if later:
         return "only_later"
-    if action.decision in OWN_WORK:
+    if action.decision == "quote":
+        return "once_agreed"
+    if action.decision in OWN_WORK or action.decision == "bring_sample":
         # What is missing for the amount is found out first; a wrong dose is worse than a late one.
         return "sell_when_known" if need.amount.computed is not None and _unknown(case, need, action) else "sell_now"
     if action.decision in ON_THE_BENCH:
