@@ -96,7 +96,7 @@ def test_wear_of_a_cell(age: float) -> None:
 
 
 def test_balance_of_a_pool_whose_numbers_are_all_known() -> None:
-    """Demand is 1.6 ppm a day at 25 degC within a factor of two (95 %), twice as much 10 degC warmer.
+    """Demand is 2.2 ppm a day at 25 degC within a factor of two (95 %), twice as much 10 degC warmer.
 
     What the readings make of each band over what the usual spread of them makes of it, at most fifty times as much.
     """
@@ -106,7 +106,7 @@ def test_balance_of_a_pool_whose_numbers_are_all_known() -> None:
         return middle * np.exp(rng.normal(0, np.log(factor), DRAWS))
 
     def bands(volume: Array, rate: Array, setting: Array, hours: Array, warm: Array) -> Array:
-        need = volume * 1.6 * 2 ** ((warm - 25) / 10) * np.exp(rng.normal(0, 0.35, DRAWS))
+        need = volume * 2.2 * 2 ** ((warm - 25) / 10) * np.exp(rng.normal(0, 0.35, DRAWS))
         carries, never = rate * setting / 100 * hours >= need, rate * 24 < need
         return np.array([carries.mean(), (~carries & ~never).mean(), never.mean()])
 

@@ -63,7 +63,7 @@ def test_chlorine_by_hand_is_what_the_water_then_holds(volume: float, now: float
 
 def test_chlorine_that_was_tested_in_range_takes_none_but_what_the_stabiliser_asks_for() -> None:
     """1 to 5 ppm is common practice, no source; 80 ppm of cyanuric acid ask for 4 (20 to 1, Falk 2019, from memory)."""
-    assert hand_dose(read(free_chlorine=1.2, stabiliser=40)) == Enough(1.2)
+    assert hand_dose(read(free_chlorine=1.2, stabiliser=20)) == Enough(1.2)
     dose = hand_dose(read(free_chlorine=1.2, stabiliser=80))
     assert isinstance(dose, ChlorineDose)
     assert dose.rise_ppm == pytest.approx(2.8)
@@ -142,17 +142,18 @@ def test_a_reading_beyond_its_formula_gives_no_dose() -> None:
 
 
 def test_a_setting_carries_the_pool_in_the_hours_it_is_told_for() -> None:
-    """45 m³ at 25 °C use 72 g a day (1.6 ppm: common practice, no source); what is made is at least that."""
-    for rate, hours in ((10.0, 12.0), (20.0, 3.0), (4.0, 3.0), (3.2, 3.0)):
+    """Seven pools of ten of 45 m³ at 25 °C use no more than 118.9 g a day (2.2 ppm as the median: common practice, no
+    source; 2.64 ppm by the lognormal with 0.35); what is made is at least that."""
+    for rate, hours in ((10.0, 12.0), (20.0, 3.0), (6.7, 3.0), (5.0, 3.0)):
         numbers = read(pool_volume=45, rated_output=rate, run_hours=hours)
         (dose,) = work_doses(KNOWLEDGE.repairs["raise_output"], numbers)
         assert isinstance(dose, Setting)
         assert dose.hours is not None
         share = dose.percent / 100 if dose.percent is not None else 0.75 if dose.sparing else 1.0
-        assert rate * dose.hours * share >= dose.need_g == pytest.approx(72.0)
+        assert rate * dose.hours * share >= dose.need_g == pytest.approx(118.9, rel=1e-3)
     (size,) = work_doses(KNOWLEDGE.repairs["larger_unit"], read(pool_volume=45, run_hours=9))
     assert isinstance(size, UnitSize)
-    assert size.rate_g_h * 9 * 2 / 3 == pytest.approx(72.0)
+    assert size.rate_g_h * 9 * 2 / 3 == pytest.approx(99.0)
 
 
 @given(st.floats(0, 10), st.floats(0, 300))

@@ -77,7 +77,9 @@ def about_stabiliser(stabiliser_ppm: float) -> list[str]:
 
 def test_much_stabiliser_brings_a_chlorine_to_hold_and_what_lowers_it() -> None:
     """At most 20 to 1 of free chlorine, Falk and others 2019 (from memory); that only dilution lowers it, practice."""
-    assert about_stabiliser(45.0) == []
+    assert about_stabiliser(18.0) == []
+    (line,) = about_stabiliser(45.0)
+    assert "2.5 ppm" in line
     (line,) = about_stabiliser(75.0)
     assert "4 ppm" in line
     assert "dilution" not in line

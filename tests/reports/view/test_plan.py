@@ -74,13 +74,13 @@ def test_a_strong_day_is_a_day_unless_it_would_overshoot() -> None:
 
 
 def test_a_cold_season_has_its_limit_setting_and_less_current() -> None:
-    """Half of 1.6 ppm a day at 15 degC (common practice, no source): 60 m3 use 48 g, 15 % of 40 g/h in 8 h.
+    """Half of 2.2 ppm a day at 15 degC (common practice, no source): 60 m3 use 66 g, 25 % of 40 g/h in 8 h.
 
     PSS-78 (UNESCO Tech. Pap. Mar. Sci. 44, by gsw): 15 degC carries .803 of what 25 degC carries at 3.5.
     """
     cold = plan(pool_volume=60.0, rated_output=40.0, run_hours=8.0, tested_salt=3500.0)[COLD]
     assert f"{UNIT.values['lockout']:.0f} °C" in cold.text
-    assert "about 15 % at 8 h a day" in cold.working
+    assert "about 25 % at 8 h a day" in cold.working
     assert "about 20 % less current" in cold.working
     assert "hours a day" in plan(pool_volume=60.0)[COLD].missing[0]
 

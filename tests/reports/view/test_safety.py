@@ -29,7 +29,7 @@ def lines(seen: JobView) -> set[str]:
 
 def test_what_was_looked_at_and_is_over_warns_no_more() -> None:
     """Looking into the cell warned of gas when it was done; the salt that is to be added has nothing to do with it."""
-    seen = view(*opened("field", "low-salt"), *SALT_IS_LOW, *LOOKED_INSIDE)
+    seen = view(*opened("field", "low-salt"), *SALT_IS_LOW, *answers(union_leak="dry"), *LOOKED_INSIDE)
     assert [action.repair for action in seen.actions] == ["add_salt"]
     assert not {"gas_in_cell", "isolate_and_prove_dead", "tingle_keep_out"} & cautions(seen)
     assert "not_on_undissolved_salt" in cautions(seen)
@@ -67,4 +67,4 @@ def test_where_a_nil_test_may_be_bleached_no_dose_by_hand_comes_before_the_thinn
     assert "bleached_test" in cautions(seen) | lines(seen)
     sure = view(*opened("field", "no-output"), *found, *answers(dilution_test="still_low"))
     (dose,) = (line for line in sure.advice.meanwhile if "liquid chlorine" in line)
-    assert dose.startswith("Hand dose")
+    assert dose.startswith("Where a test is low: hand dose")
