@@ -5,6 +5,7 @@ import sys
 
 if signal.getsignal(signal.SIGINT) is signal.default_int_handler:
     # Until all is imported nothing can say that it was broken off: Ctrl-C ends the process without a word.
+    # Before this line it meets Python's own start, which shows a traceback and which no program can change.
     signal.signal(signal.SIGINT, signal.SIG_DFL)
 
 from interview.commands.app import main

@@ -27,9 +27,6 @@ _BOARD = "tingle_keep_out residual_current_protection licensed_electrician~"
 OWNER: Mapping[str, str] = {
     "add_salt": "not_on_undissolved_salt~ lift_and_slip~",
     "first_salt": "not_on_undissolved_salt~ lift_and_slip~",
-    "wait_for_plaster": _DOSE,
-    "see_to_heater": f"{_DOSE} not_on_undissolved_salt~",
-    "set_unit_right": "",
     "replace_water": "lower_by_thirds",
     "circulate_and_retest": "not_on_undissolved_salt~",
     "retest_salt": "",
@@ -41,6 +38,9 @@ OWNER: Mapping[str, str] = {
     "dilute_and_retest": "bleached_test swimmers_out~",
     "new_reagents": "bleached_test~",
     "wait_for_warmth": f"{_DOSE} not_on_undissolved_salt~",
+    "see_to_heater": f"{_DOSE} not_on_undissolved_salt~",
+    "wait_for_plaster": _DOSE,
+    "set_unit_right": "",
     "acid_clean": f"switch_off_and_lock {_OPEN_CELL} {_BENCH_ACID}",
     "new_cell": f"switch_off_and_lock {_OPEN_CELL} no_scraping~ not_on_undissolved_salt?",
     "rinse_cell": f"switch_off_and_lock {_OPEN_CELL} no_scraping~",
@@ -65,6 +65,18 @@ OWNER: Mapping[str, str] = {
     "clean_filter": "switch_off_and_lock release_pressure stand_clear_at_start",
     "seal_suction": "switch_off_and_lock release_pressure stand_clear_at_start",
     "set_valves": "keep_suction_open stand_clear_at_start",
+    "new_basket": "switch_off_and_lock release_pressure stand_clear_at_start",
+    "new_filter_media": "switch_off_and_lock release_pressure stand_clear_at_start",
+    "prime_pump": "switch_off_and_lock release_pressure stand_clear_at_start",
+    "clear_restriction": "keep_suction_open stand_clear_at_start?",
+    "repair_pump": "",
+    "new_pump": "",
+    "set_feed": "stand_clear_at_start~",
+    "cool_pack": "switch_off_and_lock residual_current_protection?",
+    "renew_pack_and_clean": "",
+    "reset_reminder": "",
+    "check_controller": "bleached_test~",
+    "use_up_neutraliser": f"{_DOSE} bleached_test~",
     "raise_pump_speed": "never_bypass_flow_sensor?",
     "clean_flow_sensor": f"switch_off_and_lock {_OPEN_CELL} never_bypass_flow_sensor",
     "new_flow_sensor": "never_bypass_flow_sensor?",
@@ -96,6 +108,12 @@ TECHNICIAN: Mapping[str, str] = {
     "restore_supply": _ELECTRICIANS,
     "correct_supply": _ELECTRICIANS,
     "restore_pump": f"{_ISOLATED} release_pressure stand_clear_at_start hot_parts~",
+    "repair_pump": f"{_FOR_PACK} release_pressure stand_clear_at_start hot_parts~",
+    "new_pump": f"{_FOR_PACK} release_pressure stand_clear_at_start hot_parts~",
+    "clear_restriction": f"{_ISOLATED} {_OPEN_CELL} keep_suction_open stand_clear_at_start",
+    "cool_pack": f"{_FOR_PACK} hot_parts~",
+    "renew_pack_and_clean": f"{_FOR_PACK} fuse_as_marked {_OPEN_CELL} {_BENCH_ACID} residual_current_protection~ "
+    "never_bypass_flow_sensor?",
     "new_flow_sensor": f"{_ISOLATED} never_bypass_flow_sensor {_OPEN_CELL}",
     "new_flow_sensor_lead": f"{_ISOLATED} never_bypass_flow_sensor",
     "recalibrate_salt": "not_on_undissolved_salt?",
@@ -138,6 +156,8 @@ BENCH: Mapping[str, str] = {
     "new_cell": "no_scraping~ not_on_undissolved_salt?",
     "renew_power_pack": "licensed_electrician fuse_as_marked isolate_and_prove_dead?",
     "dry_power_pack": "licensed_electrician fuse_as_marked? isolate_and_prove_dead?",
+    "cool_pack": "licensed_electrician hot_parts~ isolate_and_prove_dead?",
+    "renew_pack_and_clean": f"{_BENCH_ACID} licensed_electrician fuse_as_marked isolate_and_prove_dead?",
 }
 """What is told to the shop of what it does at its own bench."""
 
@@ -155,7 +175,10 @@ SHOCK = "tingle_keep_out licensed_electrician residual_current_protection?"
 HAND_DOSE_SAID = re.compile(r"liquid chlorine|cloro líquido", re.IGNORECASE)
 ACID_SAID = re.compile(r"\bacids?\b|ácido", re.IGNORECASE)
 GAS_HEATER_SAID = re.compile(r"gas heater|gas fitter|calentador(es)? (de|a) gas|instalador de gas", re.IGNORECASE)
-ACID_WORK = frozenset({"acid_clean", "superchlorinate"})
+ELECTRICIAN_SAID = re.compile(r"electrician|electricista", re.IGNORECASE)
+BRING_SAID = re.compile(r"\b(bring|brings|fetch|traiga|traer|trae)\b", re.IGNORECASE)
+SWITCH_ON_SAID = re.compile(r"(?<!not )\b(switch|turn)(ed)? (it |the unit |the pump )?on\b|\bencienda\b", re.IGNORECASE)
+ACID_WORK = frozenset({"acid_clean", "renew_pack_and_clean", "superchlorinate"})
 
 
 @dataclass
@@ -216,6 +239,8 @@ def _customers(belongs: Belongs, view: JobView, session: Session) -> None:
         belongs.add("bleached_test swimmers_out~")
     if cloudy(session) and not view.solved:
         belongs.add("floor_visible")
+    if session.job.complaint == "supply-fault" and not view.solved:
+        belongs.add("fuse_as_marked~")
 
 
 def _shops(belongs: Belongs, view: JobView, _: Session) -> None:
@@ -278,6 +303,35 @@ def words_out_of_place(view: JobView, reader: Audience) -> Iterator[str]:
     if not acid:
         yield from (text for text in (*told, *laws) if ACID_SAID.search(text))
     yield from (text for text in laws if GAS_HEATER_SAID.search(text))
+
+
+def left_out_of_danger(view: JobView, session: Session) -> Iterator[str]:
+    """What a paper owes to a danger: its own steps first as long as it stands, and what was found for ever."""
+    record = " ".join(view.danger_record)
+    for report in session.job.reports:
+        named = session.knowledge.dangers[report.danger].wording
+        if not any(words in record for words in (named.customer, named.technician)):
+            yield f"the record of {report.danger}"
+    if session.job.standing and not view.advice.first:
+        yield "first steps"
+    if session.job.standing and not session.job.closed and view.decision.decision != "make_safe":
+        yield "make safe as the decision"
+
+
+def words_against_danger(view: JobView, session: Session) -> Iterator[str]:
+    """What no paper says while a danger stands: work, parts, to bring something, that there is none, others' words."""
+    kinds = {session.knowledge.dangers[report.danger].kind for report in session.job.standing}
+    if not kinds:
+        return
+    if view.actions or view.parts or view.home.steps:
+        yield "work while a danger stands"
+    if any(line.check == "danger_now" and line.said.startswith(("none", "nada", "ningun")) for line in view.found):
+        yield "that there is no danger"
+    told = [*view.advice.meanwhile, *view.advice.come_back, *view.advice.hands_off, *view.advice.local_code]
+    told += [*view.decision.why, view.decision.text, view.decision.shop]
+    against = [BRING_SAID, SWITCH_ON_SAID]
+    against += [ELECTRICIAN_SAID] if kinds == {"gas"} else [ACID_SAID] if kinds == {"electric"} else []
+    yield from (text for text in told if any(words.search(text) for words in against))
 
 
 def unknown_entries(knowledge: Knowledge) -> Iterable[str]:

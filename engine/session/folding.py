@@ -65,6 +65,7 @@ def _danger(job: Job, event: Event, knowledge: Knowledge) -> None:
     if event.kind == "danger_reported":
         job.reports = danger.reported(job.reports, event.about, event)
         job.danger_said, job.danger_unsaid = True, False
+        job.no_danger_untrue = _answered_none(job, knowledge)
     else:
         job.reports = danger.cleared(job.reports, event, knowledge, job.role)
 
@@ -129,8 +130,16 @@ def _answer(job: Job, event: Event, knowledge: Knowledge) -> None:
             value = event.value if isinstance(event.value, str) else float(event.value or 0.0)
             job.mended.discard(check)
             job.answers[check] = Answered(check, Observation(value, event.by), event.text, event.at)
+            if check == DANGER_CHECK or knowledge.checks[check].danger_of(value) is not None:
+                job.no_danger_untrue = check != DANGER_CHECK and _answered_none(job, knowledge)
             _no_longer_open(job, check)
             _had_its_turn(job, check)
+
+
+def _answered_none(job: Job, knowledge: Knowledge) -> bool:
+    """Whether the question for danger has an answer that reports none."""
+    said = job.answers.get(DANGER_CHECK)
+    return said is not None and knowledge.checks[DANGER_CHECK].danger_of(said.reading.value) is None
 
 
 def _role(value: str | float | None) -> RoleId:

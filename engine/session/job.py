@@ -56,8 +56,9 @@ class Job:
     `parts_found` is what was said of parts that the van usually lacks, on the day of the last event.
     `mended` are the checks whose finding was repaired since, `stale` the answers from before a repair of them.
     `danger_said`: the question for danger was answered, `danger_unsaid` by don't know, `danger_unlooked` by that nobody
-    has looked. `reports` are the dangers, also those that were found safe since; `but_for_danger` where a job in danger
-    is looked at as if there were none, so that only what is harmless is asked.
+    has looked, `no_danger_untrue` where it was answered by none before one was told of elsewhere. `reports` are the
+    dangers, also those that were found safe since; `but_for_danger` where a job in danger is looked at as if there were
+    none, so that only what is harmless is asked.
     `set_aside` holds events that the knowledge can make nothing of; what they say is a note.
     """
 
@@ -72,6 +73,7 @@ class Job:
     danger_said: bool = False
     danger_unsaid: bool = False
     danger_unlooked: bool = False
+    no_danger_untrue: bool = False
     reports: list[Report] = field(default_factory=list)
     but_for_danger: bool = False
     plant: PlantState = "running"
@@ -116,8 +118,12 @@ class Job:
 
     @property
     def readings(self) -> Mapping[str, Observation]:
-        """The answers as the engine reads them; that nobody looked for danger tells nothing."""
-        told = [check for check in self.answers if check != DANGER_CHECK or not self.danger_unlooked]
+        """The answers as the engine reads them.
+
+        That nobody looked for danger tells nothing, nor that there is none once one was told of elsewhere.
+        """
+        silent = self.danger_unlooked or self.no_danger_untrue
+        told = [check for check in self.answers if check != DANGER_CHECK or not silent]
         return {check: self.answers[check].reading for check in told}
 
     def has_part(self, part: Part) -> bool:

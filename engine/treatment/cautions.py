@@ -40,7 +40,7 @@ class Concerns:
     too_much: there may be far too much chlorine. doubtful_test: the test that showed the fault is itself in doubt.
     still_water: the pump stands still. thinned_first: a diluted sample is read before that dose by hand, as the low
     test may be a bleached one. cloudy: the floor of the pool may not be seen. lets_out: pool water is let
-    out. dosed: chlorine or stabiliser goes into the water.
+    out. dosed: chlorine or stabiliser goes into the water. supply: it is called for a supply at fault.
     """
 
     danger: bool
@@ -56,6 +56,7 @@ class Concerns:
     cloudy: bool
     lets_out: bool
     dosed: bool
+    supply: bool
 
     @property
     def keep_away(self) -> bool:
@@ -113,6 +114,7 @@ def concerns(outcome: JobOutcome, laid_out: Sequence[LaidOut], lacks_chlorine: C
         _cloudy(outcome),
         lets_out,
         dosed,
+        tree is not None and tree.mains and not outcome.conclusion.solved,
     )
 
 
@@ -147,9 +149,8 @@ def shops_cautions(outcome: JobOutcome, laid_out: Sequence[str], about: Concerns
     bench = outcome.conclusion.decision in ON_THE_BENCH and not outcome.conclusion.solved and not about.shock
     repairs = [outcome.knowledge.repairs[name] for name in laid_out[:1]] if bench else []
     acts = [act for repair in repairs for act in _acts(outcome.knowledge, repair.work) if act.on_the_bench]
-    told = cautions_of(acts, "technician")
-    danger = told_for(outcome.knowledge.acts, "owner", *_of_danger(about))
-    return PaperCautions(gravest_first(outcome.knowledge, (*danger, *told)), ())
+    whole = [*told_for(outcome.knowledge.acts, "owner", *_of_danger(about)), *cautions_of(acts, "technician")]
+    return _parted(outcome.knowledge, whole, [caution for act in acts for caution in act.in_a_line.to("technician")])
 
 
 def owners_cautions(
@@ -170,6 +171,8 @@ def owners_cautions(
         occasions += hazards.TOO_MUCH
     if about.cloudy:
         occasions.append("cloudy_water")
+    if about.supply:
+        occasions.append("fusing")
     works = [repair.work for repair in done]
     return _paper(outcome.knowledge, "owner", works, occasions, in_a_line=_said_already(about))
 
@@ -197,10 +200,15 @@ def _paper(
     lines += told_for(knowledge.acts, reader, *in_a_line)
     for work in may_come:
         lines += [*work.cautions.to(reader), *work.in_a_line.to(reader)]
-    told = set(whole)
-    return PaperCautions(
-        gravest_first(knowledge, whole), gravest_first(knowledge, (name for name in lines if name not in told))
-    )
+    return _parted(knowledge, whole, lines)
+
+
+def _parted(knowledge: Knowledge, whole: Sequence[str], lines: Sequence[str]) -> PaperCautions:
+    """What is told whole and what in a line; a notice, which is of damage and hurts nobody, is a line."""
+    first = gravest_first(knowledge, whole)
+    boxes = tuple(caution for caution in first if caution.signal != "NOTICE")
+    others = (name for name in (*whole, *lines) if name not in {caution.id for caution in boxes})
+    return PaperCautions(boxes, gravest_first(knowledge, others))
 
 
 def _danger_alone(outcome: JobOutcome) -> PaperCautions:
@@ -322,7 +330,11 @@ def _maybe_bleached(outcome: JobOutcome, laid_out: Sequence[str]) -> bool:
 
 
 def _still_water(outcome: JobOutcome) -> bool:
+    """Whether the pump stands: it was seen to, or an owner broke off a work for which all was switched off."""
+    job = outcome.job
     if outcome.conclusion.solved:
         return False
+    if job.role != "field" and job.plant != "running" and not job.made_safe:
+        return True
     readings = outcome.judged.job.readings
     return any(_means(outcome, name, reading.value) == "water_stands" for name, reading in readings.items())

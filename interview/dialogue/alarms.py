@@ -2,12 +2,26 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from engine.foundation.texts import say
 from engine.knowledge.model import DANGER_CHECK
 from engine.session.session import Session
 from interview.dialogue.state import DialogueState
-from interview.messages import Choice, Control, Deferred, Given, Note, Question, Reply, Request, Unable, nothing_more
-from interview.understanding.alarm import Alarm, alarms_in
+from interview.messages import (
+    Choice,
+    Control,
+    Deferred,
+    Fact,
+    Given,
+    Note,
+    Question,
+    Reply,
+    Request,
+    Unable,
+    nothing_more,
+)
+from interview.understanding.alarm import Alarm, alarms_in, words_in
 
 
 def alarm_for(session: Session, line: str, sure: bool, about: str = "") -> Request | None:
@@ -32,14 +46,19 @@ def words_of(reply: Reply) -> str:
             return ""
 
 
-def listen(talk: DialogueState, line: str) -> bool:
-    """Take the dangers that a line tells of; whether there is one now that was not there before."""
+def listen(talk: DialogueState, line: str, facts: Sequence[Fact] = ()) -> bool:
+    """Take the dangers that a line tells of; whether there is one now that was not there before.
+
+    Args: `facts`, what else the line says. A danger in the very words of one is reported, and is no answer beside it:
+    one fact counts once.
+    """
     before = len(talk.session.job.standing)
     for alarm in _new(talk.session, line):
         if (alarm.danger, alarm.words) in talk.not_meant or talk.ends is not None:
             continue
         if alarm.sure or _is_meant(talk, alarm, line):
-            _report(talk, alarm.danger, line)
+            told = any(set(alarm.words.split()) <= set(words_in(fact.text)) for fact in facts)
+            _report(talk, alarm.danger, line, beside=told)
         elif alarm.danger not in {report.danger for report in talk.session.job.standing}:
             talk.not_meant.add((alarm.danger, alarm.words))
     return len(talk.session.job.standing) > before
@@ -50,12 +69,12 @@ def _new(session: Session, line: str) -> list[Alarm]:
     return [alarm for alarm in alarms_in(line, session.knowledge) if alarm.danger not in standing]
 
 
-def _report(talk: DialogueState, danger: str, line: str) -> None:
-    """As the answer to the question for danger, unless that has told of another one already."""
+def _report(talk: DialogueState, danger: str, line: str, beside: bool = False) -> None:
+    """As the answer to the question for danger, unless that has told of another one already, or another answer has."""
     check = talk.session.knowledge.checks[DANGER_CHECK]
     said = talk.session.job.answers.get(DANGER_CHECK)
     answer = next((each.id for each in check.answers if each.reports == danger), None)
-    if answer is None or (said is not None and check.danger_of(said.reading.value) is not None):
+    if beside or answer is None or (said is not None and check.danger_of(said.reading.value) is not None):
         talk.record("danger_reported", danger, text=line)
     else:
         talk.record("corrected" if said else "answered", DANGER_CHECK, answer, text=line)

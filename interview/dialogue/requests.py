@@ -45,8 +45,9 @@ def heed(talk: DialogueState, request: Request) -> None:
 
 def _take_line(talk: DialogueState, line: str, said: Understood) -> None:
     """Keep the facts of a line, show them, and remember what is to be asked back; danger in it comes before all."""
-    endangered = listen(talk, line)
     found = doubtful(talk.session, said, talk.doubted)
+    others = [fact for fact in found.facts if fact.check not in (DANGER_CHECK, "complaint")]
+    endangered = listen(talk, line, others)
     named = checks_named(talk.session.knowledge, line)
     if named and not found.facts and not endangered:
         talk.unclear.append(Unclear(line, "", named))

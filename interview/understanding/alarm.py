@@ -75,7 +75,7 @@ def alarms_in(line: str, knowledge: Knowledge) -> tuple[Alarm, ...]:
     off a word of danger, and no other word, counts as that.
     """
     found: dict[str, Alarm] = {}
-    typed = _words(line)
+    typed = words_in(line)
     for language, dangers in ((language_in_use(), knowledge.dangers), *knowledge.dangers_elsewhere.items()):
         heard = _Heard(_spelled(typed, dangers, _talk(language)), _talk(language)) if typed else None
         for alarm in () if heard is None else filter(None, map(heard.alarm, dangers.values())):
@@ -203,7 +203,7 @@ def _ways(said: Collection[str]) -> _Ways:
     return _Ways(frozenset(way for way in said if not way.endswith("*")), begin)
 
 
-def _words(line: str) -> tuple[str, ...]:
+def words_in(line: str) -> tuple[str, ...]:
     """A line as plain words and the signs that part it; an apostrophe joins, so `can't` is one word."""
     return tuple(_WORD.findall(_plain(line)))
 

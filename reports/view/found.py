@@ -7,7 +7,7 @@ from engine.foundation.plain_text import cleaned
 from engine.foundation.texts import say
 from engine.inference.belief import Evidence
 from engine.knowledge.computed import COMPUTED_FINDINGS
-from engine.knowledge.model import REPORT_CHECK, Check, Finding
+from engine.knowledge.model import DANGER_CHECK, REPORT_CHECK, Check, Finding
 from engine.quantities.quantity import figure
 from engine.quantities.unit_systems import shown_in
 from engine.session.journal import Event
@@ -30,7 +30,9 @@ def found_lines(case: JobCase) -> tuple[FoundLine, ...]:
         check = case.check(event.about)
         if event.kind in ("answered", "corrected") and check is not None:
             lines[check.id, left] = _found(case, check, event, left)
-    return tuple(lines.values())
+    told = lines.values()
+    # That there is none is no finding once one was told of.
+    return tuple(line for line in told if not (case.job.no_danger_untrue and line.check == DANGER_CHECK))
 
 
 def answer_said(case: JobCase, check: Check, value: str | float) -> str:

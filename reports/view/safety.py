@@ -40,7 +40,10 @@ def in_a_line(case: JobCase, told: PaperCautions) -> tuple[CautionLine, ...]:
 
 
 def local_code(case: JobCase, about: Concerns) -> tuple[str, ...]:
-    """Whose rules win over this sheet, for each kind of work on it that the law has a say in."""
+    """Whose rules win over this sheet, for each kind of work on it that the law has a say in.
+
+    Of public pools nothing is told to an owner: who runs one has a technician or a shop.
+    """
     told = {"mains": about.mains, "acid": about.acid, "gas": about.gas}
-    told |= {"waste": about.lets_out, "public": about.dosed, "else": True}
+    told |= {"waste": about.lets_out, "public": about.dosed and case.reader != "customer", "else": True}
     return tuple(say(f"view_advice.rules.{rule}.{case.reader}") for rule, is_told in told.items() if is_told)

@@ -12,20 +12,24 @@ import argparse
 import contextlib
 import io
 import random
+import shutil
 import sys
 import tempfile
 import time
 import traceback
 import unicodedata
+from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from datetime import date
 from importlib.resources import files
 from pathlib import Path
+from typing import get_args
 
 ROOT = Path(__file__).parents[2]
 sys.path.insert(0, str(ROOT))
 
 from engine.evaluation.simulate import run_call  # noqa: E402
+from engine.foundation.plain_text import cleaned  # noqa: E402
 from engine.foundation.problems import KnowledgeError  # noqa: E402
 from engine.knowledge.files import contents_of  # noqa: E402
 from engine.knowledge.loader import knowledge_from  # noqa: E402
@@ -39,12 +43,14 @@ from interview.frontends.lines import LineFrontEnd  # noqa: E402
 from interview.storage.jobs import read_job, taken_up  # noqa: E402
 from reports.document import Audience  # noqa: E402
 from tests.interview.people import Memory, clock, opened  # noqa: E402
+from tests.reports.renderers.reading import in_pdf, in_text, squeezed  # noqa: E402
 from tests.shipped import models, visible_calls  # noqa: E402
 
 LIMIT_S = 5.0
+PDF_READER = shutil.which("pdftotext")
 TOLD = 5
 AUDIENCES: tuple[Audience, ...] = ("technician", "customer", "shop")
-FORMS: tuple[Form, ...] = ("text", "html", "markdown", "json")
+FORMS: tuple[Form, ...] = get_args(Form)
 HOSTILE = (
     "\x1b[31mred\x1b[0m",
     "\x1b]52;c;eA==\x07",
@@ -331,8 +337,11 @@ def look(folder: Path, content: bytes, lines: list[bytes], wrong: list[str], who
 
 
 def texts(most: int) -> Count:
-    """Hostile text in every free field of a job, to every form but PDF, which its own tests look at."""
+    """Hostile text in every free field of a job, to every form; a PDF is read back by another program."""
     count = Count("hostile texts on papers")
+    forms = FORMS if PDF_READER else tuple(form for form in FORMS if form != "pdf")
+    if not PDF_READER:
+        sys.stdout.write("pdftotext is not there: no PDF was looked at\n")
     events = run_call(models(), visible_calls()[0]).session.events
     for text in HOSTILE[:most]:
         said = text.encode("utf-8", errors="ignore").decode()
@@ -343,16 +352,32 @@ def texts(most: int) -> Count:
             for event in events
         ]
         session = Session(models(), [*spoilt, Event("noted", "2026-05-04T09:30:00Z", text=said)])
-        for form in FORMS:
+        for form in forms:
             for audience in AUDIENCES:
                 with count.one((text, form, audience)) as wrong:
                     made = JobSheet(session, date(2026, 5, 4), wish=RenderOptions(audience=audience, form=form)).made()
-                    page = made.decode()
+                    page = in_pdf(made).replace("\f", "\n") if form == "pdf" else made.decode()
                     if steers(page):
                         wrong.append("it steers")
                     if form == "html" and ("<script>alert" in page or "<img src=x" in page):
                         wrong.append("markup of a text is markup of the page")
+                    # A technician's paper shows the notes of the job; nothing of one is carried out.
+                    if form in ("text", "pdf") and audience == "technician" and not holds(letters(page), letters(said)):
+                        wrong.append("it is not there letter by letter")
+                    if "root:" in page:
+                        wrong.append("a file was read")
     return count
+
+
+def holds(page: str, said: str) -> bool:
+    """Whether a text is on a page; of one over several pages, which its table's head parts, all the letters."""
+    return said in page if len(said) < 1000 else not Counter(said) - Counter(page)
+
+
+def letters(text: str) -> str:
+    """A text without spaces and pictures: the fonts of a PDF hold no pictures."""
+    whole = unicodedata.normalize("NFC", squeezed(cleaned(in_text(text))))
+    return "".join(char for char in whole if unicodedata.category(char) != "So")
 
 
 def main() -> int:

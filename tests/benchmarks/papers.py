@@ -20,13 +20,14 @@ from engine.evaluation.calls import WorkedCall, read_calls
 from engine.evaluation.simulate import AT, run_call
 from engine.foundation.text_catalog import use_language
 from engine.knowledge.loader import load_knowledge
+from engine.knowledge.model import DANGER_CHECK
 from engine.session.journal import Event
 from engine.session.models import Models
 from engine.session.session import Session
 from reports.document import Audience
 from reports.sheets.choose import view_for
 from reports.view.model import JobView
-from tests.paper_rules import asked_of, boxes_of, words_out_of_place
+from tests.paper_rules import asked_of, boxes_of, left_out_of_danger, words_against_danger, words_out_of_place
 
 DATE = "2026-05-04"
 FILES = sorted(each.name for each in (files("faults") / "calls").iterdir() if each.name.endswith(".yaml"))
@@ -34,10 +35,15 @@ MOST = {"customer": 2.5, "shop": 2.0, "technician": 4.0}
 """The mean number of boxes that a reader still reads: judgement."""
 
 
+CLEARED_BY = {"electric": "electrician", "gas": "technician"}
+DANGERS_A_CALL = 2
+
+
 @dataclasses.dataclass
 class Count:
     """What was found on the papers looked at."""
 
+    papers: int = 0
     boxes: dict[str, list[int]] = dataclasses.field(default_factory=lambda: defaultdict(list))
     missing: Counter[tuple[str, str, str]] = dataclasses.field(default_factory=Counter)
     strange: Counter[tuple[str, str, str]] = dataclasses.field(default_factory=Counter)
@@ -46,19 +52,24 @@ class Count:
     def take(self, name: str, reader: Audience, view: JobView, session: Session) -> None:
         """Judge one paper."""
         shown, said = boxes_of(view, reader)
-        self.boxes[reader].append(len(shown))
+        self.papers += 1
+        if not session.job.standing:
+            # A paper of danger holds that danger's boxes alone, and would make the means look better.
+            self.boxes[reader].append(len(shown))
         asked = asked_of(view, session, reader)
         work = view.actions[0].repair if view.actions else view.decision.decision or "none"
         found = [(self.missing, each) for each in asked.missing(shown, said)]
         found += [(self.strange, each) for each in asked.strange(shown, said)]
         found += [(self.strange, text[:60]) for text in words_out_of_place(view, reader)]
+        found += [(self.missing, what) for what in left_out_of_danger(view, session)]
+        found += [(self.strange, text[:60]) for text in words_against_danger(view, session)]
         for count, what in found:
             key = (reader, what, work)
             count[key] += 1
             self.example.setdefault(key, name)
 
     def means(self) -> dict[str, float]:
-        """Mean boxes by reader."""
+        """Mean boxes by reader, on papers without danger."""
         return {reader: statistics.fmean(counts) for reader, counts in self.boxes.items()}
 
 
@@ -71,8 +82,19 @@ def calls(every: int) -> list[WorkedCall]:
     return found[::every]
 
 
-def outcomes(models: Models, call: WorkedCall) -> Iterator[tuple[str, Session]]:
-    """The call as it was decided, and what may have come of it since; only what this job can come to."""
+def each_danger(models: Models) -> list[tuple[str, str]]:
+    """The dangers, each with the answer that reports it."""
+    reporting = [answer for answer in models.knowledge.checks[DANGER_CHECK].answers if answer.reports]
+    return [(str(answer.reports), answer.id) for answer in reporting]
+
+
+def outcomes(
+    models: Models, call: WorkedCall, dangers: Sequence[tuple[str, str]] = ()
+) -> Iterator[tuple[str, Session]]:
+    """The call as it was decided, and what may have come of it since; only what this job can come to.
+
+    Each of `dangers` was there from the first, was found safe since, or is told of once all is decided.
+    """
     facts = {"danger_now": "none", **call.facts}
     decided = run_call(models, dataclasses.replace(call, facts=facts)).session
     yield "decided", decided
@@ -83,8 +105,14 @@ def outcomes(models: Models, call: WorkedCall) -> Iterator[tuple[str, Session]]:
             yield result, _after(decided, done, Event("verified", AT, about=act.repair, value=result))
         yield "put off", _after(decided, Event("deferred", AT, about=act.repair, text="saturday"))
     yield "handed on", _after(decided, Event("handed_on", AT, value="send_technician"))
-    tingle = {**facts, "danger_now": "tingle"}
-    yield "danger", run_call(models, dataclasses.replace(call, facts=tingle)).session
+    for danger, answer in dangers:
+        told = run_call(models, dataclasses.replace(call, facts={**facts, DANGER_CHECK: answer})).session
+        yield danger, told
+        safe = Event(
+            "danger_cleared", AT, about=danger, value=CLEARED_BY[models.knowledge.dangers[danger].kind], text="x"
+        )
+        yield f"{danger}, found safe", _after(told, Event("made_safe", AT, about=DANGER_CHECK, value=danger), safe)
+        yield f"{danger} beside", _after(decided, Event("danger_reported", AT, about=danger))
 
 
 def _after(session: Session, *events: Event) -> Session:
@@ -97,8 +125,11 @@ def count(languages: Sequence[str] = ("en", "es"), every: int = 1) -> Count:
     for language in languages:
         use_language(language)
         models = Models(load_knowledge(files("faults"), language))
-        for call in chosen:
-            for outcome, session in outcomes(models, call):
+        known = each_danger(models)
+        for number, call in enumerate(chosen):
+            # Two dangers a call: in three calls each of them is met.
+            some = [known[(number * DANGERS_A_CALL + more) % len(known)] for more in range(DANGERS_A_CALL)]
+            for outcome, session in outcomes(models, call, some):
                 for reader in get_args(Audience):
                     view = view_for(session, DATE, reader)
                     found.take(f"{language}: {call.name}, {outcome}", reader, view, session)
@@ -113,7 +144,7 @@ def main() -> int:
     parser.add_argument("--languages", default="en,es")
     asked = parser.parse_args()
     found = count(asked.languages.split(","), asked.every)
-    sys.stdout.write(f"papers {sum(map(len, found.boxes.values()))}\n")
+    sys.stdout.write(f"papers {found.papers}\n")
     for title, kinds in (("missing", found.missing), ("not belonging", found.strange)):
         sys.stdout.write(f"{title} {kinds.total()}\n")
         for key, times in kinds.most_common():

@@ -10,15 +10,23 @@ from typing import get_args
 
 import pytest
 
+from engine.session.journal import Event
 from reports.document import Audience
 from reports.sheets.choose import view_for
 from reports.view.model import CautionLine
 from tests.benchmarks.papers import MOST, count
-from tests.paper_rules import asked_of, boxes_of, unknown_entries, words_out_of_place
-from tests.reports.jobs import DATE, called
+from tests.paper_rules import (
+    asked_of,
+    boxes_of,
+    left_out_of_danger,
+    unknown_entries,
+    words_against_danger,
+    words_out_of_place,
+)
+from tests.reports.jobs import AT, DATE, called, job, opened
 from tests.shipped import knowledge
 
-EVERY = 25
+EVERY = 40
 
 
 def test_every_repair_check_and_danger_has_its_rule() -> None:
@@ -48,6 +56,21 @@ def test_a_box_left_out_and_a_box_too_many_are_found() -> None:
         home = dataclasses.replace(view.home, cautions=(*view.home.cautions, too_many))
         spoilt = dataclasses.replace(view, cautions=(*view.cautions, too_many), home=home)
         assert "fuse_as_marked" in asked_of(view, session, reader).strange(*boxes_of(spoilt, reader))
+
+
+def test_what_a_paper_of_danger_lacks_or_must_not_say_is_found() -> None:
+    other = view_for(called("two bags later it still wants salt"), DATE, "technician")
+    for danger, against in (("burning_smell", "Acid goes into water."), ("chlorine_smell", "Call an electrician.")):
+        session = job(*opened("counter", "no-output"), Event("danger_reported", AT, about=danger))
+        for reader in get_args(Audience):
+            view = view_for(session, DATE, reader)
+            assert list(left_out_of_danger(view, session)) == []
+            assert list(words_against_danger(view, session)) == []
+            for said in ("Bring the box to the shop.", "Switch it on again.", against):
+                spoilt = dataclasses.replace(view, advice=dataclasses.replace(view.advice, come_back=(said,)))
+                assert list(words_against_danger(spoilt, session)) == [said]
+            assert list(words_against_danger(dataclasses.replace(view, actions=other.actions), session))
+            assert list(left_out_of_danger(dataclasses.replace(view, danger_record=()), session))
 
 
 def test_acid_on_a_page_without_acid_is_found() -> None:

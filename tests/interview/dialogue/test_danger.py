@@ -6,6 +6,7 @@ import pytest
 
 from engine.knowledge.model import ROLES, RoleId
 from engine.session.acts import Act
+from engine.session.journal import Event
 from engine.session.session import Session
 from interview.dialogue.questions import question_for
 from interview.frontends.json_lines import as_line
@@ -13,6 +14,7 @@ from interview.frontends.layout import asked, before_asked
 from interview.messages import Control, Given, Note, Question, Reply, Request, Unable
 from interview.understanding.replies import read
 from interview.understanding.results import AskReason
+from reports.sheets.choose import view_for
 from tests.interview.dialogue.test_manager import begun, kinds, talk
 from tests.interview.people import ListedPerson, Memory, opened
 from tests.shipped import knowledge, models
@@ -208,3 +210,30 @@ def test_a_second_danger_stands_beside_the_first() -> None:
     session = opened(Session(models()), ("role", "phone"), ("danger_now", "tingle"))
     talk(session, Note("and now we cannot breathe for the fumes"), Control.LEAVE)
     assert [report.danger for report in session.job.standing] == ["tingle", "chlorine_smell"]
+
+
+@pytest.mark.parametrize("line", ["cell lead burnt", "no output, cell lead burnt"])
+def test_a_finding_that_is_a_danger_too_counts_once(line: str) -> None:
+    """It is reported, as any other; what it makes believe is what the finding alone does."""
+    session = begun(("role", "field"), ("danger_now", "none"), ("complaint", "no-output"))
+    alone = begun(("role", "field"), ("danger_now", "none"), ("complaint", "no-output"), ("cell_lead", "burnt"))
+    _, person, _ = talk(session, Request("say", line), Given("yes"))
+    assert [report.danger for report in session.job.standing] == ["burning_smell"]
+    assert session.job.answers["cell_lead"].reading.value == "burnt"
+    said = {found.id for found in session.evidence}
+    assert said == {found.id for found in alone.evidence} - {"danger_now"}
+    assert any(question.steps for question in person.asked)
+
+
+def test_once_a_danger_was_told_of_nothing_says_that_there_is_none() -> None:
+    """Neither the belief nor a paper, whichever answer or words told of it."""
+    at = "2026-05-04T09:00:00Z"
+    for told in (
+        Event("danger_reported", at, about="burning_smell"),
+        Event("answered", at, about="flow_sensor_contact", value="stays_closed"),
+    ):
+        session = begun(("role", "field"), ("danger_now", "none"), ("complaint", "flow-fault"))
+        session.record(told)
+        assert session.job.standing
+        assert "danger_now" not in session.job.readings
+        assert "danger_now" not in {line.check for line in view_for(session, "2026-05-04", "technician").found}

@@ -248,7 +248,9 @@ def test_cautions_run_from_the_gravest_and_stand_once() -> None:
 
 def test_acid_on_the_sheet_brings_all_its_cautions_and_the_local_rules() -> None:
     seen = view(*SCALED)
-    assert {*ACID, "spent_acid"} <= cautions(seen)
+    boxes, told = cautions(seen), cautions(seen) | lines(seen)
+    assert {*ACID, "spent_acid", "store_apart"} <= told
+    assert {"acid_never_with_chlorine", "acid_into_water", "splash_protection"} <= boxes
     assert any("cid" in line for line in seen.advice.local_code)
 
 

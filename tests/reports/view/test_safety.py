@@ -32,7 +32,7 @@ def test_what_was_looked_at_and_is_over_warns_no_more() -> None:
     seen = view(*opened("field", "low-salt"), *SALT_IS_LOW, *answers(union_leak="dry"), *LOOKED_INSIDE)
     assert [action.repair for action in seen.actions] == ["add_salt"]
     assert not {"gas_in_cell", "isolate_and_prove_dead", "tingle_keep_out"} & cautions(seen)
-    assert "not_on_undissolved_salt" in cautions(seen)
+    assert "not_on_undissolved_salt" in lines(seen)
 
 
 @pytest.mark.parametrize("check", ["cell_plates", "flow_sensor_look", "dilution_test"])
