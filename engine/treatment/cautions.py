@@ -86,7 +86,9 @@ def concerns(outcome: JobOutcome, laid_out: Sequence[LaidOut], lacks_chlorine: C
     occasions = {act.occasion for repair in repairs for act in _acts(knowledge, repair.work)}
     chosen, tree = outcome.repair(outcome.conclusion.repair), knowledge.trees.get(outcome.job.complaint or "")
     shock = _shock(outcome)
-    mains = shock or (tree is not None and tree.mains) or any(_on_mains(knowledge, repair) for repair in repairs)
+    # While danger stands the sheet is that danger's, whatever trade the fault below it may call for.
+    on_mains = (tree is not None and tree.mains) or any(_on_mains(knowledge, repair) for repair in repairs)
+    mains = shock or (on_mains and not outcome.job.standing)
     too_much = (chosen is not None and chosen.stops_dosing) or _opened_by_too_much(outcome, tree)
     still, doubtful = _still_water(outcome), chosen is not None and chosen.tests_anew
     kinds = {knowledge.dangers[report.danger].kind for report in outcome.job.standing}

@@ -46,7 +46,8 @@ def kit_for(outcome: JobOutcome, laid_out: Sequence[str]) -> Kit | None:
     needs = {repair.needs for repair in repairs} | {check.needs for check in checks}
     owed = [caution for repair in repairs for caution in repair.work.cautions.technician]
     owed += [caution for check in checks for caution in check.work.cautions.technician]
-    lines = [caution for work in (*repairs, *checks) for caution in work.work.in_a_line.technician]
+    works = [*(repair.work for repair in repairs), *(check.work for check in checks)]
+    lines = [caution for work in works for caution in work.in_a_line.technician]
     needed = dict.fromkeys(need.part for repair in repairs for need in repair.parts)
     parts = [(part, _place(outcome, part)) for part in needed if part in outcome.knowledge.parts]
     named = tuple(need for need in NEEDS if need in needs and need != "nothing")
