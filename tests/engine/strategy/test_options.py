@@ -49,13 +49,13 @@ def test_a_finding_that_lacks_one_reading_is_no_look_of_its_own() -> None:
 
 
 def test_two_readings_stand_for_each_band() -> None:
-    """Tested salt by hand: limits 2400, 2800, 4500; inner bands at a quarter and three quarters."""
+    """Tested salt by hand: limits 1000, 2400, 2800, 4500; inner bands at a quarter and three quarters."""
     values = points(KNOWLEDGE.checks["tested_salt"], UNIT)
-    assert values[2:6] == [2500.0, 2700.0, 3225.0, 4075.0]
-    assert len(values) == 8
+    assert values[2:8] == [1350.0, 2050.0, 2500.0, 2700.0, 3225.0, 4075.0]
+    assert len(values) == 10
     assert values == sorted(values)
-    assert values[1] < 2400 < values[2]
-    assert values[5] < 4500 < values[6]
+    assert values[1] < 1000 < values[2]
+    assert values[7] < 4500 < values[8]
 
 
 def test_a_reading_that_completes_a_finding_is_valued_by_number_and_any_other_by_its_answers() -> None:

@@ -166,9 +166,10 @@ def test_the_reading_that_completes_a_finding_is_worth_more_than_the_same_readin
     """With the unit's salt known, a salt test also tells whether the unit reads true."""
     model = models().tree("low-salt")
     plan = planner("low-salt", "counter")
-    alone = {a.check: a.bits for a in plan.appraise(model.prior, situation("counter"), "settle")}
     shown = {"unit_salt": Observation(2500.0)}
     belief = posterior(model, evidence(KNOWLEDGE, UNIT, shown))
+    # The same belief, as if the unit's figure could not be held against the test.
+    alone = {a.check: a.bits for a in plan.appraise(belief, situation("counter"), "settle")}
     both = {a.check: a.bits for a in plan.appraise(belief, situation("counter", shown), "settle")}
     assert both["tested_salt"] > alone["tested_salt"]
 
