@@ -55,6 +55,8 @@ def knows_nothing(act: Act) -> Event | None:
             return Event("repaired", AT, about=act.about, value="could_not", reason="no part")
         case "leave_plant":
             return Event("left", AT, about="plant", value=act.options[-1])
+        case "make_safe":
+            return Event("made_safe", AT, about="danger_now", value=act.about)
         case "find_part":
             return Event("part_found", AT, about=act.about, value="not_here")
         case _:
@@ -79,7 +81,7 @@ def test_nothing_is_switched_on_after_it_as_a_trial_either(check: str, answer: s
             asked = knowledge().checks[act.about]
             assert asked.plant != "running"
             assert ENERGISING.isdisjoint(asked.work.acts.technician)
-    assert session.job.left_as == "off"
+    assert session.job.left_as == "off" or session.job.made_safe
 
 
 def test_it_is_switched_off_at_once_where_it_was_still_on() -> None:
