@@ -88,7 +88,9 @@ def outcomes(
     completed = [
         f
         for f in knowledge.findings.values()
-        if check.id in f.inputs and derived(f, knowledge, unit, {**trial, check.id: Observation(values[0])}) is not None
+        if check.id in f.inputs
+        # A reading of nothing completes no ratio; the others do.
+        and any(derived(f, knowledge, unit, {**trial, check.id: Observation(v)}) is not None for v in values)
     ]
     if not completed:
         return plain

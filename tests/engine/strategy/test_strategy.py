@@ -169,7 +169,8 @@ def test_the_reading_that_completes_a_finding_is_worth_more_than_the_same_readin
     shown = {"unit_salt": Observation(2500.0)}
     belief = posterior(model, evidence(KNOWLEDGE, UNIT, shown))
     # The same belief, as if the unit's figure could not be held against the test.
-    alone = {a.check: a.bits for a in plan.appraise(belief, situation("counter"), "settle")}
+    only_test = replace(situation("counter"), open_checks=["tested_salt"])
+    alone = {a.check: a.bits for a in plan.appraise(belief, only_test, "settle")}
     both = {a.check: a.bits for a in plan.appraise(belief, situation("counter", shown), "settle")}
     assert both["tested_salt"] > alone["tested_salt"]
 
