@@ -73,6 +73,16 @@ def test_each_key_path_ends_in_its_reply(keys: str, reply: Reply) -> None:
     assert typed(keys) == reply
 
 
+def test_keys_that_the_editor_holds_are_forgotten_when_it_is_told_to() -> None:
+    with within(5), create_pipe_input() as keyboard:
+        lines = TerminalLines(keyboard, DummyOutput())
+        keyboard.send_text("first" + ENTER + "ok" + ENTER)
+        assert lines.read("> ", lambda: None) == "first"
+        lines.forget_keys()
+        keyboard.send_text("back" + ENTER)
+        assert lines.read("> ", lambda: None) == "back"
+
+
 def test_a_question_mark_inside_a_line_is_text() -> None:
     assert typed("note who pays?" + ENTER) == Note("who pays?")
     assert typed("note pH < 7" + ENTER) == Note("pH < 7")

@@ -130,6 +130,23 @@ def test_whoever_has_no_reason_goes_back_to_the_question() -> None:
     assert put(COLOURS, "can't", "back", "1")[0] == Given("grey", "1")
 
 
+class Hasty(Typist):
+    """Somebody whose first keys were hit before anything stood on the screen."""
+
+    def forget_keys(self) -> None:
+        """As the terminal does: what was hit ahead is gone."""
+        self.typed = [key for key in self.typed if not key.startswith("ahead ")]
+
+    def read(self, prompt: str, shown: Callable[[], None], at_once: str = "", /) -> str:
+        return super().read(prompt, shown, at_once).removeprefix("ahead ")
+
+
+def test_consent_that_was_typed_before_the_caution_stood_there_is_none() -> None:
+    hasty = Hasty(["ahead ok", "ahead 1", "back"])
+    assert LineFrontEnd(hasty).put(CAUTIONED, nothing_more) == Control.BACK
+    assert hasty.prompts == ["type ok > "]
+
+
 def test_cautions_are_confirmed_before_the_question_is_shown() -> None:
     reply, typist = put(CAUTIONED, "", "1", "ok", "1")
     assert reply == Given("grey", "1")
