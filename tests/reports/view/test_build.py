@@ -93,8 +93,8 @@ def test_two_faults_at_once_are_named_and_both_are_worked_on() -> None:
 
 
 def test_answers_that_hardly_go_together_are_to_be_checked_again() -> None:
-    # A gauge far above its clean reading is a choked pressure side; full baskets starve it. Hardly both at once.
-    odd = answers(filter_pressure_rise=180.0, pump_start="starts", return_flow="none", baskets="blocked")
+    # A gauge far above its clean reading is a choked pressure side; a pump that runs dry has nothing to press with.
+    odd = answers(filter_pressure_rise=180.0, pump_start="starts", return_flow="none", prime="half_or_empty")
     seen = view(*opened("field", "flow-fault"), *odd)
     assert seen.conflict is not None
     assert seen.conflict.times_rarer > 5
