@@ -14,11 +14,14 @@ from pathlib import Path
 import pytest
 from hypothesis import settings
 
+import tests.read_once  # noqa: F401  # before whatever reads
 from tests.machine import pytest_collection_modifyitems, pytest_terminal_summary
 
 __all__ = ["no_process_unsaid", "nobodys_settings", "pytest_collection_modifyitems", "pytest_terminal_summary"]
 
 
+# The tables are small, and the tests share the cores already: threads that wait for one another only cost time.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 settings.register_profile("here", deadline=None)
 settings.register_profile("ci", deadline=None, derandomize=True, print_blob=True)
 settings.load_profile("here")

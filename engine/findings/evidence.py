@@ -47,15 +47,15 @@ def derived(
     finding: Finding, knowledge: Knowledge, unit: UnitProfile, answers: Mapping[str, Observation]
 ) -> Evidence | None:
     """The derived finding from these answers; None while an input is missing, or where a fuller one speaks."""
-    if _outspoken(finding, knowledge, answers):
-        return None
     numbers = {
         check.id: (_size(check, answers[check.id]), _error(check, answers[check.id]))
         for check in map(knowledge.checks.__getitem__, finding.inputs)
         if check.id in answers and check.is_number
     }
     weights = DERIVATIONS[finding.id].weights(Readings(finding, unit, numbers))
-    return None if weights is None else Evidence(finding.id, weights, tuple(numbers))
+    if weights is None or _outspoken(finding, knowledge, answers):
+        return None
+    return Evidence(finding.id, weights, tuple(numbers))
 
 
 def figure_of(

@@ -81,15 +81,15 @@ def switches_itself(knowledge: Knowledge, job: Job, repair: str) -> bool:
 
 def _possible(knowledge: Knowledge, job: Job, check: Check) -> bool:
     """Whether this person could meet what the check needs on this visit; after a danger, only what is harmless."""
+    if not (check.needs in _role(knowledge, job).can_use or (job.role == "counter" and check.brought in job.brought)):
+        return False
     if (job.made_safe or job.but_for_danger) and not _harmless(job, check):
         return False
     if energises(check, job) and kept_off_by(knowledge, job):
         return False
     if any(_in_person(knowledge, job, name) for name in waited_for(knowledge, job, check)):
         return False
-    if check.needs in job.barred or not makes_sense(knowledge, job, check):
-        return False
-    return check.needs in _role(knowledge, job).can_use or (job.role == "counter" and check.brought in job.brought)
+    return check.needs not in job.barred and makes_sense(knowledge, job, check)
 
 
 def _in_person(knowledge: Knowledge, job: Job, check: str) -> bool:

@@ -231,6 +231,7 @@ class TreeMachine:
         """Build the machine from the table, once for all the jobs of this tree."""
         self.tree = tree
         rows = table(tree)
+        self._ways = {source: [row for row in rows if row.source == source] for source in {row.source for row in rows}}
         self._machine = Machine(
             model=None,
             states=[OPENING, *(() if tree is None else asking_steps(tree)), *FIXED_STATES[1:]],
@@ -261,9 +262,11 @@ class TreeMachine:
 
     def move(self, walk: Walk, knowledge: Knowledge, job: Job, event: Event) -> bool:
         """Take the first transition whose guard holds, if any."""
-        if walk.state in ENDS:
+        sight = Sight(knowledge, job, event, walk.passed)
+        # Most events move nothing: the library, which takes its time, is asked only where one does.
+        if not any(row.holds(sight) for row in self._ways.get(walk.state, ())):
             return False
-        return bool(self._machine.events[_HAPPENS].trigger(walk, sight=Sight(knowledge, job, event, walk.passed)))
+        return bool(self._machine.events[_HAPPENS].trigger(walk, sight=sight))
 
 
 @dataclass(frozen=True)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -56,7 +55,7 @@ def worths(model: DecisionModel, position: Position, tries: int = MOST_TRIES) ->
         return []
     if tries == 1 or depth(position) == 1:
         return _one_step(model, position, tries)
-    told = _bits_told(position.belief, [look.outcomes for look in position.looks], model.remedies)
+    told = _bits_told(_Stacked.of(position), position.belief, model.remedies)
     acting, _ = _acting(model, position)
     rows, further = position.belief[None, :], depth(position) - 1
     found = []
@@ -96,17 +95,34 @@ def entropy_bits(shares: Array) -> Array:
     return np.asarray(-(safe * np.log2(safe)).sum(axis=1))
 
 
-def _bits_told(belief: Array, tables: Sequence[Array], remedies: Array) -> Array:
+@dataclass(frozen=True)
+class _Stacked:
+    """The tables of several looks, one below the other, and the row at which each begins."""
+
+    table: Array
+    starts: Indices
+
+    @classmethod
+    def of(cls, position: Position) -> _Stacked:
+        tables = [look.outcomes for look in position.looks]
+        return cls(np.concatenate(tables), np.cumsum([0] + [len(table) for table in tables])[:-1])
+
+    def after(self, belief: Array) -> tuple[Array, Array]:
+        """The chance of every answer, and the belief after each, one a row."""
+        joint = self.table * belief
+        chances = joint.sum(axis=1)
+        return chances, joint / np.maximum(chances, 1e-300)[:, None]
+
+    def by_look(self, chances: Array, values: Array) -> Array:
+        """What is to be expected of each look, from the chance and value of every answer."""
+        return np.asarray(np.add.reduceat(chances * values, self.starts))
+
+
+def _bits_told(looks: _Stacked, belief: Array, remedies: Array) -> Array:
     """Expected information of each look on which remedy is right, in bits."""
-    joint = np.concatenate(tables) * belief
-    chances = joint.sum(axis=1)
-    after = entropy_bits((joint / np.maximum(chances, 1e-300)[:, None]) @ remedies)
+    chances, after = looks.after(belief)
     now = entropy_bits(belief[None, :] @ remedies)[0]
-    return np.asarray(np.maximum(now - np.add.reduceat(chances * after, _starts(tables)), 0.0))
-
-
-def _starts(tables: Sequence[Array]) -> Indices:
-    return np.cumsum([0] + [len(table) for table in tables])[:-1]
+    return np.asarray(np.maximum(now - looks.by_look(chances, entropy_bits(after @ remedies)), 0.0))
 
 
 @dataclass(frozen=True)
@@ -115,7 +131,7 @@ class _Near:
 
     model: DecisionModel
     looks: tuple[Look, ...]
-    tables: list[Array]
+    tables: _Stacked
     says: Array
     price: float
     tries: int
@@ -130,21 +146,21 @@ class _Near:
         The lesser of acting and of asking on, at the minutes that the best look takes a bit: what a second step would
         find, without taking it.
         """
-        joint = np.concatenate(self.tables) * belief
-        chances = joint.sum(axis=1)
-        rows = np.concatenate([belief[None, :], joint / np.maximum(chances, 1e-300)[:, None]])
+        chances, after = self.tables.after(belief)
+        rows = np.concatenate([belief[None, :], after])
         acting, first = _act_rows(self.model, rows, position, self.tries)
         asking = rows @ self.model.knowing + self.price * entropy_bits(rows @ self.model.remedies)
         least = np.minimum(acting, asking)
-        return float(least[0]), np.add.reduceat(chances * least[1:], _starts(self.tables)), int(first[0])
+        return float(least[0]), self.tables.by_look(chances, least[1:]), int(first[0])
 
 
 def _one_step(model: DecisionModel, position: Position, tries: int) -> list[Worth]:
     live = position.belief > NEGLIGIBLE
     belief = position.belief[live] / position.belief[live].sum()
     part = model.only(live)
-    tables = [look.outcomes[:, live] for look in position.looks]
-    told = _bits_told(belief, tables, part.remedies)
+    whole = _Stacked.of(position)
+    tables = replace(whole, table=whole.table[:, live])
+    told = _bits_told(tables, belief, part.remedies)
     says = np.array([look.chance for look in position.looks])
     minutes = np.array([look.minutes[position.plant] for look in position.looks])
     price = SEARCH_SLACK * float((minutes / np.maximum(says * told, 1e-9)).min())

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Callable, Collection
 from dataclasses import dataclass, replace
-from typing import Literal
+from typing import Literal, TypeVar
 
 import numpy as np
 
@@ -20,8 +20,10 @@ from engine.strategy.sequence import MOST_TRIES, act
 Aim = Literal["mend", "settle"]
 """`mend`: repairs may be tried one after another. `settle`: one remedy is named once, and a wrong one costs."""
 
+Kept = TypeVar("Kept")
+Key = tuple[object, ...]
 MOST_KEPT = 1000
-"""Tables kept at a time; one takes some 20 kB."""
+"""Tables and appraisals kept at a time; a table takes some 20 kB."""
 FEWEST_OF_NOTE = 0.005
 """A cause less likely than this both before and after an outcome is left out of the explanation."""
 
@@ -88,7 +90,8 @@ class Planner:
         """
         self._knowledge, self._tree, self._role, self._unit = knowledge, model, role, unit
         # What a check may show changes only with the readings it belongs with; working it out is the slow part.
-        self._kept: dict[tuple[object, ...], Array] = {}
+        self._tables: dict[Key, Array] = {}
+        self._appraised: dict[Key, list[Appraisal]] = {}
         self._kin: dict[str, tuple[str, ...]] = {}
         still = {c: [r for r in knowledge.causes[c].repairs if r not in failed] for c in model.causes}
         self._choice = {cause: repairs[0] for cause, repairs in still.items() if repairs}
@@ -143,6 +146,11 @@ class Planner:
 
     def appraise(self, belief: Array, situation: Situation, aim: Aim) -> list[Appraisal]:
         """Every open check with what it is worth now, best first; see engine/strategy/lookahead.py."""
+        # A question is put, explained, gone back to and taken up again: what it is worth is the same each time.
+        key = (aim, belief.tobytes(), *_key(situation))
+        return _once(self._appraised, key, lambda: self._appraise(belief, situation, aim)).copy()
+
+    def _appraise(self, belief: Array, situation: Situation, aim: Aim) -> list[Appraisal]:
         single = single_looks(self._knowledge, situation, self.outcomes)
         several = finding_looks(self._knowledge, self._tree, self._unit, situation)
         looks = (*single, *(look for look, _ in several))
@@ -213,14 +221,26 @@ class Planner:
             self._kin[check.id] = kin(self._knowledge, check.id)
         near = self._kin[check.id]
         key = (check.id, *((name, situation.answers[name].value) for name in near if name in situation.answers))
-        # Another thread may throw the tables away meanwhile.
-        found = self._kept.get(key)
-        if found is None:
-            found = outcomes(self._knowledge, self._tree, self._unit, check, situation.answers)
-            if len(self._kept) >= MOST_KEPT:
-                self._kept.clear()
-            self._kept[key] = found
-        return found
+        return _once(
+            self._tables, key, lambda: outcomes(self._knowledge, self._tree, self._unit, check, situation.answers)
+        )
+
+
+def _once(kept: dict[Key, Kept], key: Key, make: Callable[[], Kept]) -> Kept:
+    """What is kept under a key, else made and kept; another thread may throw it all away meanwhile."""
+    found = kept.get(key)
+    if found is None:
+        found = make()
+        if len(kept) >= MOST_KEPT:
+            kept.clear()
+        kept[key] = found
+    return found
+
+
+def _key(now: Situation) -> Key:
+    """All of a situation that decides what a check is worth."""
+    role = (now.role.id, now.role.can_use, *now.role.minutes.items())
+    return role, now.plant, tuple(now.open_checks), tuple(now.brought), frozenset(now.answers.items())
 
 
 def _tries(aim: Aim) -> int:

@@ -55,10 +55,9 @@ class _Mass:
     def unsolved(self, open_share: Array) -> Array:
         """Shape (2, rows): P(not working), and the minutes that handing on then costs, with these causes still open."""
         solved = 1.0 - open_share
-        both = solved[:, self.first] * solved[:, self.second]
-        return np.asarray(
-            self.unknown + (self.single * open_share).sum(axis=2) + (self.pair * (1.0 - both)).sum(axis=2)
-        )
+        either = 1.0 - solved[:, self.first] * solved[:, self.second]
+        alone = np.einsum("krc,rc->kr", self.single, open_share)
+        return np.asarray(self.unknown + alone + np.einsum("krp,rp->kr", self.pair, either))
 
 
 def _mass(model: DecisionModel, beliefs: Array) -> _Mass:
@@ -83,9 +82,9 @@ def _run(
         chance = (share * open_share) @ model.cures.T
         repair = np.argmax(np.where(left, chance / price[plant], -1.0), axis=1)
         usable = left[rows, repair] & (chance[rows, repair] > 0)
-        if not usable.any():
+        # A row in which no repair is of use any more, or that has cost as much as its best, never is better again.
+        if not (usable & (spent < best)).any():
             break
-        # A row in which no repair is of use any more never is better again, whatever is worked out for it.
         open_share = open_share * (1.0 - model.cures[repair])
         after, handed = mass.unsolved(open_share)
         wrong, right = model.wrong[plant, repair], model.right[plant, repair]

@@ -6,7 +6,7 @@ import re
 import shutil
 from importlib.resources.abc import Traversable
 from pathlib import Path
-from typing import get_args
+from typing import Any, get_args
 
 import pytest
 from hypothesis import given, settings
@@ -231,8 +231,12 @@ def test_a_file_in_the_place_of_the_folder_is_told(tmp_path: Path) -> None:
 
 
 def test_what_the_system_refuses_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    def refuse(*_: object) -> bytes:
-        raise PermissionError(13, "Permission denied")
+    opened = Path.open
+
+    def refuse(path: Path, *mode: Any) -> Any:
+        if tmp_path in path.parents:
+            raise PermissionError(13, "Permission denied")
+        return opened(path, *mode)
 
     shutil.copytree(GOOD, tmp_path / "copy")
     monkeypatch.setattr(Path, "open", refuse)
