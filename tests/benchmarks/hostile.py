@@ -336,11 +336,11 @@ def look(folder: Path, content: bytes, lines: list[bytes], wrong: list[str], who
         JobSheet(taken_up(models(), kept), date(2026, 5, 4), wish=RenderOptions(audience=audience)).made()
 
 
-def texts(most: int) -> Count:
+def texts(most: int, forms: Sequence[Form] = FORMS) -> Count:
     """Hostile text in every free field of a job, to every form; a PDF is read back by another program."""
     count = Count("hostile texts on papers")
-    forms = FORMS if PDF_READER else tuple(form for form in FORMS if form != "pdf")
-    if not PDF_READER:
+    if "pdf" in forms and not PDF_READER:
+        forms = [form for form in forms if form != "pdf"]
         sys.stdout.write("pdftotext is not there: no PDF was looked at\n")
     events = run_call(models(), visible_calls()[0]).session.events
     for text in HOSTILE[:most]:
