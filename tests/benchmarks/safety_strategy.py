@@ -63,6 +63,10 @@ class Chance:
         found = [replace(each, gain=0.0) for each in found] if few else found
         return sorted(found, key=lambda each: (-each.worth, each.check))
 
+    def gain_of_all(self, _: Array, situation: Situation) -> float:
+        """What several looks at once are worth: by chance."""
+        return self._rng("all", tuple(situation.open_checks)).choice((-1.0, 20.0))
+
     def act_now(self, _: Array, aim: Aim) -> tuple[Remedy | None, float]:
         """Any remedy; sometimes none, which hands on."""
         del aim
@@ -94,11 +98,17 @@ def chosen_by_chance() -> Iterator[None]:
     planner, belief = Models.planner, vars(BelievedJob)["belief"].fget
 
     def any_planner(
-        self: Models, tree: str, role: Role, unit: UnitProfile, failed: tuple[str, ...], left: tuple[str, ...] = ()
+        self: Models,
+        tree: str,
+        role: Role,
+        unit: UnitProfile,
+        failed: tuple[str, ...],
+        left: tuple[str, ...] = (),
+        found: tuple[str, ...] = (),
     ) -> object:
         if Chance.salt:
             return Chance(self, tree, role, failed, left)
-        return planner(self, tree, role, unit, failed, left)
+        return planner(self, tree, role, unit, failed, left, found)
 
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(BelievedJob, "record", record)
