@@ -1,0 +1,118 @@
+"""What the shipped knowledge must say of hazards, by facts of the trade as data, in each language that is shipped.
+
+The facts are held against what people are told; sources stand beside them, others are common practice, no source.
+"""
+
+from __future__ import annotations
+
+import re
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+from engine.knowledge.loader import load_knowledge
+from engine.knowledge.model import Knowledge
+from engine.knowledge.properties import READERS, Reader
+from tests.paper_rules import CHECKS, OWNER, TECHNICIAN, Belongs
+
+FAULTS = Path(__file__).parents[2] / "faults"
+LANGUAGES = ("en", "es")
+
+STEPS: list[tuple[str, str, str, str, str]] = [
+    # FEMA IS-5.a on plumes: crosswind; chlorine is heavier than air.
+    (
+        "dangers",
+        "chlorine_smell",
+        "customer",
+        r"sideways to the wind and uphill.*pit",
+        r"viento de lado y cuesta arriba.*foso",
+    ),
+    ("dangers", "chlorine_smell", "technician", r"crosswind and uphill", r"viento de lado y cuesta arriba"),
+    (
+        "dangers",
+        "chlorine_smell",
+        "customer",
+        r"Nobody goes back.*Pour nothing on it",
+        r"Nadie vuelve.*No le eche nada",
+    ),
+    ("dangers", "chlorine_smell", "customer", r"Rinse sore eyes.*15 minutes", r"Enjuague los ojos.*15 minutos"),
+    ("dangers", "chlorine_smell", "customer", r"emergency number", r"número de emergencias"),
+    # US consumer product safety publication 519: not by a metal ladder; rescuers who jumped in died.
+    ("dangers", "tingle", "customer", r"out of the water, not by a metal ladder", r"no por una escal\w+ de metal"),
+    ("dangers", "tingle", "customer", r"Nobody jumps in, reaches in or throws", r"Nadie salta"),
+    ("dangers", "gas_in_cell_popping", "customer", r"No flame, no spark", r"llama"),
+    ("dangers", "burning_smell", "customer", r"Do not touch or open the box", r"No toque ni abra la caja"),
+    ("repairs", "replace_water", "customer", r"heater and the lamps under water", r"las lámparas"),
+    ("repairs", "replace_water", "customer", r"Never take out more than a third", r"más de un tercio"),
+    # A US state pool code (Montana ARM 37.115.1308, table 6): the main drain clearly visible.
+    (
+        "repairs",
+        "superchlorinate",
+        "customer",
+        r"see the floor at the deepest point",
+        r"el fondo en (la parte|el punto|el lugar) más (hond|profund)",
+    ),
+    (
+        "repairs",
+        "superchlorinate",
+        "customer",
+        r"pH.*takes acid, wait.*before you add any chlorine",
+        r"pH.*ácido, espere",
+    ),
+    ("repairs", "acid_clean", "customer", r"ten parts water.*Then add one part acid", r"diez partes de agua.*[Ll]uego"),
+    ("repairs", "acid_clean", "customer", r"with the hose running and no chlorine near", r"sin cloro"),
+]
+NOWHERE = {"en": r"wind in your face|with the wind behind", "es": r"viento en la cara"}
+
+
+@cache
+def known(language: str) -> Knowledge:
+    return load_knowledge(FAULTS, language)
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_what_the_trade_knows_of_hazards_stands_in_the_steps(language: str) -> None:
+    lacking = []
+    for kind, entry, reader, english, spanish in STEPS:
+        steps = " ".join(getattr(getattr(known(language), kind)[entry].steps, reader))
+        if not re.search(english if language == "en" else spanish, steps):
+            lacking.append((entry, english))
+    assert lacking == []
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_nobody_is_sent_into_the_gas(language: str) -> None:
+    dangers = known(language).dangers.values()
+    told = [step for danger in dangers for steps in (danger.steps.customer, danger.steps.technician) for step in steps]
+    assert [step for step in told if re.search(NOWHERE[language], step)] == []
+
+
+@pytest.mark.parametrize("reader", READERS)
+def test_each_work_brings_the_cautions_that_the_trade_asks_for_and_no_others(reader: Reader) -> None:
+    knowledge = known("en")
+    rules = {**(OWNER if reader == "owner" else TECHNICIAN)}
+    works = {name: repair.work for name, repair in knowledge.repairs.items()}
+    if reader == "technician":
+        rules |= CHECKS
+        works |= {name: check.work for name, check in knowledge.checks.items()}
+    wrong = {}
+    for name, notes in rules.items():
+        due = Belongs()
+        due.add(notes, a_line_will_do=True)
+        boxes, lines = set(works[name].cautions.to(reader)), set(works[name].in_a_line.to(reader))
+        if (missing := due.missing(boxes, lines)) or (strange := due.strange(boxes, lines)):
+            wrong[name] = (missing, strange if not missing else set())
+    assert wrong == {}
+
+
+def test_every_check_of_a_technician_that_brings_cautions_has_its_rule() -> None:
+    assert [
+        name for name, check in known("en").checks.items() if check.work.cautions.technician and name not in CHECKS
+    ] == []
+
+
+def test_each_danger_is_asked_for_first_and_by_its_own_answer() -> None:
+    answers = known("en").checks["danger_now"].answers
+    assert {answer.reports for answer in answers if answer.reports} == {*known("en").dangers}
+    assert {"not_looked_for"} <= {answer.means for answer in answers}
