@@ -22,6 +22,10 @@ _DOSE = "splash_protection swimmers_out acid_never_with_chlorine~ store_apart?"
 _BENCH_ACID = (
     "acid_never_with_chlorine acid_into_water splash_protection spent_acid~ store_apart~ closed_rooms? no_scraping~"
 )
+# Whoever has too much chlorine opens the cover, and nobody bathes; whoever doses acid into a pool does as at the bench.
+_EXCESS = "swimmers_out bleached_test?"
+_COVER = f"{_EXCESS} cover_wide_open"
+_POOL_ACID = "acid_never_with_chlorine acid_into_water splash_protection swimmers_out store_apart closed_rooms?"
 _BOARD = "tingle_keep_out residual_current_protection licensed_electrician~"
 
 OWNER: Mapping[str, str] = {
@@ -84,6 +88,20 @@ OWNER: Mapping[str, str] = {
     "recalibrate_salt": "",
     "new_temperature_sensor": "",
     "explain_operation": "",
+    "turn_down": _COVER,
+    "follow_demand": _COVER,
+    "stop_dosing_beside": f"{_COVER} never_mix_chlorines splash_protection acid_never_with_chlorine~",
+    "end_boost": _COVER,
+    "mend_controller": _EXCESS,
+    "mend_output": f"{_EXCESS} switch_off_and_lock?",
+    "air_and_swap": f"{_COVER} lower_by_thirds",
+    **dict.fromkeys(("lower_ph", "lower_alkalinity", "settle_flakes"), _POOL_ACID),
+    "live_with_hardness": f"{_POOL_ACID} lower_by_thirds",
+    "raise_balance": "splash_protection swimmers_out lift_and_slip~",
+    "filter_longer": "floor_visible",
+    "test_for_metals": "",
+    "tend_new_plaster": f"{_POOL_ACID} not_on_undissolved_salt",
+    "close_for_illness": "",
 }
 """What is told to an owner who is given the steps of a work."""
 
@@ -116,6 +134,7 @@ TECHNICIAN: Mapping[str, str] = {
     "never_bypass_flow_sensor?",
     "new_flow_sensor": f"{_ISOLATED} never_bypass_flow_sensor {_OPEN_CELL}",
     "new_flow_sensor_lead": f"{_ISOLATED} never_bypass_flow_sensor",
+    "mend_output": f"{_FOR_PACK} residual_current_protection never_bypass_flow_sensor",
     "recalibrate_salt": "not_on_undissolved_salt?",
     "new_temperature_sensor": f"{_ISOLATED} {_OPEN_CELL} not_on_undissolved_salt?",
 }
@@ -178,7 +197,18 @@ GAS_HEATER_SAID = re.compile(r"gas heater|gas fitter|calentador(es)? (de|a) gas|
 ELECTRICIAN_SAID = re.compile(r"electrician|electricista", re.IGNORECASE)
 BRING_SAID = re.compile(r"\b(bring|brings|fetch|traiga|traer|trae)\b", re.IGNORECASE)
 SWITCH_ON_SAID = re.compile(r"(?<!not )\b(switch|turn)(ed)? (it |the unit |the pump )?on\b|\bencienda\b", re.IGNORECASE)
-ACID_WORK = frozenset({"acid_clean", "renew_pack_and_clean", "superchlorinate"})
+ACID_WORK = frozenset(
+    {
+        "acid_clean",
+        "renew_pack_and_clean",
+        "superchlorinate",
+        "lower_ph",
+        "lower_alkalinity",
+        "live_with_hardness",
+        "settle_flakes",
+        "tend_new_plaster",
+    }
+)
 
 
 @dataclass

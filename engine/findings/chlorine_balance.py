@@ -17,6 +17,8 @@ DEMAND_LOG_SD = 0.35
 """A factor of two either way holds 95 % of pools: common practice, no source."""
 AMPLE_Z = 0.524
 """Standard deviations above the median under which seven pools of ten lie: table of the normal distribution."""
+FAR_OVER = 2.0
+"""From this multiple of the ordinary need on, a unit makes far more than the pool uses: judgement."""
 MOST_SURPRISE = 50.0
 """How far a pool unlike the usual ones can speak for a rare balance, as usual spreads are only guessed: judgement."""
 
@@ -79,8 +81,9 @@ def _shares(read: Readings) -> dict[str, float]:
         shared, min(relative_sd((max(setting[0], 1.0), setting[1]), (max(hours[0], 0.5), hours[1])), 1.0)
     )
     carries = normal_below(math.log(now / need) / now_sd)
+    far_over = normal_below(math.log(now / need / FAR_OVER) / now_sd)
     never = 1.0 - normal_below(math.log(full / need) / shared)
     # Both come from one spread of demand; where they would overlap, the round-the-clock shortage is the smaller claim.
     shares = {"carries": carries, "short_always": min(never, 1.0 - carries)}
     shares["short_now"] = 1.0 - shares["carries"] - shares["short_always"]
-    return shares
+    return {**shares, "carries": carries - far_over, "far_over": far_over}

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 
 from engine.findings import (
+    balance_driver,
     cell_health,
     cell_wear,
     chlorine_balance,
@@ -38,6 +39,7 @@ DERIVATIONS: Mapping[str, Derivation] = MappingProxyType(
         "current_gap": Derivation(current_gap.weights, current_gap.figure),
         "cell_health": Derivation(cell_health.weights, cell_health.figure),
         "scaling_tendency": Derivation(scaling_tendency.weights, scaling_tendency.figure),
+        "balance_driver": Derivation(balance_driver.weights),
         "cell_wear": Derivation(cell_wear.weights, cell_wear.figure),
         "supply_level": Derivation(supply_level.weights),
     }

@@ -29,7 +29,7 @@ COMPUTED_FINDINGS: Mapping[str, Computed] = frozen(
     {
         "salt_gap": Computed(("unit_salt", "tested_salt")),
         "temperature_gap": Computed(("unit_temp", "water_temp")),
-        "chlorine_balance": Computed(_POOL, spreads=_POOL, bands=("carries", "short_now", "short_always")),
+        "chlorine_balance": Computed(_POOL, spreads=_POOL, bands=("carries", "short_now", "short_always", "far_over")),
         "current_gap": Computed(("cell_current", "tested_salt", "water_temp"), spreads=("water_temp",)),
         "cell_health": Computed(
             ("cell_voltage", "cell_current", "tested_salt", "water_temp"),
@@ -37,6 +37,11 @@ COMPUTED_FINDINGS: Mapping[str, Computed] = frozen(
             bands=("sound", "starved", "raised", "bridged", "no_current"),
         ),
         "scaling_tendency": Computed(("ph", "hardness", "alkalinity", *_BESIDE_INDEX), spreads=_BESIDE_INDEX),
+        "balance_driver": Computed(
+            ("ph", "hardness", "alkalinity", *_BESIDE_INDEX),
+            spreads=_BESIDE_INDEX,
+            bands=("none", "low", "ph", "alkalinity", "hardness"),
+        ),
         "cell_wear": Computed(("cell_age_years", "run_hours", "output_setting"), spreads=("output_setting",)),
         "supply_level": Computed(("supply_voltage", "nominal_voltage"), mixtures=("nominal_voltage",)),
     }

@@ -72,9 +72,19 @@ DangerKind = Literal["electric", "gas"]
 Reading = Literal["free_chlorine", "owners_free_chlorine", "combined_chlorine", "months_since_clean"]
 """What a number check tells that doses and the maintenance plan count on."""
 PartUse = Literal["cleaning_acid", "hand_chlorine", "spool"]
-Work = Literal["water_to_swap", "setting", "unit_size", "acid_mix", "acid_for_ph"]
+Work = Literal["water_to_swap", "setting", "unit_size", "acid_mix", "acid_for_ph", "balance", "chlorine_out"]
 """What a repair works out beside the amounts of its parts."""
-PartComputation = Literal["salt_dose", "stabiliser_dose", "hand_chlorine", "strong_chlorine", "acid_neutraliser"]
+PartComputation = Literal[
+    "salt_dose",
+    "stabiliser_dose",
+    "bicarbonate_dose",
+    "calcium_dose",
+    "hand_chlorine",
+    "strong_chlorine",
+    "acid_neutraliser",
+    "acid_for_ph",
+    "acid_for_alkalinity",
+]
 """What works out how much of a part is needed; its name stands behind `computed`."""
 Renewed = Literal["cleaning", "cell"]
 """What a repair makes new, so that the maintenance plan counts from it."""

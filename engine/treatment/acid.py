@@ -9,7 +9,7 @@ from engine.chlorinator.balance import AcidDose, PoolWater, acid_dose
 from engine.chlorinator.limits import RangeError
 from engine.knowledge.model import Repair
 from engine.quantities.units import convert
-from engine.treatment.amounts import Lack, NotYet, Outside, volume_lack
+from engine.treatment.amounts import Enough, Lack, NotYet, Outside, volume_lack
 from engine.treatment.readings import USUAL_WATER_C, PoolReadings
 
 ACID_STRENGTH_PERCENT = 30.0
@@ -18,6 +18,8 @@ TARGET_PH = 7.5
 """The pH that acid is dosed to, the middle of 7.2 to 7.8: common practice, no source."""
 _PH_WORTH_A_DOSE = 7.7
 """Up to this pH no acid is told: two errors of a usual test above the target."""
+LOW_PH = 7.2
+"""The pH to which acid is dosed at one time to take alkalinity out, the low end of 7.2 to 7.8: common practice."""
 _USUAL_HARDNESS_PPM = 250.0
 """Calcium hardness where none was tested; it moves a dose of acid by a few per cent: common practice."""
 _ACID_TESTS: tuple[Lack, ...] = ("ph", "alkalinity", "stabiliser")
@@ -44,7 +46,7 @@ class Neutraliser:
 
 @dataclass(frozen=True)
 class PhDose:
-    """Acid of 31 % that brings the pool's pH to `TARGET_PH`.
+    """Acid of 31 % that brings the pool's pH to `target_ph`.
 
     `assumed` are the checks that were taken as usual: `water_temp`, `hardness`, `tested_salt`. `volume_m3` is the pool,
     None where it is not known.
@@ -53,10 +55,11 @@ class PhDose:
     water: PoolWater
     volume_m3: float | None
     assumed: tuple[str, ...]
+    target_ph: float = TARGET_PH
 
     def dose(self, volume_m3: float) -> AcidDose:
         """The dose for so much water. Raises RangeError where the formula has no answer."""
-        return acid_dose(volume_m3, self.water, TARGET_PH)
+        return acid_dose(volume_m3, self.water, self.target_ph)
 
 
 def _acid_l(repair: Repair, readings: PoolReadings) -> float | None:
@@ -95,26 +98,52 @@ def cleaning_mix(repair: Repair, readings: PoolReadings) -> CleaningMix | NotYet
     return CleaningMix(parts, mix.water_ml / 1000, mix.acid_ml / 1000, mix.percent)
 
 
-def acid_for_ph(readings: PoolReadings) -> PhDose | NotYet | Outside | None:
-    """Acid for the pool from its tests; None where the pH needs none."""
-    numbers = readings.numbers
-    ph, total, stabiliser = (numbers.get(check) for check in _ACID_TESTS)
+def acid_for_ph(readings: PoolReadings) -> PhDose | Enough | NotYet | Outside:
+    """Acid for the pool from its tests; nothing where the pH needs none."""
+    ph = readings.numbers.get("ph")
     if ph is not None and ph <= _PH_WORTH_A_DOSE:
-        return None
-    if ph is None or total is None or stabiliser is None:
-        missing = tuple(test for test in _ACID_TESTS if test not in numbers)
-        return NotYet((*missing, *volume_lack(readings)), "ph")
-    warmth, salt, hardness = readings.water_c, numbers.get("tested_salt"), numbers.get("hardness")
-    water = PoolWater(
-        ph,
-        USUAL_WATER_C if warmth is None else warmth,
-        _USUAL_HARDNESS_PPM if hardness is None else hardness,
-        total,
-        stabiliser,
-        readings.unit.values["salt.ideal"] if salt is None else salt,
+        return Enough(ph, _PH_WORTH_A_DOSE, "pH")
+    return _acid_to(TARGET_PH, readings)
+
+
+def acid_for_alkalinity(readings: PoolReadings) -> PhDose | Enough | NotYet | Outside:
+    """Acid for one round against alkalinity: to `LOW_PH`, after which air brings the pH up and not the alkalinity."""
+    now, check, ph = (
+        readings.numbers.get("alkalinity"),
+        readings.knowledge.checks.get("alkalinity"),
+        readings.numbers.get("ph"),
     )
-    taken = (("water_temp", warmth), ("hardness", hardness), ("tested_salt", salt))
-    found = PhDose(water, readings.volume_m3, tuple(check for check, value in taken if value is None))
+    right = None if check is None else readings.should_be(check)
+    if now is not None and right is not None and now <= right[1]:
+        return Enough(now, right[1])
+    if ph is not None and ph <= LOW_PH:
+        return Enough(ph, LOW_PH, "pH")
+    return _acid_to(LOW_PH, readings)
+
+
+def tested_water(readings: PoolReadings) -> tuple[PoolWater, tuple[str, ...]] | None:
+    """The pool's water for its balance, and the checks that were taken as usual; None while a test is missing."""
+    numbers = readings.numbers
+    if not numbers.keys() >= set(_ACID_TESTS):
+        return None
+    usual = {
+        "water_temp": USUAL_WATER_C,
+        "hardness": _USUAL_HARDNESS_PPM,
+        "tested_salt": readings.unit.values["salt.ideal"],
+    }
+    read = {name: numbers.get(name) for name in usual} | {"water_temp": readings.water_c}
+    taken = {name: usual[name] if value is None else value for name, value in read.items()}
+    ph, total, stabiliser = (numbers[check] for check in _ACID_TESTS)
+    water = PoolWater(ph, taken["water_temp"], taken["hardness"], total, stabiliser, taken["tested_salt"])
+    return water, tuple(name for name, value in read.items() if value is None)
+
+
+def _acid_to(target_ph: float, readings: PoolReadings) -> PhDose | NotYet | Outside:
+    tested = tested_water(readings)
+    if tested is None:
+        missing = tuple(test for test in _ACID_TESTS if test not in readings.numbers)
+        return NotYet((*missing, *volume_lack(readings)), "ph")
+    found = PhDose(tested[0], readings.volume_m3, tested[1], target_ph)
     try:
         found.dose(1.0)
     except RangeError:

@@ -15,6 +15,7 @@ Lack = Literal[
     "ph",
     "alkalinity",
     "hardness",
+    "chlorine",
     "cell_age",
     "hours",
     "hours_and_setting",
@@ -27,7 +28,7 @@ Lack = Literal[
     "last_clean",
 ]
 """What may be missing for an amount."""
-Sort = Literal["dose", "answer", "ph", "mix", "swap", "size"]
+Sort = Literal["dose", "answer", "ph", "mix", "swap", "size", "balance", "chlorine_out"]
 """What it is that could not be worked out."""
 
 
@@ -48,10 +49,11 @@ class Outside:
 
 @dataclass(frozen=True)
 class Enough:
-    """Nothing is needed: the test shows `now_ppm`, and no more than `target_ppm` is wanted, where that is told."""
+    """Nothing is needed: the test shows `now`, and `target` is wanted, where that is told; both in `unit`."""
 
-    now_ppm: float
-    target_ppm: float | None = None
+    now: float
+    target: float | None = None
+    unit: str = "ppm"
 
 
 def volume_lack(readings: PoolReadings) -> tuple[Lack, ...]:

@@ -40,7 +40,8 @@ class Concerns:
     too_much: there may be far too much chlorine. doubtful_test: the test that showed the fault is itself in doubt.
     still_water: the pump stands still. thinned_first: a diluted sample is read before that dose by hand, as the low
     test may be a bleached one. cloudy: the floor of the pool may not be seen. lets_out: pool water is let
-    out. dosed: chlorine or stabiliser goes into the water. supply: it is called for a supply at fault.
+    out. dosed: chlorine or stabiliser goes into the water. supply: it is called for a supply at fault. adds_none: the
+    complaint is one of too much chlorine, so that nothing on a paper adds any, also once it is solved.
     """
 
     danger: bool
@@ -57,6 +58,7 @@ class Concerns:
     lets_out: bool
     dosed: bool
     supply: bool
+    adds_none: bool
 
     @property
     def keep_away(self) -> bool:
@@ -89,7 +91,8 @@ def concerns(outcome: JobOutcome, laid_out: Sequence[LaidOut], lacks_chlorine: C
     # While danger stands the sheet is that danger's, whatever trade the fault below it may call for.
     on_mains = (tree is not None and tree.mains) or any(_on_mains(knowledge, repair) for repair in repairs)
     mains = shock or (on_mains and not outcome.job.standing)
-    too_much = (chosen is not None and chosen.stops_dosing) or _opened_by_too_much(outcome, tree)
+    adds_none = _opened_by_too_much(outcome, tree)
+    too_much = adds_none or (chosen is not None and chosen.stops_dosing)
     still, doubtful = _still_water(outcome), chosen is not None and chosen.tests_anew
     kinds = {knowledge.dangers[report.danger].kind for report in outcome.job.standing}
     kept = shock or too_much or still or doubtful or _soon_made_again(outcome, chosen)
@@ -117,6 +120,7 @@ def concerns(outcome: JobOutcome, laid_out: Sequence[LaidOut], lacks_chlorine: C
         lets_out,
         dosed,
         tree is not None and tree.mains and not outcome.conclusion.solved,
+        adds_none,
     )
 
 

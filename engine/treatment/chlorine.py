@@ -6,8 +6,8 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
-from engine.chlorinator.disinfectant import hypochlorite_l
-from engine.treatment.amounts import Enough
+from engine.chlorinator.disinfectant import hypochlorite_l, thiosulfate_g
+from engine.treatment.amounts import Enough, NotYet, volume_lack
 from engine.treatment.readings import PoolReadings
 
 LIQUID_STRENGTH_PERCENT = 12.0
@@ -16,6 +16,9 @@ _CHLORINE_PER_COMBINED = 10.0
 """Chlorine that takes combined chlorine away, by weight as tested: common practice, no source."""
 _STABILISER_PER_CHLORINE = 20.0
 """Cyanuric acid to free chlorine at most; what works of the chlorine goes by this ratio."""
+_WORTH_TAKING_OUT_PPM = 10.0
+"""From here on, where health authorities close public pools (a Canadian evidence brief, NCCEH, read), a neutraliser is
+told; below, sun and time do it: judgement."""
 
 
 @dataclass(frozen=True)
@@ -44,6 +47,19 @@ class WaterFirst:
     of: Literal["combined", "stabiliser"]
     tested_ppm: float
     limit_ppm: float
+
+
+@dataclass(frozen=True)
+class ChlorineOut:
+    """Sodium thiosulphate from `now_ppm` down to `target_ppm`; `volume_m3` is the pool, None where it is not known."""
+
+    now_ppm: float
+    target_ppm: float
+    volume_m3: float | None
+
+    def grams(self, volume_m3: float) -> float:
+        """The least that can do it in so much water, g: practice takes up to twice as much, so it never overshoots."""
+        return thiosulfate_g(volume_m3, self.now_ppm, self.target_ppm)
 
 
 def chlorine_range(readings: PoolReadings) -> tuple[float, float] | None:
@@ -101,3 +117,17 @@ def strong_dose(readings: PoolReadings) -> ChlorineDose | WaterFirst:
         return WaterFirst("stabiliser", stabiliser, limits.water_first_stabiliser)
     wanted = max(limits.strong_dose_least, _CHLORINE_PER_COMBINED * combined)
     return ChlorineDose(min(wanted, limits.chlorine_at_once), readings.volume_m3, wanted_ppm=wanted)
+
+
+def chlorine_out(readings: PoolReadings) -> ChlorineOut | Enough | NotYet:
+    """Neutraliser from far above the range to its upper end; none where sun and time bring it down in days.
+
+    Raises:
+        RangeError: the test lies outside what the formula holds for.
+    """
+    between, now = chlorine_range(readings), readings.told("free_chlorine", "owners_free_chlorine")
+    if between is None or now is None:
+        return NotYet(("chlorine", *volume_lack(readings)), "chlorine_out")
+    if now < _WORTH_TAKING_OUT_PPM:
+        return Enough(now, _WORTH_TAKING_OUT_PPM)
+    return ChlorineOut(now, between[1], readings.volume_m3)

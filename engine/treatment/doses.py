@@ -2,26 +2,33 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping
+from functools import partial
+
 from engine.chlorinator.limits import RangeError
 from engine.knowledge.model import PartNeed, Repair
 from engine.knowledge.properties import PartAmount, PartComputation, Work
-from engine.treatment.acid import CleaningMix, Neutraliser, PhDose, acid_for_ph, cleaning_mix, neutraliser
-from engine.treatment.amounts import Enough, NotYet, Outside
-from engine.treatment.chlorine import ChlorineDose, WaterFirst, hand_dose, strong_dose
-from engine.treatment.minerals import (
-    SaltDose,
-    StabiliserDose,
-    WaterSwap,
-    salt_to_add,
-    stabiliser_to_add,
-    water_to_swap,
+from engine.treatment.acid import (
+    CleaningMix,
+    Neutraliser,
+    PhDose,
+    acid_for_alkalinity,
+    acid_for_ph,
+    cleaning_mix,
+    neutraliser,
 )
+from engine.treatment.amounts import Enough, NotYet, Outside
+from engine.treatment.chlorine import ChlorineDose, ChlorineOut, WaterFirst, chlorine_out, hand_dose, strong_dose
+from engine.treatment.minerals import MineralDose, SaltDose, WaterSwap, mineral_to_add, salt_to_add, water_to_swap
 from engine.treatment.output import Setting, UnitSize, setting, unit_size
 from engine.treatment.readings import PoolReadings
+from engine.treatment.water_balance import Balance, balance
 
-PartDose = PartAmount | SaltDose | StabiliserDose | ChlorineDose | WaterFirst | Neutraliser | Enough | NotYet | Outside
+PartDose = (
+    PartAmount | SaltDose | MineralDose | ChlorineDose | WaterFirst | Neutraliser | PhDose | Enough | NotYet | Outside
+)
 """How much of a part: as written in the knowledge, worked out, or why it is not."""
-WorkDose = WaterSwap | Setting | UnitSize | CleaningMix | PhDose | NotYet | Outside
+WorkDose = WaterSwap | Setting | UnitSize | CleaningMix | PhDose | Balance | ChlorineOut | NotYet | Outside
 """What else a repair works out: water to swap, settings to make, mixes."""
 
 
@@ -31,7 +38,7 @@ def part_dose(need: PartNeed, repair: Repair, readings: PoolReadings) -> PartDos
         return need.amount
     try:
         found = _part(need.amount.computed, repair, readings)
-        if isinstance(found, (SaltDose, StabiliserDose)):
+        if isinstance(found, (SaltDose, MineralDose)):
             found.kg(found.volume_m3 or 1.0)
         return found
     except RangeError:
@@ -39,13 +46,9 @@ def part_dose(need: PartNeed, repair: Repair, readings: PoolReadings) -> PartDos
 
 
 def _part(computed: PartComputation, repair: Repair, readings: PoolReadings) -> PartDose:
-    if computed == "salt_dose":
-        return salt_to_add(readings)
-    if computed == "stabiliser_dose":
-        return stabiliser_to_add(readings)
     if computed == "acid_neutraliser":
         return neutraliser(repair, readings)
-    return hand_dose(readings) if computed == "hand_chlorine" else strong_dose(readings)
+    return _PARTS[computed](readings)
 
 
 def work_doses(repair: Repair, readings: PoolReadings) -> tuple[WorkDose, ...]:
@@ -54,14 +57,29 @@ def work_doses(repair: Repair, readings: PoolReadings) -> tuple[WorkDose, ...]:
         found = [_work(work, repair, readings) for work in repair.works_out]
     except RangeError:
         return (Outside("answer"),)
-    return tuple(dose for dose in found if dose is not None)
+    return tuple(dose for dose in found if not isinstance(dose, Enough))
 
 
-def _work(work: Work, repair: Repair, readings: PoolReadings) -> WorkDose | None:
-    if work == "water_to_swap":
-        return water_to_swap(readings)
-    if work == "setting":
-        return setting(readings)
-    if work == "unit_size":
-        return unit_size(readings)
-    return cleaning_mix(repair, readings) if work == "acid_mix" else acid_for_ph(readings)
+def _work(work: Work, repair: Repair, readings: PoolReadings) -> WorkDose | Enough:
+    return cleaning_mix(repair, readings) if work == "acid_mix" else _WORKS[work](readings)
+
+
+_PARTS: Mapping[PartComputation, Callable[[PoolReadings], PartDose]] = {
+    "salt_dose": salt_to_add,
+    "stabiliser_dose": partial(mineral_to_add, "stabiliser"),
+    "bicarbonate_dose": partial(mineral_to_add, "alkalinity"),
+    "calcium_dose": partial(mineral_to_add, "hardness"),
+    "hand_chlorine": hand_dose,
+    "strong_chlorine": strong_dose,
+    "acid_for_ph": acid_for_ph,
+    "acid_for_alkalinity": acid_for_alkalinity,
+}
+_WORKS: Mapping[Work, Callable[[PoolReadings], WorkDose | Enough]] = {
+    "water_to_swap": water_to_swap,
+    "setting": setting,
+    "unit_size": unit_size,
+    "acid_for_ph": acid_for_ph,
+    "balance": balance,
+    "chlorine_out": chlorine_out,
+}
+"""What needs the readings alone; the rest asks the repair too."""

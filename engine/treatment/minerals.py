@@ -2,16 +2,25 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
+from typing import Literal
 
 from engine.chlorinator.dose_limits import Swaps, swaps_for
-from engine.chlorinator.minerals import STABILISER, dose
+from engine.chlorinator.minerals import BICARBONATE, DIHYDRATE, STABILISER, Product, dose
 from engine.chlorinator.water import drain_m3, salt_dose_kg
 from engine.treatment.amounts import Enough, NotYet, volume_lack
 from engine.treatment.readings import PoolReadings
 
 _FIRST_SHARE = 2 / 3
 """Of a salt dose, what goes in first; volumes are seldom known better than to a sixth: common practice, no source."""
+
+Mineral = Literal["stabiliser", "alkalinity", "hardness"]
+_PRODUCTS: Mapping[Mineral, Product] = MappingProxyType(
+    {"stabiliser": STABILISER, "alkalinity": BICARBONATE, "hardness": DIHYDRATE}
+)
+"""What is poured in to raise what the check of this id tells."""
 
 
 @dataclass(frozen=True)
@@ -32,16 +41,17 @@ class SaltDose:
 
 
 @dataclass(frozen=True)
-class StabiliserDose:
-    """Stabiliser from `now_ppm` to `target_ppm`; `volume_m3` is the pool, None where it is not known."""
+class MineralDose:
+    """What raises a test from `now_ppm` to `target_ppm`; `volume_m3` is the pool, None where it is not known."""
 
+    mineral: Mineral
     now_ppm: float
     target_ppm: float
     volume_m3: float | None
 
     def kg(self, volume_m3: float) -> float:
         """The dose for so much water, kg. Raises RangeError where the formula has no answer."""
-        return dose(STABILISER, volume_m3, self.target_ppm - self.now_ppm)
+        return dose(_PRODUCTS[self.mineral], volume_m3, self.target_ppm - self.now_ppm)
 
 
 @dataclass(frozen=True)
@@ -66,14 +76,14 @@ def salt_to_add(readings: PoolReadings) -> SaltDose | Enough | NotYet:
     return Enough(now, target) if now >= target else SaltDose(now, target, readings.volume_m3)
 
 
-def stabiliser_to_add(readings: PoolReadings) -> StabiliserDose | Enough | NotYet:
-    """Stabiliser to the low end of its range and two errors of the test, as only water takes it out again."""
-    now, check = readings.numbers.get("stabiliser"), readings.knowledge.checks.get("stabiliser")
+def mineral_to_add(mineral: Mineral, readings: PoolReadings) -> MineralDose | Enough | NotYet:
+    """A mineral to the low end of its range and two errors of the test: too much is hard to take out again."""
+    now, check = readings.numbers.get(mineral), readings.knowledge.checks.get(mineral)
     right = None if check is None else readings.should_be(check)
     if now is None or right is None or check is None:
-        return NotYet(("stabiliser", *volume_lack(readings)))
+        return NotYet((mineral, *volume_lack(readings)))
     target = right[0] + readings.two_errors(check, right[0])
-    return Enough(now, target) if now >= target else StabiliserDose(now, target, readings.volume_m3)
+    return Enough(now, target) if now >= target else MineralDose(mineral, now, target, readings.volume_m3)
 
 
 def water_to_swap(readings: PoolReadings) -> WaterSwap | NotYet:

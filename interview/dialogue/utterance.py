@@ -47,6 +47,7 @@ def understood(session: Session, line: str, asked: str = "") -> Understood:
 def _start_in(session: Session, line: str) -> tuple[tuple[Fact, ...], str]:
     """Role and complaint, where not settled, that stand between two commas by a name; and the line without them.
 
+    What names a complaint and is an answer too, such as `green water`, stays in the line as well.
     Of several complaints none is taken: the question is asked anyway.
     """
     job, knowledge = session.job, session.knowledge
@@ -58,6 +59,8 @@ def _start_in(session: Session, line: str) -> tuple[tuple[Fact, ...], str]:
             roles.append(Fact("role", role, part.strip(" ,;")))
         elif tree is not None:
             complaints.append(Fact("complaint", tree, part.strip(" ,;")))
+            said = understand(part, knowledge, job.role or "counter")
+            rest += [part] if said.facts and not said.unclear else []
         else:
             rest.append(part)
     named = {fact.value for fact in complaints}

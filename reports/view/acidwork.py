@@ -6,7 +6,7 @@ from engine.foundation.texts import say
 from engine.quantities.quantity import show_number, show_quantity
 from engine.quantities.unit_systems import in_system, round_to
 from engine.quantities.units import convert
-from engine.treatment.acid import ACID_STRENGTH_PERCENT, TARGET_PH, CleaningMix, Neutraliser, PhDose
+from engine.treatment.acid import ACID_STRENGTH_PERCENT, CleaningMix, Neutraliser, PhDose
 from engine.treatment.amounts import volume_lack
 from reports.phrases import joined
 from reports.view.known import KnownReadings
@@ -53,7 +53,7 @@ def ph_dose_told(dose: PhDose, known: KnownReadings) -> Amount:
     acid = dose.dose(size)
     figures = {
         "ph": known.show(water.ph, "pH"),
-        "target": known.show(TARGET_PH, "pH"),
+        "target": known.show(dose.target_ph, "pH"),
         "alkalinity": known.show(water.alkalinity_ppm, "ppm"),
         "stabiliser": known.show(water.cya_ppm, "ppm"),
         "after": known.whole(acid.alkalinity_after_ppm, "ppm"),

@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
+from engine.chlorinator.balance import index_verdict
 from engine.foundation.texts import say
 from engine.knowledge.model import PartNeed, Repair
 from engine.knowledge.properties import PartAmount
 from engine.quantities.quantity import figure
 from engine.treatment.acid import CleaningMix, Neutraliser, PhDose
 from engine.treatment.amounts import Enough, NotYet, Outside, Sort, volume_lack
-from engine.treatment.chlorine import LIQUID_STRENGTH_PERCENT, ChlorineDose, WaterFirst, hand_dose
+from engine.treatment.chlorine import LIQUID_STRENGTH_PERCENT, ChlorineDose, ChlorineOut, WaterFirst, hand_dose
 from engine.treatment.doses import PartDose, WorkDose, part_dose, work_doses
-from engine.treatment.minerals import SaltDose, StabiliserDose, WaterSwap
+from engine.treatment.minerals import MineralDose, SaltDose, WaterSwap
 from engine.treatment.output import Setting, UnitSize
+from engine.treatment.water_balance import Balance
 from reports.phrases import amount_in_words
 from reports.view.acidwork import mix_told, neutraliser_told, ph_dose_told
-from reports.view.known import KnownReadings
+from reports.view.known import KnownReadings, two_digits
 from reports.view.lacks import lacks_told
 from reports.view.model import Amount
 
@@ -39,8 +41,10 @@ def _part_told(dose: PartDose, known: KnownReadings) -> Amount:
         return Amount(_as_written(dose, known))
     if isinstance(dose, SaltDose):
         return _salt(dose, known)
-    if isinstance(dose, StabiliserDose):
-        return _stabiliser(dose, known)
+    if isinstance(dose, MineralDose):
+        return _mineral(dose, known)
+    if isinstance(dose, PhDose):
+        return ph_dose_told(dose, known)
     if isinstance(dose, ChlorineDose):
         return _chlorine(dose, known)
     if isinstance(dose, WaterFirst):
@@ -59,6 +63,10 @@ def _work_told(dose: WorkDose, known: KnownReadings) -> Amount:
         return _size(dose, known)
     if isinstance(dose, CleaningMix):
         return mix_told(dose, known)
+    if isinstance(dose, Balance):
+        return _balance(dose, known)
+    if isinstance(dose, ChlorineOut):
+        return _chlorine_out(dose, known)
     return ph_dose_told(dose, known) if isinstance(dose, PhDose) else none_told(dose, known)
 
 
@@ -77,16 +85,18 @@ def _not_yet(of: Sort) -> str:
         return say("view_amounts.swap.not_yet")
     if of == "size":
         return say("view_amounts.size.not_yet")
+    if of in ("balance", "chlorine_out"):
+        return say(f"view_amounts.{of}.not_yet")
     if of == "mix":
         return say("view_amounts.mix.not_worked_out")
     return say("view_amounts.acid.not_yet" if of == "ph" else "view_amounts.not_yet")
 
 
 def _enough(dose: Enough, known: KnownReadings) -> Amount:
-    now = known.show(dose.now_ppm, "ppm")
-    if dose.target_ppm is None:
+    now = known.show(dose.now, dose.unit)
+    if dose.target is None:
         return Amount(say("view_amounts.none"), say("view_amounts.shown", now=now))
-    enough = say("view_amounts.enough", now=now, target=known.show(dose.target_ppm, "ppm"))
+    enough = say("view_amounts.enough", now=now, target=known.show(dose.target, dose.unit))
     return Amount(say("view_amounts.none"), enough)
 
 
@@ -153,17 +163,41 @@ def _salt(dose: SaltDose, known: KnownReadings) -> Amount:
     return Amount(say("view_amounts.salt.dose", dose=whole, first=first), working, care=say("view_amounts.salt.care"))
 
 
-def _stabiliser(dose: StabiliserDose, known: KnownReadings) -> Amount:
+def _mineral(dose: MineralDose, known: KnownReadings) -> Amount:
     span = {"now": known.show(dose.now_ppm, "ppm"), "target": known.show(dose.target_ppm, "ppm")}
     if dose.volume_m3 is None:
         each, named = known.small_volume
-        text = say("view_amounts.stabiliser.each", dose=known.show(dose.kg(each) * 1000, "g"), volume=named)
+        text = say("view_amounts.mineral.each", dose=known.show(dose.kg(each) * 1000, "g"), volume=named)
         return Amount(text, say("view_amounts.from_to", **span), lacks_told(volume_lack(known), known))
     return Amount(
-        say("view_amounts.stabiliser.dose", dose=known.show(dose.kg(dose.volume_m3), "kg")),
+        say("view_amounts.mineral.dose", dose=known.show(dose.kg(dose.volume_m3), "kg")),
         say("view_amounts.from_to_in", volume=known.show(dose.volume_m3, "m³"), **span),
-        care=say("view_amounts.stabiliser.care"),
+        care=say(f"view_amounts.mineral.care.{dose.mineral}"),
     )
+
+
+def _balance(found: Balance, known: KnownReadings) -> Amount:
+    """The calcite index, the pH at which it would be 0, and what it was worked out from."""
+    tests = {
+        "hardness": found.water.hardness_ppm,
+        "alkalinity": found.water.alkalinity_ppm,
+        "salt": found.water.salt_ppm,
+    }
+    shown = {name: known.show(value, "ppm") for name, value in tests.items()}
+    warmth = known.show(found.water.temperature_c, "°C")
+    verdict = say(f"view_amounts.balance.verdicts.{index_verdict(found.index)}")
+    text = say("view_amounts.balance.index", index=figure(found.index, "+.1f"), verdict=verdict)
+    working = say("view_amounts.balance.working", ph=figure(found.balanced_ph, ".1f"), warmth=warmth, **shown)
+    return Amount(text, working, care=say("view_amounts.balance.care"))
+
+
+def _chlorine_out(dose: ChlorineOut, known: KnownReadings) -> Amount:
+    """Neutraliser for far too much chlorine, the least that can do it."""
+    span = {"now": known.show(dose.now_ppm, "ppm"), "target": known.show(dose.target_ppm, "ppm")}
+    each, named = (dose.volume_m3, known.show(dose.volume_m3, "m³")) if dose.volume_m3 else known.small_volume
+    text = say("view_amounts.chlorine_out.dose", dose=known.show(two_digits(dose.grams(each)), "g"), volume=named)
+    care = say("view_amounts.chlorine_out.care")
+    return Amount(text, say("view_amounts.from_to", **span), lacks_told(volume_lack(known), known), care)
 
 
 def _swap(swap: WaterSwap, known: KnownReadings) -> Amount:

@@ -91,7 +91,7 @@ def job_view(
         not_known=not_known_lines(case),
         not_done=not_done_lines(case),
         done=done_lines(case),
-        plan=() if about.keep_away else maintenance_plan(case, work, known_numbers(case)),
+        plan=() if about.keep_away else maintenance_plan(case, work, known_numbers(case), about.adds_none),
         notes=tuple(note for text in case.job.notes if (note := cleaned(text))),
         home=home(case, work, about),
         packing=packing(case, work),

@@ -29,13 +29,16 @@ _DAYS_A_MONTH = 30.44
 _DAYS_A_YEAR = 365.25
 
 
-def maintenance_plan(case: JobCase, laid_out: Sequence[LaidOut], known: KnownReadings) -> tuple[PlanLine, ...]:
+def maintenance_plan(
+    case: JobCase, laid_out: Sequence[LaidOut], known: KnownReadings, adds_none: bool
+) -> tuple[PlanLine, ...]:
     """What keeps the unit going, worked out for this pool; each line says what it lacks where it cannot be.
 
     Args:
         case: the job.
         laid_out: the repairs on the sheet; what they renew counts from them.
         known: the readings of the job; those taken after a repair stand in for older ones.
+        adds_none: whether nothing is told by which chlorine is added: no strong day, no cold season by hand.
     """
     plan = maintenance(case, laid_out[0].repair if laid_out else None, known)
     if plan is None:
@@ -43,12 +46,10 @@ def maintenance_plan(case: JobCase, laid_out: Sequence[LaidOut], known: KnownRea
     if isinstance(plan, tuple):
         nothing = Amount(say("view_amounts.not_yet"), missing=lacks_told(plan, known))
         return (PlanLine(say(f"view_plan.lines.whole.{case.reader}"), nothing),)
-    lines = {
-        "cleaning": _cleaning(case, plan.cleaning, known),
-        "storm": _strong(case, plan.strong, known),
-        "cold": _cold(case, plan.cold, known),
-        "wear": _wear(case, plan.wear, known),
-    }
+    lines = {"cleaning": _cleaning(case, plan.cleaning, known)}
+    if not adds_none:
+        lines |= {"storm": _strong(case, plan.strong, known), "cold": _cold(case, plan.cold, known)}
+    lines["wear"] = _wear(case, plan.wear, known)
     return tuple(PlanLine(say(f"view_plan.lines.{line}.{case.reader}"), amount) for line, amount in lines.items())
 
 

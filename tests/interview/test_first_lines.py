@@ -131,6 +131,8 @@ def test_the_place_may_be_said_in_the_first_line_too(tmp_path: Path) -> None:
     assert answers(tmp_path) == {
         "role": "phone",
         "complaint": "flow-fault",
+        # What it is called tells what the unit reports too.
+        "unit_report": "no_flow",
         "pump_running": "running",
         "danger_now": "none",
     }

@@ -101,7 +101,7 @@ SITUATIONS = [
         was down; pushed up once, it went down again at once. The pump stands still too. Nobody was in the water, nobody
         felt anything. He wants to know whether to push it up once more.""",
         lines=("2", "unit dead, breaker keeps tripping, pump off"),
-        told={**OPENING, "most like": "1", "trouble": "4", "kind of switch": "1"},
+        told={**OPENING, "most like": "1", "trouble": "5", "kind of switch": "1"},
         decision="until a licensed electrician, or whoever had to make it safe, says that it is safe",
         cause="Current leaks to earth somewhere",
         prompts=8,
@@ -148,7 +148,7 @@ SITUATIONS = [
         lines=("3",),
         told={
             **OPENING,
-            "Complaint": "5",
+            "Complaint": "6",
             "own water temperature": "13",
             "Measured water temperature": "12",
             "Fine bubbles": "3",

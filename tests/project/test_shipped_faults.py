@@ -15,7 +15,9 @@ CAUSES = """salt_low salt_high salt_undissolved demand_high stabiliser_low stabi
 indicator_bleached test_kit_bad water_cold cell_scaled cell_worn cell_debris cell_shorted cell_reversed cell_lead_bad
 polarity_fixed pump_stopped timer_mismatch strainer_blocked filter_dirty air_leak valve_wrong pump_speed_low
 flow_sensor_fouled flow_sensor_failed flow_sensor_lead_bad salt_sensing_off temp_sensor_off breaker_tripped
-earth_leakage supply_dead supply_voltage_low fuse_blown power_pack_failed pack_wet union_oring_worn nothing_wrong"""
+earth_leakage supply_dead supply_voltage_low fuse_blown power_pack_failed pack_wet union_oring_worn nothing_wrong
+setting_too_high dosed_beside superchlorination_left_on demand_fell controller_off_true ph_high alkalinity_high
+hardness_high water_corrosive flakes_shed filtration_short metals_in_water new_plaster_cures"""
 PARTS = """cell union_oring union_nut flow_sensor flow_sensor_lead cell_lead power_pack pack_fuse temperature_sensor
 cleaning_stand cleaning_acid dummy_spool salt stabiliser test_reagents bicarbonate chlorine_for_hand_dosing
 skimmer_basket pump_basket pump_lid_oring filter_media terminal_grease"""
@@ -85,6 +87,7 @@ CHECKS = {
     "trip_pattern": "only_with_cell_connected cell_disconnected_too",
     "other_load": "works dead",
     "supply_voltage": "V",
+    "cover": "off_or_none on_at_times closed_for_days",
     "unit_fuse": "intact blown blows_again",
 }
 

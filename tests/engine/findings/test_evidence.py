@@ -151,8 +151,8 @@ def test_a_meters_leads_may_be_swapped_but_frost_is_frost() -> None:
 
 
 def test_a_temperature_that_was_measured_makes_the_balance_surer() -> None:
-    """25 g/h, all day, into 110 m3 at about the usual temperature: measured, the spread of demand is smaller."""
-    pool: dict[str, str | float] = {"pool_volume": 40, "rated_output": 25, "output_setting": 100, "run_hours": 24}
+    """25 g/h, half of all day, into 110 m3 at the usual temperature: measured, the spread of demand is smaller."""
+    pool: dict[str, str | float] = {"pool_volume": 110, "rated_output": 25, "output_setting": 50, "run_hours": 24}
     middle = KNOWLEDGE.findings["chlorine_balance"].assume["water_temp"].points[0][0]
     unsure = weights(pool, "chlorine_balance")["carries"]
     assert weights({**pool, "water_temp": middle}, "chlorine_balance")["carries"] > unsure
@@ -187,7 +187,7 @@ def test_acidity_hardness_and_alkalinity_speak_together_once_all_three_are_known
         return {e.id for e in evidence(KNOWLEDGE, UNIT, {name: Observation(value) for name, value in read.items()})}
 
     three = {name: WATER[name] for name in ("ph", "hardness", "alkalinity")}
-    assert ids(three) == {"scaling_tendency"}
+    assert ids(three) == {"scaling_tendency", "balance_driver"}
     assert ids({name: three[name] for name in ("ph", "hardness")}) == {"ph", "hardness"}
     assert ids({**three, "ph": 9.5}) == set(three), "outside the formula each speaks for itself"
 
@@ -221,7 +221,8 @@ def test_the_temperature_gap_is_a_difference() -> None:
 
 
 def test_a_balance_that_carries_and_two_that_do_not() -> None:
-    """Grams by hand: 25 g/h x 24 h = 600 g into 25 m3; 25 x .6 x 3 = 45 g into 45 m3; 10 x 24 = 240 g into 200 m3."""
+    """Grams by hand: 20 x .6 x 8 = 96 g into 40 m3, which want 64; 25 g/h x 24 h = 600 g into 25 m3;
+    25 x .6 x 3 = 45 g into 45 m3; 10 x 24 = 240 g into 200 m3."""
 
     def balance(volume: float, rate: float, setting: float, hours: float) -> dict[str, float]:
         return weights(
@@ -229,8 +230,9 @@ def test_a_balance_that_carries_and_two_that_do_not() -> None:
             "chlorine_balance",
         )
 
-    assert balance(25, 25, 100, 24)["carries"] > 0.99
-    assert balance(45, 25, 60, 3)["short_now"] > 0.9
+    assert balance(40, 20, 60, 8)["carries"] == max(balance(40, 20, 60, 8).values())
+    assert balance(25, 25, 100, 24)["far_over"] > 0.99
+    assert balance(45, 25, 60, 3)["short_now"] > 0.8
     assert balance(200, 10, 100, 16)["short_always"] > 0.8
 
 

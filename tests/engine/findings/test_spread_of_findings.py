@@ -99,6 +99,7 @@ def test_balance_of_a_pool_whose_numbers_are_all_known() -> None:
     """Demand is 2.2 ppm a day at 25 degC within a factor of two (95 %), twice as much 10 degC warmer.
 
     What the readings make of each band over what the usual spread of them makes of it, at most fifty times as much.
+    Far over is twice the demand or more.
     """
     rng = np.random.default_rng(5)
 
@@ -107,8 +108,9 @@ def test_balance_of_a_pool_whose_numbers_are_all_known() -> None:
 
     def bands(volume: Array, rate: Array, setting: Array, hours: Array, warm: Array) -> Array:
         need = volume * 2.2 * 2 ** ((warm - 25) / 10) * np.exp(rng.normal(0, 0.35, DRAWS))
-        carries, never = rate * setting / 100 * hours >= need, rate * 24 < need
-        return np.array([carries.mean(), (~carries & ~never).mean(), never.mean()])
+        made = rate * setting / 100 * hours
+        carries, never, over = made >= need, rate * 24 < need, made >= 2 * need
+        return np.array([(carries & ~over).mean(), (~carries & ~never).mean(), never.mean(), over.mean()])
 
     names = ("pool_volume", "rated_output", "output_setting", "run_hours", "water_temp")
     usually = ((60.0, 20.0, 70.0, 8.0, 26.0), (180.0, 15.0, 95.0, 20.0, 29.0), (60.0, 15.0, 50.0, 9.0, 22.0))
@@ -119,7 +121,7 @@ def test_balance_of_a_pool_whose_numbers_are_all_known() -> None:
         )
         ratios = np.minimum(known / usual, 50.0)
         found = weights(dict(zip(names, values, strict=True)), "chlorine_balance")
-        expected = dict(zip(("carries", "short_now", "short_always"), ratios / ratios.sum(), strict=True))
+        expected = dict(zip(("carries", "short_now", "short_always", "far_over"), ratios / ratios.sum(), strict=True))
         assert found == pytest.approx(expected, abs=0.12 if values in usually else 0.04)
 
 

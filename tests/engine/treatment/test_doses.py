@@ -16,7 +16,7 @@ from engine.treatment.amounts import Enough, NotYet, Outside
 from engine.treatment.cautions import concerns
 from engine.treatment.chlorine import ChlorineDose, WaterFirst, hand_dose, strong_dose
 from engine.treatment.doses import PartDose, part_dose, work_doses
-from engine.treatment.minerals import SaltDose, StabiliserDose, WaterSwap, water_to_swap
+from engine.treatment.minerals import MineralDose, SaltDose, WaterSwap, water_to_swap
 from engine.treatment.order_of_work import LaidOut
 from engine.treatment.output import Setting, UnitSize
 from engine.treatment.readings import PoolReadings
@@ -49,7 +49,7 @@ def test_salt_that_was_dosed_is_what_the_water_then_holds(volume: float, now: fl
 def test_stabiliser_that_was_dosed_is_what_the_water_then_holds(volume: float, now: float) -> None:
     """Mass balance, to 40 ppm: right begins at 30, and the test is good to 5."""
     dose = part("stabiliser", "add_stabiliser", stabiliser=now, pool_volume=volume)
-    assert isinstance(dose, StabiliserDose)
+    assert isinstance(dose, MineralDose)
     assert now + 1000 * dose.kg(volume) / volume == pytest.approx(40.0)
 
 

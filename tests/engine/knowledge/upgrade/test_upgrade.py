@@ -225,4 +225,4 @@ def test_words_that_the_program_no_longer_says_are_taken_out_with_what_held_only
 
 
 def test_each_computation_that_is_named_is_one() -> None:
-    assert {*COMPUTED.values(), *STRONG.values()} == set(PART_COMPUTATIONS)
+    assert {*COMPUTED.values(), *STRONG.values()} <= set(PART_COMPUTATIONS)
