@@ -1,15 +1,24 @@
-"""What several tests read is read once: a YAML file is parsed once for its content, not once for each test.
+"""What several tests read is read once: a YAML file for its content, and the shipped knowledge for its language.
 
-Parsing took more of the tests' time than anything else; what is found wrong in a text is told anew each time.
+Both took more of the tests' time than anything else; what is found wrong in a text is told anew each time.
 Imported before all else, so that every module takes its reader from here.
 """
 
 from __future__ import annotations
 
-from functools import wraps
+from functools import cache, wraps
+from importlib.resources import files
+from importlib.resources.abc import Traversable
+from pathlib import Path
+from typing import TYPE_CHECKING
 
 from engine.foundation import yaml_reader
+from engine.foundation.texts import language_in_use
 from engine.foundation.yaml_reader import YamlDocument
+from interview.command_line import startup
+
+if TYPE_CHECKING:
+    from engine.session.models import Models
 
 MOST_KEPT = 2000
 _PARSED = yaml_reader.compose
@@ -32,3 +41,20 @@ def compose(file: str, content: bytes, several: bool = False) -> tuple[YamlDocum
 
 
 yaml_reader.compose = compose
+
+_LOADED = startup.load
+
+
+@cache
+def _shipped(language: str) -> Models:
+    assert language == language_in_use()
+    return _LOADED(files("faults"))
+
+
+@wraps(_LOADED)
+def load(folder: Traversable | Path) -> Models:
+    """As the program itself."""
+    return _shipped(language_in_use()) if folder == files("faults") else _LOADED(folder)
+
+
+startup.load = load

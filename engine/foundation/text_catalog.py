@@ -38,6 +38,7 @@ class Phrases:
         self.language, self._folder = language, folder
         self._layers = [place.joinpath(WORDS) for place in (*over, *whole)]
         self._files: dict[str, dict[str, str]] = {}
+        self._groups: dict[str, Mapping[str, str]] = {}
         self._half_read: set[str] = set()
 
     def say(self, key: str, /, **fields: object) -> str:
@@ -48,12 +49,16 @@ class Phrases:
         text = texts[key]
         return text.format_map(fields) if "{" in text or "}" in text else text
 
-    def said(self, key: str, /) -> dict[str, str]:
+    def said(self, key: str, /) -> Mapping[str, str]:
         """The texts directly under a key, by their own names, in the order of the English file."""
+        if key in self._groups:
+            return self._groups[key]
         found = {path[len(key) + 1 :]: text for path, text in self._file(key).items() if path.startswith(f"{key}.")}
-        if not found and key.partition(".")[0] not in self._half_read:
+        if key.partition(".")[0] in self._half_read:
+            return found
+        if not found:
             raise KeyError(key)
-        return found
+        return self._groups.setdefault(key, found)
 
     def other(self, language: str) -> Phrases:
         """The words of another language, out of the same folders."""

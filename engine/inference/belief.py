@@ -6,6 +6,7 @@ import itertools
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 import numpy.typing as npt
@@ -43,10 +44,15 @@ class TreeModel:
     tables: Mapping[str, Array]
     given: Mapping[str, tuple[int, ...]]
 
-    @property
+    @cached_property
     def causes(self) -> tuple[str, ...]:
         """The tree's causes, in the order of its single hypotheses."""
         return tuple(h[0] for h in self.hypotheses if len(h) == 1)
+
+    @cached_property
+    def presence(self) -> Array:
+        """1 where a hypothesis has a cause, else 0, shape (hypotheses, causes)."""
+        return np.array([[float(cause in h) for cause in self.causes] for h in self.hypotheses])
 
 
 @dataclass(frozen=True)
@@ -158,11 +164,8 @@ def after_failed_repair(model: TreeModel, belief: Array, cures: Mapping[str, flo
 
 def causes_marginal(model: TreeModel, belief: Array) -> dict[str, float]:
     """P(cause present) for each cause, most probable first; pairs count for both their causes."""
-    sums = dict.fromkeys(model.causes, 0.0)
-    for hypothesis, share in zip(model.hypotheses, belief, strict=True):
-        for cause in hypothesis:
-            sums[cause] += float(share)
-    return dict(sorted(sums.items(), key=lambda item: -item[1]))
+    shares = zip(model.causes, map(float, belief @ model.presence), strict=True)
+    return dict(sorted(shares, key=lambda item: -item[1]))
 
 
 def decibans(model: TreeModel, found: Sequence[Evidence], cause: str) -> dict[str, float]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import unicodedata
+from functools import lru_cache
 
 from engine.foundation.plain_text import cleaned
 from reports.text_layout import columns, unbroken_words
@@ -46,6 +47,7 @@ def _parted(word: str, width: float, size: float) -> list[str]:
     return parts
 
 
+@lru_cache(maxsize=4096)
 def _em(char: str) -> float:
     if char in _WIDE:
         return _EM_WIDE

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ast
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -61,6 +62,7 @@ ONE_PLACE = {
 NO_CLOCK_NO_TERMINAL = {"datetime.now", "time.time", "print", "input"}
 
 
+@cache
 def tree_of(path: Path) -> ast.Module:
     return ast.parse(path.read_text(encoding="utf-8"))
 
