@@ -14,6 +14,9 @@ from engine.session.keeping_off import kept_off_by
 from engine.strategy import Situation
 from engine.strategy.costs import Remedy
 
+KNOWN, CLEARLY = 1 / 3, 2.0
+"""A cause counts as known from this share on, where it is so many times as likely as any other: judgement."""
+
 
 def decision_now(asked: BelievedJob, remedy: Remedy | None) -> Decision:
     """What is decided where this is the remedy; None is handing on unknown.
@@ -31,6 +34,21 @@ def decision_now(asked: BelievedJob, remedy: Remedy | None) -> Decision:
         return "bring_sample" if _lacks_a_test(asked, asked.knowledge.repairs[remedy.repair]) else decided
     sends = decided == "send_technician" and not asked.job.made_safe and not kept_off_by(asked.knowledge, asked.job)
     return (_from_home(asked) or decided) if sends else decided
+
+
+def to_quote(asked: BelievedJob) -> Remedy | None:
+    """At the pool, the remedy for a cause that is known and too dear to order on it; None where there is none such.
+
+    What is not known is handed on; what is known and dear is the customer's to decide on.
+    """
+    likely = list(asked.marginals().items())
+    cause, share = likely[0]
+    others = [other for _, other in likely[1:]] + [share for causes, share in asked.hypotheses() if not causes]
+    remedies = [each for each in asked.planner.remedies if cause in asked.knowledge.repairs[each.repair].cures]
+    if asked.role.id != "field" or share < KNOWN or share < CLEARLY * max(others) or not remedies:
+        return None
+    best = max(remedies, key=lambda each: asked.knowledge.repairs[each.repair].cures[cause])
+    return replace(best, decision="quote") if best.decision == "order_and_return" else None
 
 
 def _lacks_a_test(asked: BelievedJob, repair: Repair) -> bool:

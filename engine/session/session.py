@@ -12,7 +12,7 @@ from engine.knowledge.properties import Occasion
 from engine.session.acts import Act, Waiting
 from engine.session.availability import for_amount, may_say, open_checks
 from engine.session.believed import BelievedJob
-from engine.session.deciding import decision_now
+from engine.session.deciding import decision_now, to_quote
 from engine.session.job import SET_UP, effective
 from engine.session.journal import PLANT
 from engine.session.keeping_off import energises, kept_off_by, mends, waited_for
@@ -373,7 +373,7 @@ class Session(BelievedJob):
             due = [remedy for remedy, _, _ in self.planner.order(self.belief) if remedy.repair in mending]
             if due:
                 return due[0]
-        return self.planner.act_now(self.belief, aim)[0]
+        return self.planner.act_now(self.belief, aim)[0] or to_quote(self)
 
     def _carry_out(self, repair: Repair, why: str) -> Act:
         """The repair by whoever is at the pool, or the switching that must come before it.

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 import pytest
 
 from engine.knowledge.model import RoleId
-from engine.session.deciding import decision_now
+from engine.session.deciding import decision_now, to_quote
 from engine.session.session import Session
 from tests.reports.jobs import answers, job, opened
 from tests.shipped import knowledge
@@ -73,3 +73,16 @@ def test_a_dear_remedy_that_is_known_is_quoted_and_not_handed_on() -> None:
     remedy = session.remedy_now()
     assert remedy is not None
     assert (remedy.repair, decided(session)) == ("larger_unit", "quote")
+
+
+def test_a_dear_cause_that_is_likely_is_quoted_where_ordering_on_it_does_not_pay() -> None:
+    """Known is not the same as sure: nobody orders a pack at one in two, and nobody hands on what has a name."""
+    found = answers(polarity_change="never_reverses", cell_voltage=8.6, cell_current=11.0, cell_plates="white_scale")
+    session = job(*opened("field", "no-output"), *found)
+    cause = next(iter(session.marginals()))
+    assert cause == "polarity_fixed"
+    remedy = session.remedy_now("settle")
+    assert remedy is not None
+    assert remedy.repair in knowledge().causes[cause].repairs
+    nothing = job(*opened("field", "no-output"))
+    assert to_quote(nothing) is None
