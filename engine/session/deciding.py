@@ -41,9 +41,10 @@ def to_quote(asked: BelievedJob) -> Remedy | None:
 
     What is not known is handed on; what is known and dear is the customer's to decide on.
     """
-    likely = list(asked.marginals().items())
-    cause, share = likely[0]
-    others = [other for _, other in likely[1:]] + [share for causes, share in asked.hypotheses() if not causes]
+    cause, share = next(iter(asked.marginals().items()))
+    together = asked.hypotheses()[0][0]
+    others = [other for name, other in asked.marginals().items() if name != cause and name not in together]
+    others += [other for causes, other in asked.hypotheses() if not causes]
     remedies = [each for each in asked.planner.remedies if cause in asked.knowledge.repairs[each.repair].cures]
     if asked.role.id != "field" or share < KNOWN or share < CLEARLY * max(others) or not remedies:
         return None

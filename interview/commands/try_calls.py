@@ -28,7 +28,7 @@ from interview.command_line.console import folded
 from interview.command_line.context import places_of
 from interview.command_line.help import SaidCommand, SaidOption
 from interview.command_line.startup import load
-from reports.sheets.choose import boxes_of_papers
+from reports.sheets.choose import cautions_of_papers
 
 _UNDATED = ""
 """A scripted run has no clock."""
@@ -90,7 +90,7 @@ def call_as_json(item: Score, knowledge: Knowledge) -> dict[str, Any]:
         "minutes": item.run.minutes,
         "decision": item.run.decided,
         "cautions": item.run.cautions,
-        "papers": boxes_of_papers(item.run.session, _UNDATED, item.run.ended),
+        "papers": cautions_of_papers(item.run.session, _UNDATED, item.run.ended),
         "parts": [need.part for need in repair.parts] if repair else [],
         "first": item.first,
         "exact": item.exact,

@@ -7,7 +7,7 @@ from engine.quantities.unit_systems import System
 from engine.session.acts import Act
 from engine.session.session import Session
 from reports.document import AUDIENCES, Audience, CautionBox, Document
-from reports.sheets.customer import customer_handout
+from reports.sheets.customer import customer_handout, told_in_a_line
 from reports.sheets.shop import shop_sheet
 from reports.sheets.technician import technician_sheet
 from reports.view import SHOP, JobView, job_view
@@ -67,19 +67,20 @@ def view_for(
     return job_view(session, date, shop, act, voice, units)
 
 
-def boxes_of_papers(session: Session, date: str, act: Act | None = None) -> dict[Audience, list[str]]:
-    """The ids of the cautions that stand in boxes on the paper of each reader, as they stand there, gravest first.
+def cautions_of_papers(session: Session, date: str, act: Act | None = None) -> dict[Audience, list[str]]:
+    """The ids of the cautions on the paper of each reader: those in boxes, gravest first, then the notices.
+
+    A notice, which is of damage, is told in a line; what else stands in that line only may come.
 
     Args: the job, the date of the papers and the conclusion, as for the sheets.
     """
-    return {
-        reader: [
-            block.caution
-            for block in _composed(view_for(session, date, reader, act=act), reader).blocks
-            if isinstance(block, CautionBox)
-        ]
-        for reader in AUDIENCES
-    }
+    found: dict[Audience, list[str]] = {}
+    for reader in AUDIENCES:
+        view = view_for(session, date, reader, act=act)
+        lines = told_in_a_line(view, view.home.steps) if reader == "customer" else view.in_a_line
+        boxes = [block.caution for block in _composed(view, reader).blocks if isinstance(block, CautionBox)]
+        found[reader] = [*boxes, *(line.caution for line in lines if line.signal == "NOTICE")]
+    return found
 
 
 def _composed(view: JobView, audience: Audience) -> Document:

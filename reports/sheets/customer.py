@@ -13,7 +13,7 @@ from reports.page_fit import fits_one_page
 from reports.phrases import joined, sentence
 from reports.sheets.glossary import words_explained
 from reports.sheets.sections import cautions, headed, listed
-from reports.view.model import Action, Amount, JobView, PartLine
+from reports.view.model import Action, Amount, CautionLine, JobView, PartLine
 
 _WORTH_NAMING, _WORTH_SAYING = 0.60, 0.20
 """From these probabilities the first cause is named as such, and a second one at all; less would only worry."""
@@ -22,6 +22,9 @@ _DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 _NO_PLAN, _NO_FURTHER, _NO_PART, _NO_CALENDAR, _NO_WORKING = 1, 2, 3, 4, 5
 """How much is left out where a page would run over, each with what stands before it: the plan worked out; what comes
 only if the first work fails; the customer's part in work that others come to do; the calendar; workings of amounts."""
+
+_AT_HOME = ("steps", "bring_cell", "fit_spool", "bring_pack")
+"""What the customer does at home by the handout."""
 
 
 def customer_handout(view: JobView) -> Document:
@@ -105,7 +108,7 @@ def _wrong(view: JobView, left_out: int) -> Iterator[Block]:
 def _next(view: JobView, left_out: int) -> Iterator[Block]:
     """The decision, the cautions of what is told, and the steps."""
     work = view.home.work
-    at_home = work in ("steps", "bring_cell", "fit_spool", "bring_pack")
+    at_home = work in _AT_HOME
     elsewhere = say("handout.next.heading_solved" if view.solved else "handout.next.heading_leave")
     yield Heading(say("handout.next.heading") if at_home else elsewhere)
     title = sentence(view.decision.title)
@@ -116,13 +119,18 @@ def _next(view: JobView, left_out: int) -> Iterator[Block]:
     yield from _blocks(listed(f"{line.title}. {line.verified}" for line in view.done))
     steps = view.home.steps and (work == "steps" or left_out < _NO_PART)
     owed = view.home.cautions if steps or at_home else view.home.cautions_without_steps
-    lines = view.home.in_a_line if steps or at_home else view.home.in_a_line_without_steps
-    yield from headed(say("handout.first.heading"), *cautions(owed, lines))
+    yield from headed(say("handout.first.heading"), *cautions(owed, told_in_a_line(view, steps)))
     yield from _own_steps(work)
     if steps:
         yield from _steps(view.actions[0])
     if work != "none" and not view.keep_away:
         yield from _blocks(listed(_further(view, left_out)))
+
+
+def told_in_a_line(view: JobView, steps: bool) -> tuple[CautionLine, ...]:
+    """The cautions that the handout tells in a line. Args: whether it tells the steps of a repair."""
+    whole = steps or view.home.work in _AT_HOME
+    return view.home.in_a_line if whole else view.home.in_a_line_without_steps
 
 
 def _own_steps(work: HomeWork) -> tuple[Block, ...]:

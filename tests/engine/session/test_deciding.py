@@ -77,8 +77,10 @@ def test_a_dear_remedy_that_is_known_is_quoted_and_not_handed_on() -> None:
 
 def test_a_dear_cause_that_is_likely_is_quoted_where_ordering_on_it_does_not_pay() -> None:
     """Known is not the same as sure: nobody orders a pack at one in two, and nobody hands on what has a name."""
-    found = answers(polarity_change="never_reverses", cell_voltage=8.6, cell_current=11.0, cell_plates="white_every_second")
-    session = job(*opened("field", "no-output"), *found)
+    found = answers(
+        polarity_change="never_reverses", cell_voltage=8.6, cell_current=11.0, cell_plates="white_every_second"
+    )
+    session = job(*opened("field", "no-output"), *found, *answers(cell_current=11.0))
     cause = next(iter(session.marginals()))
     assert cause == "polarity_fixed"
     remedy = session.remedy_now("settle")
