@@ -129,9 +129,12 @@ def test_danger_that_cannot_be_made_safe_gives_the_sheet_at_once_and_stays_first
 def to_the_plates(*then: Reply) -> tuple[Ending, ListedPerson, Memory, Session]:
     """A technician who is asked to look at the plates, by the written way of the tree."""
     session = begun()
-    for about, value in (("water_look", "clear"), ("unit_report", "cell_service"), ("months_since_clean", 14.0)):
+    said = {"water_look": "clear", "unit_report": "cell_service", "months_since_clean": 14.0, "just_before": "nothing"}
+    for about, value in said.items():
         session.record(Event("answered", "2026-05-04T09:30:00Z", about=about, value=value))
-    assert session.next().kind == "isolate"
+    while (act := session.next()).kind == "ask":
+        session.record(Event("dont_know", "2026-05-04T09:30:00Z", about=act.about))
+    assert act.kind == "isolate"
     assert session.next().about == "cell_plates"
     ending, person, memory = talk(session, *then)
     return ending, person, memory, session

@@ -121,7 +121,8 @@ def test_the_supply_is_off_for_all_that_needs_it_off(tree: str) -> None:
             assert "isolate_and_prove_dead" in box.cautions or not box.before
         if box.before == "isolate":
             assert "isolate_and_prove_dead" in box.cautions
-            assert Session(models(), box.events[:-1]).job.plant == "running"
+            # To a box that many ways share some come with the supply on, and some with it off.
+            assert box.kind == "last" or Session(models(), box.events[:-1]).job.plant == "running"
 
 
 @pytest.mark.parametrize("tree", TREES)
