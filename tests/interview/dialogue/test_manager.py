@@ -129,8 +129,8 @@ def test_danger_that_cannot_be_made_safe_gives_the_sheet_at_once_and_stays_first
 def to_the_plates(*then: Reply) -> tuple[Ending, ListedPerson, Memory, Session]:
     """A technician who is asked to look at the plates, by the written way of the tree."""
     session = begun()
-    said = {"water_look": "clear", "unit_report": "cell_service", "months_since_clean": 14.0, "just_before": "nothing"}
-    for about, value in said.items():
+    said: dict[str, str | float] = {"water_look": "clear", "unit_report": "cell_service", "just_before": "nothing"}
+    for about, value in (said | {"months_since_clean": 14.0}).items():
         session.record(Event("answered", "2026-05-04T09:30:00Z", about=about, value=value))
     while (act := session.next()).kind == "ask":
         session.record(Event("dont_know", "2026-05-04T09:30:00Z", about=act.about))
