@@ -68,10 +68,14 @@ class Concerns:
 
 @dataclass(frozen=True)
 class PaperCautions:
-    """The cautions of one paper, gravest first: whole, and those that are told in a line."""
+    """The cautions of one paper, gravest first: whole, and those that are told in a line.
+
+    `owed` are the ids of all that go with what is done now; others are told in a line as they only may matter.
+    """
 
     whole: tuple[Caution, ...]
     in_a_line: tuple[Caution, ...]
+    owed: frozenset[str]
 
 
 def concerns(outcome: JobOutcome, laid_out: Sequence[LaidOut], lacks_chlorine: Callable[[], bool]) -> Concerns:
@@ -202,24 +206,32 @@ def _paper(
     whole = [caution for work in works for caution in work.cautions.to(reader)]
     whole += told_for(knowledge.acts, reader, *occasions)
     lines = [caution for work in works for caution in work.in_a_line.to(reader)]
-    lines += [caution for act in acts for caution in act.in_a_line.to(reader)]
-    lines += told_for(knowledge.acts, reader, *in_a_line)
+    # What dosing by hand tells in a line is of the acid that may stand beside it, and not of the dose.
+    lines += [caution for act in acts if act.occasion != "hand_dosing" for caution in act.in_a_line.to(reader)]
+    beside = [caution for act in acts if act.occasion == "hand_dosing" for caution in act.in_a_line.to(reader)]
+    beside += told_for(knowledge.acts, reader, *in_a_line)
     for work in may_come:
-        lines += [*work.cautions.to(reader), *work.in_a_line.to(reader)]
-    return _parted(knowledge, whole, lines)
+        beside += [*work.cautions.to(reader), *work.in_a_line.to(reader)]
+    return _parted(knowledge, whole, lines, beside)
 
 
-def _parted(knowledge: Knowledge, whole: Sequence[str], lines: Sequence[str]) -> PaperCautions:
-    """What is told whole and what in a line; a notice, which is of damage and hurts nobody, is a line."""
+def _parted(
+    knowledge: Knowledge, whole: Sequence[str], lines: Sequence[str], beside: Sequence[str] = ()
+) -> PaperCautions:
+    """What is told whole and what in a line; a notice, which is of damage and hurts nobody, is a line.
+
+    Args: what goes with what is done now, to be told whole or in a line, and what is told in a line beside that.
+    """
     first = gravest_first(knowledge, whole)
     boxes = tuple(caution for caution in first if caution.signal != "NOTICE")
-    others = (name for name in (*whole, *lines) if name not in {caution.id for caution in boxes})
-    return PaperCautions(boxes, gravest_first(knowledge, others))
+    others = (name for name in (*whole, *lines, *beside) if name not in {caution.id for caution in boxes})
+    return PaperCautions(boxes, gravest_first(knowledge, others), frozenset((*whole, *lines)))
 
 
 def _danger_alone(outcome: JobOutcome) -> PaperCautions:
     """Nothing else is done before a danger is over, and nothing else is said: its own cautions."""
-    return PaperCautions(gravest_first(outcome.knowledge, outcome.session.cautions_of_danger), ())
+    of_danger = outcome.session.cautions_of_danger
+    return PaperCautions(gravest_first(outcome.knowledge, of_danger), (), frozenset(of_danger))
 
 
 def _said_already(about: Concerns) -> tuple[Occasion, ...]:

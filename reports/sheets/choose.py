@@ -68,9 +68,9 @@ def view_for(
 
 
 def cautions_of_papers(session: Session, date: str, act: Act | None = None) -> dict[Audience, list[str]]:
-    """The ids of the cautions on the paper of each reader: those in boxes, gravest first, then the notices.
+    """The ids of the cautions that go with what each reader does by the paper: in boxes, then in the line below.
 
-    A notice, which is of damage, is told in a line; what else stands in that line only may come.
+    What stands in that line because it only may matter is not among them.
 
     Args: the job, the date of the papers and the conclusion, as for the sheets.
     """
@@ -79,7 +79,7 @@ def cautions_of_papers(session: Session, date: str, act: Act | None = None) -> d
         view = view_for(session, date, reader, act=act)
         lines = told_in_a_line(view, view.home.steps) if reader == "customer" else view.in_a_line
         boxes = [block.caution for block in _composed(view, reader).blocks if isinstance(block, CautionBox)]
-        found[reader] = [*boxes, *(line.caution for line in lines if line.signal == "NOTICE")]
+        found[reader] = [*boxes, *(line.caution for line in lines if line.owed)]
     return found
 
 

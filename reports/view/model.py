@@ -206,11 +206,12 @@ class PartLine:
 
 @dataclass(frozen=True)
 class CautionLine:
-    """A caution with its signal word."""
+    """A caution with its signal word. Not `owed` is what only may matter, and is told beside what is done."""
 
     caution: str
     signal: str
     text: str
+    owed: bool = True
 
 
 @dataclass(frozen=True)

@@ -36,7 +36,10 @@ def caution_boxes(case: JobCase, told: PaperCautions) -> tuple[CautionLine, ...]
 
 def in_a_line(case: JobCase, told: PaperCautions) -> tuple[CautionLine, ...]:
     """The cautions that are told in a line, gravest first."""
-    return tuple(CautionLine(caution.id, caution.signal, case.say(caution.in_short)) for caution in told.in_a_line)
+    return tuple(
+        CautionLine(caution.id, caution.signal, case.say(caution.in_short), caution.id in told.owed)
+        for caution in told.in_a_line
+    )
 
 
 def local_code(case: JobCase, about: Concerns) -> tuple[str, ...]:
