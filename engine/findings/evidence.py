@@ -39,8 +39,8 @@ def evidence(knowledge: Knowledge, unit: UnitProfile, answers: Mapping[str, Obse
 def telling(knowledge: Knowledge, answers: Mapping[str, Observation]) -> dict[str, Observation]:
     """The answers without those that another one makes pointless: a figure read while the pump stands is no reading."""
     said = {name: observation.value for name, observation in answers.items()}
-    pointless = {check.id for check in knowledge.checks.values() if check.is_pointless(said)}
-    return {name: observation for name, observation in answers.items() if name not in pointless}
+    checks = knowledge.checks
+    return {name: found for name, found in answers.items() if not (name in checks and checks[name].is_pointless(said))}
 
 
 def derived(

@@ -277,11 +277,9 @@ def _table(item: Check | Finding, causes: Sequence[Cause], pairs: Sequence[tuple
     factor = np.array([[cause.likelier.get(item.id, {}).get(a, 1.0) for cause in causes] for a in ids])
     first = np.array([i for i, _ in pairs], dtype=np.intp)
     second = np.array([j for _, j in pairs], dtype=np.intp)
-    double = np.where(
-        (speaks[first] & speaks[second])[None, :],
-        combine_most_striking(symptom[:, first], symptom[:, second]),
-        np.where(speaks[first][None, :], symptom[:, first], symptom[:, second]),
-    )
+    double = np.where(speaks[first][None, :], symptom[:, first], symptom[:, second])
+    both = speaks[first] & speaks[second]
+    double[:, both] = combine_most_striking(symptom[:, first[both]], symptom[:, second[both]])
     # Something else is half usual and half even, or it would win whenever all readings are normal.
     other = 0.5 * usual + 0.5 / len(ids)
     table = np.concatenate([symptom * factor, double * factor[:, first] * factor[:, second], other[:, None]], axis=1)

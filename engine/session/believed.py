@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 
@@ -25,6 +25,7 @@ from engine.inference.belief import (
 from engine.knowledge.model import Knowledge, Repair, Role, Tree, UnitProfile
 from engine.knowledge.required import DEFAULT_UNIT
 from engine.session.acts import RankedCause, RemedyShare
+from engine.session.folding import fold
 from engine.session.job import SET_UP, Job, effective
 from engine.session.journal import Event
 from engine.session.keeping_off import kept_off_by, mends
@@ -45,6 +46,7 @@ class BelievedJob:
         self.job: Job
         self.walk: Walk
         self._belief: Array | None = None
+        self._evidence: tuple[Evidence, ...] | None = None
         self._resume(events)
 
     def record(self, event: Event) -> None:
@@ -55,7 +57,17 @@ class BelievedJob:
     def _resume(self, events: Sequence[Event]) -> None:
         self.job, self.walk = followed(events, self.knowledge, self.models.machine)
         self.events = list(events)
-        self._belief = None
+        self._belief = self._evidence = None
+
+    def along(self) -> Iterator[tuple[Event, BelievedJob]]:
+        """Each event that stands, with the job as it stood after it: one job, led on from event to event."""
+        so_far = BelievedJob(self.models)
+        for event in effective(self.events):
+            fold(so_far.job, event, self.knowledge)
+            so_far.walk.take(event, so_far.job, self.knowledge)
+            so_far.events.append(event)
+            so_far._belief = so_far._evidence = None
+            yield event, so_far
 
     @property
     def role(self) -> Role:
@@ -105,9 +117,11 @@ class BelievedJob:
     @property
     def evidence(self) -> tuple[Evidence, ...]:
         """The findings that speak, each once; a repair speaks too, in `belief`. Once it helped, those before it."""
-        if (before := self._before_help()) is not None:
-            return before[0].evidence
-        return evidence(self.knowledge, self.unit, self.job.readings)
+        if self._evidence is None:
+            before = self._before_help()
+            found = evidence(self.knowledge, self.unit, self.job.readings) if before is None else before[0].evidence
+            self._evidence = found
+        return self._evidence
 
     @property
     def belief(self) -> Array:

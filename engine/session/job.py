@@ -103,13 +103,14 @@ class Job:
     @property
     def standing(self) -> tuple[Report, ...]:
         """The dangers that nobody has found safe yet, first reported first."""
-        return tuple(report for report in self.reports if report.cleared is None)
+        return tuple([report for report in self.reports if report.cleared is None])
 
     @property
     def danger(self) -> str | None:
         """The danger to be met now: of those that stand the first one not made safe, else the first; None for none."""
-        standing = self.standing
-        return next((each.danger for each in (*(r for r in standing if not r.made_safe), *standing)), None)
+        if not (standing := self.standing):
+            return None
+        return next((each for each in standing if not each.made_safe), standing[0]).danger
 
     @property
     def made_safe(self) -> bool:

@@ -31,8 +31,6 @@ FIXED_STATES = (
 )  # fmt: skip
 """The states of every interview, beside the written steps of its tree."""
 ENDS = (HANDED_ON, CLOSED)
-_HAPPENS = "happens"
-"""The one trigger, fired at each event until nothing moves; guards say which way it goes."""
 
 
 @dataclass(frozen=True)
@@ -230,8 +228,7 @@ class TreeMachine:
     def __init__(self, tree: Tree | None) -> None:
         """Build the machine from the table, once for all the jobs of this tree."""
         self.tree = tree
-        rows = table(tree)
-        self._ways = {source: [row for row in rows if row.source == source] for source in {row.source for row in rows}}
+        self._ways: dict[str, list[tuple[str, Transition]]] = {}
         self._machine = Machine(
             model=None,
             states=[OPENING, *(() if tree is None else asking_steps(tree)), *FIXED_STATES[1:]],
@@ -239,9 +236,11 @@ class TreeMachine:
             auto_transitions=False,
             send_event=True,
         )
-        for row in rows:
+        for place, row in enumerate(table(tree)):
+            # A trigger of its own for each row: tried all under one, they take most of a replay's time.
+            self._ways.setdefault(row.source, []).append((str(place), row))
             self._machine.add_transition(
-                _HAPPENS, row.source, row.goal, conditions=[_Guard(row)], after=[_Taken(row, first_state(tree))]
+                str(place), row.source, row.goal, conditions=[_Guard(row)], after=[_Taken(row, first_state(tree))]
             )
 
     @property
@@ -252,7 +251,7 @@ class TreeMachine:
     @property
     def transitions(self) -> tuple[Transition, ...]:
         """The machine read back: what would run, in the order in which it would be tried."""
-        ways = [way for ways in self._machine.events[_HAPPENS].transitions.values() for way in ways]
+        ways = [way for event in self._machine.events.values() for ways in event.transitions.values() for way in ways]
         return tuple(c.func.row for way in ways for c in way.conditions if isinstance(c.func, _Guard))
 
     def asked_in(self, state: str) -> str | None:
@@ -263,10 +262,10 @@ class TreeMachine:
     def move(self, walk: Walk, knowledge: Knowledge, job: Job, event: Event) -> bool:
         """Take the first transition whose guard holds, if any."""
         sight = Sight(knowledge, job, event, walk.passed)
-        # Most events move nothing: the library, which takes its time, is asked only where one does.
-        if not any(row.holds(sight) for row in self._ways.get(walk.state, ())):
-            return False
-        return bool(self._machine.events[_HAPPENS].trigger(walk, sight=sight))
+        for place, row in self._ways.get(walk.state, ()):
+            if row.holds(sight):
+                return bool(self._machine.events[place].trigger(walk, sight=sight))
+        return False
 
 
 @dataclass(frozen=True)

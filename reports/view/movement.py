@@ -6,9 +6,7 @@ from collections.abc import Mapping
 
 from engine.foundation.texts import say
 from engine.knowledge.model import SOMETHING_ELSE
-from engine.session.job import effective
 from engine.session.journal import Event
-from engine.session.session import Session
 from reports.view.case import JobCase
 from reports.view.found import answer_said
 from reports.view.model import Movement, MovementLine
@@ -50,9 +48,7 @@ def _moves(case: JobCase) -> tuple[Beliefs, list[tuple[str, Beliefs]]]:
     last: Beliefs = {}
     complaint: str | None = None
     moved: list[tuple[str, Beliefs]] = []
-    events = effective(case.judged.events)
-    for place, event in enumerate(events):
-        so_far = Session(case.session.models, events[: place + 1])
+    for event, so_far in case.judged.along():
         if so_far.job.complaint is None or so_far.job.role is None:
             continue
         now = so_far.marginals()

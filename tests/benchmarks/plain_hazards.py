@@ -10,7 +10,7 @@ from typing import cast
 
 import yaml
 
-from tests.benchmarks.plain_knowledge import FAULTS, SHARES, Form
+from tests.benchmarks.plain_knowledge import FAULTS, LOADER, SHARES, Form
 
 SEEN_OFTEN_ENOUGH = SHARES["hardly ever"]
 """Nobody is asked what such a person hardly ever knows; faults/README.md says so of the word."""
@@ -73,8 +73,7 @@ class Danger:
 def _entries(pattern: str) -> list[Form]:
     found: list[Form] = []
     for path in sorted(FAULTS.glob(pattern)):
-        # The base loader leaves every word as text: yes, no, on and off are ordinary words in these files.
-        data = yaml.load(path.read_text(encoding="utf-8"), Loader=yaml.BaseLoader)
+        data = yaml.load(path.read_text(encoding="utf-8"), Loader=LOADER)
         found += data if isinstance(data, list) else [data]
     return found
 
@@ -193,7 +192,7 @@ def switching_texts(which: str) -> frozenset[str]:
         # The file is in a form of its own; the lines of this one key are plain YAML.
         _, _, behind = path.read_text(encoding="utf-8").partition("\nswitch:\n")
         lines = list(takewhile(lambda line: line.startswith(" "), behind.splitlines()))
-        switch = yaml.load("\n".join(lines), Loader=yaml.BaseLoader)
+        switch = yaml.load("\n".join(lines), Loader=LOADER)
         texts |= {str(text) for text in _group(switch[which]).values()}
     return frozenset(texts)
 

@@ -32,11 +32,15 @@ class Item:
         self.usual = [usual[answer] for answer in order]
 
 
+LOADER = getattr(yaml, "CBaseLoader", yaml.BaseLoader)
+"""It leaves every word as text: yes, no and none are ordinary words in these files."""
+
+
+@cache
 def _entries(*names: str) -> list[Form]:
     found: list[Form] = []
     for path in sorted(p for name in names for p in FAULTS.glob(name)):
-        # The base loader leaves every word as text: yes, no and none are ordinary words in these files.
-        data = yaml.load(path.read_text(encoding="utf-8"), Loader=yaml.BaseLoader)
+        data = yaml.load(path.read_text(encoding="utf-8"), Loader=LOADER)
         found += data if isinstance(data, list) else [data]
     return found
 

@@ -48,7 +48,8 @@ def _lists_in(value: object, path: Path) -> Iterator[tuple[Path, list[object]]]:
         yield path, value
     elif isinstance(value, dict):
         for key, inner in value.items():
-            yield from _lists_in(inner, (*path, key))
+            if isinstance(inner, list | dict | Form):
+                yield from _lists_in(inner, (*path, key))
     elif isinstance(value, Form):
         for name, field in type(value).model_fields.items():
             yield from _lists_in(getattr(value, name), (*path, field.alias or name))

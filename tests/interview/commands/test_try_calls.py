@@ -5,8 +5,10 @@ from __future__ import annotations
 import json
 import re
 import statistics
+from functools import cache
 from importlib.resources import files
 from pathlib import Path
+from typing import Any
 
 import pytest
 from click.testing import CliRunner, Result
@@ -21,6 +23,14 @@ CALLS = str(files("faults") / "calls" / "visible.yaml")
 
 def run(*arguments: str) -> Result:
     return CliRunner().invoke(try_files, list(arguments), obj=Places())
+
+
+@cache
+def told_of_the_calls() -> Any:
+    """The report of the worked calls as data, made once."""
+    result = run(CALLS, "--json")
+    assert result.exit_code == 0
+    return json.loads(result.stdout)
 
 
 def test_the_worked_calls_stand_over_their_floor() -> None:
@@ -46,9 +56,7 @@ MARKS = ("first", "exact", "top3")
 
 
 def test_the_json_report_keeps_its_contract() -> None:
-    result = run(CALLS, "--json")
-    assert result.exit_code == 0
-    report = json.loads(result.stdout)
+    report = told_of_the_calls()
     assert set(report) == {"calls", "totals"}
     assert set(report["totals"]) == {"calls", "first", "exact", "top3", "median_asked", "mean_minutes", "seconds"}
     keys = "call role complaint expected ranked causes asked unknown minutes decision cautions papers parts"
@@ -78,7 +86,7 @@ def test_a_miss_names_what_misled(tmp_path: Path) -> None:
 
 def test_each_paper_tells_the_boxes_of_its_own_reader() -> None:
     """Scale on the plates: the owner brings the cell, the shop cleans it with acid; both are told of their own part."""
-    told = json.loads(run(CALLS, "--json").stdout)["calls"]
+    told = told_of_the_calls()["calls"]
     report = next(call for call in told if call["call"] == "two bags later it still wants salt")
     assert report["decision"] == "bring_cell"
     customer, shop, technician = (set(report["papers"][reader]) for reader in ("customer", "shop", "technician"))
