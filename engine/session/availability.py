@@ -69,8 +69,8 @@ def as_left(knowledge: Knowledge, job: Job, repair: str) -> list[str]:
     """
     if job.role != "field":
         return []
-    contexts = {check for cause in knowledge.causes.values() for check in cause.likelier}
-    again = [name for name in knowledge.repairs[repair].ask_again if name in job.answers and name not in contexts]
+    again = [name for name in knowledge.repairs[repair].ask_again if name in job.answers]
+    again = [name for name in again if not _is_context(knowledge, name)]
     return [name for name in again if knowledge.checks[name].plant in ("any", job.plant)]
 
 
@@ -109,7 +109,13 @@ def _begun_anew(knowledge: Knowledge, job: Job, check: Check) -> bool:
     done = [name for name, outcome in job.repaired.items() if outcome == "done" and name in knowledge.repairs]
     if not any(check.id in knowledge.repairs[name].ask_again for name in done):
         return False
-    return any(check.id in cause.likelier for cause in knowledge.causes.values())
+    return _is_context(knowledge, check.id)
+
+
+def _is_context(knowledge: Knowledge, check: str) -> bool:
+    """Whether it makes causes likelier and none shows by it: what is seen too is looked at again."""
+    causes = knowledge.causes.values()
+    return any(check in cause.likelier for cause in causes) and not any(check in cause.shows for cause in causes)
 
 
 def _harmless(job: Job, check: Check) -> bool:

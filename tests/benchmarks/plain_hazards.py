@@ -150,6 +150,12 @@ def checks() -> Mapping[str, Work]:
 
 
 @cache
+def figures() -> Mapping[str, tuple[str, ...]]:
+    """The checks whose figures each kind of unit shows."""
+    return {str(form["unit"]): _names(form.get("shows_numbers")) for form in _entries("units/*.yaml")}
+
+
+@cache
 def repairs() -> Mapping[str, Work]:
     """Every repair by its id."""
     return {str(form["repair"]): _work("repair", form) for form in _entries("repairs.yaml")}

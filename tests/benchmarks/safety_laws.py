@@ -98,6 +98,8 @@ def _could_be_made(name: str, plant: Plant) -> bool:
     can = check.needs in list(role["can_use"]) and check.needs not in plant.barred  # type: ignore[call-overload]
     seldom = check.known.get(plant.role, 0.0) <= SEEN_OFTEN_ENOUGH
     pointless = any(plant.values.get(about) in said for about, said in check.pointless_if.items())
+    unshown = plant.unit in plain.figures() and name not in plain.figures()[plant.unit]
+    pointless |= unshown and any(name in shown for shown in plain.figures().values())
     off = check.plant == "running" and (plant.state != "running" or bool(plant.keeping))
     return can and not (seldom or pointless or off)
 

@@ -39,6 +39,7 @@ class Plant:
     role: str = ""
     another_role: bool = False
     tree: str = ""
+    unit: str = ""
     state: str = "running"
     left: bool = False
     danger_asked: bool = False
@@ -103,6 +104,8 @@ class Plant:
         if about == "role":
             self.another_role = self.role not in ("", value)
             self.role = str(value)
+        elif about == "unit":
+            self.unit = str(value)
         elif about == "complaint":
             self.tree = str(value)
         elif about in plain.checks():

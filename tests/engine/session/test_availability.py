@@ -63,6 +63,17 @@ def test_how_long_ago_something_was_done_is_not_asked_once_it_was_done_just_now(
     assert {"cell_plates", "unit_salt", "cell_current"} <= set(left)
 
 
+def test_what_is_seen_is_looked_at_again_even_where_it_makes_other_causes_likelier() -> None:
+    """A look that work waits for must not be left out because of what was done before."""
+    causes = KNOWLEDGE.causes.values()
+    both = {name for cause in causes for name in cause.likelier if any(name in other.shows for other in causes)}
+    changed = {(name, repair) for repair, item in KNOWLEDGE.repairs.items() for name in both & set(item.ask_again)}
+    assert ("union_leak", "new_temperature_sensor") in changed
+    for name, repair in changed:
+        done = Job(role="field", repaired={repair: "done"}, verified={repair: "not_helped"})
+        assert (name in open_checks(KNOWLEDGE, done)) is (name in open_checks(KNOWLEDGE, job("field")))
+
+
 def test_amounts_are_asked_for_only_where_the_repair_follows() -> None:
     def wanted(act: Act, **answers: str) -> str | None:
         return for_amount(KNOWLEDGE, job("counter", **answers), act)
