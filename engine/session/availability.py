@@ -40,14 +40,15 @@ def makes_sense(knowledge: Knowledge, job: Job, check: Check) -> bool:
 def amount_hangs_on(knowledge: Knowledge, repair: Repair, cause: str | None) -> list[str]:
     """The checks without which a repair's amounts cannot be worked out where it is done for this cause.
 
-    Of its tests of the water those by which the cause shows: water is swapped by salt or by stabiliser. All of them
-    where it shows by none.
+    Of its tests of the water those are left out by which only another cause shows that it cures: water is swapped by
+    salt or by stabiliser. None is left out where the cause shows by none of them.
     """
     wanted = [knowledge.checks[name] for name in repair.amount_from if name in knowledge.checks]
     shown = knowledge.causes[cause].shows if cause is not None else {}
     tests = [check.id for check in wanted if check.brought == SAMPLE]
-    own = [name for name in tests if name in shown] or tests
-    return [check.id for check in wanted if check.id not in tests or check.id in own]
+    others = {name for other in repair.cures if other != cause for name in knowledge.causes[other].shows}
+    foreign = others - shown.keys() if any(name in shown for name in tests) else set()
+    return [check.id for check in wanted if check.id not in tests or check.id not in foreign]
 
 
 def for_amount(knowledge: Knowledge, job: Job, act: Act, cause: str | None = None) -> str | None:

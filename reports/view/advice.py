@@ -21,6 +21,9 @@ from reports.view.model import Action, Advice, DecisionLine
 from reports.view.safety import local_code
 from reports.view.work import known_numbers, not_read_again
 
+_NOT_BLEACHED_PPM = 0.5
+"""A test that shows this much is not taken for a bleached one, which shows next to nothing: judgement."""
+
 
 def decision_line(case: JobCase, laid_out: Sequence[Action]) -> DecisionLine:
     """The decision in words, and why it was taken."""
@@ -99,7 +102,7 @@ def _meanwhile(case: JobCase, laid_out: Sequence[Action], about: Concerns) -> li
     if about.keep_away:
         return _closed_pool(case, about)
     if about.too_much:
-        return [say(f"view_advice.meanwhile.too_much.{case.reader}")]
+        return [_too_much(case, about)]
     off = case.job.plant != "running" and not case.job.made_safe and not case.conclusion.solved
     lines = [*_stays_off(case), *_as_left(case, off)]
     if off and case.job.role != "field":
@@ -109,6 +112,18 @@ def _meanwhile(case: JobCase, laid_out: Sequence[Action], about: Concerns) -> li
     if laid_out and laid_out[0].plant == "isolated" and case.conclusion.decision in LEFT_OFF:
         lines.append(say(f"view_advice.meanwhile.unit_off.{case.reader}"))
     return lines
+
+
+def _too_much(case: JobCase, about: Concerns) -> str:
+    """That nothing is added, and who keeps out: everybody, unless a test that is not bleached shows what is usual."""
+    known = known_numbers(case)
+    between, now = chlorine_range(known), known.told("free_chlorine")
+    repair = case.knowledge.repairs.get(case.conclusion.repair or "")
+    bleached = repair is not None and any(case.knowledge.causes[cause].bleaches_test for cause in repair.cures)
+    if between is None or now is None or bleached or not (about.adds_none and _NOT_BLEACHED_PPM <= now < between[1]):
+        return say(f"view_advice.meanwhile.too_much.{case.reader}")
+    low, high = figure(between[0]), known.show(between[1], "ppm")
+    return say(f"view_advice.meanwhile.not_too_much.{case.reader}", low=low, high=high)
 
 
 def _stays_off(case: JobCase) -> list[str]:

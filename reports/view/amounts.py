@@ -195,7 +195,8 @@ def _chlorine_out(dose: ChlorineOut, known: KnownReadings) -> Amount:
     """Neutraliser for far too much chlorine, the least that can do it."""
     span = {"now": known.show(dose.now_ppm, "ppm"), "target": known.show(dose.target_ppm, "ppm")}
     each, named = (dose.volume_m3, known.show(dose.volume_m3, "m³")) if dose.volume_m3 else known.small_volume
-    text = say("view_amounts.chlorine_out.dose", dose=known.show(two_digits(dose.grams(each)), "g"), volume=named)
+    key = "in_pool" if dose.volume_m3 else "each"
+    text = say(f"view_amounts.chlorine_out.{key}", dose=known.show(two_digits(dose.grams(each)), "g"), volume=named)
     care = say("view_amounts.chlorine_out.care")
     return Amount(text, say("view_amounts.from_to", **span), lacks_told(volume_lack(known), known), care)
 
