@@ -97,10 +97,10 @@ OWNER: Mapping[str, str] = {
     "air_and_swap": f"{_COVER} lower_by_thirds",
     **dict.fromkeys(("lower_ph", "lower_alkalinity", "settle_flakes"), _POOL_ACID),
     "live_with_hardness": f"{_POOL_ACID} lower_by_thirds",
-    "raise_balance": "splash_protection swimmers_out lift_and_slip~",
+    "raise_balance": "splash_protection swimmers_out lift_and_slip~ acid_never_with_chlorine?",
     "filter_longer": "floor_visible",
     "test_for_metals": "",
-    "tend_new_plaster": f"{_POOL_ACID} not_on_undissolved_salt",
+    "tend_new_plaster": f"{_POOL_ACID} not_on_undissolved_salt~",
     "close_for_illness": "",
 }
 """What is told to an owner who is given the steps of a work."""
