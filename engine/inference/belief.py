@@ -11,7 +11,7 @@ from functools import cached_property
 import numpy as np
 import numpy.typing as npt
 
-from engine.knowledge.model import SOMETHING_ELSE, Cause, Check, Finding, Knowledge, Tree
+from engine.knowledge.model import DANGER_CHECK, SOMETHING_ELSE, Cause, Check, Finding, Knowledge, Tree
 
 Array = npt.NDArray[np.float64]
 Indices = npt.NDArray[np.intp]
@@ -280,8 +280,10 @@ def _table(item: Check | Finding, causes: Sequence[Cause], pairs: Sequence[tuple
     double = np.where(speaks[first][None, :], symptom[:, first], symptom[:, second])
     both = speaks[first] & speaks[second]
     double[:, both] = combine_most_striking(symptom[:, first[both]], symptom[:, second[both]])
-    # Something else is half usual and half even, or it would win whenever all readings are normal.
-    other = 0.5 * usual + 0.5 / len(ids)
+    # Something else is half usual and half even, or it would win whenever all readings are normal. What no cause of
+    # the tree speaks of tells nothing of it either, nor does a danger, which stops the job whatever the fault is.
+    told = item.id != DANGER_CHECK and (bool(speaks.any()) or any(item.id in cause.likelier for cause in causes))
+    other = 0.5 * usual + 0.5 / len(ids) if told else usual
     table = np.concatenate([symptom * factor, double * factor[:, first] * factor[:, second], other[:, None]], axis=1)
     return np.asarray(table / table.sum(axis=0))
 

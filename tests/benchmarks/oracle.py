@@ -50,16 +50,22 @@ def _add(net: gum.BayesNet, name: str, item: plain.Item, tree: str, hypotheses: 
         net.addArc(f"{name}_{slot}", name)
     silent = [1.0] + [0.0] * (size - 1)
     slots = np.zeros((2, len(hypotheses), size))
+    listed = [causes[0] for causes in hypotheses if len(causes) == 1]
+    spoken_of = any(plain.shows(tree, c, name) or name in _likelier(c) for c in listed) and name != "danger_now"
     for index, hypothesis in enumerate(hypotheses):
         tables = [t for c in hypothesis if (t := plain.shows(tree, c, name)) is not None]
         if not hypothesis:
-            tables = [[0.5 * u + 0.5 / size for u in item.usual]]
+            tables = [[0.5 * u + 0.5 / size for u in item.usual] if spoken_of else item.usual]
         slots[:, index] = (tables or [item.usual]) + [silent] * (2 - len(tables or [item.usual]))
     for slot in (0, 1):
         net.cpt(f"{name}_{slot}").fillWith(slots[slot].ravel().tolist())
     shows = [float(k == max(a, b)) for b in range(size) for a in range(size) for k in range(size)]
     net.cpt(name).fillWith(shows)
     _add_context(net, name, item, tree, hypotheses, _shown(*slots))
+
+
+def _likelier(cause: str) -> Mapping[str, object]:
+    return cast("Mapping[str, object]", plain.causes()[cause].get("likelier") or {})
 
 
 def _add_context(
