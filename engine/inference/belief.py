@@ -270,11 +270,15 @@ def _table(item: Check | Finding, causes: Sequence[Cause], pairs: Sequence[tuple
     """P(answer | hypothesis), shape (answers, hypotheses), columns summing to 1."""
     ids = _ids(item)
     usual = np.array([item.usual[a] for a in ids])
-    said = [_said(item, cause, tree) for cause in causes]
-    speaks = np.array([s is not None for s in said])
-    symptom = np.stack([usual if s is None else _spread(ids, usual, s) for s in said], axis=1)
+    speaks = np.zeros(len(causes), dtype=bool)
+    symptom = np.tile(usual[:, None], len(causes))
     # Only the ratios of these factors on a cause's odds count, as the columns are scaled to sum to 1.
-    factor = np.array([[cause.likelier.get(item.id, {}).get(a, 1.0) for cause in causes] for a in ids])
+    factor = np.ones_like(symptom)
+    for k, cause in enumerate(causes):
+        if (said := _said(item, cause, tree)) is not None:
+            speaks[k], symptom[:, k] = True, _spread(ids, usual, said)
+        if item.id in cause.likelier:
+            factor[:, k] = [cause.likelier[item.id].get(answer, 1.0) for answer in ids]
     first = np.array([i for i, _ in pairs], dtype=np.intp)
     second = np.array([j for _, j in pairs], dtype=np.intp)
     double = np.where(speaks[first][None, :], symptom[:, first], symptom[:, second])

@@ -6,6 +6,7 @@ and a deterministic node that shows the more striking of their answers (noisy-MA
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from functools import cache
 from typing import cast
@@ -50,17 +51,17 @@ def _add(net: gum.BayesNet, name: str, item: plain.Item, tree: str, hypotheses: 
         net.addArc(f"{name}_{slot}", name)
     silent = [1.0] + [0.0] * (size - 1)
     slots = np.zeros((2, len(hypotheses), size))
-    listed = [causes[0] for causes in hypotheses if len(causes) == 1]
-    spoken_of = any(plain.shows(tree, c, name) or name in _likelier(c) for c in listed) and name != "danger_now"
+    shows = {cause: plain.shows(tree, cause, name) for cause in set().union(*hypotheses)}
+    spoken_of = any(shows[cause] or name in _likelier(cause) for cause in shows) and name != "danger_now"
     for index, hypothesis in enumerate(hypotheses):
-        tables = [t for c in hypothesis if (t := plain.shows(tree, c, name)) is not None]
+        tables = [table for cause in hypothesis if (table := shows[cause]) is not None]
         if not hypothesis:
             tables = [[0.5 * u + 0.5 / size for u in item.usual] if spoken_of else item.usual]
         slots[:, index] = (tables or [item.usual]) + [silent] * (2 - len(tables or [item.usual]))
     for slot in (0, 1):
         net.cpt(f"{name}_{slot}").fillWith(slots[slot].ravel().tolist())
-    shows = [float(k == max(a, b)) for b in range(size) for a in range(size) for k in range(size)]
-    net.cpt(name).fillWith(shows)
+    more_striking = [float(k == max(a, b)) for b in range(size) for a in range(size) for k in range(size)]
+    net.cpt(name).fillWith(more_striking)
     _add_context(net, name, item, tree, hypotheses, _shown(*slots))
 
 
@@ -84,8 +85,9 @@ def _add_context(
     net.addArc("hypothesis", f"{name}_context")
     net.addArc(name, f"{name}_context")
     likely = np.zeros((size, len(hypotheses)))
+    factors = {cause: np.array(plain.factors(cause, name)) for cause in set().union(*hypotheses)}
     for index, hypothesis in enumerate(hypotheses):
-        weights = np.prod([plain.factors(c, name) for c in hypothesis] or [[1.0] * size], axis=0)
+        weights = math.prod((factors[cause] for cause in hypothesis), start=np.ones(size))
         weights = weights / (weights * shown[index]).sum()
         given_share = float((weights[rows] * shown[index][rows]).sum())
         likely[:, index] = weights

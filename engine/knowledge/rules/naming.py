@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from engine.foundation.problems import Problem
 from engine.foundation.texts import told
@@ -44,12 +44,13 @@ def _lists(placed: Placed[Form]) -> Iterator[tuple[Path, list[object]]]:
 
 
 def _lists_in(value: object, path: Path) -> Iterator[tuple[Path, list[object]]]:
+    inside: Iterable[tuple[str, object]] = ()
     if isinstance(value, list):
         yield path, value
     elif isinstance(value, dict):
-        for key, inner in value.items():
-            if isinstance(inner, list | dict | Form):
-                yield from _lists_in(inner, (*path, key))
+        inside = value.items()
     elif isinstance(value, Form):
-        for name, field in type(value).model_fields.items():
-            yield from _lists_in(getattr(value, name), (*path, field.alias or name))
+        inside = ((field.alias or name, getattr(value, name)) for name, field in type(value).model_fields.items())
+    for name, part in inside:
+        if part is not None and not isinstance(part, str | int | float):
+            yield from _lists_in(part, (*path, name))

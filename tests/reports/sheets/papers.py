@@ -22,15 +22,11 @@ HANDOUTS = [*SHEETS, *NAMES[len(SHEETS) :: 3]]
 
 
 @cache
-def shipped() -> dict[str, JobView]:
-    """Every job whose sheet is kept as a file, and every shipped call at the counter and on the phone, by its name."""
-    found = {name: job_view(made(), DATE, voice="counter") for name, made in SHEETS.items()}
-    return found | {f"{name}, {role}": job_view(called(name, role), DATE) for name, role in CALLS}
-
-
 def seen(name: str) -> JobView:
-    """One of the shipped jobs."""
-    return shipped()[name]
+    """A job whose sheet is kept as a file, or a shipped call at the counter or on the phone."""
+    if name in SHEETS:
+        return job_view(SHEETS[name](), DATE, voice="counter")
+    return job_view(called(*dict(zip(NAMES[len(SHEETS) :], CALLS, strict=True))[name]), DATE)
 
 
 def texts(blocks: tuple[Block, ...]) -> Iterator[str]:
