@@ -237,3 +237,13 @@ def test_once_a_danger_was_told_of_nothing_says_that_there_is_none() -> None:
         assert session.job.standing
         assert "danger_now" not in session.job.readings
         assert "danger_now" not in {line.check for line in view_for(session, "2026-05-04", "technician").found}
+
+
+def test_another_danger_told_of_while_the_question_for_danger_is_put_again_comes_before_that() -> None:
+    session = begun(("role", "field"), ("danger_now", "burning_smell"))
+    told = Note("there is a chlorine gas cloud over the drum")
+    _, person, _ = talk(session, Request("change", "danger_now"), told)
+    about = [question.about for question in person.asked if question.kind != "set_up"]
+    assert about[1] == "danger_now"
+    assert [report.danger for report in session.job.standing] == ["burning_smell", "chlorine_smell"]
+    assert person.asked[2].steps

@@ -113,8 +113,11 @@ def test_a_long_word_with_one_slip_in_it_is_heard(slip: str) -> None:
     assert heard("en", f"there was {slip} here")
 
 
-@pytest.mark.parametrize("other", ["sparkling water", "the bill was charged", "the cell lead soldered and leaving"])
-def test_another_word_that_is_one_letter_off_is_no_danger(other: str) -> None:
+@pytest.mark.parametrize(
+    "other",
+    ["sparkling water", "cell lead fine, fuse blown", "the bill was charged", "the cell lead soldered and leaving"],
+)
+def test_another_word_than_one_of_danger_is_no_danger(other: str) -> None:
     assert heard("en", other) == ()
 
 
