@@ -66,7 +66,8 @@ def test_danger_the_start_and_making_safe_cannot_wait() -> None:
 @pytest.mark.e2e
 def test_a_remedy_for_the_home_is_put_off_at_the_counter_and_its_outcome_taken_on_the_phone(tmp_path: Path) -> None:
     first = run(
-        tmp_path, typed=lines("counter", "none", "cold-water", "1", "pool 8 C, unit temp 8, pH 7.4", "later march")
+        tmp_path,
+        typed=lines("counter", "none", "cold-water", "1", "pool 8 C, unit temp 8, pH 7.4", "finish", "later march"),
     )
     assert first.returncode == 0, first.stderr
     (path,) = tmp_path.glob("*.jsonl")

@@ -79,17 +79,18 @@ def jobs(tmp_path: Path) -> Path:
 
 def test_a_call_by_keys_with_help_back_and_one_odd_unit(jobs: Path) -> None:
     terminal = Terminal(jobs, "--jobs", str(jobs))
-    terminal.type("3", "none", "1", "cold")
-    assert "Question 1 of at most 20." in terminal.wait()
+    # The pump and what was done just before come first.
+    terminal.type("3", "none", "1", "cold", "dk", "dk")
+    assert "Question 3 of at most 20." in terminal.wait()
     terminal.child.send("?")
     terminal.see("? again for")
     terminal.child.send("51.8 F\r")
     terminal.see("= 11 °C")
     assert "So far" in terminal.wait()
     terminal.child.send("<")
-    assert "Question 1 of at most 20." in terminal.wait()
+    assert "Question 3 of at most 20." in terminal.wait()
     terminal.child.send("dk\r")
-    terminal.see("Question 2 of at most 20.")
+    terminal.see("Question 4 of at most 20.")
     terminal.child.send("leave\r")
     shown, code = terminal.end()
     assert code == 0
