@@ -15,7 +15,8 @@ from tests.interview.people import PROGRAM, environment, run
 
 pytestmark = pytest.mark.e2e
 
-MORE_PROMPTS, MORE_KEYS = 2, 10
+MORE_PROMPTS, MORE_KEYS = 6, 24
+"""So much more than when they were first played: what was done just before, and looks before a sale or visit closes."""
 SHORT_CALL = ("ask", "--role", "counter", "--unit", "default", "--complaint")
 UNKNOWN = "dk"
 
@@ -168,6 +169,7 @@ SAFETY = {
     "switch the supply off, locked off": "done",
     "How do you leave the power now?": "It stays",
     "How is the plant left?": "off",
+    "In the van today?": "no",
 }
 """What anybody replies who minds cautions, switches off what is asked for, and leaves it off."""
 
