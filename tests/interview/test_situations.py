@@ -169,7 +169,7 @@ SAFETY = {
     "switch the supply off, locked off": "done",
     "How do you leave the power now?": "It stays",
     "How is the plant left?": "off",
-    "In the van today?": "no",
+    "In the van today?": "2",
 }
 """What anybody replies who minds cautions, switches off what is asked for, and leaves it off."""
 

@@ -16,7 +16,7 @@ pytestmark = pytest.mark.e2e
 
 ROOT = Path(__file__).parents[2]
 MEASURED = (
-    *("3.4 g/L", "60 ppm", "50 F", "2 psi", "12000 usgal", "1 year", "480 min"),
+    *("3.4 g/L", "60 ppm", "2 ppm", "50 F", "2 psi", "12000 usgal", "1 year", "480 min"),
     *("20 g/h", "60 %", "7.5 V", "18 A", "7.4 pH"),
 )
 """One reading of every kind, most of them not in the question's own unit."""
