@@ -29,6 +29,7 @@ ALIVE = {
     "reports/renderers/data.py": ("sheet_schema",),
     "reports/renderers/text.py": ("RECEIPT",),
     # Tests read journals and ask the strategy by these.
+    "engine/knowledge/loader.py": ("knowledge_from",),
     "engine/session/journal.py": ("read_events",),
     "engine/strategy/lookahead.py": ("next_step",),
     # How an interview ended, for whoever runs one.

@@ -106,9 +106,7 @@ def test_danger_is_made_safe_whatever_else_is_known(tmp_path: Path) -> None:
     report = json.loads(run(str(call), "--json").stdout)["calls"][0]
     assert report["decision"] == "make_safe"
     assert "tingle_keep_out" in report["cautions"]
-    assert report["papers"] == {
-        reader: ["tingle_keep_out"] for reader in ("customer", "shop", "technician")
-    }
+    assert report["papers"] == {reader: ["tingle_keep_out"] for reader in ("customer", "shop", "technician")}
     assert "breaker" not in report["asked"]
 
 
