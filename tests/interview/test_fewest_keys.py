@@ -12,8 +12,12 @@ from tests.interview.people import LIMIT_S, PROGRAM, environment
 
 pytestmark = pytest.mark.e2e
 
-MOST_PROMPTS, MOST_KEYS = 6, 40
-"""What a plain counter call with three known facts may take, from its first prompt to its decision."""
+MOST_PROMPTS, MOST_KEYS = 9, 45
+"""What a plain counter call with three known facts may take, from its first prompt to its decision.
+
+Judgement, no source: nine prompts, of which six are where, danger, trouble, what was brought, the facts, and what was
+done just before.
+"""
 RETURN = "\r"
 OPENING = (("Where are you taking this call?", "1"), ("First, for safety.", "1" + RETURN))
 
@@ -30,7 +34,7 @@ class Call:
     decision: str
     cause: str
     more: tuple[int, int] = (0, 0)
-    """Prompts and keystrokes beyond these, where the amount to sell takes the size of the pool as well."""
+    """Prompts and keystrokes beyond these, where an amount is sold: the pool's size, and whether more than salt is lost."""
 
 
 CALLS = {
@@ -40,12 +44,16 @@ CALLS = {
             ("What is the trouble?", "2"),
             ("bring?", "1"),
             ("Known already?", "salt test 1500, unit 1500" + RETURN),
+            ("just before this began?", "1"),
             ("last put salt", "1"),
+            ("where the pipes join", "1"),
+            ("filled afresh", "1"),
             ("How much water does the pool hold?", "50 m3" + RETURN),
+            ("lose or gain a lot of", "1"),
         ),
         "You can do this yourself at home.",
         "too little salt",
-        more=(1, 0),
+        more=(2, 0),
     ),
     "worn": Call(
         "The unit warns of low salt; the strip says 3500; the plates show bare metal; the cell is eight years old.",
@@ -53,6 +61,7 @@ CALLS = {
             ("What is the trouble?", "2"),
             ("bring?", "1"),
             ("Known already?", "salt test 3500, cell bare, age 8" + RETURN),
+            ("just before this began?", "1"),
             ("last put salt", "1"),
         ),
         "Bring the cell to the shop.",
@@ -63,6 +72,9 @@ CALLS = {
         (
             ("What is the trouble?", "cold water, water 9 C, unit 9 C" + RETURN),
             ("bring?", "1"),
+            ("pump running?", "1"),
+            ("just before this began?", "1"),
+            ("heater", "1"),
         ),
         "Wait, then look again.",
         "too cold",
@@ -70,9 +82,12 @@ CALLS = {
     "colder": Call(
         "The same in winter, from the list of troubles: 6 degrees by both, and no bubbles in the cell.",
         (
-            ("What is the trouble?", "5"),
+            ("What is the trouble?", "6"),
             ("bring?", "1"),
             ("Known already?", "water 6 C, unit 6 C, no bubbles" + RETURN),
+            ("pump running?", "1"),
+            ("just before this began?", "1"),
+            ("heater", "1"),
             ("What salt number", "dk" + RETURN),
         ),
         "Wait, then look again.",

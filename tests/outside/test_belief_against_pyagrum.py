@@ -27,8 +27,9 @@ def evidence_sets(draw: st.DrawFn) -> tuple[str, list[Evidence]]:
     found = []
     for name in names:
         size = len(OBSERVABLES[name].answers)
+        can_be = [k for k, share in enumerate(OBSERVABLES[name].usual) if share]
         if draw(st.booleans()):
-            hard = draw(st.integers(0, size - 1))
+            hard = draw(st.sampled_from(can_be))
             weights = tuple(float(k == hard) for k in range(size))
         else:
             raw = draw(st.lists(st.floats(0.01, 1.0), min_size=size, max_size=size))

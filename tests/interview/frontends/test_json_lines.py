@@ -214,6 +214,7 @@ def test_a_whole_job_over_the_pipe_ends_with_its_sheet(tmp_path: Path) -> None:
         {"back": True},
         {"answer": "clear"},
         {"answer": "cell_service"},
+        {"answer": "nothing"},
         {"answer": 14},
         {"done": True},
         {"answer": "white_scale"},
