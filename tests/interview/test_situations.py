@@ -134,7 +134,7 @@ SITUATIONS = [
             "DC volts": "29",
             "Salt added": "1",
             "locked off": "1",
-            "Cell plates": "3",
+            "Cell plates": "coating",
         },
         decision="Order the part, come back.",
         cause="Plate coating at the end of its life.",
@@ -225,15 +225,10 @@ def _asked(program: subprocess.Popen[bytes]) -> str:
     return shown.decode()
 
 
-LONGER = pytest.mark.xfail(reason="its call is another since what was done just before is asked: write it anew")
 NAMES = ("scale", "storm", "trips", "leaves", "two_faults", "october")
-CALLS = [
-    pytest.param(situation, id=name, marks=[LONGER] if name == "two_faults" else [])
-    for name, situation in zip(NAMES, SITUATIONS, strict=True)
-]
 
 
-@pytest.mark.parametrize("situation", CALLS)
+@pytest.mark.parametrize("situation", SITUATIONS, ids=NAMES)
 def test_a_situation_in_plain_words_comes_to_the_decision(situation: Situation, tmp_path: Path) -> None:
     call = played(tmp_path, ("ask",), situation.lines, situation.told)
     assert situation.decision in call.sheet, call.said[-1500:]
