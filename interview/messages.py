@@ -20,21 +20,24 @@ class Fact:
 
 
 @dataclass(frozen=True)
-class Unclear:
-    """Words not taken as a fact: why not, and the ids of the checks that may have been meant, unsettled ones first.
+class Candidate:
+    """What may be meant: a check with its answer's id or its number in the check's unit; None where only it is named."""
 
-    `doubted` is the number in them, as typed, where it can be but is hardly meant.
-    """
+    check: str
+    value: str | float | None
+
+
+@dataclass(frozen=True)
+class Unclear:
+    """Words not taken as a fact, and what may be meant by them, the likeliest first."""
 
     text: str
-    why: str
-    candidates: tuple[str, ...] = ()
-    doubted: str = ""
+    candidates: tuple[Candidate, ...] = ()
 
 
 @dataclass(frozen=True)
 class Understood:
-    """All that a line says: every word of weight is in a fact or in something unclear."""
+    """What a line states, and what it may; of words that are in neither nothing is understood."""
 
     facts: tuple[Fact, ...] = ()
     unclear: tuple[Unclear, ...] = ()
@@ -92,8 +95,7 @@ class Question:
 
     `about` is what the reply is about: a check, a repair, `role`, `unit`, `complaint`, `brought`. `unknown` says what
     "don't know" leads to and is empty where that is no reply; `may_fail` says whether "can't" is one, `may_wait`
-    whether "later" is; `harmless`, whether a slip can simply be taken back. `doubted` is text that was asked back
-    already as hardly meant: said again it is kept. Where `confirm_cautions` is set the person who does the work
+    whether "later" is; `harmless`, whether a slip can simply be taken back. Where `confirm_cautions` is set the person who does the work
     confirms the cautions before the question is shown. `steps` are what is to be done; where `one_by_one` is
     set, each is said and done before the next, and all of them before the question. `steps_first`: they stand before
     the cautions, as in danger.
@@ -120,7 +122,8 @@ class Question:
     may_fail: bool = False
     may_wait: bool = False
     harmless: bool = False
-    doubted: str = ""
+    passes: str = ""
+    """The choice that an empty line picks; empty where none does."""
     figures: Callable[[], tuple[str, ...]] | None = field(default=None, compare=False, repr=False)
     """The figures behind the question, a line each; worked out only where they are asked for."""
     says_more: Callable[[str], Request | None] | None = field(default=None, compare=False, repr=False)
@@ -189,21 +192,20 @@ class Request:
 
 @dataclass(frozen=True)
 class HeardFact:
-    """A fact that was understood: the check, its answer, and both in words."""
+    """A fact that was understood, or may be meant: the check, its answer (None: only named), and both in words."""
 
     check: str
-    value: str | float
+    value: str | float | None
     name: str
     words: str
 
 
 @dataclass(frozen=True)
 class HeardUnclear:
-    """Words that were not understood: why not, and the ids of the checks that may be meant."""
+    """Words that were not taken as a fact, and what may be meant, the likeliest first."""
 
     text: str
-    why: str
-    candidates: tuple[str, ...] = ()
+    candidates: tuple[HeardFact, ...] = ()
 
 
 @dataclass(frozen=True)

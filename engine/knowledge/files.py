@@ -15,6 +15,7 @@ from engine.foundation.text_catalog import ENGLISH, LANGUAGES, WORDS
 from engine.foundation.texts import say, told
 from engine.foundation.yaml_reader import MOST_BYTES
 from engine.knowledge.format_version import FORMAT_FILE
+from engine.knowledge.said import SAID
 from engine.knowledge.schema import (
     CauseForm,
     CautionForm,
@@ -57,7 +58,7 @@ FILES: Mapping[str, FileKind] = {
 }
 """What a faults folder holds: files, and folders of files."""
 
-_NOT_KNOWLEDGE = {"calls", WORDS, LANGUAGES}
+_NOT_KNOWLEDGE = {"calls", WORDS, LANGUAGES, SAID}
 
 
 def languages_of(folder: Traversable | FilePath) -> tuple[str, ...]:

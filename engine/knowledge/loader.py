@@ -59,7 +59,7 @@ def load_knowledge(folder: Traversable | FilePath, language: str = ENGLISH) -> K
     others = {code: _its_dangers(english, folder, code) for code in languages_of(folder) if code != language}
     if language != ENGLISH:
         others[ENGLISH] = english
-    return build(in_use, _fingerprint(contents), others)
+    return replace(build(in_use, _fingerprint(contents), others), folder=folder)
 
 
 def _checked(name: str, contents: Mapping[str, bytes], problems: Sequence[Problem]) -> Folder:

@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from importlib.resources import files
+from importlib.resources.abc import Traversable
+from pathlib import Path
 from types import MappingProxyType
 from typing import Literal, TypeVar, get_args
 
@@ -17,6 +20,7 @@ from engine.knowledge.hazardous import Plant as Plant
 from engine.knowledge.hazardous import Who as Who
 from engine.knowledge.hazardous import reader_of as reader_of
 from engine.knowledge.properties import Chlorine, Decision, Meaning, PartAmount, PartUse, Reading, Renewed, Work
+from engine.knowledge.said import Said, load_said
 from engine.knowledge.wording import RoleId as RoleId
 from engine.knowledge.wording import Steps as Steps
 from engine.knowledge.wording import Wording as Wording
@@ -374,6 +378,11 @@ class Knowledge:
     limits: DoseLimits
     fingerprint: str
     dangers_elsewhere: Mapping[str, Mapping[str, Danger]] = field(default_factory=lambda: frozen({}))
+    folder: Traversable | Path | None = field(default=None, compare=False, repr=False)
+
+    def said(self, language: str) -> Said:
+        """How people say its checks in a language; read from the folder when it is first wanted."""
+        return load_said(self.folder or files("faults"), language)
 
     def part_for(self, use: PartUse) -> Part | None:
         """The first part of the catalogue that serves as this; None where none does."""

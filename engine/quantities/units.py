@@ -57,7 +57,10 @@ KINDS: Mapping[str, Kind] = {
         "concentration",
         _sizes(
             "1: ppm mg/l g/m3 mg/dm3 mg/kg; 1000: g/l kg/m3 g/kg g/dm3; 10000: % percent pct;0.001: ppb ug/l μg/l;"
-            "28349.523125/3.785411784: oz/usgal"
+            "28349.523125/3.785411784: oz/usgal;"
+            # Degrees of hardness: of calcium carbonate 10 mg/L, of calcium oxide 10 mg/L, and a grain in a US gallon.
+            "10: °fh fh frenchdegrees degreesfrench; 17.848: °dh dh germandegrees degreesgerman;"
+            "64.79891/3.785411784: gpg grains/gallon grains/usgal"
         ),
     ),
     "temperature": Kind(

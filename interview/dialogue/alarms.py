@@ -9,6 +9,7 @@ from engine.knowledge.model import DANGER_CHECK
 from engine.session.session import Session
 from interview.dialogue.state import DialogueState
 from interview.messages import (
+    Candidate,
     Choice,
     Control,
     Deferred,
@@ -19,6 +20,8 @@ from interview.messages import (
     Reply,
     Request,
     Unable,
+    Unclear,
+    Understood,
     nothing_more,
 )
 from interview.understanding.alarm import Alarm, alarms_in, words_in
@@ -62,6 +65,24 @@ def listen(talk: DialogueState, line: str, facts: Sequence[Fact] = ()) -> bool:
         elif alarm.danger not in {report.danger for report in talk.session.job.standing}:
             talk.not_meant.add((alarm.danger, alarm.words))
     return len(talk.session.job.standing) > before
+
+
+def dangers_in(talk: DialogueState, line: str, facts: Sequence[Fact] = ()) -> Understood:
+    """The dangers that a line tells of, as answers to the question for danger: reported, or to be asked back.
+
+    Args: `facts`, what else the line says; a danger in the very words of one is no answer beside it.
+    """
+    check = talk.session.knowledge.checks[DANGER_CHECK]
+    reported, open_ones = [], []
+    for alarm in _new(talk.session, line):
+        answer = next((each.id for each in check.answers if each.reports == alarm.danger), None)
+        if answer is None or (alarm.danger, alarm.words) in talk.not_meant:
+            continue
+        if not alarm.sure:
+            open_ones.append(Unclear(alarm.words, (Candidate(DANGER_CHECK, answer),)))
+        elif not any(set(alarm.words.split()) <= set(words_in(fact.text)) for fact in facts):
+            reported.append(Fact(DANGER_CHECK, answer, alarm.words))
+    return Understood(tuple(reported[:1]), tuple(open_ones))
 
 
 def _new(session: Session, line: str) -> list[Alarm]:

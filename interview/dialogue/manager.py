@@ -163,11 +163,9 @@ class DialogueManager:
 
     def _open_to_more(self, question: Question) -> Question:
         """The question, where a line that is no answer may say something else."""
-        doubted = self._talk.doubted.get(question.about, "")
         return replace(
             question,
-            doubted=doubted,
-            says_more=lambda line: said_beside(self.session, line, self._talk.asked),
+            says_more=lambda line: said_beside(self.session, line, self._talk.asked, self._talk.today),
             alarm=lambda line, sure: alarm_for(self.session, line, sure, question.about),
         )
 
@@ -196,6 +194,11 @@ class DialogueManager:
             del self._talk.wanted[0]
             self._front.tell(say("heeding.left"))
             return
+        for _ in range(max(self._talk.together, 1)):
+            self._take_back()
+
+    def _take_back(self) -> None:
+        """Take the last answer back, and say so."""
         before = effective(self.session.events)
         after = effective([*self.session.events, Event("taken_back", "")])
         if len(after) == len(before):

@@ -6,13 +6,25 @@ from dataclasses import replace
 
 from engine.foundation.texts import say
 from engine.knowledge.model import DANGER_CHECK
+from engine.session.job import SET_UP
 from engine.session.journal import PLANT
-from interview.dialogue.alarms import alarm_for, listen, words_of
+from interview.dialogue.alarms import alarm_for, dangers_in, listen, words_of
 from interview.dialogue.history import listed
 from interview.dialogue.standing import title
 from interview.dialogue.state import DialogueState
-from interview.dialogue.utterance import doubtful, heard, read_as, understood, which
-from interview.messages import Control, Fact, Given, Note, Request, Unclear, Understood, nothing_more
+from interview.dialogue.utterance import NONE_OF_THESE, heard, meant, understood, which
+from interview.messages import (
+    Candidate,
+    Control,
+    Fact,
+    Given,
+    Note,
+    Question,
+    Request,
+    Unclear,
+    Understood,
+    nothing_more,
+)
 from interview.understanding.names import checks_named, lifted_by, parts_of, repairs_named, start_named
 
 
@@ -25,7 +37,7 @@ def heed(talk: DialogueState, request: Request) -> None:
         return
     match request.act:
         case "say":
-            found = request.understood or understood(talk.session, request.text, talk.asked)
+            found = request.understood or understood(talk.session, request.text, talk.asked, talk.today)
             _take_line(talk, request.text, found)
         case "ask":
             named = (*start_named(request.text), *checks_named(talk.session.knowledge, request.text))
@@ -43,22 +55,24 @@ def heed(talk: DialogueState, request: Request) -> None:
             _put_off(talk, request.text)
 
 
-def _take_line(talk: DialogueState, line: str, said: Understood) -> None:
-    """Keep the facts of a line, show them, and remember what is to be asked back; danger in it comes before all."""
-    found = doubtful(talk.session, said, talk.doubted)
+def _take_line(talk: DialogueState, line: str, found: Understood) -> None:
+    """Show what a line states and keep it; danger in it comes before all, and what it may state is asked back."""
     others = [fact for fact in found.facts if fact.check not in (DANGER_CHECK, "complaint")]
+    dangers = dangers_in(talk, line, others)
+    reported = tuple(fact for fact in dangers.facts if fact.check == DANGER_CHECK)
+    told = tuple(fact for fact in found.facts if not (reported and fact.check == DANGER_CHECK))
+    ask = talk.front.heard(heard(talk.session, Understood((*reported, *told), (*dangers.unclear, *found.unclear))))
     endangered = listen(talk, line, others)
     named = checks_named(talk.session.knowledge, line)
-    if named and not found.facts and not endangered:
-        talk.unclear.append(Unclear(line, "", named))
+    if named and not found.facts and not found.unclear and not endangered:
+        talk.unclear.append(Unclear(line, tuple(Candidate(name, None) for name in named)))
         return
-    if endangered:
-        # The line stands with the danger; what it says of the question for danger has been taken from it.
-        found = Understood(tuple(fact for fact in found.facts if fact.check != DANGER_CHECK))
-    for fact in found.facts:
-        _keep(talk, fact)
-    talk.doubted |= {item.candidates[0]: item.doubted for item in found.unclear if item.doubted}
-    if talk.front.heard(heard(talk.session, found)):
+    before = len(talk.session.events)
+    for fact in told:
+        if not (endangered and fact.check == DANGER_CHECK):
+            _keep(talk, fact)
+    talk.together = len(talk.session.events) - before
+    if ask:
         talk.unclear += found.unclear
 
 
@@ -72,7 +86,9 @@ def ask_back(talk: DialogueState) -> None:
 
 def _keep(talk: DialogueState, fact: Fact) -> None:
     """One fact onto disk; what stands already is not said twice."""
-    if fact.check == "complaint" and fact.value == talk.session.job.complaint:
+    if fact.check in SET_UP:
+        if getattr(talk.session.job, fact.check) != fact.value:
+            talk.record("answered", fact.check, fact.value, text=fact.text)
         return
     before = talk.session.job.answers.get(fact.check)
     if before is None or before.reading.value != fact.value:
@@ -80,19 +96,24 @@ def _keep(talk: DialogueState, fact: Fact) -> None:
 
 
 def _ask_back(talk: DialogueState, item: Unclear) -> None:
-    """Which check was meant; its answer is taken from the words where they hold one, else it is put next."""
-    # What can be read as the answer to the only check that fits is still a guess; a check that is put is none.
-    sole = len(item.candidates) == 1 and read_as(talk.session, item.text, item.candidates[0]) is None
-    meant = _meant(talk, item.text, item.candidates, sure=sole)
-    if meant is None:
+    """Which of what a line may state was meant; a check that was only named is put next."""
+    if item.candidates and item.candidates[0].value is None:
+        named = _meant(talk, item.text, tuple(each.check for each in item.candidates))
+        if named is not None:
+            talk.wanted.append(named)
         return
-    value = read_as(talk.session, item.text, meant)
-    if value is None:
-        talk.wanted.append(meant)
+    answers = talk.session.job.answers
+    stands = {check: answer.reading.value for check, answer in answers.items()}
+    item = replace(item, candidates=tuple(c for c in item.candidates if stands.get(c.check) != c.value))
+    if not item.candidates:
         return
-    fact = Fact(meant, value, item.text)
-    _keep(talk, fact)
-    talk.front.heard(heard(talk.session, Understood((fact,))))
+    chosen = _chosen(talk, meant(talk.session, item))
+    if chosen is not None and chosen.isdecimal():
+        candidate = item.candidates[int(chosen)]
+        assert candidate.value is not None
+        fact = Fact(candidate.check, candidate.value, item.text)
+        talk.front.heard(heard(talk.session, Understood((fact,))))
+        _keep(talk, fact)
 
 
 def _meant(talk: DialogueState, said: str, names: tuple[str, ...], sure: bool = True) -> str | None:
@@ -102,11 +123,18 @@ def _meant(talk: DialogueState, said: str, names: tuple[str, ...], sure: bool = 
     if talk.session.job.danger is not None:
         # Nothing is asked back while danger stands.
         return None
-    question = which(talk.session, said, names)
+    chosen = _chosen(talk, which(talk.session, said, names))
+    if chosen == NONE_OF_THESE:
+        talk.front.tell(say("heeding.dropped", said=said))
+    return chosen if chosen in names else None
+
+
+def _chosen(talk: DialogueState, question: Question) -> str | None:
+    """The reply to a question that asks back; None where something else, such as danger, comes before it."""
     question = replace(question, alarm=lambda line, sure: alarm_for(talk.session, line, sure))
     while True:
         match talk.front.put(question, nothing_more):
-            case Given(value) if value in names:
+            case Given(value):
                 return str(value)
             case Note() | Request() as beside:
                 if isinstance(beside, Note):
@@ -119,8 +147,7 @@ def _meant(talk: DialogueState, said: str, names: tuple[str, ...], sure: bool = 
                 talk.ends = ends
                 return None
             case _:
-                talk.front.tell(say("heeding.dropped", said=said))
-                return None
+                return NONE_OF_THESE
 
 
 def _want(talk: DialogueState, said: str, names: tuple[str, ...]) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 from dataclasses import dataclass, field
 from typing import Protocol
 
@@ -27,7 +28,7 @@ class DialogueState:
     `asked` is the check whose question stands, `unclear` what lines left unclear and is still to be asked back; `ends`
     is what the person said there, where it was to finish or to leave.
     `not_meant` are dangers that were asked back and not meant, each with the words that might have.
-    `doubted` holds numbers that were asked back as hardly meant, by their check, as they were typed.
+    `together` is how many of the last events one line brought: they are taken back together.
     """
 
     session: Session
@@ -38,16 +39,21 @@ class DialogueState:
     asked: str = ""
     unclear: list[Unclear] = field(default_factory=list)
     ends: Control | None = None
-    doubted: dict[str, str] = field(default_factory=dict)
+    together: int = 0
     not_meant: set[tuple[str, str]] = field(default_factory=set)
+
+    @property
+    def today(self) -> datetime.date:
+        """The day of the visit."""
+        return datetime.date.fromisoformat(stamp(self.clock)[:10])
 
     def record(
         self, kind: EventKind, about: str = "", value: str | float | None = None, *, text: str = "", reason: str = ""
     ) -> None:
         """Put one event on disk, then into the session."""
+        self.together = 0
         event = Event(kind, stamp(self.clock), about=about, value=value, text=text, reason=reason)
         self.journal.write(event)
         self.session.record(event)
         if kind in ("answered", "corrected", "dont_know", "cant", "deferred", "repaired", "verified"):
             self.wanted = [wanted for wanted in self.wanted if wanted != about]
-            self.doubted.pop(about, None)

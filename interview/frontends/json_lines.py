@@ -21,6 +21,8 @@ from interview.messages import (
     Deferred,
     Given,
     Heard,
+    HeardFact,
+    HeardUnclear,
     Note,
     Question,
     Reply,
@@ -33,7 +35,9 @@ from interview.understanding.replies import later, read, unable, unknown
 from interview.understanding.results import AskReason, Help, Keys, Refusal
 from reports.phrases import numbered
 
-VERSION = 1
+VERSION = 2
+VERSIONS = (1, 2)
+"""All that can be spoken: a line that names one is answered in it, and so is all after it."""
 _TEXTS = ("say", "ask", "tried", "can")
 _ASIDES: Mapping[str, Reply] = {
     "back": Control.BACK,
@@ -53,6 +57,7 @@ class PipeFrontEnd:
         self._source = source or sys.stdin
         self._target = target or sys.stdout
         self._said: list[dict[str, object]] = []
+        self._version = VERSION
 
     def put(self, question: Question, shown: Callable[[], None]) -> Reply:
         """Write the question and read replies until one is good; the end of input is leaving."""
@@ -63,10 +68,11 @@ class PipeFrontEnd:
         said, self._said = self._said, []
         self._write(as_line(question) | ({"said": said} if said else {}))
         shown()
-        doubted = question.doubted
+        doubted = ""
         while line := read_line(self._source):
             if not line.strip():
                 continue
+            self._version = _version_of(line, self._version)
             match _read_line(line, question, doubted):
                 case _Why(level):
                     self._write(_reasons(question, level))
@@ -84,9 +90,7 @@ class PipeFrontEnd:
 
     def heard(self, heard: Heard) -> bool:
         """Write what was understood and what was not; a program is not asked back, it may say it again."""
-        facts = [{"ask": fact.check, "answer": fact.value} for fact in heard.facts]
-        unclear = [{"text": u.text, "why": u.why, "candidates": list(u.candidates)} for u in heard.unclear]
-        self._write({"understood": facts, "unclear": unclear})
+        self._write({"understood": [_answer(fact) for fact in heard.facts], "unclear": [_unclear(item, self._version) for item in heard.unclear]})
         return False
 
     def show_sheet(self, sheet: Sheet) -> None:
@@ -95,7 +99,7 @@ class PipeFrontEnd:
         self._write({"sheet": dict(sheet.data())} | ({"said": said} if said else {}))
 
     def _write(self, data: Mapping[str, object]) -> None:
-        print(json.dumps({"v": VERSION, **data}, ensure_ascii=False), file=self._target, flush=True)
+        print(json.dumps({"v": self._version, **data}, ensure_ascii=False), file=self._target, flush=True)
 
 
 def pipe_front_end() -> PipeFrontEnd:
@@ -137,6 +141,18 @@ def as_line(question: Question) -> dict[str, object]:
     }
 
 
+def _answer(fact: HeardFact) -> dict[str, object]:
+    return {"ask": fact.check, "answer": fact.value}
+
+
+def _unclear(item: HeardUnclear, version: int) -> dict[str, object]:
+    """What may be meant by words: in version 1 the ids of the checks with a reason, from version 2 on each answer."""
+    if version == 1:
+        ids = list(dict.fromkeys(each.check for each in item.candidates))
+        return {"text": item.text, "why": say("pipe.unclear"), "candidates": ids}
+    return {"text": item.text, "candidates": [_answer(each) for each in item.candidates]}
+
+
 def _details(question: Question) -> list[str]:
     """What is to be known before, the steps with their numbers, and the details."""
     return [*filter(None, (question.before_steps,)), *numbered(question.steps), *question.details]
@@ -144,6 +160,15 @@ def _details(question: Question) -> list[str]:
 
 def _cautions(cautions: tuple[CautionText, ...]) -> list[dict[str, str]]:
     return [{"id": caution.id, "signal": caution.signal, "text": caution.text} for caution in cautions]
+
+
+def _version_of(line: str, spoken: int) -> int:
+    """The version that a line names, where it is one that can be spoken; else the one that is."""
+    try:
+        named = json.loads(line)["v"]
+    except (ValueError, RecursionError, KeyError, TypeError):
+        return spoken
+    return named if named in VERSIONS and not isinstance(named, bool) else spoken
 
 
 def _read_line(line: str, question: Question, doubted: str) -> Reply | Refusal | _Why:
@@ -154,7 +179,7 @@ def _read_line(line: str, question: Question, doubted: str) -> Reply | Refusal |
         return Refusal(say("pipe.no_json"))
     if not isinstance(data, dict) or len(data.keys() - {"v"}) != 1:
         return Refusal(say("pipe.one_of", keys=", ".join(_KEYS)))
-    if data.get("v", VERSION) != VERSION:
+    if data.get("v", VERSION) not in VERSIONS:
         return Refusal(say("pipe.version", version=VERSION))
     key = next(name for name in data if name != "v")
     value = data[key]

@@ -102,14 +102,12 @@ class LineFrontEnd:
         self._lines.write([Line(""), *said, *caution_lines(cautions, width)])
 
     def heard(self, heard: Heard) -> bool:
-        """Show each fact on a line, and what was not understood and why."""
+        """Show each fact on a line; what may be meant is asked back."""
         self._settle()
         width = self._lines.width
         lines: list[Line] = []
         for fact in heard.facts:
             lines += paragraph(f"{fact.name}: {fact.words}", width, "quiet", first="   = ")
-        for item in heard.unclear:
-            lines += paragraph(f'"{item.text}": {item.why}.', width, first="   ? ")
         self._lines.write(lines)
         return True
 
@@ -130,11 +128,13 @@ class LineFrontEnd:
         if not self._hinted:
             self._lines.write(paragraph(say("opening.hint"), self._lines.width, "quiet"))
             self._hinted = True
-        doubted, explained = question.doubted, False
+        doubted, explained = "", False
         if question.kind == "confirm":
             self._lines.forget_keys()
         while True:
             typed = self._read(prompt_for(question), shown, at_once(question))
+            if not clean(typed) and question.passes:
+                return Given(question.passes)
             if not clean(typed):
                 # Return by habit after a one-key command, or by accident: the prompt says again what it takes.
                 continue

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 import re
 
-from engine.foundation.texts import said
+from engine.foundation.texts import language_in_use, said
 from engine.knowledge.model import Knowledge
 from engine.session.session import Session
-from interview.understanding.lexicon import lexicon_of
 from interview.understanding.matching import akin, in_plain_words, words_of
 
 MOST_CHOICES = 8
@@ -15,7 +14,23 @@ MOST_CHOICES = 8
 
 def checks_named(knowledge: Knowledge, line: str) -> tuple[str, ...]:
     """The checks that a line names and says nothing else about."""
-    return lexicon_of(knowledge).called.get(in_plain_words(line), ())
+    if not _LAST or _LAST[0][0] is not knowledge or _LAST[0][1] != language_in_use():
+        _LAST[:] = [(knowledge, language_in_use(), _called(knowledge))]
+    return _LAST[0][2].get(in_plain_words(line), ())
+
+
+_LAST: list[tuple[Knowledge, str, dict[str, tuple[str, ...]]]] = []
+"""The catalogue last asked about, the language, and its names: they are put together once."""
+
+
+def _called(knowledge: Knowledge) -> dict[str, tuple[str, ...]]:
+    """The checks that go by a name or a wording as a whole, by its plain words."""
+    called: dict[str, tuple[str, ...]] = {}
+    for check in knowledge.checks.values():
+        said_so = (check.id, *check.names, check.wording.customer, check.wording.technician)
+        for name in {in_plain_words(name) for name in said_so} - {""}:
+            called[name] = (*called.get(name, ()), check.id)
+    return called
 
 
 def start_named(line: str) -> tuple[str, ...]:

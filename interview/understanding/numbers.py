@@ -111,15 +111,6 @@ def _unit_words() -> tuple[re.Pattern[str], Mapping[str, str]]:
     return re.compile(rf"(?<![^\W\d_])(?<!/)(?P<word>{words})(?![\w/])"), signs
 
 
-def in_figures(line: str) -> str:
-    """A line of facts with `a year` or `six months` as `1 year`, `6 months`; all else as it was.
-
-    Left as said are those that are one end of something vague (`a year or two`, `half a year`), for another number
-    than the figure is meant there, and all other words for numbers.
-    """
-    return _in_place(line, *_count_words())
-
-
 def _in_place(typed: str, pattern: re.Pattern[str], instead: Mapping[str, str]) -> str:
     """The text with each `word` that the pattern finds replaced, all else kept as it was typed."""
     whole = unicodedata.normalize("NFC", typed)
@@ -129,20 +120,3 @@ def _in_place(typed: str, pattern: re.Pattern[str], instead: Mapping[str, str]) 
             pieces += [whole[at : found.start("word")], instead[" ".join(found["word"].split())]]
             at = found.end("word")
     return "".join([*pieces, whole[at:]])
-
-
-@once_a_language
-def _count_words() -> tuple[re.Pattern[str], Mapping[str, str]]:
-    """What finds the numbers' words, and the figure of each; a vague phrase is found first, without a number."""
-    figures = {
-        word: str(number)
-        for number, words in enumerate(say("lexicon.counts").split(), 1)
-        for word in without_accents(words).split("/")
-    }
-    number, stretch, open_ended = (
-        "|".join(map(re.escape, words))
-        for words in (figures, *(without_accents(say(f"lexicon.{kind}")).split() for kind in ("stretches", "vague")))
-    )
-    said = rf"(?:{number})\s+(?:{stretch})"
-    numbered = rf"(?P<word>{number})(?=\s+(?:{stretch})\b(?!\s+(?:{open_ended})\b))"
-    return re.compile(rf"\b(?:(?:{open_ended})\s+{said}|{numbered})\b"), figures

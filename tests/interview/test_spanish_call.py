@@ -20,13 +20,13 @@ from engine.session.session import Session
 from interview.dialogue.questions import conclusion, question_for
 from interview.frontends.layout import asked, helped, keys_screen, paragraph, prompt_for
 from interview.messages import Choice, Control, Deferred, Given, Note, Question, Request, Unable
-from interview.understanding.facts import understand
 from interview.understanding.keywords import command_words, shown_commands
 from interview.understanding.normalize import without_accents
 from interview.understanding.replies import is_consent, read
 from interview.understanding.results import AskReason, Help, Keys, Refusal
 from reports.text_layout import columns
 from tests.interview.people import opened
+from tests.spoken.hearing import hear
 
 FAULTS = Path(__file__).parents[2] / "faults"
 ENGLISH_ONLY = re.compile(
@@ -177,7 +177,7 @@ def test_no_command_takes_the_words_of_an_answer(role: RoleId) -> None:
 
 def test_the_examples_that_are_shown_are_understood() -> None:
     example = said("asking")["known_already"].partition(": ")[2].rstrip(".")
-    found = understand(example, spanish(), "counter")
+    found = hear(example, spanish())
     assert {fact.check: fact.value for fact in found.facts} == {"tested_salt": 4100.0, "cell_plates": "white_scale"}
     assert found.unclear == ()
 

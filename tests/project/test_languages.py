@@ -130,9 +130,9 @@ def test_the_programs_own_words_are_translated_with_their_figures(code: str) -> 
     there = words("en")
     for key, text in words(code).items():
         bare = re.sub(r"\{[^}]*\}", "", there[key])
-        if re.search(r"[A-Za-z]{3}", bare):
+        if re.search(r"[A-Za-z]{3}", bare) and not key.startswith("listening."):
             assert text != there[key] or text in SAME[code], key
-        if key not in {"lexicon.silent"} and not key.startswith("units."):
+        if not key.startswith(("units.", "listening.")):
             assert numbers(text) == numbers(there[key]), key
 
 
@@ -173,7 +173,7 @@ def test_no_text_says_another_thing_by_words_that_look_right(code: str) -> None:
 @pytest.mark.parametrize("code", OTHERS)
 def test_no_text_is_in_the_words_of_one_country(code: str) -> None:
     """Names that people may type stand in many words; what is read out or printed stands in those of all."""
-    typed = ("commands.", "lexicon.", "asking.set_up_names.")
+    typed = ("commands.", "listening.", "asking.set_up_names.")
     found = [(key, text) for key, text in every(code).items() if REGIONAL[code].search(text)]
     assert [(key, text) for key, text in found if not key[0].startswith(typed)] == []
 

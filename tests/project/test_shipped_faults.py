@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from engine.inference.belief import compile_tree
-from interview.understanding.facts import understand
 from tests.shipped import knowledge
+from tests.spoken.hearing import hear
 
 KNOWLEDGE = knowledge()
 
@@ -169,6 +169,6 @@ SAID: dict[str, tuple[str, str | float]] = {
 @pytest.mark.parametrize("line", SAID)
 def test_what_people_say_is_understood_as_they_mean_it(line: str) -> None:
     """Heard from people who tried the program; common practice, no source."""
-    found = understand(line, KNOWLEDGE, "field")
+    found = hear(line, KNOWLEDGE)
     assert [(fact.check, fact.value) for fact in found.facts] == [SAID[line]]
     assert found.unclear == ()

@@ -116,16 +116,13 @@ def test_over_the_pipe_a_job_that_waits_stays_open_and_its_sheet_tells_of_it(tmp
     assert session.job.failed == ("add_salt",)
 
 
-def test_a_number_in_a_line_that_is_hardly_meant_is_asked_back_and_kept_once_said_again() -> None:
+def test_a_number_in_a_line_that_is_hardly_meant_is_offered_and_kept_once_it_is_picked() -> None:
     session = opened(Session(models()), *COUNTER)
-    _, person, memory = talk(session, Request("say", "salt test 12"))
+    _, person, memory = talk(session, Request("say", "salt test 12 ppm"))
     assert memory.events == []
-    assert "very low" in person.understood[0].unclear[0].why
-    assert "12 g/L" in person.understood[0].unclear[0].why
-    assert (person.asked[1].about, person.asked[1].doubted) == ("tested_salt", "12")
-    assert read("12", person.asked[1], person.asked[1].doubted) == Given(12.0, "12")
+    assert [(each.check, each.value) for each in person.understood[0].unclear[0].candidates] == [("tested_salt", 12.0)]
     session = opened(Session(models()), *COUNTER)
-    _, _, memory = talk(session, *[Request("say", "salt test 12")] * 2)
+    _, _, memory = talk(session, Request("say", "salt test 12 ppm"), Given("0"))
     assert [(event.about, event.value) for event in memory.events] == [("tested_salt", 12.0)]
 
 

@@ -13,7 +13,7 @@ from interview.dialogue import utterance
 from interview.dialogue.manager import DialogueManager
 from interview.frontends.json_lines import PipeFrontEnd
 from interview.messages import Control, Given, Reply, Request, Unable, Understood
-from interview.understanding.facts import understand
+from interview.understanding.listening.listener import listen
 from interview.understanding.names import repairs_named
 from tests.interview.people import ListedPerson, Memory, PaperSheet, clock, opened
 from tests.shipped import knowledge, models
@@ -47,10 +47,18 @@ def test_a_line_of_facts_is_kept_and_shown_and_the_interview_goes_on() -> None:
 
 def test_what_may_mean_two_checks_is_asked_back_and_not_kept_before() -> None:
     _, person, memory = talk(Request("say", "salt 4100"))
-    assert [choice.id for choice in person.asked[1].choices] == ["unit_salt", "tested_salt", "none_of_these"]
+    offered = [(each.check, each.value) for each in person.understood[0].unclear[0].candidates]
+    assert sorted(offered) == [("tested_salt", 4100.0), ("unit_salt", 4100.0)]
     assert memory.events == []
-    _, _, memory = talk(Request("say", "salt 4100"), Given("tested_salt"))
+    place = offered.index(("tested_salt", 4100.0))
+    _, _, memory = talk(Request("say", "salt 4100"), Given(str(place)))
     assert [(event.about, event.value) for event in memory.events] == [("tested_salt", 4100.0)]
+
+
+def test_what_one_line_brought_is_taken_back_together() -> None:
+    session, _, memory = talk(Request("say", LINE), Control.BACK)
+    assert kinds(memory)[3:] == [("taken_back", "")] * 3
+    assert session.job.answers.keys() == {"danger_now"}
 
 
 def test_the_same_fact_twice_is_kept_once_and_another_value_corrects_it() -> None:
@@ -74,9 +82,9 @@ def test_a_line_of_facts_is_understood_once(monkeypatch: pytest.MonkeyPatch) -> 
 
     def counted(line: str, *rest: Any) -> Understood:
         understood.append(line)
-        return understand(line, *rest)
+        return listen(line, *rest)
 
-    monkeypatch.setattr(utterance, "understand", counted)
+    monkeypatch.setattr(utterance, "listen", counted)
     memory = Memory()
     typed = PipeFrontEnd(io.StringIO(json.dumps({"answer": LINE})), io.StringIO())
     DialogueManager(opened(Session(models()), *BROUGHT), typed, memory, clock, PaperSheet).run()
@@ -155,7 +163,9 @@ def test_the_pipe_says_what_it_understood_and_then_the_question_again() -> None:
     session = opened(Session(models()), *BROUGHT)
     DialogueManager(session, PipeFrontEnd(source, target), Memory(), clock, PaperSheet).run()
     asked, understood, again = (json.loads(line) for line in target.getvalue().splitlines())
-    assert understood["v"] == 1
+    assert understood["v"] == 2
     assert understood["understood"] == [{"ask": "cell_plates", "answer": "white_scale"}]
-    assert [item["candidates"] for item in understood["unclear"]] == [["unit_salt", "tested_salt"]]
+    (unclear,) = understood["unclear"]
+    assert sorted(each["ask"] for each in unclear["candidates"]) == ["tested_salt", "unit_salt"]
+    assert {each["answer"] for each in unclear["candidates"]} == {4100.0}
     assert {"ask", "text"} <= again.keys() & asked.keys()

@@ -58,7 +58,7 @@ def test_a_question_is_one_line_with_all_that_the_contract_names() -> None:
     )
     _, (line,) = talk(question, {"answer": "grey"})
     assert line == {
-        "v": 1,
+        "v": 2,
         "ask": "plates",
         "text": "What colour are the plates?",
         "how": "Look through the clear end.",
@@ -140,7 +140,7 @@ def test_a_bad_line_gets_an_error_and_another_try(sent: object) -> None:
     reply, answers = talk(COLOURS, sent, {"answer": "grey"})
     assert reply == Given("grey", "grey")
     for line in answers[1:]:
-        assert line["v"] == 1
+        assert line["v"] == 2
         assert line["again"] is True
         assert line["error"]
     assert len(answers) == (1 if sent == "" else 2)
@@ -183,7 +183,7 @@ def test_what_needs_no_reply_goes_with_the_next_line_and_the_sheet_is_an_object(
     question, sheet = (json.loads(line) for line in target.getvalue().splitlines())
     assert question["said"][0]["text"] == "Mind this."
     assert question["said"][0]["cautions"][0]["id"] == "x"
-    assert sheet == {"v": 1, "sheet": {"decision": "make_safe"}}
+    assert sheet == {"v": 2, "sheet": {"decision": "make_safe"}}
 
 
 def models_session() -> Any:
@@ -226,7 +226,7 @@ def test_a_whole_job_over_the_pipe_ends_with_its_sheet(tmp_path: Path) -> None:
     done = run(tmp_path, "ask", "--pipe", typed="".join(json.dumps(item) + "\n" for item in sent))
     assert done.returncode == 0, done.stderr
     out = [json.loads(line) for line in done.stdout.splitlines()]
-    assert all(line["v"] == 1 for line in out)
+    assert all(line["v"] == 2 for line in out)
     named = [line.get("ask") or line.get("do") or ("error" if "error" in line else "sheet") for line in out]
     assert named[:6] == ["role", "danger_now", "unit", "complaint", "water_look", "error"]
     assert named[-5:] == ["acid_clean", "confirm", "verify", "unit_report", "sheet"]

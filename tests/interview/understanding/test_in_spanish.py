@@ -12,10 +12,9 @@ from hypothesis import strategies as st
 from engine.foundation.text_catalog import use_language
 from engine.knowledge.loader import load_knowledge
 from engine.quantities.quantity import QuantityError
-from interview.messages import Fact
-from interview.understanding.facts import understand
 from interview.understanding.normalize import without_accents
 from interview.understanding.numbers import in_signs, read_typed
+from tests.spoken.hearing import hear
 
 FAULTS = Path(__file__).parents[3] / "faults"
 SPANISH = load_knowledge(FAULTS, "es")
@@ -29,9 +28,9 @@ def english_again() -> Iterator[None]:
 
 def facts(line: str) -> dict[str, str | float]:
     use_language("es")
-    found = understand(line, SPANISH, "field")
+    found = hear(line, SPANISH)
     assert found.unclear == (), found
-    return {fact.check: fact.value for fact in found.facts if isinstance(fact, Fact)}
+    return {fact.check: fact.value for fact in found.facts}
 
 
 @pytest.mark.parametrize(
@@ -55,9 +54,7 @@ def test_facts_are_understood_as_people_say_them_in_spanish(line: str, expected:
 
 def test_a_denied_answer_is_never_taken_for_the_answer() -> None:
     use_language("es")
-    found = understand("placas no blancas", SPANISH, "field")
-    assert found.facts == ()
-    assert found.unclear
+    assert hear("placas no blancas", SPANISH).facts == ()
 
 
 def test_a_comma_that_may_mean_two_things_is_asked_back() -> None:

@@ -1,0 +1,139 @@
+"""The parts of a line between its marks: which are doubtful, asked, long ago, elsewhere, or yet to come."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass
+
+from interview.understanding.listening.words import Talk, Word, ends_sentence, phrase_at
+
+_REACH = 4
+"""Words of weight over which a denial reaches."""
+
+
+@dataclass
+class Clause:
+    """A part of a line: its places from `start` to before `end`, its sentence, and what it is.
+
+    `doubts_before`: it makes the part before it doubtful; `now`: it says how things are now; `corrects`: it begins by
+    taking back what stands before.
+    """
+
+    start: int
+    end: int
+    sentence: int
+    doubtful: bool = False
+    doubts_before: bool = False
+    asked: bool = False
+    past: bool = False
+    elsewhere: bool = False
+    ahead: bool = False
+    now: bool = False
+    was: bool = False
+    corrects: bool = False
+
+    @property
+    def states_nothing(self) -> bool:
+        """Whether nothing in it is stated of this pool."""
+        return self.asked or self.elsewhere or self.ahead
+
+
+@dataclass(frozen=True)
+class Clauses:
+    """The clauses of a line, and which one each place belongs to."""
+
+    clauses: Sequence[Clause]
+    of: Sequence[int]
+    words: Sequence[Word]
+    talk: Talk
+    small: frozenset[int]
+
+    def touching(self, places: Collection[int]) -> list[Clause]:
+        """The clauses in which places stand."""
+        return [self.clauses[number] for number in sorted({self.of[at] for at in places})]
+
+    def after(self, clause: Clause) -> Clause | None:
+        """The next clause of the same sentence."""
+        number = next(k for k, each in enumerate(self.clauses) if each is clause) + 1
+        there = number < len(self.clauses) and self.clauses[number].sentence == clause.sentence
+        return self.clauses[number] if there else None
+
+    def denied(self, places: Collection[int]) -> bool:
+        """Whether a saying without a denial of its own is denied: by a word before it, or among its words."""
+        low, high = min(places), max(places)
+        texts = self.words
+        if any(texts[at].text in self.talk.denies for at in range(low, high) if at not in places):
+            return True
+        reach = 0
+        for at in range(low - 1, -1, -1):
+            word = texts[at]
+            if word.kind == "mark" or word.text in self.talk.parting:
+                return False
+            if word.text in self.talk.denies:
+                return True
+            reach += at not in self.small
+            if reach > _REACH:
+                return False
+        return False
+
+
+def clauses_of(words: Sequence[Word], talk: Talk, small: frozenset[int]) -> Clauses:
+    """The clauses of a line."""
+    clauses: list[Clause] = []
+    of: list[int] = []
+    start = sentence = 0
+    asked_sentences = set()
+    for at, word in enumerate(words):
+        of.append(len(clauses))
+        if word.kind == "mark" or word.text in talk.parting:
+            clauses.append(Clause(start, at, sentence))
+            start = at + 1
+            if word.kind != "mark":
+                start = at
+                of[-1] = len(clauses)
+            elif ends_sentence(word):
+                if word.text == "?":
+                    asked_sentences.add(sentence)
+                sentence += 1
+    clauses.append(Clause(start, len(words), sentence))
+    texts = [word.text for word in words]
+    for clause in clauses:
+        _mark(clause, texts, talk)
+    _mark_asked(clauses, asked_sentences)
+    _mark_was(clauses)
+    return Clauses(clauses, of, words, talk, small)
+
+
+def _mark(clause: Clause, texts: Sequence[str], talk: Talk) -> None:
+    def has(phrases: Sequence[tuple[str, ...]]) -> bool:
+        return any(phrase_at(texts[: clause.end], at, phrases) for at in range(clause.start, clause.end))
+
+    clause.doubtful = has(talk.hedges)
+    clause.doubts_before = has(talk.hedges_before)
+    clause.past = has(talk.past) or (has(talk.then) and any(texts[at] in talk.was for at in range(clause.start, clause.end)))
+    clause.elsewhere = has(talk.others)
+    clause.ahead = has(talk.ahead)
+    clause.now = any(texts[at] in talk.now for at in range(clause.start, clause.end))
+    clause.was = any(texts[at] in talk.was for at in range(clause.start, clause.end))
+    first = next((at for at in range(clause.start, clause.end) if texts[at] not in talk.parting), clause.start)
+    clause.asked = phrase_at(texts[: clause.end], first, talk.asks) > 0
+    clause.corrects = phrase_at(texts[: clause.end], first, talk.corrects) > 0
+
+
+def _mark_asked(clauses: Sequence[Clause], sentences: Collection[int]) -> None:
+    """Where a sentence ends by a question mark, its clauses from the one that asks are asked; all, where none does."""
+    for sentence in sentences:
+        inside = [clause for clause in clauses if clause.sentence == sentence]
+        begun = False
+        for clause in inside:
+            begun |= clause.asked
+            clause.asked = begun
+        if not begun and inside:
+            inside[-1].asked = True
+
+
+def _mark_was(clauses: Sequence[Clause]) -> None:
+    """`was green, now cloudy`: what was is past where a later part of the line says how it is now."""
+    for place, clause in enumerate(clauses):
+        if clause.was and not clause.now and any(later.now for later in clauses[place + 1 :]):
+            clause.past = True

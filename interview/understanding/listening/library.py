@@ -1,0 +1,30 @@
+"""The phrasebook of a knowledge in the language in use, made when a line is first read and kept."""
+
+from __future__ import annotations
+
+import re
+
+from engine.foundation.texts import language_in_use, say_in
+from engine.knowledge.model import Knowledge
+from interview.understanding.listening.phrasebook import Phrasebook, phrasebook
+from interview.understanding.listening.words import talk_of
+from interview.understanding.normalize import without_accents
+
+_LAST: list[tuple[Knowledge, str, Phrasebook]] = []
+
+
+def book_of(knowledge: Knowledge) -> Phrasebook:
+    """The phrasebook of a knowledge in the language in use."""
+    language = language_in_use()
+    if not _LAST or _LAST[0][0] is not knowledge or _LAST[0][1] != language:
+        made = phrasebook(knowledge, knowledge.said(language), talk_of(language), language, _texts(knowledge, language))
+        _LAST[:] = [(knowledge, language, made)]
+    return _LAST[0][2]
+
+
+def _texts(knowledge: Knowledge, language: str) -> set[str]:
+    """Words that are no slips in others: the common ones, and those of the catalogue's texts."""
+    wordings = [each.wording for kind in (knowledge.checks, knowledge.causes, knowledge.repairs) for each in kind.values()]
+    hows = [check.how for check in knowledge.checks.values()]
+    texts = [say_in(language, "listening.common"), *(w.customer for w in (*wordings, *hows)), *(w.technician for w in hows)]
+    return {word for text in texts for word in re.findall(r"[^\W\d_]+", without_accents(text).replace("'", ""))}

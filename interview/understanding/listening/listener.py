@@ -1,0 +1,234 @@
+"""A free line as what it states: facts, and what may be meant."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Callable, Collection, Sequence
+from dataclasses import dataclass, replace
+
+from engine.foundation.texts import language_in_use
+from engine.knowledge.model import Check, Knowledge
+from interview.messages import Candidate, Fact, Unclear, Understood
+from interview.understanding.listening.clauses import Clauses, clauses_of
+from interview.understanding.listening.figures import figures_in
+from interview.understanding.listening.guesses import guesses
+from interview.understanding.listening.library import book_of
+from interview.understanding.listening.phrase import NUMBER, Found, find
+from interview.understanding.listening.phrasebook import Meaning, Phrasebook
+from interview.understanding.listening.readings import Numbers
+from interview.understanding.listening.volumes import with_volumes
+from interview.understanding.listening.words import Word
+
+_CLEARLY = 1.4
+"""So many times the weight of another answer one must have to be taken where both are said: judgement."""
+_MOST_OFFERED = 3
+_START = ("role", "complaint")
+
+
+@dataclass(frozen=True)
+class Match:
+    """A saying of an answer in a line; `doubtful` where that is said with doubt."""
+
+    check: str
+    value: str | float
+    found: Found
+    doubtful: bool
+
+    @property
+    def weight(self) -> float:
+        """How much of the line says so."""
+        return self.found.weight
+
+
+def listen(
+    line: str,
+    knowledge: Knowledge,
+    plausible: Callable[[Check], tuple[float, float]],
+    asked: str = "",
+    today: datetime.date | None = None,
+) -> Understood:
+    """What a line states about the checks, the role and the complaint.
+
+    Args:
+        line: what was typed, its letters composed.
+        plausible: between which numbers a check's mostly lies, in its unit.
+        asked: the check whose question stands; a bare number, and an answer of nothing named, is its.
+        today: the date of the job, for what is said by dates.
+
+    Returns:
+        The facts in the order of the line, each check at most once, and what is said with doubt or may be meant.
+    """
+    book = book_of(knowledge)
+    words = book.words_of(line)
+    return _Line(line, words, book, knowledge, today).heard(plausible, asked)
+
+
+class _Line:
+    """One line, listened to."""
+
+    def __init__(
+        self,
+        line: str,
+        words: Sequence[Word],
+        book: Phrasebook,
+        knowledge: Knowledge,
+        today: datetime.date | None,
+    ) -> None:
+        language = language_in_use()
+        self._line = line
+        self._figures = with_volumes(figures_in(line, words, language, today), words, language)
+        starts = {figure.first for figure in self._figures}
+        words = [replace(word, key=NUMBER, kind="number") if at in starts else word for at, word in enumerate(words)]
+        self._words = words
+        self._book = book
+        self._knowledge = knowledge
+        self._clauses: Clauses = clauses_of(words, book.talk, book.small_in(words))
+
+    def heard(self, plausible: Callable[[Check], tuple[float, float]], asked: str) -> Understood:
+        said = self._sayings()
+        matches = self._stated(said)
+        kept = self._chosen(matches, said)
+        numbers = {check.id: check for check in self._knowledge.checks.values() if check.is_number}
+        beside = [each for each in said if each[0].kind not in ("answer", "named")]
+        reader = Numbers(numbers, self._book.said, plausible, asked)
+        read = reader.read(self._figures, beside, self._clauses)
+        facts: dict[str, tuple[int, Fact]] = {}
+        unclear: list[tuple[int, Unclear]] = []
+        for match in kept:
+            place = match.found.places[0]
+            if match.doubtful:
+                unclear.append((place, self._unclear(match.found.places, [(match.check, match.value)])))
+            elif match.check not in facts:
+                facts[match.check] = (place, Fact(match.check, match.value, self._text(match.found.places)))
+        for reading in read.sure:
+            places = range(reading.first, reading.last + 1)
+            state = self._state_of(places, reading.check)
+            if state == "nothing":
+                continue
+            if state == "doubtful":
+                unclear.append((reading.first, self._unclear(places, [(reading.check, reading.value)])))
+            else:
+                facts[reading.check] = (reading.first, Fact(reading.check, _rounded(reading.value), self._text(places)))
+        for figure, readings in read.unsure:
+            places = range(figure.first, figure.last + 1)
+            open_ones = [each for each in readings if each.check not in facts]
+            if open_ones and self._state_of(places, open_ones[0].check) != "nothing":
+                unclear.append((figure.first, self._unclear(places, [(each.check, each.value) for each in open_ones])))
+        heard_at = {at for meaning, found in said if meaning.kind != "named" for at in found.places}
+        heard_at |= {at for figure in self._figures for at in range(figure.first, figure.last + 1)}
+        unclear += self._guessed(heard_at, {*facts, *(c.check for _, item in unclear for c in item.candidates)})
+        unclear = [each for each in unclear if any(c.check not in facts for c in each[1].candidates)]
+        return Understood(
+            tuple(fact for _, fact in sorted(facts.values(), key=lambda each: each[0])),
+            tuple(item for _, item in sorted(unclear, key=lambda each: each[0])),
+        )
+
+    def _guessed(self, heard_at: set[int], said: set[str]) -> list[tuple[int, Unclear]]:
+        """What the clauses may mean in which nothing was understood."""
+        found = []
+        for clause in self._clauses.clauses:
+            places = [at for at in range(clause.start, clause.end) if self._words[at].kind == "word"]
+            if clause.states_nothing or clause.past or not places or heard_at & set(places):
+                continue
+            candidates = guesses([self._words[at] for at in places], self._book, said)
+            if candidates:
+                found.append((places[0], Unclear(self._text(places), candidates)))
+                said |= {each.check for each in candidates}
+        return found
+
+    def _sayings(self) -> list[tuple[Meaning, Found]]:
+        between = self._book.between(self._words)
+        found = []
+        for phrase, meaning in self._book.sayings_for(self._words):
+            where = find(phrase, self._words, between)
+            if where is not None:
+                found.append((meaning, where))
+        return found
+
+    def _stated(self, said: Sequence[tuple[Meaning, Found]]) -> list[Match]:
+        """The answers that the line states, or may state; what is denied of two is the other."""
+        matches = []
+        for meaning, found in said:
+            if meaning.kind not in ("answer", "named"):
+                continue
+            state = self._state_of(found.places, meaning.check)
+            if state == "nothing":
+                continue
+            value = meaning.what
+            if not found.denies and self._clauses.denied(found.places):
+                other = self._other(meaning)
+                if other is None:
+                    continue
+                value = other
+            weight = found if meaning.kind == "answer" else replace(found, weight=found.weight - 0.6)
+            matches.append(Match(meaning.check, value, weight, state == "doubtful" or found.weak))
+        return matches
+
+    def _chosen(self, matches: Sequence[Match], said: Sequence[tuple[Meaning, Found]]) -> list[Match]:
+        """The matches that stand: the weightiest first, and none that is part of what says something else."""
+        never = [(meaning.check, found) for meaning, found in said if meaning.kind == "never"]
+        kept: list[Match] = []
+        for match in sorted(matches, key=lambda each: -each.weight):
+            mine = match.found.words
+            if any(check == match.check and found.words & mine and len(found.words) >= len(mine) for check, found in never):
+                continue
+            if any(self._covers(other, match) for other in kept):
+                continue
+            kept.append(match)
+        return self._settled(kept)
+
+    def _covers(self, other: Match, match: Match) -> bool:
+        """Whether what is kept already says this match's words otherwise."""
+        if other.check == match.check:
+            return other.value == match.value or bool(other.found.words & match.found.words)
+        if match.check in _START or other.check in _START:
+            return False
+        said = self._book.said.get(match.check)
+        return match.found.words < other.found.words and not (said is not None and said.within)
+
+    def _settled(self, kept: Sequence[Match]) -> list[Match]:
+        """One answer a check: the one that is said more clearly, or the last where it corrects; else both in doubt."""
+        settled: dict[str, Match] = {}
+        for match in kept:
+            before = settled.get(match.check)
+            if before is None:
+                settled[match.check] = match
+                continue
+            first, last = sorted((before, match), key=lambda each: each.found.places[0])
+            if any(clause.corrects for clause in self._clauses.touching(last.found.places)):
+                settled[match.check] = last
+            elif before.weight < _CLEARLY * match.weight and not match.doubtful and not before.doubtful:
+                settled[match.check] = Match(before.check, before.value, before.found, True)
+        return list(settled.values())
+
+    def _other(self, meaning: Meaning) -> str | None:
+        """What is meant where an answer is denied: the other one of two; None where there are more."""
+        check = self._knowledge.checks.get(meaning.check)
+        if check is None or check.is_number or len(check.answers) != 2:
+            return None
+        return next(answer.id for answer in check.answers if answer.id != meaning.what)
+
+    def _state_of(self, places: Collection[int], check: str) -> str:
+        """Whether what stands there is stated, doubtful, or nothing of this pool as it is now."""
+        said = self._book.said.get(check)
+        clauses = self._clauses.touching(places)
+        if any(clause.states_nothing for clause in clauses):
+            return "nothing"
+        if any(clause.past for clause in clauses) and not (said is not None and said.past):
+            return "nothing"
+        if any(clause.doubtful for clause in clauses):
+            return "doubtful"
+        after = self._clauses.after(clauses[-1])
+        return "doubtful" if after is not None and after.doubts_before else "stated"
+
+    def _text(self, places: Collection[int]) -> str:
+        return self._line[self._words[min(places)].start : self._words[max(places)].end]
+
+    def _unclear(self, places: Collection[int], meant: Sequence[tuple[str, str | float]]) -> Unclear:
+        candidates = tuple(Candidate(check, _rounded(value)) for check, value in meant[:_MOST_OFFERED])
+        return Unclear(self._text(places), candidates)
+
+
+def _rounded(value: str | float) -> str | float:
+    return float(f"{value:.6g}") if isinstance(value, float) else value
+

@@ -1,0 +1,295 @@
+"""What people say, of one knowledge in one language, made ready to be found in a line."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import NamedTuple
+
+from rapidfuzz.distance import OSA
+from rapidfuzz.process import extract
+
+from engine.knowledge.model import Check, Knowledge
+from engine.knowledge.said import Said, SaidOf
+from interview.understanding.listening.phrase import NUMBER, Part, Phrase
+from interview.understanding.listening.words import Talk, Word, cut, stem
+from interview.understanding.normalize import without_accents
+
+_SHORT, _LONG = 5, 8
+"""So many letters a word has at least in which one slip, and two, are allowed for; two letters may change places in any."""
+
+
+class Meaning(NamedTuple):
+    """What a saying means: the check, and its answer or number; or what it is about the check otherwise."""
+
+    check: str
+    what: str | float
+    kind: str = "answer"
+
+
+@dataclass(frozen=True)
+class Phrasebook:
+    """The sayings by a word each of them needs, and the words that they and the texts are made of.
+
+    `alike` are ways of saying one word by their first key, the longest first.
+    """
+
+    language: str
+    talk: Talk
+    said: Mapping[str, SaidOf]
+    by_key: Mapping[str, Sequence[tuple[Phrase, Meaning]]]
+    by_beginning: Sequence[tuple[Phrase, Meaning]]
+    by_each: Mapping[str, Sequence[tuple[Phrase, Meaning]]]
+    rarity: Mapping[str, float]
+    alike: Mapping[str, Sequence[tuple[tuple[str, ...], str]]]
+    vocabulary: frozenset[str]
+    stems: frozenset[str]
+    things: frozenset[str]
+    by_length: Mapping[int, tuple[str, ...]]
+
+    def words_of(self, line: str) -> list[Word]:
+        """A line as words, slips in them mended, and each that has another way of saying it under that one."""
+        return self._same([self._mended(word) for word in cut(line, self.language)])
+
+    def small_in(self, words: Sequence[Word]) -> frozenset[int]:
+        """The places of the words of little weight."""
+        return frozenset(at for at, word in enumerate(words) if word.text in self.talk.small)
+
+    def between(self, words: Sequence[Word]) -> list[float]:
+        """What each word counts for between two words of a saying."""
+        parting = self.talk.parting
+        return [
+            0.0 if word.kind == "mark" or word.text in self.talk.small
+            else 3.0 if word.text in parting
+            else 2.0 if word.key in self.things
+            else 0.5 if word.kind == "number"
+            else 1.0
+            for word in words
+        ]
+
+    def sayings_for(self, words: Iterable[Word]) -> Iterator[tuple[Phrase, Meaning]]:
+        """The sayings that may stand in a line."""
+        for key in dict.fromkeys(word.key for word in words):
+            yield from self.by_key.get(key, ())
+        yield from self.by_beginning
+
+    def _mended(self, word: Word) -> Word:
+        if word.kind != "word" or len(word.text) < _SHORT - 1 or word.text in self.vocabulary or word.key in self.stems:
+            return word
+        size = len(word.text)
+        most = 2 if size >= _LONG else 1
+        near = [other for length in range(size - most, size + most + 1) for other in self.by_length.get(length, ())]
+        found = extract(word.text, near, scorer=OSA.distance, score_cutoff=most, limit=6)
+        slips = [each for each in found if _is_slip(word.text, each[0], most)]
+        if not slips:
+            return word
+        meant = min(slips, key=lambda each: (each[1], each[0][0] != word.text[0], each[0]))[0]
+        return replace(word, text=meant, key=stem(meant, self.language))
+
+    def _same(self, words: Sequence[Word]) -> list[Word]:
+        """The words, each way of saying another word as that one."""
+        found: list[Word] = []
+        at = 0
+        while at < len(words):
+            ways = self.alike.get(words[at].key, ())
+            way = next(((way, word) for way, word in ways if _stands(way, words, at)), None)
+            if way is None:
+                found.append(words[at])
+                at += 1
+                continue
+            parts, word = way
+            first, last = words[at], words[at + len(parts) - 1]
+            found.append(Word(word, stem(word, self.language), first.start, last.end))
+            at += len(parts)
+        return found
+
+
+def _is_slip(typed: str, meant: str, most: int) -> bool:
+    """Whether a word may be a slip in another: in a short one only two letters that changed places."""
+    if sorted(typed) == sorted(meant):
+        return True
+    return len(typed) >= _SHORT and len(meant) >= _SHORT and typed[0] == meant[0] and most > 0
+
+
+def _stands(way: Sequence[str], words: Sequence[Word], at: int) -> bool:
+    return len(way) <= len(words) - at and all(
+        words[at + place].kind == "word" and words[at + place].key == key for place, key in enumerate(way)
+    )
+
+
+def phrasebook(knowledge: Knowledge, said: Said, talk: Talk, language: str, texts: Collection[str]) -> Phrasebook:
+    """The sayings of a knowledge, ready to be found.
+
+    Args:
+        said: how people say its checks.
+        texts: other words of the language that are no slips, such as those of all texts.
+    """
+    making = _Making(language, talk, said.alike)
+    for check, ways in said.checks.items():
+        if check in knowledge.checks or check in ("role", "complaint"):
+            making.add_said(check, ways)
+    for check in knowledge.checks.values():
+        ways = said.checks.get(check.id)
+        making.add_names(check, "over" if ways is not None and ways.base else "number")
+    return making.book({name: ways for name, ways in said.checks.items()}, texts)
+
+
+class _Making:
+    """Gathers sayings."""
+
+    def __init__(self, language: str, talk: Talk, alike: Mapping[str, Sequence[str]]) -> None:
+        self._language = language
+        self._talk = talk
+        self._words: set[str] = set()
+        self._cuts: dict[str, list[Word]] = {}
+        self._made: dict[str, tuple[Part, frozenset[str]]] = {}
+        self._found: dict[tuple[tuple[Part, ...], Meaning], Phrase] = {}
+        self._alike: dict[str, list[tuple[tuple[str, ...], str]]] = {}
+        self._small = frozenset(stem(word, language) for word in talk.small)
+        self._close = frozenset(stem(word, language) for word in talk.fixed)
+        ordinary = talk.empty | talk.small | talk.denies | talk.fixed | talk.now | talk.own
+        self._ordinary = frozenset(stem(word, language) for word in ordinary) | {NUMBER}
+        for word, ways in alike.items():
+            plain = without_accents(word)
+            self._words.add(plain)
+            for way in ways:
+                keys = tuple(each.key for each in self._cut(way) if each.kind == "word")
+                if keys and keys != (stem(plain, language),):
+                    self._alike.setdefault(keys[0], []).append((keys, plain))
+        for listed in self._alike.values():
+            listed.sort(key=lambda each: -len(each[0]))
+        ways = [each for listed in self._alike.values() for each in listed]
+        self._single = {way[0]: stem(word, language) for way, word in ways if len(way) == 1}
+
+    def add_said(self, check: str, said: SaidOf) -> None:
+        for answer, phrases in said.answers.items():
+            for phrase in phrases:
+                self._add(phrase, Meaning(check, answer))
+        for kind in ("number", "never", "base", "over", "under"):
+            for phrase in getattr(said, kind):
+                self._add(phrase, Meaning(check, kind, kind))
+
+    def add_names(self, check: Check, number: str) -> None:
+        """A check's name with an answer's means this answer; by a number's name a number is its."""
+        names = dict.fromkeys((*check.names, check.id.replace("_", " "), check.wording.technician))
+        if check.is_number:
+            for name in names:
+                self._add(name, Meaning(check.id, number, number))
+            return
+        for answer in check.answers:
+            for way in dict.fromkeys((*answer.names, answer.id.replace("_", " "), answer.wording.technician)):
+                for name in names:
+                    self._add(f"{name} {way}", Meaning(check.id, answer.id, "named"))
+
+    def book(self, said: Mapping[str, SaidOf], texts: Collection[str]) -> Phrasebook:
+        counts: dict[str, int] = {}
+        for parts, _ in self._found:
+            for key in {key for part in parts for key in part.keys}:
+                counts[key] = counts.get(key, 0) + 1
+        by_key: dict[str, list[tuple[Phrase, Meaning]]] = {}
+        by_each: dict[str, list[tuple[Phrase, Meaning]]] = {}
+        by_beginning = []
+        for (parts, meaning), phrase in self._found.items():
+            if meaning.kind == "answer":
+                for key in {key for part in parts for key in part.keys}:
+                    by_each.setdefault(key, []).append((phrase, meaning))
+            whole = [part for part in parts if not part.begins]
+            if not whole:
+                by_beginning.append((phrase, meaning))
+                continue
+            rarest = whole[0] if len(whole) == 1 else min(whole, key=lambda part: sum(map(counts.__getitem__, part.keys)))
+            for key in rarest.keys:
+                by_key.setdefault(key, []).append((phrase, meaning))
+        talk = self._talk
+        words = self._words | set(texts) | talk.small | talk.denies | talk.parting | talk.now
+        lists = (talk.hedges, talk.hedges_before, talk.past, talk.others, talk.ahead, talk.asks, talk.corrects)
+        words |= {word for phrases in lists for phrase in phrases for word in phrase}
+        by_length: dict[int, list[str]] = {}
+        for word in sorted(self._words):
+            by_length.setdefault(len(word), []).append(word)
+        return Phrasebook(
+            self._language,
+            talk,
+            said,
+            by_key,
+            by_beginning,
+            by_each,
+            {key: math.log(len(self._found) / count) for key, count in counts.items()},
+            self._alike,
+            frozenset(words),
+            frozenset(stem(word, self._language) for word in words),
+            frozenset(stem(word, self._language) for listed in self._alike.values() for _, word in listed),
+            {length: tuple(words) for length, words in by_length.items()},
+        )
+
+    def _cut(self, phrase: str) -> list[Word]:
+        if phrase not in self._cuts:
+            self._cuts[phrase] = cut(without_accents(phrase), self._language)
+            self._words.update(word.text for word in self._cuts[phrase] if word.kind == "word")
+        return self._cuts[phrase]
+
+    def _add(self, phrase: str, meaning: Meaning) -> None:
+        tokens = _tokens(phrase)
+        counted = self._talk.small if meaning.kind in ("answer", "named") else self._talk.small - self._talk.own
+        parts = self._parts(tokens, skipped=counted)
+        if len(parts) < 2 < len(tokens) + 1:
+            # Of `at the pool` more has to be found than the pool.
+            parts = self._parts(tokens, skipped=frozenset())
+        numbered = any(NUMBER in part.keys for part in parts)
+        if not parts or all(NUMBER in part.keys for part in parts):
+            return
+        denies = any(part.denies for part in parts)
+        fixed = self._small | self._talk.fixed
+        turns = not denies and not numbered and len(parts) <= 4 and not any(part.keys & fixed for part in parts)
+        key = (tuple(parts), meaning)
+        weak = meaning.kind == "answer" and len(parts) <= 2 and not any(self._tells(part) for part in parts)
+        close = tuple(at for at, part in enumerate(parts) if part.keys and part.keys <= self._close)
+        made = Phrase(tuple(parts), denies, turns, meaning.kind == "named", weak, close, phrase)
+        self._found.setdefault(key, made)
+
+    def _tells(self, part: Part) -> bool:
+        """Whether a part says anything of this trade."""
+        return bool(part.begins) or not part.keys <= self._ordinary
+
+    def _parts(self, tokens: Sequence[str], skipped: frozenset[str]) -> list[Part]:
+        made = (self._part(token) for token in tokens)
+        return self._same([part for part, texts in made if part.begins or not texts <= skipped])
+
+    def _part(self, token: str) -> tuple[Part, frozenset[str]]:
+        """A word of a saying, and the ways of writing it."""
+        if token not in self._made:
+            if token == NUMBER:
+                self._made[token] = Part(frozenset({NUMBER})), frozenset({NUMBER})
+                return self._made[token]
+            ways = token.split("/")
+            begins = tuple(without_accents(way[:-1]) for way in ways if way.endswith("*"))
+            whole = [word for way in ways if not way.endswith("*") for word in self._cut(way.replace("_", " "))]
+            whole = [word for word in whole if word.kind == "word"]
+            denies = any(word.text in self._talk.denies for word in whole)
+            part = Part(frozenset(word.key for word in whole), begins, denies)
+            self._made[token] = part, frozenset(word.text for word in whole)
+        return self._made[token]
+
+    def _same(self, parts: list[Part]) -> list[Part]:
+        """The parts, ways of saying another word put under that one, as in a line."""
+        found: list[Part] = []
+        at = 0
+        while at < len(parts):
+            taken, part = 1, parts[at]
+            if len(part.keys) == 1 and not part.begins:
+                (key,) = part.keys
+                for way, word in self._alike.get(key, ()):
+                    if len(way) <= len(parts) - at and all(parts[at + k].keys == frozenset({way[k]}) for k in range(len(way))):
+                        taken, part = len(way), Part(frozenset({stem(word, self._language)}))
+                        break
+            elif part.keys:
+                keys = frozenset(self._single.get(key, key) for key in part.keys)
+                part = replace(part, keys=keys)
+            found.append(part)
+            at += taken
+        return found
+
+
+def _tokens(phrase: str) -> list[str]:
+    return phrase.replace(",", " ").replace("(", " ").replace(")", " ").replace(";", " ").replace(":", " ").replace("?", " ").split()

@@ -1,0 +1,280 @@
+"""Which check each number of a line belongs to: by what is said beside it, by its unit, by what can be."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+
+from engine.foundation.texts import say
+from engine.knowledge.model import Check
+from engine.knowledge.said import SaidOf
+from engine.quantities.quantity import QuantityError
+from engine.quantities.units import UNIT_NAMES, UNITS, convert
+from interview.understanding.listening.clauses import Clauses
+from interview.understanding.listening.figures import Figure
+from interview.understanding.listening.phrase import Found
+from interview.understanding.listening.phrasebook import Meaning
+from interview.understanding.listening.words import ends_sentence, phrase_at
+from interview.understanding.numbers import read_typed
+
+_SURE = 0.6
+"""From this weight on a number is taken, where no other check comes within `_MARGIN` of it: judgement."""
+_MARGIN = 0.3
+_FAR, _OVER_COMMA, _OVER_NUMBER = 0.1, 0.35, 0.8
+_LONGER = 0.3
+_BEHIND = 0.15
+_UNIT, _ONLY_UNIT, _UNLIKELY, _PLACED, _ASKED = 0.5, 1.0, 0.9, 0.4, 0.9
+
+_TIMES = frozenset({"age", "time"})
+"""Kinds of which a number says nothing by its unit alone: so many hours or weeks of what?"""
+_IN_ANOTHER_UNIT = frozenset({"concentration", "temperature"})
+"""Kinds of which people leave the unit away, and may mean another than the question's."""
+
+
+@dataclass(frozen=True)
+class Reading:
+    """A number as a check's: its value in the check's unit, and how far that is certain."""
+
+    check: str
+    value: float
+    weight: float
+    first: int
+    last: int
+    likely: bool = True
+
+
+@dataclass
+class Readings:
+    """The numbers of a line as readings, those that are sure and those that may be meant, by their figure."""
+
+    sure: list[Reading] = field(default_factory=list)
+    unsure: list[tuple[Figure, list[Reading]]] = field(default_factory=list)
+
+
+Beside = Sequence[tuple[Meaning, Found]]
+
+
+@dataclass(frozen=True)
+class Numbers:
+    """What is needed to read numbers: the checks with a unit, how they are said, and what is likely of each."""
+
+    checks: Mapping[str, Check]
+    said: Mapping[str, SaidOf]
+    plausible: Callable[[Check], tuple[float, float]]
+    asked: str = ""
+
+    def read(self, figures: Sequence[Figure], beside: Beside, clauses: Clauses) -> Readings:
+        """Give each number its check.
+
+        Args:
+            figures: the numbers of the line in their order.
+            beside: the sayings found that say of which check a number is, or is not.
+            clauses: the parts of the line.
+        """
+        kept = self._last_said(figures, clauses)
+        options = [(figure, self._options(figure, anchor, kept, beside, clauses)) for figure, anchor in kept]
+        found = Readings()
+        taken: set[str] = set()
+        differences = self._differences(options, beside, clauses)
+        used: set[int] = set()
+        for reading, first, second in differences:
+            found.sure.append(reading)
+            taken.add(reading.check)
+            used |= {first} if first == second else set()
+        left = [(figure, listed) for figure, listed in options if figure.first not in used]
+        pairs = [(reading, figure, listed) for figure, listed in left for reading in listed]
+        given: set[int] = set()
+        for reading, figure, listed in sorted(pairs, key=lambda each: -each[0].weight):
+            if figure.first in given or reading.check in taken:
+                continue
+            rivals = [other for other in listed if other.check != reading.check and other.check not in taken]
+            margin = reading.weight - max((other.weight for other in rivals), default=0.0)
+            given.add(figure.first)
+            if reading.weight >= _SURE and margin >= _MARGIN:
+                found.sure.append(reading)
+                taken.add(reading.check)
+            else:
+                found.unsure.append((figure, [reading, *rivals][:3]))
+        return found
+
+    def _last_said(self, figures: Sequence[Figure], clauses: Clauses) -> list[tuple[Figure, int]]:
+        """The numbers that stand, each with the place by which it is judged: that of the one that it puts right."""
+        kept: list[tuple[Figure, int]] = []
+        texts = [word.text for word in clauses.words]
+        for figure in figures:
+            if kept:
+                before, anchor = kept[-1]
+                between = range(before.last + 1, figure.first)
+                corrects = any(phrase_at(texts, at, clauses.talk.corrects) for at in between)
+                weighty = [at for at in between if at not in clauses.small and clauses.words[at].kind == "word"]
+                if (corrects or self._is_now(before, figure, clauses)) and len(weighty) <= 3:
+                    same = replace(figure, unit=figure.unit or before.unit)
+                    kept[-1] = (same, anchor)
+                    continue
+            kept.append((figure, figure.first))
+        return kept
+
+    def _is_now(self, before: Figure, figure: Figure, clauses: Clauses) -> bool:
+        """Whether one number is how it was, and the next how it is: `8.0 last month, today 7.5`."""
+        was, now = clauses.clauses[clauses.of[before.first]], clauses.clauses[clauses.of[figure.first]]
+        return was.past and now.now and was is not now
+
+    def _options(
+        self, figure: Figure, anchor: int, kept: Sequence[tuple[Figure, int]], beside: Beside, clauses: Clauses
+    ) -> list[Reading]:
+        direct = {name: check for name, check in self.checks.items() if name == self.asked or not self._is_difference(name)}
+        fitting = {name: value for name, check in direct.items() if (value := self.value_of(figure, check)) is not None}
+        likely = {name for name in fitting if self._is_likely(name, fitting[name])}
+        found = []
+        for name, value in fitting.items():
+            said = self._beside(name, figure, anchor, kept, beside, clauses)
+            weight = said
+            if figure.unit:
+                alone = likely == {name} and UNITS[str(self.checks[name].unit)].kind not in _TIMES
+                by_unit = _ONLY_UNIT if alone else _UNIT if said > 0 else 0.0
+                weight += by_unit
+            if name == self.asked:
+                weight += _ASKED
+            if weight <= 0 or self._kept_off(name, figure, anchor, kept, beside, clauses, said):
+                continue
+            if name not in likely:
+                weight -= _UNLIKELY if said < 1 else 0.0
+            found.append(Reading(name, value, weight, figure.first, figure.last, name in likely))
+        return sorted(found, key=lambda each: -each.weight)
+
+    def _is_difference(self, check: str) -> bool:
+        """Whether a number alone is no reading of a check, but one over or under another."""
+        said = self.said.get(check)
+        return said is not None and bool(said.base)
+
+    def _beside(
+        self,
+        check: str,
+        figure: Figure,
+        anchor: int,
+        kept: Sequence[tuple[Figure, int]],
+        beside: Beside,
+        clauses: Clauses,
+        kind: str = "number",
+    ) -> float:
+        """How strongly what is said beside a number says that it is this check's."""
+        best = 0.0
+        for meaning, found in beside:
+            if meaning.check == check and meaning.kind == kind:
+                best = max(best, self._strength(found, figure, anchor, kept, clauses))
+        return best
+
+    def _strength(
+        self, found: Found, figure: Figure, anchor: int, kept: Sequence[tuple[Figure, int]], clauses: Clauses
+    ) -> float:
+        own = range(figure.first, figure.last + 1)
+        placed = [at for at in found.places if clauses.words[at].kind == "number"]
+        if placed and not set(placed) & {*own, anchor}:
+            return 0.0
+        near = min((at for at in found.places if at not in own), key=lambda at: abs(at - anchor), default=anchor)
+        low, high = sorted((near, anchor))
+        between = [at for at in range(low + 1, high) if at not in own and at not in found.places]
+        if any(ends_sentence(clauses.words[at]) for at in between):
+            return 0.0
+        commas = sum(clauses.words[at].kind == "mark" or clauses.words[at].text in clauses.talk.parting for at in between)
+        words = sum(clauses.words[at].kind == "word" and at not in clauses.small for at in between)
+        numbers = sum(any(other.first == at for other, _ in kept) for at in between)
+        strength = 0.8 * (1 + _LONGER * (found.weight - 1)) + (_PLACED if placed else 0.0)
+        # `free 1.4`, and not `2.0 free`, where both can be read; what follows behind a comma is mostly of the next one.
+        behind = _BEHIND * (1 + 2 * (commas > 0) + 2 * (found.weight <= 1)) if near > anchor else 0.0
+        return strength - behind - _FAR * words - _OVER_COMMA * commas - _OVER_NUMBER * numbers
+
+    def _kept_off(
+        self,
+        check: str,
+        figure: Figure,
+        anchor: int,
+        kept: Sequence[tuple[Figure, int]],
+        beside: Beside,
+        clauses: Clauses,
+        said: float,
+    ) -> bool:
+        """Whether something said beside a number says that it is none of this check's."""
+        never = self._beside(check, figure, anchor, kept, beside, clauses, "never")
+        return never > 0 and never >= said - 0.1
+
+    def _differences(
+        self, options: Sequence[tuple[Figure, list[Reading]]], beside: Beside, clauses: Clauses
+    ) -> list[tuple[Reading, int, int]]:
+        """Readings that are what one number is over another: each with the places of both."""
+        found = []
+        kept = [(figure, figure.first) for figure, _ in options]
+        for name, said in self.said.items():
+            if name not in self.checks or not (said.base or said.over or said.under):
+                continue
+            check = self.checks[name]
+            sized = [(figure, self.value_of(figure, check, signed=True)) for figure, _ in options]
+            near = {
+                kind: [
+                    self._beside(name, figure, figure.first, kept, beside, clauses, kind) if value is not None else 0.0
+                    for figure, value in sized
+                ]
+                for kind in ("number", "base", "over", "under")
+            }
+            single = max(range(len(sized)), key=lambda k: max(near["over"][k], near["under"][k]), default=None)
+            if single is not None and max(near["over"][single], near["under"][single]) >= 0.7:
+                figure, value = sized[single]
+                assert value is not None
+                below = near["under"][single] > near["over"][single]
+                reading = Reading(name, -value if below else value, 2.0, figure.first, figure.last)
+                found.append((reading, figure.first, figure.first))
+                continue
+            base = max(range(len(sized)), key=lambda k: near["base"][k], default=None)
+            if base is None or near["base"][base] < 0.5:
+                continue
+            others = [k for k in range(len(sized)) if k != base and sized[k][1] is not None]
+            now = max(others, key=lambda k: near["number"][k] - 0.2 * abs(k - base), default=None)
+            if now is None or max(near["number"][now], near["number"][base]) < 0.3:
+                continue
+            unit = sized[now][0].unit or sized[base][0].unit
+            if unit:
+                sized = [(f, self.value_of(replace(f, unit=f.unit or unit), check, signed=True)) for f, _ in sized]
+            first, second = sized[now], sized[base]
+            if first[1] is None or second[1] is None:
+                continue
+            places = sorted((first[0].first, second[0].first))
+            reading = Reading(name, first[1] - second[1], 2.0, places[0], max(first[0].last, second[0].last))
+            found.append((reading, first[0].first, second[0].first))
+        return found
+
+    def value_of(self, figure: Figure, check: Check, signed: bool = False) -> float | None:
+        """The number in a check's unit; None where it can be none of this check's."""
+        assert check.unit is not None
+        assert check.possible is not None
+        try:
+            value = read_typed(figure.typed, check.unit, "", check.possible).value
+        except QuantityError:
+            return None
+        low, high = check.possible
+        if not signed and not figure.unit and not self._is_likely(check.id, value):
+            value = self._in_another_unit(value, check)
+        return value if signed or low <= value <= high else None
+
+    def _in_another_unit(self, bare: float, check: Check) -> float:
+        """A bare number that is not likely, in the one other unit in which it is: `2.7` of salt is g/L."""
+        assert check.unit is not None
+        low, high = self.plausible(check)
+        likely = set()
+        for unit in UNIT_NAMES if UNITS[check.unit].kind in _IN_ANOTHER_UNIT else ():
+            if unit != check.unit:
+                try:
+                    value = convert(bare, unit, check.unit)
+                except ValueError:
+                    continue
+                if low <= value <= high and value > 0:
+                    likely.add(round(value, 6))
+        return likely.pop() if len(likely) == 1 else bare
+
+    def _is_likely(self, check: str, value: float) -> bool:
+        low, high = self.plausible(self.checks[check])
+        return value == 0 or low <= value <= high
+
+
+def doubt_of(reading: Reading) -> str:
+    """What is said of a number that is hardly meant."""
+    return say("answering.again") if not reading.likely else ""

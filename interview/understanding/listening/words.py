@@ -1,0 +1,149 @@
+"""A line as words, numbers and marks, and the words of a language by which a line is read."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cache
+from typing import Literal
+
+from snowballstemmer import stemmer
+
+from engine.foundation.texts import once_a_language, say_in
+from interview.understanding.normalize import letter_by_letter, without_accents
+
+Kind = Literal["word", "number", "mark"]
+
+_NUMBER = r"[0-9]+(?:[.,'\u2019][0-9]+)*|[.,][0-9]+"
+_TOKEN = re.compile(rf"(?P<number>{_NUMBER})|(?P<word>(?:m|ft|cm|dm)[23](?![^\W_])|[^\W\d_]+(?:['\u2019`][^\W\d_]+)*)|(?P<mark>\S)")
+_SNOWBALL = {"en": "english", "es": "spanish"}
+_ENDS = frozenset(".;!?\n")
+SOFT = ","
+"""The mark that a word or sign parting two clauses counts as."""
+
+
+@dataclass(frozen=True, slots=True)
+class Word:
+    """One word of a line: as typed in plain small letters, by what it is compared, and where it stands.
+
+    A number's text is as typed. A mark is a comma, or one of those that end a sentence.
+    """
+
+    text: str
+    key: str
+    start: int
+    end: int
+    kind: Kind = "word"
+
+
+@dataclass(frozen=True)
+class Talk:
+    """A language's words of little weight, and those around a fact that change what it states.
+
+    A saying with one of the `fixed` words is found in its own order alone; whose something is (`own`) counts beside a
+    number; `empty` words alone say nothing of this trade.
+    """
+
+    small: frozenset[str]
+    denies: frozenset[str]
+    parting: frozenset[str]
+    hedges: tuple[tuple[str, ...], ...]
+    hedges_before: tuple[tuple[str, ...], ...]
+    past: tuple[tuple[str, ...], ...]
+    then: tuple[tuple[str, ...], ...]
+    others: tuple[tuple[str, ...], ...]
+    ahead: tuple[tuple[str, ...], ...]
+    asks: tuple[tuple[str, ...], ...]
+    corrects: tuple[tuple[str, ...], ...]
+    now: frozenset[str]
+    was: frozenset[str]
+    fixed: frozenset[str]
+    own: frozenset[str]
+    empty: frozenset[str]
+
+
+@once_a_language
+def talk_of(language: str) -> Talk:
+    """The words of a language by which lines are read."""
+    def plain(name: str) -> str:
+        return without_accents(say_in(language, f"listening.{name}")).replace("'", "")
+
+    def single(name: str) -> frozenset[str]:
+        return frozenset(plain(name).split())
+
+    def phrases(name: str) -> tuple[tuple[str, ...], ...]:
+        listed = (phrase.split() for phrase in plain(name).split(","))
+        return tuple(sorted((tuple(phrase) for phrase in listed if phrase), key=len, reverse=True))
+
+    return Talk(
+        *(single(name) for name in ("small", "denies", "parting")),
+        *(phrases(name) for name in ("hedges", "hedges_before", "past", "then", "others", "ahead", "asks", "corrects")),
+        now=single("now"),
+        was=single("was"),
+        fixed=single("fixed"),
+        own=single("own"),
+        empty=single("empty"),
+    )
+
+
+@cache
+def _stemmer(language: str):  # type: ignore[no-untyped-def]  # the library has no types
+    return stemmer(_SNOWBALL[language]) if language in _SNOWBALL else None
+
+
+@once_a_language
+def _whole(language: str) -> frozenset[str]:
+    """Words that the rules of endings would make the same as others: `chlorinator` is no `chlorine`."""
+    return frozenset(without_accents(say_in(language, "listening.whole")).split())
+
+
+@once_a_language
+def stem(word: str, language: str) -> str:
+    """A word without its ending, by the Snowball rules of the language; as it is where there are none."""
+    rules = _stemmer(language)
+    if rules is None or len(word) < 3:
+        return word
+    singular = word.removesuffix("s")
+    return singular if singular in _whole(language) else str(rules.stemWord(word))
+
+
+def cut(line: str, language: str) -> list[Word]:
+    """A line as its words, numbers and marks. Its letters must be composed (NFC)."""
+    plain = letter_by_letter(line)
+    words: list[Word] = []
+    for found in _TOKEN.finditer(plain):
+        start, end = found.span()
+        if found["mark"] and found["mark"] in "\u00d7*":
+            words.append(Word("x", "x", start, end))
+        elif found["number"]:
+            words.append(Word(line[start:end], "#", start, end, "number"))
+        elif found["word"]:
+            text = re.sub(r"['\u2019`]", "", found["word"])
+            words.append(Word(text, stem(text, language), start, end))
+        elif (mark := _mark(found["mark"], plain, start)) is not None:
+            words.append(Word(mark, mark, start, end, "mark"))
+        elif found["mark"] == "%":
+            words.append(Word("%", "%", start, end))
+    return words
+
+
+def _mark(sign: str, line: str, at: int) -> str | None:
+    """What a sign counts as: a comma, an end of a sentence, or nothing."""
+    if sign in _ENDS:
+        return sign
+    if sign in ",()&+/":
+        return SOFT
+    if sign in "-\u2013\u2014" and line[at - 1 : at].isspace() and line[at + 1 : at + 2].isspace():
+        return SOFT
+    return None
+
+
+def ends_sentence(word: Word) -> bool:
+    """Whether a mark ends a sentence."""
+    return word.kind == "mark" and word.text in _ENDS
+
+
+def phrase_at(texts: Sequence[str], at: int, phrases: Sequence[tuple[str, ...]]) -> int:
+    """How many words the longest of the phrases takes that stands at a place; 0 where none does."""
+    return next((len(phrase) for phrase in phrases if tuple(texts[at : at + len(phrase)]) == phrase), 0)

@@ -1,0 +1,1 @@
+"""Lines as people type them, and how well they are understood."""
