@@ -25,6 +25,7 @@ _LONGER = 0.3
 _BEHIND = 0.15
 _UNIT, _ONLY_UNIT, _UNLIKELY, _PLACED, _ASKED = 0.5, 1.0, 0.9, 0.4, 0.9
 
+_MOST_BESIDE = 2
 _TIMES = frozenset({"age", "time"})
 """Kinds of which a number says nothing by its unit alone: so many hours or weeks of what?"""
 _IN_ANOTHER_UNIT = frozenset({"concentration", "temperature"})
@@ -126,11 +127,12 @@ class Numbers:
         fitting = {name: value for name, check in direct.items() if (value := self.value_of(figure, check)) is not None}
         likely = {name for name in fitting if self._is_likely(name, fitting[name])}
         found = []
+        bare = self._is_bare(figure, kept, clauses)
         for name, value in fitting.items():
             said = self._beside(name, figure, anchor, kept, beside, clauses)
             weight = said
             if figure.unit:
-                alone = likely == {name} and UNITS[str(self.checks[name].unit)].kind not in _TIMES
+                alone = likely == {name} and UNITS[str(self.checks[name].unit)].kind not in _TIMES and bare
                 by_unit = _ONLY_UNIT if alone else _UNIT if said > 0 else 0.0
                 weight += by_unit
             if name == self.asked:
@@ -141,6 +143,13 @@ class Numbers:
                 weight -= _UNLIKELY if said < 1 else 0.0
             found.append(Reading(name, value, weight, figure.first, figure.last, name in likely))
         return sorted(found, key=lambda each: -each.weight)
+
+    def _is_bare(self, figure: Figure, kept: Sequence[tuple[Figure, int]], clauses: Clauses) -> bool:
+        """Whether hardly anything but readings is said: then a unit tells what each of them is."""
+        clause = clauses.clauses[clauses.of[figure.first]]
+        numbers = {at for each, _ in kept for at in range(each.first, each.last + 1)}
+        words = [at for at in range(clause.start, clause.end) if at not in clauses.small and at not in numbers]
+        return sum(clauses.words[at].kind == "word" for at in words) <= _MOST_BESIDE
 
     def _is_difference(self, check: str) -> bool:
         """Whether a number alone is no reading of a check, but one over or under another."""
@@ -181,6 +190,10 @@ class Numbers:
         numbers = sum(any(other.first == at for other, _ in kept) for at in between)
         strength = 0.8 * (1 + _LONGER * (found.weight - 1)) + (_PLACED if placed else 0.0)
         # `free 1.4`, and not `2.0 free`, where both can be read; what follows behind a comma is mostly of the next one.
+        last = max(found.places)
+        if near > anchor and last + 1 < len(clauses.words) and clauses.words[last + 1].kind == "number" and last not in own:
+            # `ph 7.4 cya 45`: the name behind a number belongs to the next one.
+            strength -= _OVER_NUMBER
         behind = _BEHIND * (1 + 2 * (commas > 0) + 2 * (found.weight <= 1)) if near > anchor else 0.0
         return strength - behind - _FAR * words - _OVER_COMMA * commas - _OVER_NUMBER * numbers
 

@@ -99,8 +99,16 @@ def _whole(language: str) -> frozenset[str]:
 
 
 @once_a_language
+def _nots(language: str) -> frozenset[str]:
+    """Words that say `not`: `hasnt` and `isnt` are one in a saying."""
+    return frozenset(without_accents(say_in(language, "listening.nots")).split())
+
+
+@once_a_language
 def stem(word: str, language: str) -> str:
     """A word without its ending, by the Snowball rules of the language; as it is where there are none."""
+    if word in _nots(language):
+        return "not"
     rules = _stemmer(language)
     if rules is None or len(word) < 3:
         return word
