@@ -11,11 +11,10 @@ from importlib.resources.abc import Traversable
 from pathlib import Path
 from typing import Any
 
-import yaml
-
 from engine.foundation.bounded_read import read_at_most
+from engine.foundation.problems import KnowledgeError
 from engine.foundation.text_catalog import ENGLISH, LANGUAGES
-from engine.foundation.yaml_reader import MOST_BYTES
+from engine.foundation.yaml_reader import MOST_BYTES, YamlDocument, compose
 
 SAID = "said"
 ALIKE = "alike.yaml"
@@ -24,6 +23,8 @@ START = ("role", "complaint")
 _NUMBER, _NEVER, _WITHIN, _PAST, _BASE, _OVER, _UNDER = "number", "never", "within", "past", "base", "over", "under"
 FIELDS = frozenset({_NUMBER, _NEVER, _WITHIN, _PAST, _BASE, _OVER, _UNDER})
 """What stands beside the answers of a check and is none."""
+TRUE = "true"
+"""What a truth is written as; YAML is read here as text."""
 
 
 @dataclass(frozen=True)
@@ -72,7 +73,8 @@ def load_said(folder: Place, language: str) -> Said:
     entries: dict[str, SaidOf] = {}
     alike: dict[str, tuple[str, ...]] = {}
     for place in dict.fromkeys((files("faults"), folder)):
-        for name, data in said_files(said_place(place, language)).items():
+        for name, document in said_files(said_place(place, language)).items():
+            data = document.data
             if not isinstance(data, dict):
                 continue
             if name == ALIKE:
@@ -82,28 +84,34 @@ def load_said(folder: Place, language: str) -> Said:
     return Said(entries, alike)
 
 
-def said_files(place: Place) -> dict[str, Any]:
-    """The files of a folder of phrases by their names, as plain data; nothing of a file that cannot be read."""
-    found: dict[str, Any] = {}
+def said_files(place: Place) -> dict[str, YamlDocument]:
+    """The files of a folder of phrases by their names; none of those that cannot be read."""
+    found: dict[str, YamlDocument] = {}
     if place.is_dir():
         for file in sorted(place.iterdir(), key=lambda item: item.name):
             if file.name.endswith(".yaml"):
-                with suppress(OSError, yaml.YAMLError, UnicodeError):
-                    found[file.name] = yaml.load(read_at_most(file, MOST_BYTES), Loader=_Loader)
+                with suppress(OSError, KnowledgeError):
+                    found[file.name] = compose(f"{place}/{file.name}", read_at_most(file, MOST_BYTES + 1))[0]
     return found
-
-
-_Loader: type = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
 
 def _said_of(data: Mapping[Any, Any]) -> SaidOf:
     answers = {_key(key): _phrases(said) for key, said in data.items() if key not in FIELDS}
     lists = {name: _phrases(data.get(name)) for name in (_NUMBER, _NEVER, _BASE, _OVER, _UNDER)}
-    return SaidOf(answers, within=data.get(_WITHIN) is True, past=data.get(_PAST) is True, **lists)
+    return SaidOf(answers, within=data.get(_WITHIN) == TRUE, past=data.get(_PAST) == TRUE, **lists)
 
 
 def _key(key: Any) -> str | float:
-    return float(key) if isinstance(key, int | float) and not isinstance(key, bool) else str(key)
+    number = as_number(key)
+    return str(key) if number is None else number
+
+
+def as_number(key: object) -> float | None:
+    """The number that a name of an answer is; None for any other."""
+    try:
+        return float(str(key))
+    except ValueError:
+        return None
 
 
 def _phrases(said: Any) -> tuple[str, ...]:

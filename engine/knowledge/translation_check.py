@@ -15,6 +15,8 @@ from engine.foundation.texts import say, told
 from engine.foundation.yaml_reader import MOST_BYTES, Path, YamlDocument, compose
 from engine.knowledge.files import contents_of, inside
 from engine.knowledge.loader import read_folder
+from engine.knowledge.said import SAID
+from engine.knowledge.said_check import said_problems
 from engine.knowledge.translation import overlay_of
 
 Words = Mapping[str, Mapping[str, str]]
@@ -36,6 +38,7 @@ def look_through(folder: Traversable | FilePath) -> Looked:
     problems: list[Problem] = []
     own = _read_words(folder.joinpath(WORDS), problems)
     _compare(folder.joinpath(WORDS), own, _texts(shipped), problems)
+    problems += said_problems(folder.joinpath(SAID), entries)
     english = {name: {**texts, **_texts(own).get(name, {})} for name, texts in _texts(shipped).items()}
     missing: dict[str, tuple[Problem, ...]] = {}
     for place in inside(folder.joinpath(LANGUAGES)):
@@ -45,7 +48,7 @@ def look_through(folder: Traversable | FilePath) -> Looked:
         overlay = overlay_of(entries, str(place), laid)
         words = _read_words(place.joinpath(WORDS), problems)
         _compare(place.joinpath(WORDS), words, english, problems)
-        problems += [*unread, *overlay.problems, *overlay.stale]
+        problems += [*unread, *overlay.problems, *overlay.stale, *said_problems(place.joinpath(SAID), entries)]
         missing[place.name] = tuple(sorted([*overlay.missing, *_lacking(place.joinpath(WORDS), words, english)]))
     return Looked(tuple(sorted(set(problems))), missing)
 
