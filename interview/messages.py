@@ -21,7 +21,7 @@ class Fact:
 
 @dataclass(frozen=True)
 class Candidate:
-    """What may be meant: a check with its answer's id or its number in the check's unit; None where only it is named."""
+    """What may be meant: a check with its answer's id, or a number in its unit; None where it is only named."""
 
     check: str
     value: str | float | None
@@ -95,8 +95,8 @@ class Question:
 
     `about` is what the reply is about: a check, a repair, `role`, `unit`, `complaint`, `brought`. `unknown` says what
     "don't know" leads to and is empty where that is no reply; `may_fail` says whether "can't" is one, `may_wait`
-    whether "later" is; `harmless`, whether a slip can simply be taken back. Where `confirm_cautions` is set the person who does the work
-    confirms the cautions before the question is shown. `steps` are what is to be done; where `one_by_one` is
+    whether "later" is; `harmless`, whether a slip can simply be taken back. Where `confirm_cautions` is set the person who does
+    the work confirms the cautions before the question is shown. `steps` are what is to be done; where `one_by_one` is
     set, each is said and done before the next, and all of them before the question. `steps_first`: they stand before
     the cautions, as in danger.
     """

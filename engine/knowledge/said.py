@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
-from functools import lru_cache
 from importlib.resources import files
 from importlib.resources.abc import Traversable
 from pathlib import Path
@@ -64,7 +63,6 @@ def said_place(folder: Place, language: str) -> Place:
     return folder.joinpath(SAID) if language == ENGLISH else folder.joinpath(LANGUAGES, language, SAID)
 
 
-@lru_cache(maxsize=8)
 def load_said(folder: Place, language: str) -> Said:
     """The phrases of a folder in a language, over the shipped ones: a folder's own entry stands for the shipped one.
 

@@ -12,8 +12,8 @@ from engine.foundation.texts import say, told
 from engine.foundation.yaml_reader import MOST_BYTES, YamlDocument, compose
 from engine.knowledge.catalogue import Folder
 from engine.knowledge.files import inside
-from engine.knowledge.schema import NumberCheckForm
 from engine.knowledge.said import ALIKE, FIELDS, START, TRUE, as_number
+from engine.knowledge.schema import ChoiceCheckForm
 
 _TRUTHS = frozenset({"within", "past"})
 
@@ -45,7 +45,7 @@ def _answers(folder: Folder) -> Mapping[str, Collection[str] | None]:
     }
     for name, placed in folder.checks.items():
         form = placed.form
-        found[name] = None if isinstance(form, NumberCheckForm) else frozenset((*form.answers, *(form.either or ())))
+        found[name] = frozenset((*form.answers, *(form.either or ()))) if isinstance(form, ChoiceCheckForm) else None
     return found
 
 

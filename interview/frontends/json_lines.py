@@ -90,7 +90,12 @@ class PipeFrontEnd:
 
     def heard(self, heard: Heard) -> bool:
         """Write what was understood and what was not; a program is not asked back, it may say it again."""
-        self._write({"understood": [_answer(fact) for fact in heard.facts], "unclear": [_unclear(item, self._version) for item in heard.unclear]})
+        self._write(
+            {
+                "understood": [_answer(fact) for fact in heard.facts],
+                "unclear": [_unclear(item, self._version) for item in heard.unclear],
+            }
+        )
         return False
 
     def show_sheet(self, sheet: Sheet) -> None:

@@ -133,9 +133,9 @@ class LineFrontEnd:
             self._lines.forget_keys()
         while True:
             typed = self._read(prompt_for(question), shown, at_once(question))
-            if not clean(typed) and question.passes:
-                return Given(question.passes)
             if not clean(typed):
+                if question.passes:
+                    return Given(question.passes)
                 # Return by habit after a one-key command, or by accident: the prompt says again what it takes.
                 continue
             meant = read(typed, question, doubted)
@@ -143,10 +143,8 @@ class LineFrontEnd:
             match meant:
                 case Keys():
                     self._lines.write(keys_screen(self._lines.width))
-                case Help() if explained and question.figures is not None:
-                    self._lines.write(figured(question.figures(), self._lines.width))
                 case Help() if explained:
-                    self._lines.write(paragraph(say("talk.figures.none"), self._lines.width))
+                    self._figures(question)
                 case Help():
                     explained, width = True, self._lines.width
                     self._lines.write([*helped(question, width), *asked(question, width, self._lines.height)])
@@ -159,6 +157,12 @@ class LineFrontEnd:
                 case _:
                     self._echo(meant, question)
                     return meant
+
+    def _figures(self, question: Question) -> None:
+        """The figures behind a question, or that there are none."""
+        width = self._lines.width
+        none = paragraph(say("talk.figures.none"), width)
+        self._lines.write(none if question.figures is None else figured(question.figures(), width))
 
     def _echo(self, reply: Reply, question: Question) -> None:
         """Keep what was understood, where that is more than what was typed, to be shown as soon as it is on disk."""

@@ -25,7 +25,9 @@ def measured(found: Sequence[Outcome]) -> dict[str, Any]:
     """The figures of lines of one language: counts, and shares of a hundred."""
     stated = [(each, fact) for each in found for fact in each.line.facts.items()]
     hedged = [(each, fact) for each in found for fact in each.line.hedged.items()]
-    dangers = [each for each, fact in (*stated, *hedged) if fact[0] == DANGER_CHECK and fact[1] not in ("none", "none_known")]
+    dangers = [
+        each for each, fact in (*stated, *hedged) if fact[0] == DANGER_CHECK and fact[1] not in ("none", "none_known")
+    ]
     at_once = sum(each.is_taken(fact) for each, fact in stated)
     offered = sum(not each.is_taken(fact) and each.is_offered(fact) for each, fact in stated)
     wrong = sum(len(each.wrong) for each in found)
@@ -56,14 +58,22 @@ def misses(found: Sequence[Outcome]) -> list[str]:
     """What went otherwise than stated, a line each."""
     told = []
     for each in found:
-        for fact in each.line.facts.items():
-            if not each.is_taken(fact):
-                told.append(f"{'offered' if each.is_offered(fact) else 'missed '} {fact[0]}={fact[1]}: {each.line.line}")
+        told += [
+            f"{'offered' if each.is_offered(fact) else 'missed '} {fact[0]}={fact[1]}: {each.line.line}"
+            for fact in each.line.facts.items()
+            if not each.is_taken(fact)
+        ]
         told += [f"wrong   {check}={value}: {each.line.line}" for check, value in each.wrong]
         for fact in each.line.hedged.items():
             if each.is_taken(fact):
                 told.append(f"hedged, taken {fact[0]}: {each.line.line}")
     return told
+
+
+def _told(done: int, count: int) -> None:
+    """How far it is, where somebody looks."""
+    if sys.stderr.isatty():
+        sys.stderr.write(f"\r{done} of {count}{'' if done < count else chr(10)}")
 
 
 def main() -> int:
@@ -74,8 +84,7 @@ def main() -> int:
     parser.add_argument("--misses", action="store_true", help="name each miss")
     wish = parser.parse_args()
     lines = [line for path in wish.files or [FOLDER / "judge.yaml"] for line in lines_of(path)]
-    found = outcomes(lines, lambda done: print(f"\r{done} of {len(lines)}", end="", file=sys.stderr))
-    print("\r", end="", file=sys.stderr)
+    found = outcomes(lines, lambda done: _told(done, len(lines)))
     languages = sorted({line.lang for line in lines})
     figures = {code: measured([each for each in found if each.line.lang == code]) for code in languages}
     with speaking("en"):
@@ -83,12 +92,12 @@ def main() -> int:
     for row in figures.values():
         row["ms_empty"] = round(1e3 * empty, 1)
     if wish.json:
-        print(json.dumps(figures, indent=2))
+        sys.stdout.write(f"{json.dumps(figures, indent=2)}\n")
     else:
         for code, row in figures.items():
-            print(code, " ".join(f"{name} {value}" for name, value in row.items()))
+            sys.stdout.write(f"{code} {' '.join(f'{name} {value}' for name, value in row.items())}\n")
     if wish.misses:
-        print("\n".join(misses(found)))
+        sys.stdout.writelines(f"{line}\n" for line in misses(found))
     return 0
 
 

@@ -31,6 +31,7 @@ FOLDER = Path(__file__).parent
 CLOSE_SHARE, CLOSE = 0.03, 0.05
 """A number is the same within this share, or this much in its unit."""
 
+
 @dataclass(frozen=True)
 class Line:
     """One line, what it states, what is fair to understand too, and what is said with doubt."""
@@ -42,6 +43,7 @@ class Line:
     never: Mapping[str, Any] = field(default_factory=dict)
     hedged: Mapping[str, Any] = field(default_factory=dict)
     today: str = "2026-05-04"
+
 
 @dataclass(frozen=True)
 class Outcome:
@@ -79,17 +81,21 @@ class Outcome:
             if not any(check == name and self.same(check, value, stated) for name, stated in fair)
         ]
 
+
 def lines_of(path: Path) -> list[Line]:
     """The lines of a file."""
-    return [
-        Line(**{key: str(value) if key == "today" else value for key, value in item.items() if value is not None})
-        for item in yaml.safe_load(path.read_text(encoding="utf-8"))
-    ]
+    return [Line(**_fields(item)) for item in yaml.safe_load(path.read_text(encoding="utf-8"))]
+
+
+def _fields(item: Mapping[str, Any]) -> dict[str, Any]:
+    return {key: str(value) if key == "today" else value for key, value in item.items() if value is not None}
+
 
 @cache
 def models_in(language: str) -> Models:
     """The shipped knowledge in a language."""
     return Models(load_knowledge(files("faults"), language))
+
 
 @contextmanager
 def speaking(language: str) -> Iterator[None]:
@@ -100,6 +106,7 @@ def speaking(language: str) -> Iterator[None]:
         yield
     finally:
         use_language(before)
+
 
 def outcome(line: Line) -> Outcome:
     """Say a line at the very start of an interview; the language must be in use."""
@@ -112,11 +119,13 @@ def outcome(line: Line) -> Outcome:
     talk.run()
     seconds = time.perf_counter() - begun
     out = [json.loads(text) for text in target.getvalue().splitlines()]
-    said = next((item for item in out if "understood" in item), {"understood": [], "unclear": []})
+    nothing: dict[str, Any] = {"understood": [], "unclear": []}
+    said = next((item for item in out if "understood" in item), nothing)
     offered = [(c["ask"], c["answer"]) for item in said["unclear"] for c in item["candidates"] if "answer" in c]
     asked = any(item.get("ask") == "danger" for item in out)
     taken = {item["ask"]: item["answer"] for item in said["understood"]}
     return Outcome(line, taken, offered, asked or DANGER_CHECK in taken, seconds, models.knowledge)
+
 
 def outcomes(lines: Sequence[Line], done: Callable[[int], None] = lambda _: None) -> list[Outcome]:
     """All lines said, a language after the other; the first of a language once before it counts."""
@@ -129,5 +138,3 @@ def outcomes(lines: Sequence[Line], done: Callable[[int], None] = lambda _: None
                 found.append(outcome(line))
                 done(len(found))
     return found
-
-__all__ = ["clock"]

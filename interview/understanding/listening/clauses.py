@@ -85,7 +85,7 @@ def clauses_of(words: Sequence[Word], talk: Talk, small: frozenset[int]) -> Clau
     asked_sentences = set()
     for at, word in enumerate(words):
         of.append(len(clauses))
-        if word.kind == "mark" or word.text in talk.parting:
+        if ((word.kind == "mark" or word.text in talk.parting) and at > start) or ends_sentence(word):
             clauses.append(Clause(start, at, sentence))
             start = at + 1
             if word.kind != "mark":
@@ -108,16 +108,18 @@ def _mark(clause: Clause, texts: Sequence[str], talk: Talk) -> None:
     def has(phrases: Sequence[tuple[str, ...]]) -> bool:
         return any(phrase_at(texts[: clause.end], at, phrases) for at in range(clause.start, clause.end))
 
-    clause.doubtful = has(talk.hedges)
-    clause.doubts_before = has(talk.hedges_before)
-    clause.past = has(talk.past) or (has(talk.then) and any(texts[at] in talk.was for at in range(clause.start, clause.end)))
-    clause.elsewhere = has(talk.others)
-    clause.ahead = has(talk.ahead)
-    clause.now = any(texts[at] in talk.now for at in range(clause.start, clause.end))
-    clause.was = any(texts[at] in talk.was for at in range(clause.start, clause.end))
+    clause.doubtful = has(talk.sayings["hedges"])
+    clause.doubts_before = has(talk.sayings["hedges_before"])
+    clause.past = has(talk.sayings["past"]) or (
+        has(talk.sayings["then"]) and any(texts[at] in talk.words["was"] for at in range(clause.start, clause.end))
+    )
+    clause.elsewhere = has(talk.sayings["others"])
+    clause.ahead = has(talk.sayings["ahead"])
+    clause.now = any(texts[at] in talk.words["now"] for at in range(clause.start, clause.end))
+    clause.was = any(texts[at] in talk.words["was"] for at in range(clause.start, clause.end))
     first = next((at for at in range(clause.start, clause.end) if texts[at] not in talk.parting), clause.start)
-    clause.asked = phrase_at(texts[: clause.end], first, talk.asks) > 0
-    clause.corrects = phrase_at(texts[: clause.end], first, talk.corrects) > 0
+    clause.asked = phrase_at(texts[: clause.end], first, talk.sayings["asks"]) > 0
+    clause.corrects = phrase_at(texts[: clause.end], first, talk.sayings["corrects"]) > 0
 
 
 def _mark_asked(clauses: Sequence[Clause], sentences: Collection[int]) -> None:

@@ -25,12 +25,16 @@ _OF, _PER = frozenset({"of", "de"}), frozenset({"a", "per", "each", "every", "al
 
 @dataclass(frozen=True)
 class Figure:
-    """A number with its unit: the places of its words, and its text as a typed quantity."""
+    """A number with its unit: the places of its words, and its text as a typed quantity.
+
+    `is_time` where it is said as a date or a stretch of time, without a number: `last month`.
+    """
 
     first: int
     last: int
     number: str
     unit: str = ""
+    is_time: bool = False
 
     @property
     def typed(self) -> str:
@@ -65,7 +69,10 @@ def _counting_of(language: str) -> _Counting:
         stretches[tuple(said.split())] = amount.strip()
     return _Counting(
         each(words("digits"), 0, 1) | each(words("tens"), 20, 10),
-        *(frozenset(words(name)) for name in ("hundred", "thousand", "point", "minus")),
+        hundred=frozenset(words("hundred")),
+        thousand=frozenset(words("thousand")),
+        point=frozenset(words("point")),
+        minus=frozenset(words("minus")),
         months={name: 1 + k for k, ways in enumerate(words("month_names")) for name in ways.split("/")},
         stretches=stretches,
     )
@@ -108,7 +115,11 @@ def _written(line: str, words: Sequence[Word], at: int, counting: _Counting) -> 
     signed = line[start - 1 : start] in ("-", "\u2212") and not line[start - 2 : start - 1].strip() and start > 0
     minus = signed or (at > 0 and words[at - 1].text in counting.minus)
     number = ("-" if minus else "") + line[start : words[last].end]
-    thousand = last + 1 < len(words) and words[last + 1].text in counting.thousand and number.lstrip("-").replace(".", "", 1).isdigit()
+    thousand = (
+        last + 1 < len(words)
+        and words[last + 1].text in counting.thousand
+        and number.lstrip("-").replace(".", "", 1).isdigit()
+    )
     if thousand:
         number, last = f"{float(number) * 1000:g}", last + 1
     return _with_unit(line, words, at, last, number)
@@ -175,7 +186,7 @@ def _stretch(words: Sequence[Word], at: int, counting: _Counting) -> Figure | No
     for said, amount in counting.stretches.items():
         if tuple(word.text for word in words[at : at + len(said)]) == said:
             number, _, unit = amount.partition(" ")
-            return Figure(at, at + len(said) - 1, number, unit)
+            return Figure(at, at + len(said) - 1, number, unit, is_time=True)
     return None
 
 
@@ -187,8 +198,8 @@ def _since(words: Sequence[Word], at: int, counting: _Counting, today: datetime.
     year = today.year if month <= today.month else today.year - 1
     if at + 1 < len(words) and re.fullmatch(r"(?:19|20)[0-9]{2}", words[at + 1].text):
         year, last = int(words[at + 1].text), at + 1
-    if at > 0 and words[at - 1].kind == "number" and re.fullmatch(r"[0-3]?[0-9]", words[at - 1].text):
-        if (year, month, int(words[at - 1].text)) == (today.year, today.month, today.day):
-            return Figure(at - 1, last, "0", "today")
+    day = words[at - 1].text if at > 0 and words[at - 1].kind == "number" else ""
+    if re.fullmatch(r"[0-3]?[0-9]", day) and (year, month, int(day)) == (today.year, today.month, today.day):
+        return Figure(at - 1, last, "0", "today", is_time=True)
     months = (today.year - year) * 12 + today.month - month
-    return Figure(at, last, str(months), "months") if months >= 0 else None
+    return Figure(at, last, str(months), "months", is_time=True) if months >= 0 else None

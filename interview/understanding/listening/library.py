@@ -24,7 +24,13 @@ def book_of(knowledge: Knowledge) -> Phrasebook:
 
 def _texts(knowledge: Knowledge, language: str) -> set[str]:
     """Words that are no slips in others: the common ones, and those of the catalogue's texts."""
-    wordings = [each.wording for kind in (knowledge.checks, knowledge.causes, knowledge.repairs) for each in kind.values()]
+    wordings = [
+        each.wording for kind in (knowledge.checks, knowledge.causes, knowledge.repairs) for each in kind.values()
+    ]
     hows = [check.how for check in knowledge.checks.values()]
-    texts = [say_in(language, "listening.common"), *(w.customer for w in (*wordings, *hows)), *(w.technician for w in hows)]
+    texts = [
+        say_in(language, "listening.common"),
+        *(w.customer for w in (*wordings, *hows)),
+        *(w.technician for w in hows),
+    ]
     return {word for text in texts for word in re.findall(r"[^\W\d_]+", without_accents(text).replace("'", ""))}

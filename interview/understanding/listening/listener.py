@@ -86,6 +86,7 @@ class _Line:
 
     def heard(self, plausible: Callable[[Check], tuple[float, float]], asked: str) -> Understood:
         said = self._sayings()
+        said += self._bare({asked} | {meaning.check for meaning, found in said if self._is_past(found.places)})
         matches = self._stated(said)
         kept = self._chosen(matches, said)
         numbers = {check.id: check for check in self._knowledge.checks.values() if check.is_number}
@@ -145,6 +146,17 @@ class _Line:
                 found.append((meaning, where))
         return found
 
+    def _bare(self, checks: Collection[str]) -> list[tuple[Meaning, Found]]:
+        """Answers in their own words, of the check that is asked and of those of which the line says how they were."""
+        between = self._book.between(self._words)
+        pairs = [pair for check in checks for pair in self._book.bare.get(check, ())]
+        found = ((meaning, find(phrase, self._words, between)) for phrase, meaning in pairs)
+        return [(meaning, where) for meaning, where in found if where is not None]
+
+    def _is_past(self, places: Collection[int]) -> bool:
+        """Whether what stands there is how it was."""
+        return any(clause.past for clause in self._clauses.touching(places))
+
     def _stated(self, said: Sequence[tuple[Meaning, Found]]) -> list[Match]:
         """The answers that the line states, or may state; what is denied of two is the other."""
         matches = []
@@ -170,7 +182,9 @@ class _Line:
         kept: list[Match] = []
         for match in sorted(matches, key=lambda each: -each.weight):
             mine = match.found.words
-            if any(check == match.check and found.words & mine and len(found.words) >= len(mine) for check, found in never):
+            if any(
+                check == match.check and found.words & mine and len(found.words) >= len(mine) for check, found in never
+            ):
                 continue
             if any(self._covers(other, match) for other in kept):
                 continue
@@ -194,7 +208,7 @@ class _Line:
             if before is None:
                 settled[match.check] = match
                 continue
-            first, last = sorted((before, match), key=lambda each: each.found.places[0])
+            last = max(before, match, key=lambda each: each.found.places[0])
             if any(clause.corrects for clause in self._clauses.touching(last.found.places)):
                 settled[match.check] = last
             elif before.weight < _CLEARLY * match.weight and not match.doubtful and not before.doubtful:
@@ -231,4 +245,3 @@ class _Line:
 
 def _rounded(value: str | float) -> str | float:
     return float(f"{value:.6g}") if isinstance(value, float) else value
-

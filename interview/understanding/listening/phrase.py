@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from interview.understanding.listening.words import Word, ends_sentence
 
@@ -103,7 +104,7 @@ def _cost(places: Sequence[int], words: Sequence[Word], weights: Sequence[float]
     rising = sorted(places)
     turned = rising != list(places)
     between, commas = 0.0, 0
-    for before, after in zip(rising, rising[1:], strict=False):
+    for before, after in pairwise(rising):
         for at in range(before + 1, after):
             if ends_sentence(words[at]):
                 return None
@@ -125,6 +126,7 @@ def _is_denial_parted(phrase: Phrase, places: Sequence[int], words: Sequence[Wor
 def _is_particle_parted(phrase: Phrase, places: Sequence[int], between: Sequence[float]) -> bool:
     """Whether a word of weight stands before a word that belongs close to the one before it."""
     return any(
-        part > 0 and any(between[at] for at in range(min(places[part - 1 : part + 1]) + 1, max(places[part - 1 : part + 1])))
+        part > 0
+        and any(between[at] for at in range(min(places[part - 1 : part + 1]) + 1, max(places[part - 1 : part + 1])))
         for part in phrase.fixed
     )

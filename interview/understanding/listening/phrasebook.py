@@ -17,7 +17,7 @@ from interview.understanding.listening.words import Talk, Word, cut, stem
 from interview.understanding.normalize import without_accents
 
 _SHORT, _LONG = 5, 8
-"""So many letters a word has at least in which one slip, and two, are allowed for; two letters may change places in any."""
+"""Letters of a word in which one slip, and two, are allowed for; two letters may change places in any."""
 
 
 class Meaning(NamedTuple):
@@ -32,7 +32,8 @@ class Meaning(NamedTuple):
 class Phrasebook:
     """The sayings by a word each of them needs, and the words that they and the texts are made of.
 
-    `alike` are ways of saying one word by their first key, the longest first.
+    `bare` are the answers of a check in its own words, which say it where the check is spoken of; `alike` are ways of
+    saying one word by their first key, the longest first.
     """
 
     language: str
@@ -41,6 +42,7 @@ class Phrasebook:
     by_key: Mapping[str, Sequence[tuple[Phrase, Meaning]]]
     by_beginning: Sequence[tuple[Phrase, Meaning]]
     by_each: Mapping[str, Sequence[tuple[Phrase, Meaning]]]
+    bare: Mapping[str, Sequence[tuple[Phrase, Meaning]]]
     rarity: Mapping[str, float]
     alike: Mapping[str, Sequence[tuple[tuple[str, ...], str]]]
     vocabulary: frozenset[str]
@@ -60,10 +62,14 @@ class Phrasebook:
         """What each word counts for between two words of a saying."""
         parting = self.talk.parting
         return [
-            0.0 if word.kind == "mark" or word.text in self.talk.small
-            else 3.0 if word.text in parting
-            else 2.0 if word.key in self.things
-            else 0.5 if word.kind == "number"
+            0.0
+            if word.kind == "mark" or word.text in self.talk.small
+            else 3.0
+            if word.text in parting
+            else 2.0
+            if word.key in self.things
+            else 0.5
+            if word.kind == "number"
             else 1.0
             for word in words
         ]
@@ -129,10 +135,10 @@ def phrasebook(knowledge: Knowledge, said: Said, talk: Talk, language: str, text
     for check, ways in said.checks.items():
         if check in knowledge.checks or check in ("role", "complaint"):
             making.add_said(check, ways)
-    for check in knowledge.checks.values():
-        ways = said.checks.get(check.id)
-        making.add_names(check, "over" if ways is not None and ways.base else "number")
-    return making.book({name: ways for name, ways in said.checks.items()}, texts)
+    for named in knowledge.checks.values():
+        by_saying = said.checks.get(named.id)
+        making.add_names(named, "over" if by_saying is not None and by_saying.base else "number")
+    return making.book(said.checks, texts)
 
 
 class _Making:
@@ -142,25 +148,26 @@ class _Making:
         self._language = language
         self._talk = talk
         self._words: set[str] = set()
+        self._answers: dict[str, list[tuple[Phrase, Meaning]]] = {}
         self._cuts: dict[str, list[Word]] = {}
         self._made: dict[str, tuple[Part, frozenset[str]]] = {}
         self._found: dict[tuple[tuple[Part, ...], Meaning], Phrase] = {}
         self._alike: dict[str, list[tuple[tuple[str, ...], str]]] = {}
         self._small = frozenset(stem(word, language) for word in talk.small)
-        self._close = frozenset(stem(word, language) for word in talk.fixed)
-        ordinary = talk.empty | talk.small | talk.denies | talk.fixed | talk.now | talk.own
+        self._close = frozenset(stem(word, language) for word in talk.words["fixed"])
+        ordinary = frozenset[str]().union(*talk.words.values())
         self._ordinary = frozenset(stem(word, language) for word in ordinary) | {NUMBER}
-        for word, ways in alike.items():
+        for word, others in alike.items():
             plain = without_accents(word)
             self._words.add(plain)
-            for way in ways:
+            for way in others:
                 keys = tuple(each.key for each in self._cut(way) if each.kind == "word")
                 if keys and keys != (stem(plain, language),):
                     self._alike.setdefault(keys[0], []).append((keys, plain))
         for listed in self._alike.values():
             listed.sort(key=lambda each: -len(each[0]))
-        ways = [each for listed in self._alike.values() for each in listed]
-        self._single = {way[0]: stem(word, language) for way, word in ways if len(way) == 1}
+        every = [each for listed in self._alike.values() for each in listed]
+        self._single = {keys[0]: stem(word, language) for keys, word in every if len(keys) == 1}
 
     def add_said(self, check: str, said: SaidOf) -> None:
         for answer, phrases in said.answers.items():
@@ -179,6 +186,10 @@ class _Making:
             return
         for answer in check.answers:
             for way in dict.fromkeys((*answer.names, answer.id.replace("_", " "), answer.wording.technician)):
+                parts = self._parts(_tokens(way), skipped=self._talk.small)
+                if parts:
+                    phrase = Phrase(tuple(parts), any(part.denies for part in parts), False, True, False, (), way)
+                    self._answers.setdefault(check.id, []).append((phrase, Meaning(check.id, answer.id)))
                 for name in names:
                     self._add(f"{name} {way}", Meaning(check.id, answer.id, "named"))
 
@@ -198,13 +209,14 @@ class _Making:
             if not whole:
                 by_beginning.append((phrase, meaning))
                 continue
-            rarest = whole[0] if len(whole) == 1 else min(whole, key=lambda part: sum(map(counts.__getitem__, part.keys)))
+            rarest = (
+                whole[0] if len(whole) == 1 else min(whole, key=lambda part: sum(map(counts.__getitem__, part.keys)))
+            )
             for key in rarest.keys:
                 by_key.setdefault(key, []).append((phrase, meaning))
         talk = self._talk
-        words = self._words | set(texts) | talk.small | talk.denies | talk.parting | talk.now
-        lists = (talk.hedges, talk.hedges_before, talk.past, talk.others, talk.ahead, talk.asks, talk.corrects)
-        words |= {word for phrases in lists for phrase in phrases for word in phrase}
+        words = self._words.union(texts, *talk.words.values())
+        words |= {word for phrases in talk.sayings.values() for phrase in phrases for word in phrase}
         by_length: dict[int, list[str]] = {}
         for word in sorted(self._words):
             by_length.setdefault(len(word), []).append(word)
@@ -215,6 +227,7 @@ class _Making:
             by_key,
             by_beginning,
             by_each,
+            self._answers,
             {key: math.log(len(self._found) / count) for key, count in counts.items()},
             self._alike,
             frozenset(words),
@@ -231,7 +244,9 @@ class _Making:
 
     def _add(self, phrase: str, meaning: Meaning) -> None:
         tokens = _tokens(phrase)
-        counted = self._talk.small if meaning.kind in ("answer", "named") else self._talk.small - self._talk.own
+        counted = (
+            self._talk.small if meaning.kind in ("answer", "named") else self._talk.small - self._talk.words["own"]
+        )
         parts = self._parts(tokens, skipped=counted)
         if len(parts) < 2 < len(tokens) + 1:
             # Of `at the pool` more has to be found than the pool.
@@ -240,7 +255,7 @@ class _Making:
         if not parts or all(NUMBER in part.keys for part in parts):
             return
         denies = any(part.denies for part in parts)
-        fixed = self._small | self._talk.fixed
+        fixed = self._small | self._talk.words["fixed"]
         turns = not denies and not numbered and len(parts) <= 4 and not any(part.keys & fixed for part in parts)
         key = (tuple(parts), meaning)
         weak = meaning.kind == "answer" and len(parts) <= 2 and not any(self._tells(part) for part in parts)
@@ -280,7 +295,9 @@ class _Making:
             if len(part.keys) == 1 and not part.begins:
                 (key,) = part.keys
                 for way, word in self._alike.get(key, ()):
-                    if len(way) <= len(parts) - at and all(parts[at + k].keys == frozenset({way[k]}) for k in range(len(way))):
+                    if len(way) <= len(parts) - at and all(
+                        parts[at + k].keys == frozenset({way[k]}) for k in range(len(way))
+                    ):
                         taken, part = len(way), Part(frozenset({stem(word, self._language)}))
                         break
             elif part.keys:
@@ -292,4 +309,12 @@ class _Making:
 
 
 def _tokens(phrase: str) -> list[str]:
-    return phrase.replace(",", " ").replace("(", " ").replace(")", " ").replace(";", " ").replace(":", " ").replace("?", " ").split()
+    return (
+        phrase.replace(",", " ")
+        .replace("(", " ")
+        .replace(")", " ")
+        .replace(";", " ")
+        .replace(":", " ")
+        .replace("?", " ")
+        .split()
+    )

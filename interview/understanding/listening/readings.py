@@ -21,7 +21,7 @@ _SURE = 0.6
 """From this weight on a number is taken, where no other check comes within `_MARGIN` of it: judgement."""
 _MARGIN = 0.3
 _FAR, _OVER_COMMA, _OVER_NUMBER = 0.1, 0.35, 0.8
-_LONGER = 0.3
+_LONGER, _NEXT_ONES = 0.3, 1.2
 _BEHIND = 0.15
 _UNIT, _ONLY_UNIT, _UNLIKELY, _PLACED, _ASKED = 0.5, 1.0, 0.9, 0.4, 0.9
 
@@ -103,14 +103,16 @@ class Numbers:
         kept: list[tuple[Figure, int]] = []
         texts = [word.text for word in clauses.words]
         for figure in figures:
-            if kept:
-                before, anchor = kept[-1]
+            said = next((k for k in range(len(kept) - 1, -1, -1) if not kept[k][0].is_time), None)
+            if said is not None and not figure.is_time:
+                before, anchor = kept[said]
                 between = range(before.last + 1, figure.first)
-                corrects = any(phrase_at(texts, at, clauses.talk.corrects) for at in between)
-                weighty = [at for at in between if at not in clauses.small and clauses.words[at].kind == "word"]
+                corrects = any(phrase_at(texts, at, clauses.talk.sayings["corrects"]) for at in between)
+                times = {at for each, _ in kept if each.is_time for at in range(each.first, each.last + 1)}
+                weighty = [at for at in between if at not in clauses.small | times and clauses.words[at].kind == "word"]
                 if (corrects or self._is_now(before, figure, clauses)) and len(weighty) <= 3:
                     same = replace(figure, unit=figure.unit or before.unit)
-                    kept[-1] = (same, anchor)
+                    kept[said] = (same, anchor)
                     continue
             kept.append((figure, figure.first))
         return kept
@@ -123,7 +125,9 @@ class Numbers:
     def _options(
         self, figure: Figure, anchor: int, kept: Sequence[tuple[Figure, int]], beside: Beside, clauses: Clauses
     ) -> list[Reading]:
-        direct = {name: check for name, check in self.checks.items() if name == self.asked or not self._is_difference(name)}
+        direct = {
+            name: check for name, check in self.checks.items() if name == self.asked or not self._is_difference(name)
+        }
         fitting = {name: value for name, check in direct.items() if (value := self.value_of(figure, check)) is not None}
         likely = {name for name in fitting if self._is_likely(name, fitting[name])}
         found = []
@@ -185,15 +189,17 @@ class Numbers:
         between = [at for at in range(low + 1, high) if at not in own and at not in found.places]
         if any(ends_sentence(clauses.words[at]) for at in between):
             return 0.0
-        commas = sum(clauses.words[at].kind == "mark" or clauses.words[at].text in clauses.talk.parting for at in between)
+        commas = sum(
+            clauses.words[at].kind == "mark" or clauses.words[at].text in clauses.talk.parting for at in between
+        )
         words = sum(clauses.words[at].kind == "word" and at not in clauses.small for at in between)
         numbers = sum(any(other.first == at for other, _ in kept) for at in between)
         strength = 0.8 * (1 + _LONGER * (found.weight - 1)) + (_PLACED if placed else 0.0)
         # `free 1.4`, and not `2.0 free`, where both can be read; what follows behind a comma is mostly of the next one.
         last = max(found.places)
-        if near > anchor and last + 1 < len(clauses.words) and clauses.words[last + 1].kind == "number" and last not in own:
+        if figure.last < last < len(clauses.words) - 1 and clauses.words[last + 1].kind == "number":
             # `ph 7.4 cya 45`: the name behind a number belongs to the next one.
-            strength -= _OVER_NUMBER
+            strength -= _NEXT_ONES
         behind = _BEHIND * (1 + 2 * (commas > 0) + 2 * (found.weight <= 1)) if near > anchor else 0.0
         return strength - behind - _FAR * words - _OVER_COMMA * commas - _OVER_NUMBER * numbers
 

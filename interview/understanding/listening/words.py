@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
-from typing import Literal
+from typing import Any, Literal
 
 from snowballstemmer import stemmer
 
@@ -16,7 +16,9 @@ from interview.understanding.normalize import letter_by_letter, without_accents
 Kind = Literal["word", "number", "mark"]
 
 _NUMBER = r"[0-9]+(?:[.,'\u2019][0-9]+)*|[.,][0-9]+"
-_TOKEN = re.compile(rf"(?P<number>{_NUMBER})|(?P<word>(?:m|ft|cm|dm)[23](?![^\W_])|[^\W\d_]+(?:['\u2019`][^\W\d_]+)*)|(?P<mark>\S)")
+_TOKEN = re.compile(
+    rf"(?P<number>{_NUMBER})|(?P<word>(?:m|ft|cm|dm)[23](?![^\W_])|[^\W\d_]+(?:['\u2019`][^\W\d_]+)*)|(?P<mark>\S)"
+)
 _SNOWBALL = {"en": "english", "es": "spanish"}
 _ENDS = frozenset(".;!?\n")
 SOFT = ","
@@ -37,35 +39,41 @@ class Word:
     kind: Kind = "word"
 
 
+_SINGLE = ("small", "denies", "parting", "now", "was", "fixed", "own", "empty")
+_SAYINGS = ("hedges", "hedges_before", "past", "then", "others", "ahead", "asks", "corrects")
+
+
 @dataclass(frozen=True)
 class Talk:
-    """A language's words of little weight, and those around a fact that change what it states.
+    """A language's words of little weight, and those around a fact that change what it states, as its file names them.
 
     A saying with one of the `fixed` words is found in its own order alone; whose something is (`own`) counts beside a
     number; `empty` words alone say nothing of this trade.
     """
 
-    small: frozenset[str]
-    denies: frozenset[str]
-    parting: frozenset[str]
-    hedges: tuple[tuple[str, ...], ...]
-    hedges_before: tuple[tuple[str, ...], ...]
-    past: tuple[tuple[str, ...], ...]
-    then: tuple[tuple[str, ...], ...]
-    others: tuple[tuple[str, ...], ...]
-    ahead: tuple[tuple[str, ...], ...]
-    asks: tuple[tuple[str, ...], ...]
-    corrects: tuple[tuple[str, ...], ...]
-    now: frozenset[str]
-    was: frozenset[str]
-    fixed: frozenset[str]
-    own: frozenset[str]
-    empty: frozenset[str]
+    words: Mapping[str, frozenset[str]]
+    sayings: Mapping[str, tuple[tuple[str, ...], ...]]
+
+    @property
+    def small(self) -> frozenset[str]:
+        """Words of little weight."""
+        return self.words["small"]
+
+    @property
+    def denies(self) -> frozenset[str]:
+        """Words that deny."""
+        return self.words["denies"]
+
+    @property
+    def parting(self) -> frozenset[str]:
+        """Words that begin another clause."""
+        return self.words["parting"]
 
 
 @once_a_language
 def talk_of(language: str) -> Talk:
     """The words of a language by which lines are read."""
+
     def plain(name: str) -> str:
         return without_accents(say_in(language, f"listening.{name}")).replace("'", "")
 
@@ -76,19 +84,13 @@ def talk_of(language: str) -> Talk:
         listed = (phrase.split() for phrase in plain(name).split(","))
         return tuple(sorted((tuple(phrase) for phrase in listed if phrase), key=len, reverse=True))
 
-    return Talk(
-        *(single(name) for name in ("small", "denies", "parting")),
-        *(phrases(name) for name in ("hedges", "hedges_before", "past", "then", "others", "ahead", "asks", "corrects")),
-        now=single("now"),
-        was=single("was"),
-        fixed=single("fixed"),
-        own=single("own"),
-        empty=single("empty"),
-    )
+    words = {name: single(name) for name in _SINGLE}
+    sayings = {name: phrases(name) for name in _SAYINGS}
+    return Talk(words, sayings)
 
 
 @cache
-def _stemmer(language: str):  # type: ignore[no-untyped-def]  # the library has no types
+def _stemmer(language: str) -> Any:
     return stemmer(_SNOWBALL[language]) if language in _SNOWBALL else None
 
 

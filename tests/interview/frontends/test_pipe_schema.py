@@ -58,14 +58,18 @@ def test_all_that_is_written_and_read_keeps_to_the_schema() -> None:
     assert len(lines) > len(REPLIES)
     assert [line for line in lines if not valid(line, "written")] == []
     assert [reply for reply in REPLIES if not valid(reply, "read")] == []
-    kinds = {kind for line in lines for kind in ("question", "heard", "refused", "reasons", "sheet") if valid(line, kind)}
+    kinds = {
+        kind for line in lines for kind in ("question", "heard", "refused", "reasons", "sheet") if valid(line, kind)
+    }
     assert kinds == {"question", "heard", "refused", "reasons", "sheet"}
 
 
 def test_an_offer_is_a_check_with_its_answer() -> None:
     heard = next(line for line in spoken(REPLIES[0]) if "understood" in line)
     assert heard["v"] == 2
-    offered = [item for item in heard["unclear"] if {"ask": "cell_plates", "answer": "white_scale"} in item["candidates"]]
+    offered = [
+        item for item in heard["unclear"] if {"ask": "cell_plates", "answer": "white_scale"} in item["candidates"]
+    ]
     assert len(offered) == 1
 
 
