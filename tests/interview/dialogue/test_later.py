@@ -120,7 +120,8 @@ def test_a_number_in_a_line_that_is_hardly_meant_is_offered_and_kept_once_it_is_
     session = opened(Session(models()), *COUNTER)
     _, person, memory = talk(session, Request("say", "salt test 12 ppm"))
     assert memory.events == []
-    assert [(each.check, each.value) for each in person.understood[0].unclear[0].candidates] == [("tested_salt", 12.0)]
+    first = person.understood[0].unclear[0].candidates[0]
+    assert (first.check, first.value) == ("tested_salt", 12.0)
     session = opened(Session(models()), *COUNTER)
     _, _, memory = talk(session, Request("say", "salt test 12 ppm"), Given("0"))
     assert [(event.about, event.value) for event in memory.events] == [("tested_salt", 12.0)]
