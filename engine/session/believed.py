@@ -45,8 +45,7 @@ class BelievedJob:
         self.events: list[Event] = []
         self.job: Job
         self.walk: Walk
-        self._belief: Array | None = None
-        self._evidence: tuple[Evidence, ...] | None = None
+        self._forget()
         self._resume(events)
 
     def record(self, event: Event) -> None:
@@ -57,7 +56,13 @@ class BelievedJob:
     def _resume(self, events: Sequence[Event]) -> None:
         self.job, self.walk = followed(events, self.knowledge, self.models.machine)
         self.events = list(events)
-        self._belief = self._evidence = None
+        self._forget()
+
+    def _forget(self) -> None:
+        """What was worked out holds for the events so far only."""
+        self._belief: Array | None = None
+        self._evidence: tuple[Evidence, ...] | None = None
+        self._helped: tuple[tuple[BelievedJob, Repair] | None] | None = None
 
     def along(self) -> Iterator[tuple[Event, BelievedJob]]:
         """Each event that stands, with the job as it stood after it: one job, led on from event to event."""
@@ -66,7 +71,7 @@ class BelievedJob:
             fold(so_far.job, event, self.knowledge)
             so_far.walk.take(event, so_far.job, self.knowledge)
             so_far.events.append(event)
-            so_far._belief = so_far._evidence = None
+            so_far._forget()
             yield event, so_far
 
     @property
@@ -145,6 +150,11 @@ class BelievedJob:
 
     def _before_help(self) -> tuple[BelievedJob, Repair] | None:
         """The interview before a repair that helped, and that repair: what was wrong is what was found then."""
+        if self._helped is None:
+            self._helped = (self._find_help(),)
+        return self._helped[0]
+
+    def _find_help(self) -> tuple[BelievedJob, Repair] | None:
         if "helped" not in self.job.verified.values():
             return None
         standing = effective(self.events)
