@@ -51,7 +51,16 @@ class BelievedJob:
     def record(self, event: Event) -> None:
         """Add one event. Raises ValueError, and changes nothing, where it names what the knowledge does not know."""
         refuse_unknown(event, self.knowledge)
-        self._resume([*self.events, event])
+        events = [*self.events, event]
+        if any(each.kind == "taken_back" for each in events[-2:]):
+            # What goes back changes what stands, and moves the job itself as long as it is the last.
+            self._resume(events)
+            return
+        job, walk = self.job.copied(), self.walk.copied()
+        fold(job, event, self.knowledge)
+        walk.take(event, job, self.knowledge)
+        self.job, self.walk, self.events = job, walk, events
+        self._forget()
 
     def _resume(self, events: Sequence[Event]) -> None:
         self.job, self.walk = followed(events, self.knowledge, self.models.machine)
