@@ -9,6 +9,8 @@ import pytest
 from tests.interview.people import lines, run
 from tests.shipped import knowledge
 
+pytestmark = pytest.mark.no_cover  # long calls through branches that other tests take too
+
 MEASURED = (
     *("3.4 g/L", "60 ppm", "2 ppm", "50 F", "2 psi", "12000 usgal", "1 year", "480 min"),
     *("20 g/h", "60 %", "7.5 V", "18 A", "7.4 pH"),

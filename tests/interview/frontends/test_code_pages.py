@@ -89,6 +89,7 @@ def test_a_process_of_its_own_prints_the_same_bytes(tmp_path: Path, page: str) -
             assert without_job(told.decode(page)) == without_job(meant.decode(page).replace(str(theirs), str(ours)))
 
 
+@pytest.mark.no_cover  # the same call in each code page
 @pytest.mark.parametrize(("role", "language"), [("counter", "en"), ("field", "es")])
 def test_a_whole_call_can_be_read_in_any_code_page(tmp_path: Path, role: str, language: str) -> None:
     call = ("--language", language, "ask", "--role", role, "--complaint", "cold-water", "--unit", "default")
@@ -100,6 +101,7 @@ def test_a_whole_call_can_be_read_in_any_code_page(tmp_path: Path, role: str, la
         check_lines(printed(tmp_path / page, page, *sheet), printed(tmp_path / page, "utf-8", *sheet), page)
 
 
+@pytest.mark.no_cover  # the same command in each code page
 @pytest.mark.parametrize(
     "arguments",
     [
