@@ -45,19 +45,33 @@ class BelievedJob:
         self.events: list[Event] = []
         self.job: Job
         self.walk: Walk
-        self._belief: Array | None = None
-        self._evidence: tuple[Evidence, ...] | None = None
+        self._forget()
         self._resume(events)
 
     def record(self, event: Event) -> None:
         """Add one event. Raises ValueError, and changes nothing, where it names what the knowledge does not know."""
         refuse_unknown(event, self.knowledge)
-        self._resume([*self.events, event])
+        events = [*self.events, event]
+        if any(each.kind == "taken_back" for each in events[-2:]):
+            # What goes back changes what stands, and moves the job itself as long as it is the last.
+            self._resume(events)
+            return
+        job, walk = self.job.copied(), self.walk.copied()
+        fold(job, event, self.knowledge)
+        walk.take(event, job, self.knowledge)
+        self.job, self.walk, self.events = job, walk, events
+        self._forget()
 
     def _resume(self, events: Sequence[Event]) -> None:
         self.job, self.walk = followed(events, self.knowledge, self.models.machine)
         self.events = list(events)
-        self._belief = self._evidence = None
+        self._forget()
+
+    def _forget(self) -> None:
+        """What was worked out holds for the events so far only."""
+        self._belief: Array | None = None
+        self._evidence: tuple[Evidence, ...] | None = None
+        self._helped: tuple[tuple[BelievedJob, Repair] | None] | None = None
 
     def along(self) -> Iterator[tuple[Event, BelievedJob]]:
         """Each event that stands, with the job as it stood after it: one job, led on from event to event."""
@@ -66,7 +80,7 @@ class BelievedJob:
             fold(so_far.job, event, self.knowledge)
             so_far.walk.take(event, so_far.job, self.knowledge)
             so_far.events.append(event)
-            so_far._belief = so_far._evidence = None
+            so_far._forget()
             yield event, so_far
 
     @property
@@ -145,6 +159,11 @@ class BelievedJob:
 
     def _before_help(self) -> tuple[BelievedJob, Repair] | None:
         """The interview before a repair that helped, and that repair: what was wrong is what was found then."""
+        if self._helped is None:
+            self._helped = (self._find_help(),)
+        return self._helped[0]
+
+    def _find_help(self) -> tuple[BelievedJob, Repair] | None:
         if "helped" not in self.job.verified.values():
             return None
         standing = effective(self.events)

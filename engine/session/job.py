@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from copy import copy
 from dataclasses import dataclass, field
 from typing import Literal
 
@@ -94,6 +95,14 @@ class Job:
     set_aside: list[Event] = field(default_factory=list)
     decision: str | None = None
     closed: bool = False
+
+    def copied(self) -> Job:
+        """A job of its own with all that this one holds; what is held never changes."""
+        other = copy(self)
+        for name, value in vars(self).items():
+            if isinstance(value, dict | list | set):
+                setattr(other, name, value.copy())
+        return other
 
     @property
     def danger_open(self) -> bool:

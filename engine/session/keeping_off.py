@@ -58,13 +58,19 @@ def lifted_by(knowledge: Knowledge, check: str, job: Job) -> frozenset[str]:
     if check not in job.answers or check not in knowledge.checks:
         return frozenset()
     answer = str(job.answers[check].reading.value)
-    shown = {cause: _shows(knowledge, cause, check, answer, job) for cause in knowledge.causes}
+    shown = _shown(knowledge, check, answer, job)
     least = max(knowledge.checks[check].usual.get(answer, 0.0), _AS_GOOD_AS * max(shown.values(), default=0.0))
     return frozenset(cause for cause, share in shown.items() if share > least)
 
 
-def _shows(knowledge: Knowledge, cause: str, check: str, answer: str, job: Job) -> float:
+def _shown(knowledge: Knowledge, check: str, answer: str, job: Job) -> dict[str, float]:
+    """How often each cause that shows an answer shows it, here or everywhere."""
     tree = knowledge.trees.get(job.complaint or "")
-    here = {} if tree is None else tree.here.get(cause, {})
-    everywhere = knowledge.causes[cause].shows if cause in knowledge.causes else {}
-    return max(shows.get(check, {}).get(answer, 0.0) for shows in (here, everywhere))
+    shown = {}
+    for name, cause in knowledge.causes.items():
+        share = cause.shows[check].get(answer, 0.0) if check in cause.shows else 0.0
+        if tree is not None and check in (here := tree.here.get(name, {})):
+            share = max(share, here[check].get(answer, 0.0))
+        if share:
+            shown[name] = share
+    return shown

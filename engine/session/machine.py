@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
+from copy import copy
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -304,6 +305,12 @@ class Walk:
         self.taken: list[Transition] = []
         self._machine_of = machine_of
         self._machine = machine_of(None)
+
+    def copied(self) -> Walk:
+        """A walk of its own that stands where this one stands."""
+        other = copy(self)
+        other.taken = self.taken.copy()
+        return other
 
     @property
     def asks(self) -> str | None:

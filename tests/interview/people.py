@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import os
 import subprocess
 import sys
@@ -9,10 +10,14 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
+from unittest.mock import patch
 
+from engine.foundation import texts
 from engine.session.journal import Event
 from engine.session.outcome import outcome_of
 from engine.session.session import Session
+from interview.commands.app import command_line
+from interview.frontends.encoding import write_legibly
 from interview.messages import CautionText, Choice, Control, Heard, Measure, Question, Reply, Sheet
 
 ROOT = Path(__file__).parents[2]
@@ -142,17 +147,55 @@ def environment(jobs: Path, **more: str) -> dict[str, str]:
     }
 
 
-def run(jobs: Path, *arguments: str, typed: str | bytes = "", **more: str) -> subprocess.CompletedProcess[str]:
-    """Run the program on plain lines and wait for it."""
+def started(jobs: Path, *arguments: str, typed: str | bytes = "", **more: str) -> subprocess.CompletedProcess[str]:
+    """Start the program as a process of its own, on plain lines, and wait for it."""
     done = subprocess.run(
         [*PROGRAM, *arguments],
-        input=typed.encode() if isinstance(typed, str) else typed,
+        input=_bytes(typed),
         capture_output=True,
         timeout=LIMIT_S,
         env=environment(jobs, **more),
         check=False,
     )
     return subprocess.CompletedProcess(done.args, done.returncode, done.stdout.decode(), done.stderr.decode())
+
+
+def run_in_bytes(
+    jobs: Path, *arguments: str, typed: str | bytes = "", **more: str
+) -> subprocess.CompletedProcess[bytes]:
+    """Run a command line on plain lines as `started` does, but in this process.
+
+    It starts where `main` has prepared the process: the streams in the encoding of `PYTHONIOENCODING`, else UTF-8.
+    What it lacks is what a process alone has: signals, a terminal, a time zone, a file that closes at the other end.
+    """
+    encoding, _, errors = more.get("PYTHONIOENCODING", "utf-8").partition(":")
+    given = io.TextIOWrapper(io.BufferedReader(io.BytesIO(_bytes(typed))), encoding, errors or "strict")
+    shown, told = io.BytesIO(), io.BytesIO()
+    voice = list(texts._IN_USE)
+    with (
+        patch.dict(os.environ, environment(jobs, **more), clear=True),
+        patch.object(sys, "stdin", given),
+        patch.object(sys, "stdout", io.TextIOWrapper(shown, encoding, errors or "strict", newline="\n")),
+        patch.object(sys, "stderr", io.TextIOWrapper(told, encoding, "backslashreplace", newline="\n")),
+    ):
+        try:
+            write_legibly()
+            code = command_line(arguments)
+            sys.stdout.flush()
+            sys.stderr.flush()
+            return subprocess.CompletedProcess(arguments, code, shown.getvalue(), told.getvalue())
+        finally:
+            texts._IN_USE[:] = voice
+
+
+def run(jobs: Path, *arguments: str, typed: str | bytes = "", **more: str) -> subprocess.CompletedProcess[str]:
+    """Run a command line on plain lines in this process; what it says as text."""
+    done = run_in_bytes(jobs, *arguments, typed=typed, **more)
+    return subprocess.CompletedProcess(done.args, done.returncode, done.stdout.decode(), done.stderr.decode())
+
+
+def _bytes(typed: str | bytes) -> bytes:
+    return typed.encode() if isinstance(typed, str) else typed
 
 
 def sleeps(pid: int) -> bool:

@@ -14,8 +14,6 @@ from tests.interview.frontends.test_lines import Typist
 from tests.interview.people import Memory, PaperSheet, clock, opened, run
 from tests.shipped import knowledge, models
 
-pytestmark = pytest.mark.e2e
-
 FACTS = "no chlorine, salt 4100, plates white, 18 C"
 WHICH_SALT = '"salt 4100": which of these?'
 

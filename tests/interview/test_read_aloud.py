@@ -34,7 +34,6 @@ def words(text: str) -> list[str]:
     return re.findall(r"[^\s|=+_.-]+", text)
 
 
-@pytest.mark.e2e
 @pytest.mark.parametrize("role", LANGUAGES)
 def test_each_line_says_something_and_nothing_is_left_out(role: str) -> None:
     aloud, looked_at = call(role, "dumb"), call(role, "xterm")
@@ -46,7 +45,6 @@ def test_each_line_says_something_and_nothing_is_left_out(role: str) -> None:
     assert re.findall(r"[\x00-\x09\x0b-\x1f\x7f]", aloud) == []
 
 
-@pytest.mark.e2e
 @pytest.mark.parametrize("role", LANGUAGES)
 def test_each_question_says_by_itself_what_can_be_answered(role: str) -> None:
     """Before each prompt for a figure stand as many numbered answers, counted from 1, and a question above them."""

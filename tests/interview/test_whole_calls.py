@@ -2,19 +2,15 @@
 
 from __future__ import annotations
 
-import os
-import subprocess
-import sys
 from pathlib import Path
 
 import pytest
 
-from tests.interview.people import LIMIT_S
+from tests.interview.people import lines, run
 from tests.shipped import knowledge
 
-pytestmark = pytest.mark.e2e
+pytestmark = pytest.mark.no_cover  # long calls through branches that other tests take too
 
-ROOT = Path(__file__).parents[2]
 MEASURED = (
     *("3.4 g/L", "60 ppm", "2 ppm", "50 F", "2 psi", "12000 usgal", "1 year", "480 min"),
     *("20 g/h", "60 %", "7.5 V", "18 A", "7.4 pH"),
@@ -33,21 +29,9 @@ def test_a_whole_call_ends_in_a_sheet(complaint: str, role: str, tmp_path: Path)
     said += ["finish", "1"] * 3
     if role == "counter":
         said.insert(1, "nothing")
-    done = subprocess.run(
-        [
-            *(sys.executable, "-c", "from interview.commands.app import main; raise SystemExit(main())"),
-            *("ask", "--role", role, "--complaint", complaint, "--unit", "default"),
-        ],
-        input="\n".join(said) + "\n",
-        capture_output=True,
-        text=True,
-        cwd=tmp_path,
-        env={**os.environ, "PYTHONPATH": str(ROOT), "BRINECALL_JOBS": str(tmp_path / "jobs"), "COLUMNS": "80"},
-        timeout=LIMIT_S,
-        check=False,
-    )
+    call = ("ask", "--role", role, "--complaint", complaint, "--unit", "default")
+    done = run(tmp_path / "jobs", *call, typed=lines(*said))
     assert done.returncode == 0, done.stderr
-    assert "Traceback" not in done.stderr
     assert any(
         text in done.stdout for text in ("DANGER", "WARNING", "WHOSE RULES WIN", "LICENSED TRADES AND LOCAL CODE")
     )

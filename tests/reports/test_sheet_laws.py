@@ -7,6 +7,7 @@ import json
 from collections.abc import Iterator
 from typing import get_args
 
+import pytest
 import wcwidth
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
@@ -22,6 +23,8 @@ from reports.sheets.choose import sheets, view_for
 from reports.view import job_view, view_data
 from tests.paper_rules import asked_of, boxes_of, words_out_of_place
 from tests.reports.jobs import DATE, jobs
+
+pytestmark = pytest.mark.no_cover  # hundreds of papers through branches that the kept sheets take too
 
 SLOW = settings(
     max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large]

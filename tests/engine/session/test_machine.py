@@ -19,8 +19,11 @@ from tests.shipped import knowledge, models
 AT = "2026-05-04T09:30:00Z"
 TREES = list(knowledge().trees.values())
 CALLS = Path(__file__).parents[3] / "faults" / "calls"
-MOST_JOBS_A_STATE = 6
-"""Jobs of each role that are led on from a state; what may have gone before differs between them."""
+MOST_JOBS_A_STATE = 3
+"""Jobs of each role that are led on from a state; what may have gone before differs between them.
+
+As many as one likes are led on by `python -m tests.benchmarks.ways`.
+"""
 
 
 def said(about: str, value: str | float) -> Event:
@@ -63,7 +66,7 @@ def what_may_happen(tree: Tree) -> list[Event]:
 
 
 @functools.cache
-def led_on(tree_id: str) -> list[Session]:
+def led_on(tree_id: str, most: int = MOST_JOBS_A_STATE) -> list[Session]:
     """Jobs by everything that may happen in every state, again and again, until no state is new."""
     tree = knowledge().trees[tree_id]
     found: list[Session] = []
@@ -78,7 +81,7 @@ def led_on(tree_id: str) -> list[Session]:
             key = (after.walk.state, after.job.role, after.job.complaint)
             if after.walk.state not in ENDS and after.job.complaint == tree.id:
                 seen[key] = seen.get(key, 0) + 1
-                if seen[key] <= MOST_JOBS_A_STATE:
+                if seen[key] <= most:
                     open_jobs.append(after)
     return found
 
@@ -91,11 +94,17 @@ def worked() -> list[Session]:
     return [run_call(models(), call).session for call in calls]
 
 
+def stray(jobs: list[Session]) -> list[tuple[str, list[tuple[str, str, object]]]]:
+    """A few of the jobs that stand elsewhere than a plain chain of questions says, with what was told."""
+    wrong = [job for job in jobs if job.walk.state != plain_state(knowledge(), job.job, job.events)]
+    return [(job.walk.state, [(e.kind, e.about, e.value) for e in job.events]) for job in wrong[:3]]
+
+
+@pytest.mark.no_cover  # thousands of jobs through branches that other tests take too
 @pytest.mark.parametrize("tree", TREES, ids=lambda tree: tree.id)
 def test_a_job_stands_where_it_would_by_a_plain_chain_of_questions(tree: Tree) -> None:
     jobs = led_on(tree.id)
-    wrong = [job for job in jobs if job.walk.state != plain_state(knowledge(), job.job, job.events)]
-    assert not [(job.walk.state, [(e.kind, e.about, e.value) for e in job.events]) for job in wrong[:3]]
+    assert stray(jobs) == []
     assert {job.walk.state for job in jobs} >= set(FIXED_STATES)
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import subprocess
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
@@ -15,7 +14,7 @@ from hypothesis import strategies as st
 from engine.foundation.text_catalog import use_language
 from interview.command_line.help import SaidOption, range_shown
 from interview.commands.app import cli, command_line
-from tests.interview.people import LIMIT_S, PROGRAM, environment
+from tests.interview.people import run
 
 FAULTS = Path(__file__).parents[3] / "faults"
 COMMANDS = ["", *cli.list_commands(click.Context(cli))]
@@ -99,21 +98,14 @@ def test_the_limits_of_a_number_are_shown_as_an_inequality(low: int, more: int) 
     assert range_shown(click.STRING) is None
 
 
-@pytest.mark.e2e
 def test_the_language_may_stand_anywhere_before_the_command(tmp_path: Path) -> None:
     asked, folder = ["--language=es", "--help"], ["--faults", str(FAULTS)]
     for typed in ([*asked, *folder], [*folder, *asked], ["--help", *folder, "--language", "es"]):
-        shown = subprocess.run(
-            [*PROGRAM, *typed], capture_output=True, env=environment(tmp_path), timeout=LIMIT_S, check=True
-        )
-        assert shown.stdout.decode().startswith("Uso: brinecall")
+        assert run(tmp_path, *typed).stdout.startswith("Uso: brinecall")
 
 
-@pytest.mark.e2e
 def test_the_locale_decides_where_no_language_is_asked_for(tmp_path: Path) -> None:
-    env = environment(tmp_path, LC_ALL="es_MX.UTF-8")
-    shown = subprocess.run([*PROGRAM, "--help"], capture_output=True, env=env, timeout=LIMIT_S, check=True)
-    assert shown.stdout.decode().startswith("Uso: brinecall")
+    assert run(tmp_path, "--help", LC_ALL="es_MX.UTF-8").stdout.startswith("Uso: brinecall")
 
 
 def test_an_option_of_several_commands_has_its_words_in_one_place() -> None:

@@ -12,9 +12,7 @@ import pytest
 
 from engine.session.journal import Event, event_line
 from interview.commands.app import command_line
-from tests.interview.people import LIMIT_S, PROGRAM, environment, lines, run
-
-pytestmark = pytest.mark.e2e
+from tests.interview.people import LIMIT_S, PROGRAM, environment, lines, run, started
 
 VISIBLE = str(Path(str(files("faults"))) / "calls" / "visible.yaml")
 
@@ -64,6 +62,7 @@ def test_a_beginning_that_fits_one_job_is_enough_and_one_that_fits_two_is_not(tm
     assert run(tmp_path, "sheet", job).returncode == 0
 
 
+@pytest.mark.e2e
 def test_closed_jobs_are_printed_too_with_the_day_they_were_closed(tmp_path: Path) -> None:
     run(tmp_path, typed=lines("field", "none", "default", "low-salt", "finish", "close"))
     (path,) = tmp_path.glob("*.jsonl")
@@ -72,7 +71,7 @@ def test_closed_jobs_are_printed_too_with_the_day_they_were_closed(tmp_path: Pat
     for event in events:
         event["at"] = "2026-03-02T11:00:00Z"
     path.write_text("".join(json.dumps(event) + "\n" for event in events))
-    done = run(tmp_path, "sheet", TZ="UTC")
+    done = started(tmp_path, "sheet", TZ="UTC")
     assert done.returncode == 0, done.stderr
     assert "2026-03-02" in done.stdout.splitlines()[0]
 
@@ -125,6 +124,7 @@ def test_a_file_is_written_and_named_and_a_folder_is_refused(kept: tuple[Path, s
     assert list(target.parent.iterdir()) == [target]
 
 
+@pytest.mark.e2e
 def test_a_pdf_goes_to_a_file_or_to_another_program_but_not_to_a_terminal(kept: tuple[Path, str, str]) -> None:
     folder, *_ = kept
     sent = subprocess.run(
@@ -202,6 +202,7 @@ def test_the_help_tells_of_every_option_with_examples(tmp_path: Path) -> None:
     assert "sheet" in run(tmp_path, "--help").stdout
 
 
+@pytest.mark.e2e
 def test_jobs_are_completed(kept: tuple[Path, str, str]) -> None:
     folder, older, _ = kept
     words = {"_BRINECALL_COMPLETE": "bash_complete", "COMP_WORDS": "brinecall sheet ", "COMP_CWORD": "2"}

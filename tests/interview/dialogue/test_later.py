@@ -63,7 +63,6 @@ def test_danger_the_start_and_making_safe_cannot_wait() -> None:
         assert not person.asked[0].may_wait
 
 
-@pytest.mark.e2e
 def test_a_remedy_for_the_home_is_put_off_at_the_counter_and_its_outcome_taken_on_the_phone(tmp_path: Path) -> None:
     first = run(
         tmp_path,
@@ -82,7 +81,6 @@ def test_a_remedy_for_the_home_is_put_off_at_the_counter_and_its_outcome_taken_o
     ]
 
 
-@pytest.mark.e2e
 def test_over_the_pipe_a_job_that_waits_stays_open_and_its_sheet_tells_of_it(tmp_path: Path) -> None:
     said: list[object] = [
         {"answer": "field"},

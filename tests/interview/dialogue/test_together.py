@@ -39,7 +39,6 @@ def happened(jobs: Path) -> list[tuple[str, str, object]]:
     return [(event.kind, event.about, event.value) for event in read_events(path)]
 
 
-@pytest.mark.e2e
 def test_a_repair_on_the_phone_goes_step_by_step_behind_its_cautions_and_is_verified(tmp_path: Path) -> None:
     steps = [""] * 5
     done = run(tmp_path, typed=lines(*OPENING, "together", "dk", "ok", *steps, "done", "helped", "close"))
@@ -57,7 +56,6 @@ def test_a_repair_on_the_phone_goes_step_by_step_behind_its_cautions_and_is_veri
         assert " ".join(shown.split()).index(first_words) < " ".join(shown.split()).index("Step 1 of 5.")
 
 
-@pytest.mark.e2e
 def test_a_job_that_is_left_between_two_steps_waits_for_the_rest(tmp_path: Path) -> None:
     left = run(tmp_path, typed=lines(*OPENING, "together", "dk", "ok", "", "leave"))
     assert "Leave the unit and the pump off" in " ".join(left.stdout.split())
@@ -124,7 +122,6 @@ def test_the_steps_of_an_owner_switch_off_before_anything_is_opened(repair: Repa
     assert opened is None or off.start() < opened.start()
 
 
-@pytest.mark.e2e
 def test_steps_that_are_broken_off_leave_the_supply_off(tmp_path: Path) -> None:
     done = run(tmp_path, typed=lines(*OPENING, "together", "dk", "ok", "", "", "can't the lid is stuck", "finish"))
     assert "Leave the unit and the pump off" in " ".join(done.stdout.split())

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import json
 import re
 import shutil
@@ -13,9 +14,7 @@ import pytest
 
 from engine.session.journal import read_events
 from tests.interview.frontends.test_resizing import Watched, shown_text
-from tests.interview.people import LIMIT_S, PROGRAM, ROOT, environment, lines
-
-pytestmark = pytest.mark.e2e
+from tests.interview.people import LIMIT_S, PROGRAM, ROOT, environment, lines, run_in_bytes
 
 PAGES = ("ascii", "cp437", "cp850", "cp1252")
 """ASCII, the console's pages in the United States and in Western Europe, and that of files there (from memory)."""
@@ -32,15 +31,8 @@ CALLS: Mapping[str, str] = {
 def ran(folder: Path, *arguments: str, typed: bytes = b"", **more: str) -> subprocess.CompletedProcess[bytes]:
     """Run the program in a folder, its jobs kept in `jobs` there: a short path is never wrapped."""
     folder.mkdir(exist_ok=True)
-    done = subprocess.run(
-        [*PROGRAM, *arguments],
-        input=typed,
-        capture_output=True,
-        timeout=LIMIT_S,
-        cwd=folder,
-        env=environment(Path("jobs"), BRINECALL_CONFIG="config", **more),
-        check=False,
-    )
+    with contextlib.chdir(folder):
+        done = run_in_bytes(Path("jobs"), *arguments, typed=typed, BRINECALL_CONFIG="config", **more)
     assert done.returncode == 0, done.stderr
     assert b"Traceback" not in done.stderr
     return done
@@ -50,8 +42,12 @@ def printed(folder: Path, page: str, *arguments: str, typed: str = "") -> list[s
     """What a command prints in a code page, line by line, without what differs from run to run."""
     done = ran(folder, *arguments, typed=BOM + typed.encode(), PYTHONIOENCODING=f"{page}:strict")
     text = (done.stdout + done.stderr).decode(page)
-    differs = r"[0-9]{4}-[0-9]{2}-[0-9]{2}-[0-9]{4}|[0-9.]+ s$"
-    return re.sub(differs, "...", text, flags=re.MULTILINE).splitlines()
+    return without_job(text).splitlines()
+
+
+def without_job(text: str) -> str:
+    """Without the job's number and without what took how long."""
+    return re.sub(r"[0-9]{4}-[0-9]{2}-[0-9]{2}-[0-9]{4}(?:-[0-9]+)?|[0-9.]+ s$", "...", text, flags=re.MULTILINE)
 
 
 def has(page: str, text: str) -> bool:
@@ -71,6 +67,29 @@ def check_lines(lines_shown: list[str], meant: list[str], page: str) -> None:
             assert word == meant_word
 
 
+@pytest.mark.e2e
+@pytest.mark.parametrize("page", ["utf-8", "cp437"])
+def test_a_process_of_its_own_prints_the_same_bytes(tmp_path: Path, page: str) -> None:
+    """What the other tests of this folder rely on, who run a command line in their own process."""
+    call = ("--language", "es", "ask", "--role", "field", "--complaint", "cold-water", "--unit", "default")
+    sheet = ("--language", "es", "sheet", "last", "--as", "markdown")
+    for arguments, typed in ((call, CALLS["field"]), (sheet, "")):
+        said, (ours, theirs) = BOM + typed.encode(), (tmp_path / "h", tmp_path / "p")
+        alone = subprocess.run(
+            [*PROGRAM, *arguments],
+            input=said,
+            capture_output=True,
+            timeout=LIMIT_S,
+            env=environment(theirs, PYTHONIOENCODING=page),
+            check=False,
+        )
+        here = run_in_bytes(ours, *arguments, typed=said, PYTHONIOENCODING=page)
+        assert (alone.returncode, here.returncode) == (0, 0)
+        for told, meant in ((here.stdout, alone.stdout), (here.stderr, alone.stderr)):
+            assert without_job(told.decode(page)) == without_job(meant.decode(page).replace(str(theirs), str(ours)))
+
+
+@pytest.mark.no_cover  # the same call in each code page
 @pytest.mark.parametrize(("role", "language"), [("counter", "en"), ("field", "es")])
 def test_a_whole_call_can_be_read_in_any_code_page(tmp_path: Path, role: str, language: str) -> None:
     call = ("--language", language, "ask", "--role", role, "--complaint", "cold-water", "--unit", "default")
@@ -82,6 +101,7 @@ def test_a_whole_call_can_be_read_in_any_code_page(tmp_path: Path, role: str, la
         check_lines(printed(tmp_path / page, page, *sheet), printed(tmp_path / page, "utf-8", *sheet), page)
 
 
+@pytest.mark.no_cover  # the same command in each code page
 @pytest.mark.parametrize(
     "arguments",
     [
@@ -100,6 +120,7 @@ def test_every_command_can_be_read_in_any_code_page(tmp_path: Path, arguments: l
         check_lines(printed(tmp_path, page, *spanish), meant, page)
 
 
+@pytest.mark.e2e
 def test_a_terminal_of_another_code_page_is_legible_too(tmp_path: Path) -> None:
     """Before the line editor is there, in what it draws, and in its prompt."""
     terminal = Watched(tmp_path, page="cp437", LC_ALL="es_MX.UTF-8")
@@ -114,13 +135,7 @@ def test_a_terminal_of_another_code_page_is_legible_too(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("page", PAGES)
 def test_what_is_wrong_can_be_read_in_any_code_page(tmp_path: Path, page: str) -> None:
-    done = subprocess.run(
-        [*PROGRAM, "--language", "es", "resume", "ñandú"],
-        capture_output=True,
-        timeout=LIMIT_S,
-        env=environment(tmp_path, PYTHONIOENCODING=f"{page}:strict"),
-        check=False,
-    )
+    done = run_in_bytes(tmp_path, "--language", "es", "resume", "ñandú", PYTHONIOENCODING=f"{page}:strict")
     said = done.stderr.decode(page)
     assert done.returncode == 2
     assert "nandu" in said or "ñandú" in said

@@ -202,7 +202,6 @@ def test_a_program_closes_without_being_asked() -> None:
     assert target.getvalue() == ""
 
 
-@pytest.mark.e2e
 def test_a_whole_job_over_the_pipe_ends_with_its_sheet(tmp_path: Path) -> None:
     sent = [
         {"answer": "field"},

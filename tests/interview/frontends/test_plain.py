@@ -1,4 +1,4 @@
-"""Plain lines, through the real program."""
+"""Plain lines, through a whole command line."""
 
 from __future__ import annotations
 
@@ -19,7 +19,6 @@ def test_lines_are_printed_bare(capsys: pytest.CaptureFixture[str]) -> None:
     assert capsys.readouterr().out == "a\nb\n"
 
 
-@pytest.mark.e2e
 def test_a_counter_call_on_plain_lines(tmp_path: Path) -> None:
     typed = lines("counter", "none", "dk", "no-output", "1", "clear", "back", "1", "dk", "finish", "close")
     done = run(tmp_path, typed=typed)
@@ -31,7 +30,6 @@ def test_a_counter_call_on_plain_lines(tmp_path: Path) -> None:
     assert "\x1b" not in done.stdout
 
 
-@pytest.mark.e2e
 def test_what_came_through_is_in_the_journal(tmp_path: Path) -> None:
     run(tmp_path, typed=lines("field", "none", "default", "low-salt", "note beware of the dog"))
     (path,) = tmp_path.glob("*.jsonl")
@@ -41,7 +39,6 @@ def test_what_came_through_is_in_the_journal(tmp_path: Path) -> None:
     assert job.notes == ["beware of the dog"]
 
 
-@pytest.mark.e2e
 def test_forty_columns_cut_no_word(tmp_path: Path) -> None:
     done = run(tmp_path, typed=lines("phone", "dk", "2", "4", "?", "finish", "keep"), COLUMNS="40")
     assert done.returncode == 0
@@ -49,7 +46,6 @@ def test_forty_columns_cut_no_word(tmp_path: Path) -> None:
     assert [line for line in done.stdout.splitlines() if len(line) > 40 and str(tmp_path.name) not in line] == []
 
 
-@pytest.mark.e2e
 @pytest.mark.parametrize("typed", [b"", b"\xff\xfe\x00\xb1", b"\x00\x01\x02\n" * 50, "é\u202e\n".encode() * 3])
 def test_binary_input_ends_without_a_traceback(tmp_path: Path, typed: bytes) -> None:
     done = run(tmp_path, typed=typed)
@@ -57,7 +53,6 @@ def test_binary_input_ends_without_a_traceback(tmp_path: Path, typed: bytes) -> 
     assert "Traceback" not in done.stderr
 
 
-@pytest.mark.e2e
 def test_a_screen_that_knows_ascii_only_gets_question_marks(tmp_path: Path) -> None:
     typed = lines("field", "none", "default", "cold-water", "18 C", "finish", "keep")
     done = run(tmp_path, typed=typed, PYTHONIOENCODING="ascii", PYTHONUTF8="0")

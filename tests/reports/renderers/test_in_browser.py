@@ -6,7 +6,7 @@ They need Debian's chromium; where there is none, the run says that they did not
 from __future__ import annotations
 
 import shutil
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from functools import cache
 from itertools import pairwise
 from pathlib import Path
@@ -61,6 +61,23 @@ def shown(browser: Browser, tmp_path: Path) -> Iterator[Shown]:
     made.close()
 
 
+@pytest.fixture(scope="module")
+def kept(browser: Browser, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Callable[[str], Shown]]:
+    """Each of the papers opened once, for the tests that only look at it: to load a page is most of their time."""
+    folder = tmp_path_factory.mktemp("kept")
+    opened: dict[str, Shown] = {}
+
+    def of(name: str) -> Shown:
+        if name not in opened:
+            opened[name] = Shown(browser, folder / f"{name}.html")
+            opened[name].at(820, html_form(papers(name)))
+        return opened[name]
+
+    yield of
+    for made in opened.values():
+        made.close()
+
+
 class Shown:
     """A page opened in the browser, and what it asked for or complained about."""
 
@@ -70,9 +87,9 @@ class Shown:
         self.requests: list[str] = []
         self.complaints: list[str] = []
 
-    def at(self, width: int, html: str, scheme: Literal["dark", "light"] = "light") -> Page:
+    def at(self, width: int, html: str) -> Page:
         self._file.write_text(html, encoding="utf-8")
-        seen = self._browser.new_page(viewport={"width": width, "height": 900}, color_scheme=scheme)
+        seen = self._browser.new_page(viewport={"width": width, "height": 900}, color_scheme="light")
         self._open.append(seen)
         seen.on("request", lambda request: self.requests.append(request.url))
         seen.on("console", lambda message: self.complaints.append(message.text))
@@ -80,14 +97,19 @@ class Shown:
         seen.goto(self._file.as_uri())
         return seen
 
+    @property
+    def page(self) -> Page:
+        """The page that was opened last."""
+        return self._open[-1]
+
     def close(self) -> None:
         for seen in self._open:
             seen.close()
 
 
 @pytest.mark.parametrize("name", PAGES)
-def test_nothing_sticks_out_or_is_cut_off_at_any_width(name: str, shown: Shown) -> None:
-    seen = shown.at(WIDTHS[0], html_form(papers(name)))
+def test_nothing_sticks_out_or_is_cut_off_at_any_width(name: str, kept: Callable[[str], Shown]) -> None:
+    seen = kept(name).page
     for width in WIDTHS:
         seen.set_viewport_size({"width": width, "height": 900})
         assert seen.evaluate(OUTSIDE) == []
@@ -95,8 +117,12 @@ def test_nothing_sticks_out_or_is_cut_off_at_any_width(name: str, shown: Shown) 
 
 
 @pytest.mark.parametrize("name", PAGES)
-def test_a_page_asks_for_nothing_but_itself_and_has_nothing_to_complain_of(name: str, shown: Shown) -> None:
-    seen = shown.at(820, html_form(papers(name)))
+def test_a_page_asks_for_nothing_but_itself_and_has_nothing_to_complain_of(
+    name: str, kept: Callable[[str], Shown]
+) -> None:
+    shown = kept(name)
+    seen = shown.page
+    seen.set_viewport_size({"width": 820, "height": 900})
     assert shown.requests == [seen.url]
     assert shown.complaints == []
     assert seen.evaluate("() => [...document.images].filter(it => !it.naturalWidth).length") == 0
@@ -108,15 +134,20 @@ def test_a_page_asks_for_nothing_but_itself_and_has_nothing_to_complain_of(name:
 
 @pytest.mark.parametrize("name", PAGES)
 @pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_every_word_stands_out_from_its_ground(name: str, scheme: Literal["dark", "light"], shown: Shown) -> None:
-    found = shown.at(820, html_form(papers(name)), scheme).evaluate(CONTRASTS)
+def test_every_word_stands_out_from_its_ground(
+    name: str, scheme: Literal["dark", "light"], kept: Callable[[str], Shown]
+) -> None:
+    seen = kept(name).page
+    seen.set_viewport_size({"width": 820, "height": 900})
+    seen.emulate_media(color_scheme=scheme)
+    found = seen.evaluate(CONTRASTS)
     assert len(found) > 25
     assert [(text, ratio) for text, ratio in found if ratio < LEAST_CONTRAST] == []
 
 
 @pytest.mark.parametrize("name", PAGES)
-def test_headings_go_down_one_level_at_a_time(name: str, shown: Shown) -> None:
-    levels = shown.at(820, html_form(papers(name))).evaluate(OUTLINE)
+def test_headings_go_down_one_level_at_a_time(name: str, kept: Callable[[str], Shown]) -> None:
+    levels = kept(name).page.evaluate(OUTLINE)
     assert levels[0] == 1
     assert levels.count(1) == len(papers(name))
     assert all(after <= before + 1 for before, after in pairwise(levels))
