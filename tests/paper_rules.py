@@ -47,6 +47,7 @@ OWNER: Mapping[str, str] = {
     "set_unit_right": "",
     "acid_clean": f"switch_off_and_lock {_OPEN_CELL} {_BENCH_ACID}",
     "new_cell": f"switch_off_and_lock {_OPEN_CELL} no_scraping~ not_on_undissolved_salt?",
+    "renew_shorted_cell": f"switch_off_and_lock {_OPEN_CELL} no_scraping~ not_on_undissolved_salt?",
     "rinse_cell": f"switch_off_and_lock {_OPEN_CELL} no_scraping~",
     "turn_cell": f"switch_off_and_lock {_OPEN_CELL} never_bypass_flow_sensor?",
     "new_union_oring": f"switch_off_and_lock {_OPEN_CELL}",
@@ -118,6 +119,7 @@ TECHNICIAN: Mapping[str, str] = {
     "realign_pipes": f"{_ISOLATED} {_OPEN_CELL}",
     "renew_cracked_cell": f"{_ISOLATED} {_OPEN_CELL} never_bypass_flow_sensor",
     "trace_drip": "release_pressure",
+    "renew_shorted_cell": f"{_FOR_PACK} {_OPEN_CELL} no_scraping~ not_on_undissolved_salt?",
     "renew_cell_lead": f"{_ISOLATED} hot_parts~ fuse_as_marked~",
     "renew_power_pack": f"{_FOR_PACK} fuse_as_marked~ residual_current_protection~ never_bypass_flow_sensor?",
     "dry_power_pack": f"{_FOR_PACK} fuse_as_marked? residual_current_protection tingle_keep_out~",
@@ -173,6 +175,7 @@ HOME: Mapping[str, str] = {
 BENCH: Mapping[str, str] = {
     "acid_clean": _BENCH_ACID,
     "new_cell": "no_scraping~ not_on_undissolved_salt?",
+    "renew_shorted_cell": "licensed_electrician isolate_and_prove_dead? no_scraping~ not_on_undissolved_salt?",
     "renew_power_pack": "licensed_electrician fuse_as_marked isolate_and_prove_dead?",
     "dry_power_pack": "licensed_electrician fuse_as_marked? isolate_and_prove_dead?",
     "cool_pack": "licensed_electrician hot_parts~ isolate_and_prove_dead?",
