@@ -15,7 +15,8 @@ _COLDER_K, _WARMER_K = 12.0, 25.0
 def plausible_range(check: Check, unit: UnitProfile, limits: DoseLimits | None = None) -> tuple[float, float]:
     """The range in which a number is taken without asking back, from the limits of the check's bands.
 
-    From a tenth of the lowest limit to three times the highest; on a logarithmic scale three whole units beyond both.
+    From a tenth of the lowest limit, ten times it where it lies below zero, to three times the highest, ten times where
+    it is the only one: it says nothing of how far things go. On a logarithmic scale three whole units beyond both.
     Of a temperature, whose zero is only a convention, so many degrees beyond them: 60 at a pool was meant in °F.
     Of a pool's volume, what the limits of the knowledge say of a household's, where they are given.
     """
@@ -29,4 +30,4 @@ def plausible_range(check: Check, unit: UnitProfile, limits: DoseLimits | None =
         return low - _COLDER_K, high + _WARMER_K
     if check.unit in _LOGARITHMIC:
         return low - 3.0, high + 3.0
-    return (low / 10.0 if low > 0 else low * 3.0), high * 3.0
+    return (low / 10.0 if low > 0 else low * 10.0), high * (3.0 if len(ends) > 1 else 10.0)

@@ -42,6 +42,7 @@ Decision = Literal[
     "wait",
     "nothing_to_repair",
     "make_safe",
+    "close_pool",
     "bring_sample",
     "quote",
     "look_and_call",
@@ -65,7 +66,7 @@ HazardKind = Literal[
     "spoilt_equipment",
 ]
 """What can hurt people, and what can spoil the equipment."""
-Meaning = Literal["current_may_leak", "water_stands", "heavy_use", "cloudy_water", "not_looked_for"]
+Meaning = Literal["current_may_leak", "water_stands", "heavy_use", "cloudy_water", "water_may_infect", "not_looked_for"]
 """What an answer means beyond what causes show of it."""
 DangerKind = Literal["electric", "gas"]
 """What a danger hurts people by: current and fire, or gas that chokes, burns or bursts."""

@@ -32,8 +32,14 @@ def may_say(knowledge: Knowledge, job: Job, check: str) -> bool:
 
 
 def makes_sense(knowledge: Knowledge, job: Job, check: Check) -> bool:
-    """Whether there is anything for this check to tell here, whoever makes it and when."""
-    said = {about: answered.reading.value for about, answered in job.answers.items()}
+    """Whether there is anything for this check to tell here, whoever makes it and when.
+
+    A complaint that leaves one answer of a check open has said it: a unit that reports no flow makes no gas to look at.
+    """
+    tree = knowledge.trees.get(job.complaint or "")
+    given = tree.given if tree is not None else {}
+    said: dict[str, object] = {about: answers[0] for about, answers in given.items() if len(answers) == 1}
+    said |= {about: answered.reading.value for about, answered in job.answers.items()}
     return not (_not_shown(knowledge, job, check) or check.is_pointless(said) or _begun_anew(knowledge, job, check))
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 from dataclasses import replace
 
-from engine.knowledge.model import DANGER_CHECK, Plant, Repair
+from engine.knowledge.model import DANGER_CHECK, Plant, Price, Repair
 from engine.knowledge.properties import Decision
 from engine.session.availability import SAMPLE, amount_hangs_on, makes_sense
 from engine.session.believed import BelievedJob
@@ -16,6 +16,8 @@ from engine.strategy.costs import Remedy
 
 KNOWN, CLEARLY = 1 / 3, 2.0
 """A cause counts as known from this share on, where it is so many times as likely as any other: judgement."""
+DEAR: frozenset[Price] = frozenset({"dear", "very_dear"})
+"""Classes of parts for which a written quote is worth the paper."""
 
 
 def decision_now(asked: BelievedJob, remedy: Remedy | None) -> Decision:
@@ -37,9 +39,10 @@ def decision_now(asked: BelievedJob, remedy: Remedy | None) -> Decision:
 
 
 def to_quote(asked: BelievedJob) -> Remedy | None:
-    """At the pool, the remedy for a cause that is known and too dear to order on it; None where there is none such.
+    """At the pool, the remedy for a cause that is known where nothing pays on this visit; None where there is none.
 
-    What is not known is handed on; what is known and dear is the customer's to decide on.
+    What is not known is handed on; what is known and dear is the customer's to decide on, and what is not dear is come
+    back for.
     """
     cause, share = next(iter(asked.marginals().items()))
     together = asked.hypotheses()[0][0]
@@ -49,7 +52,14 @@ def to_quote(asked: BelievedJob) -> Remedy | None:
     if asked.role.id != "field" or share < KNOWN or share < CLEARLY * max(others) or not remedies:
         return None
     best = max(remedies, key=lambda each: asked.knowledge.repairs[each.repair].cures[cause])
-    return replace(best, decision="quote") if best.decision == "order_and_return" else None
+    if best.decision != "order_and_return":
+        return None
+    return replace(best, decision="quote") if _is_dear(asked, asked.knowledge.repairs[best.repair]) else best
+
+
+def _is_dear(asked: BelievedJob, repair: Repair) -> bool:
+    """Whether a repair takes a part of a dear class: acid or a visit of its own is nothing to write a quote for."""
+    return any(asked.knowledge.parts[need.part].price in DEAR for need in repair.parts)
 
 
 def _lacks_a_test(asked: BelievedJob, repair: Repair) -> bool:

@@ -8,7 +8,9 @@ HANDED_ON: frozenset[Decision] = frozenset({"send_technician", "call_electrician
 """Somebody else takes the job over."""
 BY_ITS_AMOUNTS: frozenset[Decision] = frozenset({"repair_here", "order_and_return", "sell_and_treat", "check_at_home"})
 """The repair itself follows, and nobody else works out what it takes."""
-OWN_WORK: frozenset[Decision] = frozenset({"sell_and_treat", "check_at_home", "wait", "nothing_to_repair"})
+OWN_WORK: frozenset[Decision] = frozenset(
+    {"sell_and_treat", "check_at_home", "wait", "close_pool", "nothing_to_repair"}
+)
 """The customer does what is to be done, with what is sold now."""
 AT_HOME: frozenset[Decision] = OWN_WORK - {"nothing_to_repair"}
 """The customer does it at home, and can say later how it went."""

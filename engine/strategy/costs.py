@@ -97,6 +97,7 @@ def remedy_for(
         "wait": (cost["wait"], cost["wait"] + again / 2),
         "nothing_to_repair": (cost["question"], again),
         "make_safe": (cost["isolate"], again),
+        "close_pool": (cost["question"], again),
         # Nothing is ordered before the customer has decided, so no part is lost.
         "quote": (cost["call_out"], cost["call_out"] + again),
         "bring_sample": (cost["wait"], cost["wait"] + again / 2),

@@ -41,7 +41,8 @@ class Concerns:
     still_water: the pump stands still. thinned_first: a diluted sample is read before that dose by hand, as the low
     test may be a bleached one. cloudy: the floor of the pool may not be seen. lets_out: pool water is let
     out. dosed: chlorine or stabiliser goes into the water. supply: it is called for a supply at fault. adds_none: the
-    complaint is one of too much chlorine, so that nothing on a paper adds any, also once it is solved.
+    complaint is one of too much chlorine, or somebody got ill, so that nothing on a paper adds any, also once it is
+    solved. may_infect: somebody got ill after bathing, and no test of ours lets anybody in again.
     """
 
     danger: bool
@@ -59,6 +60,7 @@ class Concerns:
     dosed: bool
     supply: bool
     adds_none: bool
+    may_infect: bool
 
     @property
     def keep_away(self) -> bool:
@@ -100,7 +102,8 @@ def concerns(outcome: JobOutcome, laid_out: Sequence[LaidOut], lacks_chlorine: C
     still, doubtful = _still_water(outcome), chosen is not None and chosen.tests_anew
     kinds = {knowledge.dangers[report.danger].kind for report in outcome.job.standing}
     kept = shock or too_much or still or doubtful or _soon_made_again(outcome, chosen)
-    kept = kept or _strong_dose_is_all(outcome, laid_out) or _not_known_to_lack(outcome, tree)
+    infected = _may_infect(outcome)
+    kept = kept or infected or _strong_dose_is_all(outcome, laid_out) or _not_known_to_lack(outcome, tree)
     by_hand = outcome.judges and not kept and lacks_chlorine()
     acid = "acid" in occasions or any(takes(outcome, repair, "cleaning_acid") for repair in repairs)
     gas = acid or by_hand or "gas" in kinds or not occasions.isdisjoint({"gas", "venting", "hand_dosing"})
@@ -124,7 +127,8 @@ def concerns(outcome: JobOutcome, laid_out: Sequence[LaidOut], lacks_chlorine: C
         lets_out,
         dosed,
         tree is not None and tree.mains and not outcome.conclusion.solved,
-        adds_none,
+        adds_none or infected,
+        infected,
     )
 
 
@@ -345,6 +349,12 @@ def _maybe_bleached(outcome: JobOutcome, laid_out: Sequence[str]) -> bool:
         for cause, share in shares.items()
     )
     return likely or any(knowledge.repairs[repair].stops_dosing for repair in laid_out)
+
+
+def _may_infect(outcome: JobOutcome) -> bool:
+    """Whether somebody got ill after bathing: then nothing is dosed, and no test of ours lets anybody in again."""
+    readings = outcome.judged.job.readings
+    return any(_means(outcome, name, reading.value) == "water_may_infect" for name, reading in readings.items())
 
 
 def _still_water(outcome: JobOutcome) -> bool:

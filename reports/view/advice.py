@@ -41,7 +41,10 @@ def advice(case: JobCase, laid_out: Sequence[Action], about: Concerns) -> Advice
     """Everything that the reader is told beside the work itself."""
     return Advice(
         first=danger_first(case),
-        meanwhile=(*_meanwhile(case, laid_out, about), *(() if about.keep_away else _out_of_range(case, laid_out))),
+        meanwhile=(
+            *_meanwhile(case, laid_out, about),
+            *(() if about.keep_away or about.may_infect else _out_of_range(case, laid_out)),
+        ),
         hands_off=tuple(_hands_off(case, laid_out, about)),
         come_back=tuple(_come_back(case, laid_out)),
         local_code=local_code(case, about),
@@ -101,6 +104,8 @@ def _could_not(case: JobCase) -> list[str]:
 def _meanwhile(case: JobCase, laid_out: Sequence[Action], about: Concerns) -> list[str]:
     if about.keep_away:
         return _closed_pool(case, about)
+    if about.may_infect:
+        return [say(f"view_advice.meanwhile.illness.{case.reader}")]
     if about.too_much:
         return [_too_much(case, about)]
     off = case.job.plant != "running" and not case.job.made_safe and not case.conclusion.solved
@@ -236,7 +241,8 @@ def _come_back(case: JobCase, laid_out: Sequence[Action]) -> list[str]:
         lines.append(say(f"view_advice.come_back.{key}.{case.reader}", date=date))
     waiting = [case.knowledge.repairs[name] for name in waiting_for(case.job)]
     shows = {when_it_shows(repair.result_shows, case.date) for repair in waiting}
-    not_yet = case.conclusion.decision in NOT_YET
+    # A pool that the health office has closed is not opened by a test of ours, on whatever day.
+    not_yet = case.conclusion.decision in NOT_YET or case.conclusion.decision == "close_pool"
     shows |= set() if not_yet else {action.result_shows for action in laid_out[:1]}
     later = sorted(shows - {when_it_shows("at once", case.date)})
     lines += [say("view_advice.come_back.shows", when=when) for when in later]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -44,6 +46,12 @@ def test_a_dark_unit_makes_no_gas_and_shows_no_figures() -> None:
     """No current flows without supply, so nothing is split at the plates: electrolysis, by definition."""
     left = open_checks(KNOWLEDGE, job("phone", unit_power="dark"))
     assert not {"cell_bubbles", "unit_report", "unit_salt", "unit_temp"} & set(left)
+
+
+@pytest.mark.parametrize(("tree", "asked"), [("flow-fault", False), ("no-output", True), ("supply-fault", True)])
+def test_what_the_complaint_has_said_makes_pointless_as_an_answer_does(tree: str, asked: bool) -> None:
+    """A unit that has stopped for want of flow splits nothing at its plates, by definition."""
+    assert ("cell_bubbles" in open_checks(KNOWLEDGE, replace(job("phone"), complaint=tree))) is asked
 
 
 @pytest.mark.parametrize(

@@ -8,8 +8,9 @@ import pytest
 
 from engine.knowledge.model import RoleId
 from engine.session.deciding import decision_now, to_quote
+from engine.session.journal import Event
 from engine.session.session import Session
-from tests.reports.jobs import answers, job, opened
+from tests.reports.jobs import AT, answers, job, opened
 from tests.shipped import knowledge
 
 LOST: Mapping[str, str | float] = {"water_lost": "yes_much", "salt_added": "not_lately", "unit_salt": 2300.0}
@@ -88,3 +89,18 @@ def test_a_dear_cause_that_is_likely_is_quoted_where_ordering_on_it_does_not_pay
     assert remedy.repair in knowledge().causes[cause].repairs
     nothing = job(*opened("field", "no-output"))
     assert to_quote(nothing) is None
+
+
+def test_acid_that_was_not_at_hand_is_come_back_for_and_no_quote_is_written_for_it() -> None:
+    """A quote is for what is dear; the water's balance takes a bottle of acid, of a cheap class."""
+    water = answers(jet_flakes="white_flakes", hardness=600.0, alkalinity=150.0, ph=8.2, stabiliser=40.0)
+    seen = answers(water_look="clear", swimmers="well", scale_line="white_line", pool_volume=50.0, fill_source="tap")
+    session = job(
+        *opened("field", "water-not-right"),
+        *seen,
+        *water,
+        Event("repaired", AT, about="settle_flakes", value="not_done"),
+    )
+    remedy = to_quote(session)
+    assert remedy is not None
+    assert (remedy.repair, remedy.decision) == ("settle_flakes", "order_and_return")

@@ -110,11 +110,11 @@ def test_several_repairs_for_one_cause_are_tried_while_they_pay() -> None:
 
 
 def test_causes_that_share_their_remedy_are_not_told_apart() -> None:
-    """Ambiguity groups, Sun and Weld 1993: between a worn and a shorted cell there is nothing left to ask."""
-    assert knowledge().causes["cell_worn"].repairs == knowledge().causes["cell_shorted"].repairs
-    shares: dict[tuple[str, ...], float] = {("cell_worn",): 0.6, ("cell_shorted",): 0.4}
-    belief = np.array([shares.get(h, 0.0) for h in models().tree("low-salt").hypotheses])
-    appraised = planner("low-salt", "field").appraise(belief, situation("field"), "settle")
+    """Ambiguity groups, Sun and Weld 1993: between two waters that are both swapped there is nothing left to ask."""
+    assert knowledge().causes["salt_high"].repairs == knowledge().causes["stabiliser_high"].repairs
+    shares: dict[tuple[str, ...], float] = {("salt_high",): 0.6, ("stabiliser_high",): 0.4}
+    belief = np.array([shares.get(h, 0.0) for h in models().tree("no-output").hypotheses])
+    appraised = planner("no-output", "field").appraise(belief, situation("field"), "settle")
     assert all(a.bits == pytest.approx(0.0, abs=1e-9) and a.worth < 0 for a in appraised)
 
 
