@@ -58,7 +58,7 @@ _Phrase = tuple[_Ways, ...]
 
 @dataclass(frozen=True)
 class _Talk:
-    """Words of a language around a danger: what denies it, what a denial reaches over, what leaves it open.
+    """Words around a danger: what denies it, what a denial reaches over, what leaves it open.
 
     `other_words` look like a slip in a word of danger and are none; `met` are words of danger as people meet it.
     """
@@ -88,9 +88,9 @@ def alarms_in(line: str, knowledge: Knowledge) -> tuple[Alarm, ...]:
     """
     found: dict[str, Alarm] = {}
     typed = words_in(line)
-    for language, dangers in ((language_in_use(), knowledge.dangers), *knowledge.dangers_elsewhere.items()):
-        spelled = _spelled(typed, dangers, _talk(language))
-        heard = _Heard(spelled, _talk(language), _single_ways(_phrases_of(dangers))) if typed else None
+    talk = _talk_in((language_in_use(), *knowledge.dangers_elsewhere))
+    for dangers in (knowledge.dangers, *knowledge.dangers_elsewhere.values()):
+        heard = _Heard(_spelled(typed, dangers, talk), talk, _single_ways(_phrases_of(dangers))) if typed else None
         for alarm in () if heard is None else filter(None, map(heard.alarm, dangers.values())):
             if alarm.sure or alarm.danger not in found:
                 found[alarm.danger] = alarm
@@ -99,7 +99,7 @@ def alarms_in(line: str, knowledge: Knowledge) -> tuple[Alarm, ...]:
 
 @dataclass(frozen=True)
 class _Heard:
-    """A line as its words, heard in one language."""
+    """A line as its words, heard for the dangers of one language."""
 
     words: Sequence[str]
     talk: _Talk
@@ -291,4 +291,29 @@ def _talk(language: str) -> _Talk:
         _ways(listed("met")),
         phrases("open"),
         phrases("doubts"),
+    )
+
+
+@lru_cache(maxsize=8)
+def _talk_in(languages: tuple[str, ...]) -> _Talk:
+    """The words around a danger in several languages: a word of danger may be one of each (`nobody was electrocuted`)."""
+    talks = [_talk(language) for language in languages]
+
+    def ways(name: str) -> _Ways:
+        each: list[_Ways] = [getattr(talk, name) for talk in talks]
+        return _Ways(frozenset().union(*(one.whole for one in each)), tuple(way for one in each for way in one.begin))
+
+    def words(name: str) -> frozenset[str]:
+        return frozenset().union(*(getattr(talk, name) for talk in talks))
+
+    return _Talk(
+        words("denies"),
+        words("carries"),
+        words("joins"),
+        words("ends"),
+        words("light"),
+        ways("other_words"),
+        ways("met"),
+        tuple(phrase for talk in talks for phrase in talk.open),
+        tuple(phrase for talk in talks for phrase in talk.doubts),
     )
