@@ -52,16 +52,17 @@ def words_of(reply: Reply) -> str:
 def listen(talk: DialogueState, line: str, facts: Sequence[Fact] = ()) -> bool:
     """Take the dangers that a line tells of; whether there is one now that was not there before.
 
-    Args: `facts`, what else the line says. A danger in the very words of one is reported, and is no answer beside it:
+    Args: `facts`, what else the line says. How a part was found (`plug burnt`) is reported, and is no answer beside it:
     one fact counts once.
     """
     before = len(talk.session.job.standing)
     for alarm in _new(talk.session, line):
+        if _is_denied(talk, alarm, line, facts):
+            continue
         if (alarm.danger, alarm.words) in talk.not_meant or talk.ends is not None:
             continue
         if alarm.sure or _is_meant(talk, alarm, line):
-            told = any(set(alarm.words.split()) <= set(words_in(fact.text)) for fact in facts)
-            _report(talk, alarm.danger, line, beside=told)
+            _report(talk, alarm.danger, line, beside=_is_found(talk, alarm, line, facts))
         elif alarm.danger not in {report.danger for report in talk.session.job.standing}:
             talk.not_meant.add((alarm.danger, alarm.words))
     return len(talk.session.job.standing) > before
@@ -70,17 +71,17 @@ def listen(talk: DialogueState, line: str, facts: Sequence[Fact] = ()) -> bool:
 def dangers_in(talk: DialogueState, line: str, facts: Sequence[Fact] = ()) -> Understood:
     """The dangers that a line tells of, as answers to the question for danger: reported, or to be asked back.
 
-    Args: `facts`, what else the line says; a danger in the very words of one is no answer beside it.
+    Args: `facts`, what else the line says; how a part was found is no answer beside it.
     """
     check = talk.session.knowledge.checks[DANGER_CHECK]
     reported, open_ones = [], []
     for alarm in _new(talk.session, line):
         answer = next((each.id for each in check.answers if each.reports == alarm.danger), None)
-        if answer is None or (alarm.danger, alarm.words) in talk.not_meant:
+        if answer is None or (alarm.danger, alarm.words) in talk.not_meant or _is_denied(talk, alarm, line, facts):
             continue
         if not alarm.sure:
             open_ones.append(Unclear(alarm.words, (Candidate(DANGER_CHECK, answer),)))
-        elif not any(set(alarm.words.split()) <= set(words_in(fact.text)) for fact in facts):
+        elif not _is_found(talk, alarm, line, facts):
             reported.append(Fact(DANGER_CHECK, answer, alarm.words))
     return Understood(tuple(reported[:1]), tuple(open_ones))
 
@@ -88,6 +89,28 @@ def dangers_in(talk: DialogueState, line: str, facts: Sequence[Fact] = ()) -> Un
 def _new(session: Session, line: str) -> list[Alarm]:
     standing = {report.danger for report in session.job.standing}
     return [alarm for alarm in alarms_in(line, session.knowledge) if alarm.danger not in standing]
+
+
+def _is_found(talk: DialogueState, alarm: Alarm, line: str, facts: Sequence[Fact]) -> bool:
+    """Whether an alarm is only how a part was found, and a finding that keeps it off stands in the same place."""
+    checks = talk.session.knowledge.checks
+    found = [fact for fact in facts if fact.check in checks and checks[fact.check].keeps_off(fact.value)]
+    found = [fact for fact in found if checks[fact.check].danger_of(fact.value) != alarm.danger]
+    return alarm.of_a_part and any(alarm.places & _places_of(fact, line) for fact in found)
+
+
+def _is_denied(talk: DialogueState, alarm: Alarm, line: str, facts: Sequence[Fact]) -> bool:
+    """Whether what may be meant stands inside the words by which the line says that there is no danger, or none known."""
+    check = talk.session.knowledge.checks[DANGER_CHECK]
+    denials = [fact for fact in facts if fact.check == DANGER_CHECK and check.danger_of(fact.value) is None]
+    return not alarm.sure and any(alarm.places <= _places_of(fact, line) for fact in denials)
+
+
+def _places_of(fact: Fact, line: str) -> set[int]:
+    """The places in the words of a line where those of a fact stand."""
+    words, said = words_in(line), words_in(fact.text)
+    starts = [at for at in range(len(words) - len(said) + 1) if said and words[at : at + len(said)] == said]
+    return {place for at in starts for place in range(at, at + len(said))}
 
 
 def _report(talk: DialogueState, danger: str, line: str, beside: bool = False) -> None:

@@ -57,7 +57,7 @@ def heed(talk: DialogueState, request: Request) -> None:
 
 def _take_line(talk: DialogueState, line: str, found: Understood) -> None:
     """Show what a line states and keep it; danger in it comes before all, and what it may state is asked back."""
-    others = [fact for fact in found.facts if fact.check not in (DANGER_CHECK, "complaint")]
+    others = [fact for fact in found.facts if fact.check != "complaint"]
     dangers = dangers_in(talk, line, others)
     reported = tuple(fact for fact in dangers.facts if fact.check == DANGER_CHECK)
     told = tuple(fact for fact in found.facts if not (reported and fact.check == DANGER_CHECK))

@@ -17,19 +17,29 @@ _LOOSE = 3
 """Words of weight that may stand between the words of a phrase."""
 _REACH = 6
 """Words before a phrase in which it can be denied."""
+_LIST_REACH = 14
+"""The same where all between are a list of what is denied."""
 _LONG = 7
 """So many letters a word of danger has at least in which a slip is allowed for: shorter ones are too like others."""
 _WORD = re.compile(r"[^\W_]+|[.;:!?,()]")
+_OWNS = re.compile(r"(?<=[a-z]{3})['\N{RIGHT SINGLE QUOTATION MARK}`]s\b", re.IGNORECASE)
+_DASH, _SLASH = re.compile(r"\s[-\N{EN DASH}\N{EM DASH}]+\s"), re.compile(r"\s/+\s")
 _ENDS_SENTENCE, _PARTS = frozenset(".;!?"), frozenset(".;:!?,()")
 
 
 @dataclass(frozen=True)
 class Alarm:
-    """A danger in a line: `sure` where it is reported, else it may be meant; `words` are those that say so."""
+    """A danger in a line: `sure` where it is reported, else it may be meant; `words` are those that say so.
+
+    `places` are the places in `words_in` of all words that say so, `of_a_part` whether they tell only how a part was
+    found (`plug burnt`) and nothing of the danger as people meet it (`smoke`).
+    """
 
     danger: str
     sure: bool
     words: str
+    places: frozenset[int] = frozenset()
+    of_a_part: bool = False
 
 
 class _Ways(NamedTuple):
@@ -48,16 +58,18 @@ _Phrase = tuple[_Ways, ...]
 
 @dataclass(frozen=True)
 class _Talk:
-    """Words of a language around a danger: what denies it, what a denial reaches over, what leaves it open.
+    """Words around a danger: what denies it, what a denial reaches over, what leaves it open.
 
-    `other_words` look like a slip in a word of danger and are none.
+    `other_words` look like a slip in a word of danger and are none; `met` are words of danger as people meet it.
     """
 
     denies: frozenset[str]
     carries: frozenset[str]
+    joins: frozenset[str]
     ends: frozenset[str]
     light: frozenset[str]
     other_words: _Ways
+    met: _Ways
     open: tuple[_Phrase, ...]
     doubts: tuple[_Phrase, ...]
 
@@ -76,8 +88,9 @@ def alarms_in(line: str, knowledge: Knowledge) -> tuple[Alarm, ...]:
     """
     found: dict[str, Alarm] = {}
     typed = words_in(line)
-    for language, dangers in ((language_in_use(), knowledge.dangers), *knowledge.dangers_elsewhere.items()):
-        heard = _Heard(_spelled(typed, dangers, _talk(language)), _talk(language)) if typed else None
+    talk = _talk_in((language_in_use(), *knowledge.dangers_elsewhere))
+    for dangers in (knowledge.dangers, *knowledge.dangers_elsewhere.values()):
+        heard = _Heard(_spelled(typed, dangers, talk), talk, _single_ways(_phrases_of(dangers))) if typed else None
         for alarm in () if heard is None else filter(None, map(heard.alarm, dangers.values())):
             if alarm.sure or alarm.danger not in found:
                 found[alarm.danger] = alarm
@@ -86,27 +99,32 @@ def alarms_in(line: str, knowledge: Knowledge) -> tuple[Alarm, ...]:
 
 @dataclass(frozen=True)
 class _Heard:
-    """A line as its words, heard in one language."""
+    """A line as its words, heard for the dangers of one language."""
 
     words: Sequence[str]
     talk: _Talk
+    single: _Ways
+    """Words that each speak of a danger: a denial of one that goes on to another (`no smoke or tingle`) is one of both."""
 
     def alarm(self, danger: Danger) -> Alarm | None:
         """What the line says of one danger; None for nothing."""
         others = [places for phrase in danger.not_words for places in self._places(_parts(phrase))]
-        best: Alarm | None = None
-        for phrases, sure in ((danger.words, True), (danger.perhaps, False)):
+        sure: list[tuple[int, ...]] = []
+        may: list[tuple[int, ...]] = []
+        for phrases, reports in ((danger.words, True), (danger.perhaps, False)):
             for places in (each for phrase in phrases for each in self._places(_parts(phrase))):
                 plain = self._affirmed(places)
                 beside = [other for other in others if set(other) & set(places)]
-                bare = len(places) == 1 or not sure
+                bare = len(places) == 1 or not reports
                 if plain is None or any(self._runs_on(other, most=1 if bare else 0) for other in beside):
                     continue
-                said = " ".join(self.words[place] for place in sorted(places))
-                if sure and plain and not beside:
-                    return Alarm(danger.id, True, said)
-                best = best or Alarm(danger.id, False, said)
-        return best
+                (sure if reports and plain and not beside else may).append(places)
+        ways = sure or may
+        if not ways:
+            return None
+        said = " ".join(self.words[place] for place in sorted(ways[0]))
+        met = any(self.talk.met.has(self.words[place]) for way in (*sure, *may) for place in way)
+        return Alarm(danger.id, bool(sure), said, frozenset(place for way in ways for place in way), not met)
 
     def _runs_on(self, places: Sequence[int], most: int) -> bool:
         """Whether a phrase stands in its order, at most so many words of weight between: `shock dose`."""
@@ -120,19 +138,49 @@ class _Heard:
         if True in denials:
             return None
         parted = _PARTS.intersection(self.words[min(places) : max(places)])
-        return None not in denials and not parted and not any(map(self._places, self.talk.open))
+        return None not in denials and not parted and not self._is_open(places)
+
+    def _is_open(self, places: Sequence[int]) -> bool:
+        """Whether something in the same sentence leaves open what is said there."""
+        first = next((at for at in range(min(places), -1, -1) if self.words[at] in _ENDS_SENTENCE), -1)
+        last = next((at for at in range(max(places), len(self.words)) if self.words[at] in _ENDS_SENTENCE), len(self.words))
+        return any(first < min(those) and max(those) <= last for phrase in self.talk.open for those in self._places(phrase))
 
     def _denied(self, place: int, places: Sequence[int]) -> bool | None:
-        """Whether one word of a phrase is plainly denied; None where it may be, as a denial stands at a distance."""
+        """Whether one word of a phrase is plainly denied; None where it may be, as a denial stands at a distance.
+
+        A denial goes on over a list: all of it where that ends in an `or` (`no gas, smoke or tingle`), else perhaps.
+        """
         talk, words = self.talk, self.words
-        for at in range(place - 1, max(place - 1 - _REACH, -1), -1):
+        listed = plain = True
+        over = False
+        for at in range(place - 1, -1, -1):
             word = words[at]
-            if word in _PARTS or word in talk.ends or at in places:
+            if at in places or (at < place - _REACH and not (plain and at >= place - _LIST_REACH)):
                 break
             if word in talk.denies:
-                between = [each for each in words[at + 1 : place] if each not in talk.light | talk.carries]
                 doubted = any(at in those for phrase in talk.doubts for those in self._places(phrase))
-                return True if not between and not doubted else None
+                return True if plain and listed and not doubted else None
+            if (word in _PARTS and (word != "," or not plain)) or word in talk.ends:
+                break
+            if word == ",":
+                listed, over = self._ends_in_or(place), True
+            elif not (word in talk.light | talk.carries | talk.joins or self.single.has(word)):
+                if over:
+                    break
+                plain = False
+        return False
+
+    def _ends_in_or(self, place: int) -> bool:
+        """Whether a word stands in a list that an `or` ends."""
+        if place and self.words[place - 1] in self.talk.joins:
+            return True
+        for word in self.words[place + 1 :]:
+            if word in self.talk.joins:
+                return True
+            known = word == "," or word in self.talk.light | self.talk.carries or self.single.has(word)
+            if not known:
+                return False
         return False
 
     def _places(self, phrase: _Phrase) -> list[tuple[int, ...]]:
@@ -160,9 +208,19 @@ class _Heard:
 
 def _spelled(typed: Sequence[str], dangers: Mapping[str, Danger], talk: _Talk) -> list[str]:
     """The words of a line, a long one that is one slip off a word of danger as that word."""
-    ways = _ways_of(tuple(phrase for each in dangers.values() for phrase in (*each.words, *each.perhaps)))
+    ways = _ways_of(_phrases_of(dangers))
     known = [len(word) < _LONG - 1 or ways.has(word) or talk.other_words.has(word) for word in typed]
     return [word if is_known else _meant(word, ways) for word, is_known in zip(typed, known, strict=True)]
+
+
+def _phrases_of(dangers: Mapping[str, Danger]) -> tuple[str, ...]:
+    return tuple(phrase for each in dangers.values() for phrase in (*each.words, *each.perhaps))
+
+
+@lru_cache(maxsize=20)
+def _single_ways(phrases: tuple[str, ...]) -> _Ways:
+    """The words that are a phrase of a danger each by itself."""
+    return _ways_of(tuple(phrase for phrase in phrases if len(_parts(phrase)) == 1))
 
 
 @lru_cache(maxsize=20)
@@ -204,8 +262,11 @@ def _ways(said: Collection[str]) -> _Ways:
 
 
 def words_in(line: str) -> tuple[str, ...]:
-    """A line as plain words and the signs that part it; an apostrophe joins, so `can't` is one word."""
-    return tuple(_WORD.findall(_plain(line)))
+    """A line as plain words and the signs that part it; an apostrophe joins, so `can't` is one word, and `sensor's` is `sensor`.
+
+    A dash or a slash that stands alone parts, too.
+    """
+    return tuple(_WORD.findall(_SLASH.sub(" ; ", _DASH.sub(" , ", _plain(_OWNS.sub("", line))))))
 
 
 def _plain(text: str) -> str:
@@ -223,9 +284,36 @@ def _talk(language: str) -> _Talk:
     return _Talk(
         listed("denies"),
         listed("carries"),
+        listed("joins"),
         listed("ends"),
         listed("light"),
         _ways(listed("other_words")),
+        _ways(listed("met")),
         phrases("open"),
         phrases("doubts"),
+    )
+
+
+@lru_cache(maxsize=8)
+def _talk_in(languages: tuple[str, ...]) -> _Talk:
+    """The words around a danger in several languages: a word of danger may be one of each (`nobody was electrocuted`)."""
+    talks = [_talk(language) for language in languages]
+
+    def ways(name: str) -> _Ways:
+        each: list[_Ways] = [getattr(talk, name) for talk in talks]
+        return _Ways(frozenset().union(*(one.whole for one in each)), tuple(way for one in each for way in one.begin))
+
+    def words(name: str) -> frozenset[str]:
+        return frozenset().union(*(getattr(talk, name) for talk in talks))
+
+    return _Talk(
+        words("denies"),
+        words("carries"),
+        words("joins"),
+        words("ends"),
+        words("light"),
+        ways("other_words"),
+        ways("met"),
+        tuple(phrase for talk in talks for phrase in talk.open),
+        tuple(phrase for talk in talks for phrase in talk.doubts),
     )

@@ -212,7 +212,10 @@ def test_a_second_danger_stands_beside_the_first() -> None:
     assert [report.danger for report in session.job.standing] == ["tingle", "chlorine_smell"]
 
 
-@pytest.mark.parametrize("line", ["cell lead burnt", "no output, cell lead burnt"])
+@pytest.mark.parametrize(
+    "line",
+    ["cell lead burnt", "no output, cell lead burnt", "cell lead is burnt at the plug", "the plug on the cell lead is burnt"],
+)
 def test_a_finding_that_is_a_danger_too_counts_once(line: str) -> None:
     """It is reported, as any other; what it makes believe is what the finding alone does."""
     session = begun(("role", "field"), ("danger_now", "none"), ("complaint", "no-output"))

@@ -149,3 +149,56 @@ def test_small_words_of_a_phrase_stand_in_their_order() -> None:
 @pytest.mark.parametrize("sign", ["\N{RIGHT SINGLE QUOTATION MARK}", "'", ""])
 def test_an_apostrophe_changes_nothing(sign: str) -> None:
     assert heard("en", f"I can{sign}t breathe in there")[0].sure
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "no gas, smoke or tingle",
+        "no smells, zaps, sparks or drips on the box",
+        "nobody's had a shock, nothing smells",
+        "nobody was electrocuted",
+        "no smoke, tingle, burning smell nor fumes at all",
+    ],
+)
+def test_a_denial_goes_on_over_a_list(line: str) -> None:
+    assert heard("en", line) == ()
+
+
+@pytest.mark.parametrize(
+    ("line", "sure"),
+    [
+        ("no chlorine, smoke from the box", True),
+        ("no output, the plug is burnt", True),
+        ("no gas smell, smoke coming out of the box", False),
+        ("nobody was electrocuted but there is smoke from the box", True),
+    ],
+)
+def test_and_no_further_than_the_list(line: str, sure: bool) -> None:
+    assert [alarm.sure for alarm in heard("en", line)] == [sure]
+
+
+def test_what_leaves_it_open_does_so_in_its_own_sentence() -> None:
+    assert [alarm.sure for alarm in heard("en", "smoke is coming out of the box. could the salt be too low")] == [True]
+    assert [alarm.sure for alarm in heard("en", "could smoke be coming out of the box. salt is low")] == [False]
+
+
+@pytest.mark.parametrize(
+    ("line", "of_a_part"),
+    [
+        ("cell lug burnt at the box", True),
+        ("board inside is charred", True),
+        ("black and smells burnt inside the pack", False),
+        ("smoke from the plug", False),
+    ],
+)
+def test_how_a_part_was_found_is_told_from_the_danger_as_people_meet_it(line: str, of_a_part: bool) -> None:
+    assert [alarm.of_a_part for alarm in heard("en", line)] == [of_a_part]
+
+
+@pytest.mark.parametrize("part", ["ninth", "tenth"])
+def test_lay_words_of_several_countries_are_heard(language: str, part: str) -> None:
+    said = lines(f"more2_{language}")[part]
+    dangers = [line for danger, each in said.items() if danger != "none" for line in each]
+    assert sum(bool(heard(language, line)) for line in dangers) / len(dangers) >= LEAST_HEARD
+    assert not any(alarm.sure for line in (*said["none"], *said["hedged"]) for alarm in heard(language, line))
