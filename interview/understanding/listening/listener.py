@@ -166,6 +166,8 @@ class _Line:
             state = self._state_of(found.places, meaning.check)
             if state == "nothing":
                 continue
+            if meaning.kind == "named" and self._denies_more(found.places[-1]):
+                continue
             value = meaning.what
             if not found.denies and self._clauses.denied(found.places):
                 other = self._other(meaning)
@@ -175,6 +177,11 @@ class _Line:
             weight = found if meaning.kind == "answer" else replace(found, weight=found.weight - 0.6)
             matches.append(Match(meaning.check, value, weight, state == "doubtful" or found.weak))
         return matches
+
+    def _denies_more(self, at: int) -> bool:
+        """Whether a denial that ends what was found denies what follows: `screen says no flow`, and no `screen: no`."""
+        follows = self._words[at + 1 : at + 2]
+        return self._words[at].text in self._book.talk.denies and bool(follows) and follows[0].kind != "mark"
 
     def _chosen(self, matches: Sequence[Match], said: Sequence[tuple[Meaning, Found]]) -> list[Match]:
         """The matches that stand: the weightiest first, and none that is part of what says something else."""

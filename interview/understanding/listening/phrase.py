@@ -85,7 +85,8 @@ def find(phrase: Phrase, words: Sequence[Word], between: Sequence[float]) -> Fou
         if phrase.tight and cost not in (0.0, _TURNED):
             continue
         if cost is not None and (best is None or len(places) - cost > best.weight):
-            best = Found(tuple(sorted(places)), len(places) - cost, phrase.denies, phrase.weak)
+            weak = phrase.weak or _is_loose(places, words, between)
+            best = Found(tuple(sorted(places)), len(places) - cost, phrase.denies, weak)
     return best
 
 
@@ -115,6 +116,20 @@ def _cost(places: Sequence[int], words: Sequence[Word], weights: Sequence[float]
     if between > (min(most, 1) if turned else most) or (turned and commas):
         return None
     return _BETWEEN * between + _COMMA * commas + _TURNED * turned
+
+
+def _is_loose(places: Sequence[int], words: Sequence[Word], between: Sequence[float]) -> bool:
+    """Whether two words hardly belong together: turned with another between, or over a comma that more follows.
+
+    `pump, silent` do, and `cell housing, water sprays` does not.
+    """
+    if len(places) != 2:
+        return False
+    last = max(places)
+    inner = range(min(places) + 1, last)
+    if any(words[at].kind == "mark" for at in inner):
+        return last + 1 < len(words) and words[last + 1].kind != "mark"
+    return places[0] > places[1] and any(between[at] for at in inner)
 
 
 def _is_denial_parted(phrase: Phrase, places: Sequence[int], words: Sequence[Word]) -> bool:

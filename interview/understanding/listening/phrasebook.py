@@ -19,6 +19,9 @@ from interview.understanding.normalize import without_accents
 _SHORT, _LONG = 5, 8
 """Letters of a word in which one slip, and two, are allowed for; two letters may change places in any."""
 
+_NEEDED = "!"
+"""Behind a word of little weight: the saying is not found without it, as `when! pump on`."""
+
 
 class Meaning(NamedTuple):
     """What a saying means: the check, and its answer or number; or what it is about the check otherwise."""
@@ -268,8 +271,8 @@ class _Making:
         return bool(part.begins) or not part.keys <= self._ordinary
 
     def _parts(self, tokens: Sequence[str], skipped: frozenset[str]) -> list[Part]:
-        made = (self._part(token) for token in tokens)
-        return self._same([part for part, texts in made if part.begins or not texts <= skipped])
+        made = ((token.endswith(_NEEDED), *self._part(token.removesuffix(_NEEDED))) for token in tokens)
+        return self._same([part for needed, part, texts in made if needed or part.begins or not texts <= skipped])
 
     def _part(self, token: str) -> tuple[Part, frozenset[str]]:
         """A word of a saying, and the ways of writing it."""
