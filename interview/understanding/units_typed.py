@@ -18,6 +18,11 @@ def is_unit(typed: str) -> bool:
     return len(typed) <= _LONGEST and (_key(typed) in _KEYS or _key(in_signs(typed)) in _KEYS)
 
 
+def is_plain_degrees(typed: str) -> bool:
+    """Whether a unit is degrees of which nobody says whose."""
+    return ASK_WHICH.get(_key(in_signs(typed)), ("", "", ""))[2] == "degrees"
+
+
 @lru_cache(maxsize=2000)
 def _key(typed: str) -> str:
     """A typed unit in the form of the spelling tables."""

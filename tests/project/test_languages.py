@@ -164,6 +164,7 @@ def test_no_text_says_another_thing_by_words_that_look_right(code: str) -> None:
     wrong = [
         (key, text)
         for key, text in here.items()
+        if not key[0].startswith("listening.")  # lists of words that people type stand beside no English ones
         for english_words, false in FALSE_SENSE[code]
         if re.search(english_words, there[key]) and re.search(false, text)
     ]

@@ -51,6 +51,7 @@ class _Counting:
     thousand: frozenset[str]
     point: frozenset[str]
     minus: frozenset[str]
+    to: frozenset[str]
     months: Mapping[str, int]
     stretches: Mapping[tuple[str, ...], str]
 
@@ -73,6 +74,7 @@ def _counting_of(language: str) -> _Counting:
         thousand=frozenset(words("thousand")),
         point=frozenset(words("point")),
         minus=frozenset(words("minus")),
+        to=frozenset(words("to")),
         months={name: 1 + k for k, ways in enumerate(words("month_names")) for name in ways.split("/")},
         stretches=stretches,
     )
@@ -122,7 +124,7 @@ def _written(line: str, words: Sequence[Word], at: int, counting: _Counting) -> 
     )
     if thousand:
         number, last = f"{float(number) * 1000:g}", last + 1
-    return _with_unit(line, words, at, last, number)
+    return _with_unit(line, words, at, last, number, counting)
 
 
 def _worded(line: str, words: Sequence[Word], at: int, counting: _Counting) -> Figure | None:
@@ -147,12 +149,12 @@ def _worded(line: str, words: Sequence[Word], at: int, counting: _Counting) -> F
         place += 1
     if not seen:
         return None
-    figure = _with_unit(line, words, at, last, f"{total + part:g}")
+    figure = _with_unit(line, words, at, last, f"{total + part:g}", counting)
     # `one` alone, and `a`, are mostly no numbers.
     return figure if figure.unit or total + part > 1 else None
 
 
-def _with_unit(line: str, words: Sequence[Word], at: int, last: int, number: str) -> Figure:
+def _with_unit(line: str, words: Sequence[Word], at: int, last: int, number: str, counting: _Counting) -> Figure:
     for count in range(min(_UNIT_WORDS, len(words) - last - 1), 0, -1):
         inside = words[last + 1 : last + 1 + count]
         if any(word.kind == "number" or (word.kind == "mark" and line[word.start] != "/") for word in inside):
@@ -160,6 +162,8 @@ def _with_unit(line: str, words: Sequence[Word], at: int, last: int, number: str
         typed = line[words[last].end : inside[-1].end]
         apart = typed[:1].isspace()
         if apart and inside[0].text in _ALSO_WORDS and count == 1 and not _closes(line, words, last + 1):
+            continue
+        if apart and count == 1 and _leads_on(words, last + 1, counting):
             continue
         if is_unit(typed) and inside[0].text not in _NO_UNITS:
             return _of_something(words, Figure(at, last + count, number, typed.strip()))
@@ -179,6 +183,11 @@ def _closes(line: str, words: Sequence[Word], at: int) -> bool:
     if line[words[at].start].isupper():
         return True
     return at + 1 >= len(words) or words[at + 1].kind != "word"
+
+
+def _leads_on(words: Sequence[Word], at: int, counting: _Counting) -> bool:
+    """Whether a word leads from one number to another: `de 10 a 18` are no amps."""
+    return words[at].text in counting.to and at + 1 < len(words) and words[at + 1].kind == "number"
 
 
 def _stretch(words: Sequence[Word], at: int, counting: _Counting) -> Figure | None:

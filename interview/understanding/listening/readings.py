@@ -16,6 +16,7 @@ from interview.understanding.listening.phrase import Found
 from interview.understanding.listening.phrasebook import Meaning
 from interview.understanding.listening.words import ends_sentence, phrase_at
 from interview.understanding.numbers import read_typed
+from interview.understanding.units_typed import is_plain_degrees
 
 _SURE = 0.6
 """From this weight on a number is taken, where no other check comes within `_MARGIN` of it: judgement."""
@@ -265,6 +266,9 @@ class Numbers:
         """The number in a check's unit; None where it can be none of this check's."""
         assert check.unit is not None
         assert check.possible is not None
+        if is_plain_degrees(figure.unit) and UNITS[check.unit].kind == "temperature":
+            # `25 degrees`, and nothing of whose: as a bare number.
+            figure = replace(figure, unit="")
         try:
             value = read_typed(figure.typed, check.unit, "", check.possible).value
         except QuantityError:
