@@ -42,7 +42,7 @@ class Talk:
     """A language's words of little weight, and those around a fact that change what it states.
 
     A saying with one of the `fixed` words is found in its own order alone; whose something is (`own`) counts beside a
-    number; `empty` words alone say nothing of this trade.
+    number; `empty` words alone say nothing of this trade. Behind one that `compares`, long ago is no past.
     """
 
     small: frozenset[str]
@@ -61,6 +61,7 @@ class Talk:
     fixed: frozenset[str]
     own: frozenset[str]
     empty: frozenset[str]
+    compares: frozenset[str]
 
 
 @once_a_language
@@ -84,6 +85,7 @@ def talk_of(language: str) -> Talk:
         fixed=single("fixed"),
         own=single("own"),
         empty=single("empty"),
+        compares=single("compares"),
     )
 
 
