@@ -110,7 +110,7 @@ def _mark(clause: Clause, texts: Sequence[str], talk: Talk) -> None:
 
     clause.doubtful = has(talk.sayings["hedges"])
     clause.doubts_before = has(talk.sayings["hedges_before"])
-    clause.past = has(talk.sayings["past"]) or (
+    clause.past = _is_past(clause, texts, talk) or (
         has(talk.sayings["then"]) and any(texts[at] in talk.words["was"] for at in range(clause.start, clause.end))
     )
     clause.elsewhere = has(talk.sayings["others"])
@@ -120,6 +120,16 @@ def _mark(clause: Clause, texts: Sequence[str], talk: Talk) -> None:
     first = next((at for at in range(clause.start, clause.end) if texts[at] not in talk.parting), clause.start)
     clause.asked = phrase_at(texts[: clause.end], first, talk.sayings["asks"]) > 0
     clause.corrects = phrase_at(texts[: clause.end], first, talk.sayings["corrects"]) > 0
+
+
+def _is_past(clause: Clause, texts: Sequence[str], talk: Talk) -> bool:
+    """Whether a clause tells of long ago: `weaker than last month` and `off since last week` tell of now."""
+    for at in range(clause.start, clause.end):
+        if phrase_at(texts[: clause.end], at, talk.sayings["past"]):
+            before = texts[max(clause.start, at - 2) : at]
+            if not talk.words["compares"] & set(before):
+                return True
+    return False
 
 
 def _mark_asked(clauses: Sequence[Clause], sentences: Collection[int]) -> None:

@@ -39,7 +39,7 @@ class Word:
     kind: Kind = "word"
 
 
-_SINGLE = ("small", "denies", "parting", "now", "was", "fixed", "own", "empty")
+_SINGLE = ("small", "denies", "parting", "now", "was", "fixed", "own", "empty", "compares")
 _SAYINGS = ("hedges", "hedges_before", "past", "then", "others", "ahead", "asks", "corrects")
 
 
@@ -48,7 +48,7 @@ class Talk:
     """A language's words of little weight, and those around a fact that change what it states, as its file names them.
 
     A saying with one of the `fixed` words is found in its own order alone; whose something is (`own`) counts beside a
-    number; `empty` words alone say nothing of this trade.
+    number; `empty` words alone say nothing of this trade. Behind one that `compares`, long ago is no past.
     """
 
     words: Mapping[str, frozenset[str]]

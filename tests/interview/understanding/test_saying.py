@@ -1,0 +1,43 @@
+"""What changes the meaning of a saying: conditions, denials, commas and comparisons."""
+
+from __future__ import annotations
+
+from importlib.resources import files
+
+import pytest
+
+from engine.knowledge.loader import load_knowledge
+from tests.spoken.hearing import hear
+
+KNOWLEDGE = load_knowledge(files("faults"))
+
+
+def _facts(line: str) -> dict[str, str | float]:
+    return {fact.check: fact.value for fact in hear(line, KNOWLEDGE).facts}
+
+
+@pytest.mark.parametrize(
+    ("line", "check", "value"),
+    [
+        ("the pump is running", "pump_running", "running"),
+        ("the unit won't come on", "unit_power", "dark"),
+        ("the unit will not come on", "unit_power", "dark"),
+        ("jets weaker than last month", "return_flow", "weak"),
+    ],
+)
+def test_a_saying_states_its_answer(line: str, check: str, value: str) -> None:
+    assert _facts(line).get(check) == value
+
+
+@pytest.mark.parametrize(
+    ("line", "check"),
+    [
+        ("it drips as soon as the pump is running", "pump_running"),
+        ("the screen says no flow", "unit_power"),
+        ("no lights wrong, it makes chlorine", "unit_power"),
+        ("cell housing, water sprays on the gravel", "air_in_cell"),
+        ("jets were weak last month", "return_flow"),
+    ],
+)
+def test_what_only_looks_like_a_saying_states_nothing(line: str, check: str) -> None:
+    assert check not in _facts(line)
