@@ -180,6 +180,9 @@ class _Making:
         for answer in check.answers:
             for way in dict.fromkeys((*answer.names, answer.id.replace("_", " "), answer.wording.technician)):
                 for name in names:
+                    if " " not in name and way in self._talk.denies:
+                        # `screen no` begins much else: `the screen no longer matches`.
+                        continue
                     self._add(f"{name} {way}", Meaning(check.id, answer.id, "named"))
 
     def book(self, said: Mapping[str, SaidOf], texts: Collection[str]) -> Phrasebook:
