@@ -30,3 +30,8 @@ def test_from_one_number_to_another_is_no_current() -> None:
 def test_a_name_of_one_word_and_no_states_nothing() -> None:
     with speaking("es"):
         assert "unit_power" not in outcome(Line("la pantalla no coincide con nuestra prueba", "es")).taken
+
+
+def test_an_answer_is_not_heard_by_the_name_of_its_check_alone() -> None:
+    with speaking("es"):
+        assert outcome(Line("el fusible de la caja se fundió y le puse otro", "es")).taken.get("unit_fuse") != "intact"
