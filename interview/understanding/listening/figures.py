@@ -8,7 +8,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from engine.foundation.texts import once_a_language, say_in
-from interview.understanding.listening.words import Word
+from interview.understanding.listening.words import Word, talk_of
 from interview.understanding.normalize import without_accents
 from interview.understanding.units_typed import is_unit
 
@@ -52,6 +52,7 @@ class _Counting:
     point: frozenset[str]
     minus: frozenset[str]
     to: frozenset[str]
+    parting: frozenset[str]
     months: Mapping[str, int]
     stretches: Mapping[tuple[str, ...], str]
 
@@ -75,6 +76,7 @@ def _counting_of(language: str) -> _Counting:
         point=frozenset(words("point")),
         minus=frozenset(words("minus")),
         to=frozenset(words("to")),
+        parting=talk_of(language).parting,
         months={name: 1 + k for k, ways in enumerate(words("month_names")) for name in ways.split("/")},
         stretches=stretches,
     )
@@ -186,7 +188,9 @@ def _closes(line: str, words: Sequence[Word], at: int) -> bool:
 
 
 def _leads_on(words: Sequence[Word], at: int, counting: _Counting) -> bool:
-    """Whether a word leads from one number to another: `de 10 a 18` are no amps."""
+    """Whether a word leads on to what follows: `de 10 a 18` are no amps, and `7,4 y 2` no years."""
+    if words[at].text in counting.parting:
+        return True
     return words[at].text in counting.to and at + 1 < len(words) and words[at + 1].kind == "number"
 
 

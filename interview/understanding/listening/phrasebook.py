@@ -194,7 +194,11 @@ class _Making:
                     phrase = Phrase(tuple(parts), any(part.denies for part in parts), False, True, False, (), way)
                     self._answers.setdefault(check.id, []).append((phrase, Meaning(check.id, answer.id)))
                 for name in names:
-                    self._add(f"{name} {way}", Meaning(check.id, answer.id, "named"))
+                    if " " not in name and way in self._talk.denies:
+                        # `screen no` begins much else: `the screen no longer matches`.
+                        continue
+                    kept = frozenset(word.text for word in self._cut(way))
+                    self._add(f"{name} {way}", Meaning(check.id, answer.id, "named"), kept)
 
     def book(self, said: Mapping[str, SaidOf], texts: Collection[str]) -> Phrasebook:
         counts: dict[str, int] = {}
@@ -245,12 +249,13 @@ class _Making:
             self._words.update(word.text for word in self._cuts[phrase] if word.kind == "word")
         return self._cuts[phrase]
 
-    def _add(self, phrase: str, meaning: Meaning) -> None:
+    def _add(self, phrase: str, meaning: Meaning, kept: frozenset[str] = frozenset()) -> None:
+        """Make a saying; of its words of little weight those that are `kept` count: `pack fuse ok` is no `pack fuse`."""
         tokens = _tokens(phrase)
         counted = (
             self._talk.small if meaning.kind in ("answer", "named") else self._talk.small - self._talk.words["own"]
         )
-        parts = self._parts(tokens, skipped=counted)
+        parts = self._parts(tokens, skipped=counted if kept & counted != kept else counted - kept)
         if len(parts) < 2 < len(tokens) + 1:
             # Of `at the pool` more has to be found than the pool.
             parts = self._parts(tokens, skipped=frozenset())
