@@ -100,7 +100,7 @@ def _is_found(talk: DialogueState, alarm: Alarm, line: str, facts: Sequence[Fact
 
 
 def _is_denied(talk: DialogueState, alarm: Alarm, line: str, facts: Sequence[Fact]) -> bool:
-    """Whether what may be meant stands inside the words by which the line says that there is no danger, or none known."""
+    """Whether what may be meant stands inside the words by which it says that there is none, or none known."""
     check = talk.session.knowledge.checks[DANGER_CHECK]
     denials = [fact for fact in facts if fact.check == DANGER_CHECK and check.danger_of(fact.value) is None]
     return not alarm.sure and any(alarm.places <= _places_of(fact, line) for fact in denials)

@@ -104,7 +104,7 @@ class _Heard:
     words: Sequence[str]
     talk: _Talk
     single: _Ways
-    """Words that each speak of a danger: a denial of one that goes on to another (`no smoke or tingle`) is one of both."""
+    """Words that each speak of a danger: a denial goes on from one to another (`no smoke or tingle`)."""
 
     def alarm(self, danger: Danger) -> Alarm | None:
         """What the line says of one danger; None for nothing."""
@@ -142,9 +142,11 @@ class _Heard:
 
     def _is_open(self, places: Sequence[int]) -> bool:
         """Whether something in the same sentence leaves open what is said there."""
-        first = next((at for at in range(min(places), -1, -1) if self.words[at] in _ENDS_SENTENCE), -1)
-        last = next((at for at in range(max(places), len(self.words)) if self.words[at] in _ENDS_SENTENCE), len(self.words))
-        return any(first < min(those) and max(those) <= last for phrase in self.talk.open for those in self._places(phrase))
+        ends = [at for at, word in enumerate(self.words) if word in _ENDS_SENTENCE]
+        first = max((at for at in ends if at <= min(places)), default=-1)
+        last = min((at for at in ends if at >= max(places)), default=len(self.words))
+        found = (those for phrase in self.talk.open for those in self._places(phrase))
+        return any(first < min(those) and max(those) <= last for those in found)
 
     def _denied(self, place: int, places: Sequence[int]) -> bool | None:
         """Whether one word of a phrase is plainly denied; None where it may be, as a denial stands at a distance.
@@ -262,7 +264,7 @@ def _ways(said: Collection[str]) -> _Ways:
 
 
 def words_in(line: str) -> tuple[str, ...]:
-    """A line as plain words and the signs that part it; an apostrophe joins, so `can't` is one word, and `sensor's` is `sensor`.
+    """A line as words and the signs that part it; an apostrophe joins: `can't` is one word, `sensor's` is `sensor`.
 
     A dash or a slash that stands alone parts, too.
     """
@@ -296,7 +298,7 @@ def _talk(language: str) -> _Talk:
 
 @lru_cache(maxsize=8)
 def _talk_in(languages: tuple[str, ...]) -> _Talk:
-    """The words around a danger in several languages: a word of danger may be one of each (`nobody was electrocuted`)."""
+    """The words around a danger in several languages: a word of danger may be one of each (`electrocuted`)."""
     talks = [_talk(language) for language in languages]
 
     def ways(name: str) -> _Ways:
