@@ -34,7 +34,7 @@ class Call:
     decision: str
     cause: str
     more: tuple[int, int] = (0, 0)
-    """Prompts and keystrokes beyond these, where an amount is sold: the pool size, and whether more than salt is lost."""
+    """Prompts and keystrokes beyond these, where an amount is sold: pool size, and whether more is lost than salt."""
 
 
 CALLS = {

@@ -70,7 +70,7 @@ def test_each_check_is_listed_once_and_the_best_first(case: tuple[str, RoleId, n
 @pytest.mark.parametrize(
     ("role", "shares", "wanted"),
     [
-        ("phone", {"output_short": 0.5, "unit_undersized": 0.5}, ("pool_volume", "rated_output")),
+        ("phone", {"output_short": 0.7, "unit_undersized": 0.3}, ("pool_volume", "rated_output")),
         ("field", {"power_pack_failed": 0.5, "salt_undissolved": 0.5}, ("cell_current", "tested_salt")),
     ],
 )
