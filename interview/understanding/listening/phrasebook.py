@@ -250,7 +250,7 @@ class _Making:
         return self._cuts[phrase]
 
     def _add(self, phrase: str, meaning: Meaning, kept: frozenset[str] = frozenset()) -> None:
-        """Make a saying; of its words of little weight those that are `kept` count: `pack fuse ok` is no `pack fuse`."""
+        """Make a saying; of its small words those that are `kept` count: `pack fuse ok` is no `pack fuse`."""
         tokens = _tokens(phrase)
         counted = (
             self._talk.small if meaning.kind in ("answer", "named") else self._talk.small - self._talk.words["own"]

@@ -214,7 +214,12 @@ def test_a_second_danger_stands_beside_the_first() -> None:
 
 @pytest.mark.parametrize(
     "line",
-    ["cell lead burnt", "no output, cell lead burnt", "cell lead is burnt at the plug", "the plug on the cell lead is burnt"],
+    [
+        "cell lead burnt",
+        "no output, cell lead burnt",
+        "cell lead is burnt at the plug",
+        "the plug on the cell lead is burnt",
+    ],
 )
 def test_a_finding_that_is_a_danger_too_counts_once(line: str) -> None:
     """It is reported, as any other; what it makes believe is what the finding alone does."""
