@@ -6,9 +6,10 @@ import datetime
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from engine.foundation.texts import once_a_language, say_in
-from interview.understanding.listening.words import Word, talk_of
+from interview.understanding.listening.words import SPAN, Word, phrase_at, talk_of
 from interview.understanding.normalize import without_accents
 from interview.understanding.units_typed import is_unit
 
@@ -18,8 +19,9 @@ _ALSO_WORDS = frozenset({"a", "in"})
 """Units that are words as well: such a one stands close behind its number."""
 _NO_UNITS = frozenset({"x", "times"})
 """What stands between the sides of a pool, though it is how often as well."""
-
-
+_NAMES_TOO = frozenset({"ph"})
+"""Units that are names of readings as well: the number of such a one may stand behind it."""
+_HALF, _OLDEST = 0.5, 45
 _OF, _PER = frozenset({"of", "de"}), frozenset({"a", "per", "each", "every", "al", "por"})
 
 
@@ -28,6 +30,7 @@ class Figure:
     """A number with its unit: the places of its words, and its text as a typed quantity.
 
     `is_time` where it is said as a date or a stretch of time, without a number: `last month`.
+    A `loose` one is only near what is meant: `under 10`, `50 or 55`. A number of `things` is no reading: `six bags`.
     """
 
     first: int
@@ -35,6 +38,8 @@ class Figure:
     number: str
     unit: str = ""
     is_time: bool = False
+    loose: bool = False
+    things: bool = False
 
     @property
     def typed(self) -> str:
@@ -55,6 +60,14 @@ class _Counting:
     parting: frozenset[str]
     months: Mapping[str, int]
     stretches: Mapping[tuple[str, ...], str]
+    since: frozenset[str]
+    year: str
+    halves: tuple[tuple[str, ...], ...]
+    bounds: tuple[tuple[str, ...], ...]
+    either: frozenset[str]
+    ratio: frozenset[str]
+    things: frozenset[str]
+    articles: frozenset[str]
 
 
 @once_a_language
@@ -64,6 +77,10 @@ def _counting_of(language: str) -> _Counting:
 
     def each(listed: Sequence[str], first: int, step: int) -> dict[str, float]:
         return {way: float(first + step * k) for k, ways in enumerate(listed) for way in ways.split("/")}
+
+    def phrases(name: str) -> tuple[tuple[str, ...], ...]:
+        listed = without_accents(say_in(language, f"listening.{name}")).replace("'", "").split(",")
+        return tuple(sorted((tuple(each.split()) for each in listed), key=len, reverse=True))
 
     stretches = {}
     for row in without_accents(say_in(language, "listening.stretches")).replace("'", "").split(","):
@@ -78,8 +95,26 @@ def _counting_of(language: str) -> _Counting:
         to=frozenset(words("to")),
         parting=talk_of(language).parting,
         months={name: 1 + k for k, ways in enumerate(words("month_names")) for name in ways.split("/")},
-        stretches=stretches,
+        stretches=dict(sorted(stretches.items(), key=lambda each: -len(each[0]))),
+        since=frozenset(words("since")),
+        year=words("year")[0],
+        halves=phrases("halves"),
+        bounds=phrases("bounds"),
+        either=frozenset(words("either")),
+        ratio=frozenset(words("ratio")),
+        things=frozenset(words("things")),
+        articles=frozenset(words("articles")),
     )
+
+
+def number_words(language: str) -> Mapping[str, float]:
+    """The numbers that are one word."""
+    return _counting_of(language).values
+
+
+def zero_word(language: str) -> str:
+    """The word for nothing at all."""
+    return next(iter(number_words(language)))
 
 
 def figures_in(line: str, words: Sequence[Word], language: str, today: datetime.date | None) -> list[Figure]:
@@ -92,17 +127,91 @@ def figures_in(line: str, words: Sequence[Word], language: str, today: datetime.
     found: list[Figure] = []
     at = 0
     while at < len(words):
+        if (last := _share(line, words, at, counting)) is not None:
+            at = last + 1
+            continue
         figure = (
-            _since(words, at, counting, today)
+            _span(words, at)
+            or _year(words, at, counting, today)
+            or _since(words, at, counting, today)
             or _stretch(words, at, counting)
             or _written(line, words, at, counting)
             or _worded(line, words, at, counting)
         )
         if figure is not None:
-            found.append(figure)
-            at = figure.last
+            found.append(_as_said(words, _and_a_half(words, figure, counting), counting))
+            at = found[-1].last
         at += 1
-    return found
+    return _of_two(line, found, words, counting)
+
+
+def _span(words: Sequence[Word], at: int) -> Figure | None:
+    """So many hours between two times of the clock."""
+    return Figure(at, at + 1, words[at].text, "h") if words[at].kind == SPAN else None
+
+
+def _share(line: str, words: Sequence[Word], at: int, counting: _Counting) -> int | None:
+    """The last word of `3/4`, a share or a date, and of `1 to 4`, a ratio: neither is a reading."""
+    if at + 1 >= len(words) or words[at].kind != "number":
+        return None
+    between = at + 1
+    slash = line[words[at].end : words[at].end + 1] == "/"
+    colon = line[words[at].end : words[at].end + 1] == ":"
+    ratio = words[at].text == "1" and (colon or words[between].text in counting.ratio)
+    last = between if words[between].kind == "number" else between + 1
+    if last >= len(words) or words[last].kind != "number" or last > between + 1:
+        return None
+    numbers = [words[at].text, words[last].text]
+    if slash and words[last].start == words[at].end + 1 and all(re.fullmatch(r"[0-9]{1,2}", each) for each in numbers):
+        return last
+    return last if ratio and re.fullmatch(r"[0-9]{1,2}", numbers[1]) else None
+
+
+def _year(words: Sequence[Word], at: int, counting: _Counting, today: datetime.date | None) -> Figure | None:
+    """A year behind `in`, `since`, `fitted`: so many years ago."""
+    if today is None or at == 0 or words[at - 1].text not in counting.since:
+        return None
+    if not re.fullmatch(r"(?:19|20)[0-9]{2}", words[at].text):
+        return None
+    ago = today.year - int(words[at].text)
+    return Figure(at, at, str(ago), counting.year) if 0 <= ago < _OLDEST else None
+
+
+def _and_a_half(words: Sequence[Word], figure: Figure, counting: _Counting) -> Figure:
+    """`2 and a half years`, `2 years and a half`."""
+    texts = [word.text for word in words]
+    more = phrase_at(texts, figure.last + 1, counting.halves)
+    if not more or not figure.number.isdigit():
+        return figure
+    last = figure.last + more
+    number = f"{int(figure.number) + _HALF:g}"
+    if not figure.unit and last + 1 < len(words) and is_unit(words[last + 1].text):
+        return replace(figure, last=last + 1, number=number, unit=words[last + 1].text)
+    return replace(figure, last=last, number=number)
+
+
+def _as_said(words: Sequence[Word], figure: Figure, counting: _Counting) -> Figure:
+    """The figure, loose where it is only a bound, and of things where such are counted."""
+    texts = [word.text for word in words]
+    begins = figure.first - 1
+    while begins >= 0 and texts[begins] in counting.articles:
+        begins -= 1
+    starts = range(max(0, begins - 3), begins + 1)
+    loose = any(phrase_at(texts[: begins + 1], at, counting.bounds) == begins + 1 - at for at in starts)
+    behind = [text for text in texts[figure.last + 1 : figure.last + 3] if text not in counting.articles][:1]
+    return replace(figure, loose=loose, things=not figure.unit and bool(behind) and behind[0] in counting.things)
+
+
+def _of_two(line: str, figures: Sequence[Figure], words: Sequence[Word], counting: _Counting) -> list[Figure]:
+    """The figures, those of which one or the other is meant loose."""
+    loose = {
+        k + n
+        for k, (one, other) in enumerate(pairwise(figures))
+        if (other.first == one.last + 2 and words[one.last + 1].text in counting.either)
+        or (other.first == one.last + 1 and line[words[one.last].end : words[other.first].start] in ("-", "\u2013"))
+        for n in (0, 1)
+    }
+    return [replace(figure, loose=figure.loose or k in loose) for k, figure in enumerate(figures)]
 
 
 def _written(line: str, words: Sequence[Word], at: int, counting: _Counting) -> Figure | None:
@@ -153,7 +262,7 @@ def _worded(line: str, words: Sequence[Word], at: int, counting: _Counting) -> F
         return None
     figure = _with_unit(line, words, at, last, f"{total + part:g}", counting)
     # `one` alone, and `a`, are mostly no numbers.
-    return figure if figure.unit or total + part > 1 else None
+    return figure if figure.unit or total + part != 1 else None
 
 
 def _with_unit(line: str, words: Sequence[Word], at: int, last: int, number: str, counting: _Counting) -> Figure:
@@ -166,6 +275,8 @@ def _with_unit(line: str, words: Sequence[Word], at: int, last: int, number: str
         if apart and inside[0].text in _ALSO_WORDS and count == 1 and not _closes(line, words, last + 1):
             continue
         if apart and count == 1 and _leads_on(words, last + 1, counting):
+            continue
+        if inside[0].text in _NAMES_TOO and last + 2 < len(words) and words[last + 2].kind == "number":
             continue
         if is_unit(typed) and inside[0].text not in _NO_UNITS:
             return _of_something(words, Figure(at, last + count, number, typed.strip()))

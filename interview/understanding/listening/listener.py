@@ -10,14 +10,15 @@ from engine.foundation.texts import language_in_use
 from engine.knowledge.model import Check, Knowledge
 from interview.messages import Candidate, Fact, Unclear, Understood
 from interview.understanding.listening.clauses import Clauses, clauses_of
-from interview.understanding.listening.figures import figures_in
+from interview.understanding.listening.clock_spans import with_spans
+from interview.understanding.listening.figures import figures_in, zero_word
 from interview.understanding.listening.guesses import guesses
 from interview.understanding.listening.library import book_of
 from interview.understanding.listening.phrase import NUMBER, Found, find
 from interview.understanding.listening.phrasebook import Meaning, Phrasebook
 from interview.understanding.listening.readings import Numbers
 from interview.understanding.listening.volumes import with_volumes
-from interview.understanding.listening.words import Word
+from interview.understanding.listening.words import Word, stem
 
 _CLEARLY = 1.4
 """So many times the weight of another answer one must have to be taken where both are said: judgement."""
@@ -59,7 +60,7 @@ def listen(
         The facts in the order of the line, each check at most once, and what is said with doubt or may be meant.
     """
     book = book_of(knowledge)
-    words = book.words_of(line)
+    words = with_spans(line, book.words_of(line), language_in_use())
     return _Line(line, words, book, knowledge, today).heard(plausible, asked)
 
 
@@ -78,7 +79,13 @@ class _Line:
         self._line = line
         self._figures = with_volumes(figures_in(line, words, language, today), words, language)
         starts = {figure.first for figure in self._figures}
-        words = [replace(word, key=NUMBER, kind="number") if at in starts else word for at, word in enumerate(words)]
+        # `zero`, and 0, is a number, and a word of sayings as well.
+        nothings = {figure.first for figure in self._figures if figure.number == "0"}
+        zero = stem(zero_word(language), language)
+        words = [
+            replace(word, key=zero if at in nothings else NUMBER, kind="number") if at in starts else word
+            for at, word in enumerate(words)
+        ]
         self._words = words
         self._book = book
         self._knowledge = knowledge

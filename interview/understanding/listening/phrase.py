@@ -25,6 +25,8 @@ class Part:
 
     def has(self, word: Word) -> bool:
         """Whether a word of a line is this one."""
+        if word.kind == "number" and NUMBER in self.keys:
+            return True
         return word.key in self.keys or (bool(self.begins) and word.text.startswith(self.begins))
 
 

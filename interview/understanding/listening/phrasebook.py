@@ -79,7 +79,8 @@ class Phrasebook:
 
     def sayings_for(self, words: Iterable[Word]) -> Iterator[tuple[Phrase, Meaning]]:
         """The sayings that may stand in a line."""
-        for key in dict.fromkeys(word.key for word in words):
+        keys = [NUMBER if word.kind == "number" else word.key for word in words]
+        for key in dict.fromkeys([*keys, *(word.key for word in words)]):
             yield from self.by_key.get(key, ())
         yield from self.by_beginning
 

@@ -9,7 +9,7 @@ from engine.foundation.texts import say
 from engine.knowledge.model import Check
 from engine.knowledge.said import SaidOf
 from engine.quantities.quantity import QuantityError
-from engine.quantities.units import UNIT_NAMES, UNITS, convert
+from engine.quantities.units import ASK_WHICH, UNIT_NAMES, UNITS, convert
 from interview.understanding.listening.clauses import Clauses
 from interview.understanding.listening.figures import Figure
 from interview.understanding.listening.phrase import Found
@@ -26,9 +26,16 @@ _LONGER, _NEXT_ONES = 0.3, 1.2
 _BEHIND = 0.15
 _UNIT, _ONLY_UNIT, _UNLIKELY, _PLACED, _ASKED = 0.5, 1.0, 0.9, 0.4, 0.9
 
+_RIVAL, _DIFFERENCE = 0.5, 9.0
+_SAME = 1e-6
+_WHEN = frozenset({"month", "months", "weeks", "years", "days", "day"})
 _MOST_BESIDE = 2
+UNITS_OF_ANYTHING = frozenset({"%", "percent", "pct", "per cent", "por ciento"})
+"""Of these nothing is said by the unit alone but where nothing else is said."""
 _TIMES = frozenset({"age", "time"})
 """Kinds of which a number says nothing by its unit alone: so many hours or weeks of what?"""
+_POLES = frozenset({"voltage", "current"})
+"""Kinds whose sign says only how the leads of the meter were held."""
 _IN_ANOTHER_UNIT = frozenset({"concentration", "temperature"})
 """Kinds of which people leave the unit away, and may mean another than the question's."""
 
@@ -43,6 +50,7 @@ class Reading:
     first: int
     last: int
     likely: bool = True
+    loose: bool = False
 
 
 @dataclass
@@ -87,17 +95,33 @@ class Numbers:
         pairs = [(reading, figure, listed) for figure, listed in left for reading in listed]
         given: set[int] = set()
         for reading, figure, listed in sorted(pairs, key=lambda each: -each[0].weight):
-            if figure.first in given or reading.check in taken:
+            if figure.first in given:
+                continue
+            if reading.check in taken:
+                self._doubt(found, reading, figure, listed)
                 continue
             rivals = [other for other in listed if other.check != reading.check and other.check not in taken]
             margin = reading.weight - max((other.weight for other in rivals), default=0.0)
             given.add(figure.first)
-            if reading.weight >= _SURE and margin >= _MARGIN:
+            if reading.weight >= _SURE and margin >= _MARGIN and not reading.loose:
                 found.sure.append(reading)
                 taken.add(reading.check)
             else:
-                found.unsure.append((figure, [reading, *rivals][:3]))
+                same = [other for other in listed if other.check == reading.check]
+                found.unsure.append((figure, [*same, *rivals][:3]))
+                if reading.weight >= _SURE and margin >= _MARGIN:
+                    taken.add(reading.check)
         return found
+
+    def _doubt(self, found: Readings, reading: Reading, figure: Figure, listed: Sequence[Reading]) -> None:
+        """Take back a reading where another number is the same check's as surely: it is one of the two."""
+        best = max(other.weight for other in listed)
+        before = next((each for each in found.sure if each.check == reading.check), None)
+        if before is None or reading.weight < max(_SURE, best, before.weight - _MARGIN) or before.weight >= _DIFFERENCE:
+            return
+        if before.value != reading.value:
+            found.sure.remove(before)
+            found.unsure.append((replace(figure, first=before.first, last=before.last), [before, reading]))
 
     def _last_said(self, figures: Sequence[Figure], clauses: Clauses) -> list[tuple[Figure, int]]:
         """The numbers that stand, each with the place by which it is judged: that of the one that it puts right."""
@@ -118,6 +142,10 @@ class Numbers:
             kept.append((figure, figure.first))
         return kept
 
+    def _is_when(self, figure: Figure, clauses: Clauses) -> bool:
+        """Whether a figure is when something was."""
+        return figure.unit in _WHEN and clauses.clauses[clauses.of[figure.first]].past
+
     def _is_now(self, before: Figure, figure: Figure, clauses: Clauses) -> bool:
         """Whether one number is how it was, and the next how it is: `8.0 last month, today 7.5`."""
         was, now = clauses.clauses[clauses.of[before.first]], clauses.clauses[clauses.of[figure.first]]
@@ -126,6 +154,8 @@ class Numbers:
     def _options(
         self, figure: Figure, anchor: int, kept: Sequence[tuple[Figure, int]], beside: Beside, clauses: Clauses
     ) -> list[Reading]:
+        if figure.things:
+            return []
         direct = {
             name: check for name, check in self.checks.items() if name == self.asked or not self._is_difference(name)
         }
@@ -133,9 +163,12 @@ class Numbers:
         likely = {name for name in fitting if self._is_likely(name, fitting[name])}
         found = []
         bare = self._is_bare(figure, kept, clauses)
+        strengths = {name: self._beside(name, figure, anchor, kept, beside, clauses) for name in fitting}
+        # What is likely as it was typed goes before what is likely in another unit alone, and before what is not.
+        said_so = {name for name in likely if strengths[name] >= _RIVAL}
+        plainly = {name for name in said_so if figure.unit or self._is_as_typed(figure, fitting[name])}
         for name, value in fitting.items():
-            said = self._beside(name, figure, anchor, kept, beside, clauses)
-            weight = said
+            said = weight = strengths[name]
             if figure.unit:
                 alone = likely == {name} and UNITS[str(self.checks[name].unit)].kind not in _TIMES and bare
                 by_unit = _ONLY_UNIT if alone else _UNIT if said > 0 else 0.0
@@ -145,16 +178,25 @@ class Numbers:
             if weight <= 0 or self._kept_off(name, figure, anchor, kept, beside, clauses, said):
                 continue
             if name not in likely:
-                weight -= _UNLIKELY if said < 1 else 0.0
-            found.append(Reading(name, value, weight, figure.first, figure.last, name in likely))
+                weight -= _UNLIKELY if said < 1 or said_so else 0.0
+            elif plainly and name not in plainly and name != self.asked:
+                weight -= _UNLIKELY
+            reading = Reading(name, value, weight, figure.first, figure.last, name in likely, figure.loose)
+            found.append(reading)
+            if (other := self._other_size(figure, self.checks[name])) is not None:
+                found[-1] = replace(reading, loose=True)
+                found.append(replace(reading, value=other, weight=weight - 0.01, loose=True))
         return sorted(found, key=lambda each: -each.weight)
 
     def _is_bare(self, figure: Figure, kept: Sequence[tuple[Figure, int]], clauses: Clauses) -> bool:
         """Whether hardly anything but readings is said: then a unit tells what each of them is."""
         clause = clauses.clauses[clauses.of[figure.first]]
+        most = _MOST_BESIDE * sum(clause.start <= each.first < clause.end for each, _ in kept)
+        if UNITS_OF_ANYTHING & {figure.unit.lower()}:
+            most = 0
         numbers = {at for each, _ in kept for at in range(each.first, each.last + 1)}
         words = [at for at in range(clause.start, clause.end) if at not in clauses.small and at not in numbers]
-        return sum(clauses.words[at].kind == "word" for at in words) <= _MOST_BESIDE
+        return sum(clauses.words[at].kind == "word" for at in words) <= most
 
     def _is_difference(self, check: str) -> bool:
         """Whether a number alone is no reading of a check, but one over or under another."""
@@ -196,6 +238,14 @@ class Numbers:
         words = sum(clauses.words[at].kind == "word" and at not in clauses.small for at in between)
         numbers = sum(any(other.first == at for other, _ in kept) for at in between)
         strength = 0.8 * (1 + _LONGER * (found.weight - 1)) + (_PLACED if placed else 0.0)
+        # A saying over another number is rather of that one, and so is a name right behind it: `3.0 free, 3.1 total`.
+        numbered = {at for other, _ in kept for at in (other.first,) if at not in own and at not in found.places}
+        if placed and numbered & set(range(min(found.places), max(found.places))):
+            return 0.0
+        marks = [at for at in range(min(found.places), anchor) if clauses.words[at].kind == "mark"]
+        names = [at for at in found.places if at > 0 and not {at, at - 1} & {*own}]
+        if any(clauses.words[at - 1].kind == "number" and at < mark for at in names for mark in marks):
+            return 0.0
         # `free 1.4`, and not `2.0 free`, where both can be read; what follows behind a comma is mostly of the next one.
         last = max(found.places)
         if figure.last < last < len(clauses.words) - 1 and clauses.words[last + 1].kind == "number":
@@ -241,7 +291,7 @@ class Numbers:
                 figure, value = sized[single]
                 assert value is not None
                 below = near["under"][single] > near["over"][single]
-                reading = Reading(name, -value if below else value, 2.0, figure.first, figure.last)
+                reading = Reading(name, -value if below else value, _DIFFERENCE, figure.first, figure.last)
                 found.append((reading, figure.first, figure.first))
                 continue
             base = max(range(len(sized)), key=lambda k: near["base"][k], default=None)
@@ -258,7 +308,7 @@ class Numbers:
             if first[1] is None or second[1] is None:
                 continue
             places = sorted((first[0].first, second[0].first))
-            reading = Reading(name, first[1] - second[1], 2.0, places[0], max(first[0].last, second[0].last))
+            reading = Reading(name, first[1] - second[1], _DIFFERENCE, places[0], max(first[0].last, second[0].last))
             found.append((reading, first[0].first, second[0].first))
         return found
 
@@ -272,8 +322,10 @@ class Numbers:
         try:
             value = read_typed(figure.typed, check.unit, "", check.possible).value
         except QuantityError:
-            return None
+            return next(iter(self._sized(figure, check)), None)
         low, high = check.possible
+        if UNITS[check.unit].kind in _POLES:
+            value = abs(value)
         if not signed and not figure.unit and not self._is_likely(check.id, value):
             value = self._in_another_unit(value, check)
         return value if signed or low <= value <= high else None
@@ -292,6 +344,33 @@ class Numbers:
                 if low <= value <= high and value > 0:
                     likely.add(round(value, 6))
         return likely.pop() if len(likely) == 1 else bare
+
+    def _is_as_typed(self, figure: Figure, value: float) -> bool:
+        """Whether a bare number is in the unit of the question, and not in another."""
+        for sign in ("", "."):
+            try:
+                if abs(float(figure.number.replace(",", sign)) - value) < _SAME:
+                    return True
+            except ValueError:
+                continue
+        return False
+
+    def _other_size(self, figure: Figure, check: Check) -> float | None:
+        """The other value of a unit of two sizes, as gallons are, where both are likely."""
+        sizes = self._sized(figure, check)
+        return sizes[1] if len(sizes) > 1 else None
+
+    def _sized(self, figure: Figure, check: Check) -> list[float]:
+        """The values of a figure whose unit has two sizes: those that are likely, else none."""
+        found = []
+        for unit in ASK_WHICH.get(figure.unit.lower(), ())[:2]:
+            try:
+                value = read_typed(f"{figure.number} {unit}", str(check.unit), "", check.possible).value
+            except QuantityError:
+                continue
+            if self._is_likely(check.id, value):
+                found.append(value)
+        return found
 
     def _is_likely(self, check: str, value: float) -> bool:
         low, high = self.plausible(self.checks[check])

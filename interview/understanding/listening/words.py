@@ -13,11 +13,13 @@ from snowballstemmer import stemmer
 from engine.foundation.texts import once_a_language, say_in
 from interview.understanding.normalize import letter_by_letter, without_accents
 
-Kind = Literal["word", "number", "mark"]
+Kind = Literal["word", "number", "mark", "span"]
+SPAN: Kind = "span"
+"""A number that is the hours between two times of the clock."""
 
 _NUMBER = r"[0-9]+(?:[.,'\u2019][0-9]+)*|[.,][0-9]+"
 _TOKEN = re.compile(
-    rf"(?P<number>{_NUMBER})|(?P<word>(?:m|ft|cm|dm)[23](?![^\W_])|[^\W\d_]+(?:['\u2019`][^\W\d_]+)*)|(?P<mark>\S)"
+    rf"(?P<number>{_NUMBER})|(?P<word>(?:m|ft|cm|dm)[23](?![^\W_])|(?<![^\W_/])[^\W\d_]/[^\W\d_](?![^\W_/])|[^\W\d_]+(?:['\u2019`][^\W\d_]+)*)|(?P<mark>\S)"
 )
 _SNOWBALL = {"en": "english", "es": "spanish"}
 _ENDS = frozenset(".;!?\n")
@@ -129,7 +131,7 @@ def cut(line: str, language: str) -> list[Word]:
         elif found["number"]:
             words.append(Word(line[start:end], "#", start, end, "number"))
         elif found["word"]:
-            text = re.sub(r"['\u2019`]", "", found["word"])
+            text = re.sub(r"['\u2019`/]", "", found["word"])
             words.append(Word(text, stem(text, language), start, end))
         elif (mark := _mark(found["mark"], plain, start)) is not None:
             words.append(Word(mark, mark, start, end, "mark"))

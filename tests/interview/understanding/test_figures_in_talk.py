@@ -1,4 +1,4 @@
-"""A word behind a number that leads on to what follows is no unit of it; degrees of which nobody says whose are read."""
+"""Numbers as they stand in talk: words that part or lead on are no units, degrees need no scale."""
 
 from __future__ import annotations
 
