@@ -16,7 +16,7 @@ class Clause:
     """A part of a line: its places from `start` to before `end`, its sentence, and what it is.
 
     `doubts_before`: it makes the part before it doubtful; `now`: it says how things are now; `corrects`: it begins by
-    taking back what stands before.
+    taking back what stands before; it is `joined` where no mark parts it from the one before.
     """
 
     start: int
@@ -31,6 +31,7 @@ class Clause:
     now: bool = False
     was: bool = False
     corrects: bool = False
+    joined: bool = False
 
     @property
     def states_nothing(self) -> bool:
@@ -57,6 +58,13 @@ class Clauses:
         number = next(k for k, each in enumerate(self.clauses) if each is clause) + 1
         there = number < len(self.clauses) and self.clauses[number].sentence == clause.sentence
         return self.clauses[number] if there else None
+
+    def is_doubted_after(self, clause: Clause) -> bool:
+        """Whether what comes behind a clause, and those joined to it, makes it doubtful."""
+        after = self.after(clause)
+        while after is not None and after.joined and not after.doubts_before:
+            after = self.after(after)
+        return after is not None and after.doubts_before
 
     def denied(self, places: Collection[int]) -> bool:
         """Whether a saying without a denial of its own is denied: by a word before it, or among its words."""
@@ -86,7 +94,7 @@ def clauses_of(words: Sequence[Word], talk: Talk, small: frozenset[int]) -> Clau
     for at, word in enumerate(words):
         of.append(len(clauses))
         if ((word.kind == "mark" or word.text in talk.parting) and at > start) or ends_sentence(word):
-            clauses.append(Clause(start, at, sentence))
+            clauses.append(Clause(start, at, sentence, joined=start > 0 and words[start - 1].kind != "mark"))
             start = at + 1
             if word.kind != "mark":
                 start = at
@@ -95,7 +103,7 @@ def clauses_of(words: Sequence[Word], talk: Talk, small: frozenset[int]) -> Clau
                 if word.text == "?":
                     asked_sentences.add(sentence)
                 sentence += 1
-    clauses.append(Clause(start, len(words), sentence))
+    clauses.append(Clause(start, len(words), sentence, joined=start > 0 and words[start - 1].kind != "mark"))
     texts = [word.text for word in words]
     for clause in clauses:
         _mark(clause, texts, talk)

@@ -246,8 +246,7 @@ class _Line:
             return "nothing"
         if any(clause.doubtful for clause in clauses):
             return "doubtful"
-        after = self._clauses.after(clauses[-1])
-        return "doubtful" if after is not None and after.doubts_before else "stated"
+        return "doubtful" if self._clauses.is_doubted_after(clauses[-1]) else "stated"
 
     def _text(self, places: Collection[int]) -> str:
         return self._line[self._words[min(places)].start : self._words[max(places)].end]

@@ -160,6 +160,11 @@ class _Making:
         self._small = frozenset(stem(word, language) for word in talk.small)
         self._close = frozenset(stem(word, language) for word in talk.words["fixed"])
         ordinary = frozenset[str]().union(*talk.words.values())
+        own = talk.small - talk.words["own"]
+        nothing: frozenset[str] = frozenset()
+        # Beside a number it counts whose it is, and of two numbers the one that it went `from` is the lower one.
+        numbers = {"number": own, "never": own, "base": nothing, "over": nothing, "under": nothing}
+        self._counted = {"answer": talk.small, "named": talk.small, **numbers}
         self._ordinary = frozenset(stem(word, language) for word in ordinary) | {NUMBER}
         for word, others in alike.items():
             plain = without_accents(word)
@@ -253,9 +258,7 @@ class _Making:
     def _add(self, phrase: str, meaning: Meaning, kept: frozenset[str] = frozenset()) -> None:
         """Make a saying; of its small words those that are `kept` count: `pack fuse ok` is no `pack fuse`."""
         tokens = _tokens(phrase)
-        counted = (
-            self._talk.small if meaning.kind in ("answer", "named") else self._talk.small - self._talk.words["own"]
-        )
+        counted = self._counted[meaning.kind]
         parts = self._parts(tokens, skipped=counted if kept & counted != kept else counted - kept)
         if len(parts) < 2 < len(tokens) + 1:
             # Of `at the pool` more has to be found than the pool.

