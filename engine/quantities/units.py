@@ -60,7 +60,7 @@ KINDS: Mapping[str, Kind] = {
             "28349.523125/3.785411784: oz/usgal;"
             # Degrees of hardness: of calcium carbonate 10 mg/L, of calcium oxide 10 mg/L, and a grain in a US gallon.
             "10: °fh fh frenchdegrees degreesfrench; 17.848: °dh dh germandegrees degreesgerman;"
-            "64.79891/3.785411784: gpg grains/gallon grains/usgal"
+            "64.79891/3.785411784: gpg grain grains grains/gallon grains/usgal"
         ),
     ),
     "temperature": Kind(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from interview.understanding.listening.words import Talk, Word, ends_sentence, phrase_at
 
@@ -66,10 +67,23 @@ class Clauses:
             after = self.after(after)
         return after is not None and after.doubts_before
 
+    def corrected(self, first: Collection[int], last: Collection[int]) -> bool:
+        """Whether what stands last puts right what stands first."""
+        between = range(self.of[max(first)] + 1, self.of[max(last)] + 1)
+        return any(self.clauses[number].corrects for number in between)
+
+    def before_correction(self, places: Collection[int]) -> bool:
+        """Whether a clause behind takes something back."""
+        return any(clause.corrects for clause in self.clauses[self.of[max(places)] + 1 :])
+
     def denied(self, places: Collection[int]) -> bool:
         """Whether a saying without a denial of its own is denied: by a word before it, or among its words."""
         low, high = min(places), max(places)
         texts = self.words
+        behind = [texts[at].text for at in range(high + 1, len(texts)) if at not in self.small][:2]
+        if behind and behind[0] in self.talk.denies and set(behind[1:]) <= self.talk.words["undone"]:
+            # `the salt light is not on`.
+            return True
         if any(texts[at].text in self.talk.denies for at in range(low, high) if at not in places):
             return True
         reach = 0
@@ -109,6 +123,7 @@ def clauses_of(words: Sequence[Word], talk: Talk, small: frozenset[int]) -> Clau
         _mark(clause, texts, talk)
     _mark_asked(clauses, asked_sentences)
     _mark_was(clauses)
+    _mark_when(clauses, texts, talk, small)
     return Clauses(clauses, of, words, talk, small)
 
 
@@ -126,7 +141,9 @@ def _mark(clause: Clause, texts: Sequence[str], talk: Talk) -> None:
     clause.now = any(texts[at] in talk.words["now"] for at in range(clause.start, clause.end))
     clause.was = any(texts[at] in talk.words["was"] for at in range(clause.start, clause.end))
     first = next((at for at in range(clause.start, clause.end) if texts[at] not in talk.parting), clause.start)
+    begins = first == clause.start and not clause.joined
     clause.asked = phrase_at(texts[: clause.end], first, talk.sayings["asks"]) > 0
+    clause.asked |= begins and phrase_at(texts[: clause.end], first, talk.sayings["asks_first"]) > 0
     clause.corrects = phrase_at(texts[: clause.end], first, talk.sayings["corrects"]) > 0
 
 
@@ -141,15 +158,32 @@ def _is_past(clause: Clause, texts: Sequence[str], talk: Talk) -> bool:
 
 
 def _mark_asked(clauses: Sequence[Clause], sentences: Collection[int]) -> None:
-    """Where a sentence ends by a question mark, its clauses from the one that asks are asked; all, where none does."""
+    """Where a sentence ends by a question mark, its clauses from the one that asks are asked, or else the last one.
+
+    What is joined to an asked clause is asked as well.
+    """
     for sentence in sentences:
         inside = [clause for clause in clauses if clause.sentence == sentence]
         begun = False
         for clause in inside:
             begun |= clause.asked
             clause.asked = begun
-        if not begun and inside:
-            inside[-1].asked = True
+        for before, after in [(None, inside[-1]), *reversed(list(pairwise(inside)))] if inside and not begun else []:
+            if before is None:
+                after.asked = True
+            elif after.asked and after.joined:
+                before.asked = True
+    for before, after in pairwise(clauses):
+        after.asked |= before.asked and after.joined
+
+
+def _mark_when(clauses: Sequence[Clause], texts: Sequence[str], talk: Talk, small: frozenset[int]) -> None:
+    """`it leaked once, years ago`: a clause that says only when speaks of the one before it."""
+    for before, after in pairwise(clauses):
+        if after.past and not before.now and before.sentence == after.sentence:
+            weighty = [at for at in range(after.start, after.end) if at not in small]
+            said = sum(phrase_at(texts[: after.end], at, talk.sayings["past"]) for at in weighty)
+            before.past |= len(weighty) - said <= 0
 
 
 def _mark_was(clauses: Sequence[Clause]) -> None:

@@ -25,6 +25,9 @@ _HALF, _OLDEST = 0.5, 45
 _OF, _PER = frozenset({"of", "de"}), frozenset({"a", "per", "each", "every", "al", "por"})
 
 
+_TEN = 10
+
+
 @dataclass(frozen=True)
 class Figure:
     """A number with its unit: the places of its words, and its text as a typed quantity.
@@ -247,6 +250,10 @@ def _worded(line: str, words: Sequence[Word], at: int, counting: _Counting) -> F
         if text in counting.values and (not seen or part % 10 == 0 or counting.values[text] >= 100):
             part += counting.values[text]
             seen, last = True, place
+        elif seen and place == at + 1 and part < _TEN and counting.values.get(text, _TEN) < _TEN:
+            # `seven four` is 7.4.
+            part, last = part + counting.values[text] / _TEN, place
+            break
         elif seen and text in counting.hundred:
             part, last = max(part, 1) * 100, place
         elif seen and text in counting.thousand:

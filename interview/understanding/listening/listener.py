@@ -93,7 +93,7 @@ class _Line:
 
     def heard(self, plausible: Callable[[Check], tuple[float, float]], asked: str) -> Understood:
         said = self._sayings()
-        said += self._bare({asked} | {meaning.check for meaning, found in said if self._is_past(found.places)})
+        said += self._bare({asked} | {meaning.check for meaning, found in said if self._goes_on(found.places)})
         matches = self._stated(said)
         kept = self._chosen(matches, said)
         numbers = {check.id: check for check in self._knowledge.checks.values() if check.is_number}
@@ -160,9 +160,10 @@ class _Line:
         found = ((meaning, find(phrase, self._words, between)) for phrase, meaning in pairs)
         return [(meaning, where) for meaning, where in found if where is not None]
 
-    def _is_past(self, places: Collection[int]) -> bool:
-        """Whether what stands there is how it was."""
-        return any(clause.past for clause in self._clauses.touching(places))
+    def _goes_on(self, places: Collection[int]) -> bool:
+        """Whether what stands there is how it was, or is taken back: then the answer that follows may stand alone."""
+        was = any(clause.past for clause in self._clauses.touching(places))
+        return was or self._clauses.before_correction(places)
 
     def _stated(self, said: Sequence[tuple[Meaning, Found]]) -> list[Match]:
         """The answers that the line states, or may state; what is denied of two is the other."""
@@ -222,8 +223,8 @@ class _Line:
             if before is None:
                 settled[match.check] = match
                 continue
-            last = max(before, match, key=lambda each: each.found.places[0])
-            if any(clause.corrects for clause in self._clauses.touching(last.found.places)):
+            first, last = sorted((before, match), key=lambda each: each.found.places[0])
+            if self._clauses.corrected(first.found.places, last.found.places):
                 settled[match.check] = last
             elif before.weight < _CLEARLY * match.weight and not match.doubtful and not before.doubtful:
                 settled[match.check] = Match(before.check, before.value, before.found, True)

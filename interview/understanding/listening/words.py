@@ -41,8 +41,8 @@ class Word:
     kind: Kind = "word"
 
 
-_SINGLE = ("small", "denies", "parting", "now", "was", "fixed", "own", "empty", "compares")
-_SAYINGS = ("hedges", "hedges_before", "past", "then", "others", "ahead", "asks", "corrects")
+_SINGLE = ("small", "denies", "parting", "now", "was", "fixed", "own", "empty", "compares", "undone")
+_SAYINGS = ("hedges", "hedges_before", "past", "then", "others", "ahead", "asks", "asks_first", "corrects")
 
 
 @dataclass(frozen=True)
