@@ -14,7 +14,7 @@ from interview.understanding.listening.clock_spans import with_spans
 from interview.understanding.listening.figures import figures_in, zero_word
 from interview.understanding.listening.guesses import guesses
 from interview.understanding.listening.library import book_of
-from interview.understanding.listening.phrase import NUMBER, Found, find
+from interview.understanding.listening.phrase import NUMBER, TURNED, Found, find
 from interview.understanding.listening.phrasebook import Meaning, Phrasebook
 from interview.understanding.listening.readings import Numbers
 from interview.understanding.listening.volumes import with_volumes
@@ -23,6 +23,7 @@ from interview.understanding.listening.words import Word, stem
 _CLEARLY = 1.4
 """So many times the weight of another answer one must have to be taken where both are said: judgement."""
 _MOST_OFFERED = 3
+_PAIR = 2
 _START = ("role", "complaint")
 
 
@@ -183,7 +184,7 @@ class _Line:
                     continue
                 value = other
             weight = found if meaning.kind == "answer" else replace(found, weight=found.weight - 0.6)
-            matches.append(Match(meaning.check, value, weight, state == "doubtful" or found.weak))
+            matches.append(Match(meaning.check, value, weight, state == "doubtful" or found.weak or _is_loose(found)))
         return matches
 
     def _denies_more(self, at: int) -> bool:
@@ -255,6 +256,12 @@ class _Line:
     def _unclear(self, places: Collection[int], meant: Sequence[tuple[str, str | float]]) -> Unclear:
         candidates = tuple(Candidate(check, _rounded(value)) for check, value in meant[:_MOST_OFFERED])
         return Unclear(self._text(places), candidates)
+
+
+def _is_loose(found: Found) -> bool:
+    """Whether two words stand apart: of such sayings two in five were taken wrongly, in lines not seen before."""
+    low, high = found.places[0], found.places[-1]
+    return len(found.places) == _PAIR and found.weight < _PAIR and high - low > 1 and found.weight != _PAIR - TURNED
 
 
 def _rounded(value: str | float) -> str | float:

@@ -11,7 +11,7 @@ from interview.understanding.listening.words import Word, ends_sentence
 NUMBER = "#"
 _MOST_BETWEEN = 3
 """So many words of weight may stand between those of a saying, and always fewer than it has itself."""
-_BETWEEN, _COMMA, _TURNED = 0.25, 0.4, 0.45
+_BETWEEN, _COMMA, TURNED = 0.25, 0.4, 0.45
 """What is taken off the weight for a word between, a comma between, and another order: judgement, no source."""
 
 
@@ -84,7 +84,7 @@ def find(phrase: Phrase, words: Sequence[Word], between: Sequence[float]) -> Fou
             continue
         if cost is not None and phrase.fixed and _is_particle_parted(phrase, places, between):
             continue
-        if phrase.tight and cost not in (0.0, _TURNED):
+        if phrase.tight and cost not in (0.0, TURNED):
             continue
         if cost is not None and (best is None or len(places) - cost > best.weight):
             weak = phrase.weak or _is_loose(places, words, between)
@@ -117,7 +117,7 @@ def _cost(places: Sequence[int], words: Sequence[Word], weights: Sequence[float]
     most = 0 if commas and len(rising) == 2 else min(_MOST_BETWEEN, len(rising) - 1)
     if between > (min(most, 1) if turned else most) or (turned and commas):
         return None
-    return _BETWEEN * between + _COMMA * commas + _TURNED * turned
+    return _BETWEEN * between + _COMMA * commas + TURNED * turned
 
 
 def _is_loose(places: Sequence[int], words: Sequence[Word], between: Sequence[float]) -> bool:
