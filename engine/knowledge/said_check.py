@@ -51,23 +51,23 @@ def _answers(folder: Folder) -> Mapping[str, Collection[str] | None]:
 
 def _alike(document: YamlDocument) -> Iterator[Problem]:
     if not isinstance(document.data, dict):
-        yield document.problem((), *told("mistakes_said.form"))
+        yield document.problem((), *told("said_check.form"))
         return
     for word, ways in document.data.items():
         if not isinstance(ways, list):
-            yield document.problem((word,), *told("mistakes_said.list"))
+            yield document.problem((word,), *told("said_check.list"))
 
 
 def _checks(document: YamlDocument, known: Mapping[str, Collection[str] | None]) -> Iterator[Problem]:
     if not isinstance(document.data, dict):
-        yield document.problem((), *told("mistakes_said.form"))
+        yield document.problem((), *told("said_check.form"))
         return
     for check, said in document.data.items():
         if check not in known:
-            what = say("mistakes_said.check", id=check)
+            what = say("said_check.check", id=check)
             yield document.problem((check,), what, advice_for(str(check), list(known)), at_key=True)
         elif not isinstance(said, dict):
-            yield document.problem((check,), *told("mistakes_said.form"))
+            yield document.problem((check,), *told("said_check.form"))
         else:
             yield from _said(document, str(check), said, known[check])
 
@@ -81,17 +81,17 @@ def _said(
         is_number = as_number(key) is not None
         if key in _TRUTHS:
             if phrases not in (TRUE, "false"):
-                yield document.problem(path, *told("mistakes_said.truth"))
+                yield document.problem(path, *told("said_check.truth"))
             continue
         if key not in FIELDS and not (is_number if answers is None else key in answers):
-            what = say("mistakes_said.answer", id=key)
+            what = say("said_check.answer", id=key)
             yield document.problem(path, what, advice_for(str(key), sorted((*(answers or ()), *FIELDS))), at_key=True)
         if not isinstance(phrases, list):
-            yield document.problem(path, *told("mistakes_said.list"))
+            yield document.problem(path, *told("said_check.list"))
             continue
         for place, phrase in enumerate(phrases):
             plain = " ".join(str(phrase).split()).casefold()
             if not isinstance(phrase, str | int) or not plain:
-                yield document.problem((*path, place), *told("mistakes_said.phrase"))
+                yield document.problem((*path, place), *told("said_check.phrase"))
             elif key not in FIELDS and claimed.setdefault(plain, key) != key:
-                yield document.problem((*path, place), *told("mistakes_said.claimed", answer=claimed[plain]))
+                yield document.problem((*path, place), *told("said_check.claimed", answer=claimed[plain]))

@@ -16,7 +16,7 @@ _BETWEEN, _COMMA, TURNED = 0.25, 0.4, 0.45
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
+class SayingWord:
     """One word of a saying: any of these keys, or any word that begins so; whether it denies what follows."""
 
     keys: frozenset[str]
@@ -39,7 +39,7 @@ class Phrase:
     offered. `fixed` are the numbers of its parts that belong close to the word before them: `popped in`.
     """
 
-    parts: tuple[Part, ...]
+    parts: tuple[SayingWord, ...]
     denies: bool
     turns: bool
     tight: bool

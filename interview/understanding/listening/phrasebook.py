@@ -12,7 +12,7 @@ from rapidfuzz.process import extract
 
 from engine.knowledge.model import Check, Knowledge
 from engine.knowledge.said import Said, SaidOf
-from interview.understanding.listening.phrase import NUMBER, Part, Phrase
+from interview.understanding.listening.phrase import NUMBER, Phrase, SayingWord
 from interview.understanding.listening.words import Talk, Word, cut, stem
 from interview.understanding.normalize import without_accents
 
@@ -154,8 +154,8 @@ class _Making:
         self._words: set[str] = set()
         self._answers: dict[str, list[tuple[Phrase, Meaning]]] = {}
         self._cuts: dict[str, list[Word]] = {}
-        self._made: dict[str, tuple[Part, frozenset[str]]] = {}
-        self._found: dict[tuple[tuple[Part, ...], Meaning], Phrase] = {}
+        self._made: dict[str, tuple[SayingWord, frozenset[str]]] = {}
+        self._found: dict[tuple[tuple[SayingWord, ...], Meaning], Phrase] = {}
         self._alike: dict[str, list[tuple[tuple[str, ...], str]]] = {}
         self._small = frozenset(stem(word, language) for word in talk.small)
         self._close = frozenset(stem(word, language) for word in talk.words["fixed"])
@@ -275,32 +275,32 @@ class _Making:
         made = Phrase(tuple(parts), denies, turns, meaning.kind == "named", weak, close, phrase)
         self._found.setdefault(key, made)
 
-    def _tells(self, part: Part) -> bool:
+    def _tells(self, part: SayingWord) -> bool:
         """Whether a part says anything of this trade."""
         return bool(part.begins) or not part.keys <= self._ordinary
 
-    def _parts(self, tokens: Sequence[str], skipped: frozenset[str]) -> list[Part]:
+    def _parts(self, tokens: Sequence[str], skipped: frozenset[str]) -> list[SayingWord]:
         made = ((token.endswith(_NEEDED), *self._part(token.removesuffix(_NEEDED))) for token in tokens)
         return self._same([part for needed, part, texts in made if needed or part.begins or not texts <= skipped])
 
-    def _part(self, token: str) -> tuple[Part, frozenset[str]]:
+    def _part(self, token: str) -> tuple[SayingWord, frozenset[str]]:
         """A word of a saying, and the ways of writing it."""
         if token not in self._made:
             if token == NUMBER:
-                self._made[token] = Part(frozenset({NUMBER})), frozenset({NUMBER})
+                self._made[token] = SayingWord(frozenset({NUMBER})), frozenset({NUMBER})
                 return self._made[token]
             ways = token.split("/")
             begins = tuple(without_accents(way[:-1]) for way in ways if way.endswith("*"))
             whole = [word for way in ways if not way.endswith("*") for word in self._cut(way.replace("_", " "))]
             whole = [word for word in whole if word.kind == "word"]
             denies = any(word.text in self._talk.denies for word in whole)
-            part = Part(frozenset(word.key for word in whole), begins, denies)
+            part = SayingWord(frozenset(word.key for word in whole), begins, denies)
             self._made[token] = part, frozenset(word.text for word in whole)
         return self._made[token]
 
-    def _same(self, parts: list[Part]) -> list[Part]:
+    def _same(self, parts: list[SayingWord]) -> list[SayingWord]:
         """The parts, ways of saying another word put under that one, as in a line."""
-        found: list[Part] = []
+        found: list[SayingWord] = []
         at = 0
         while at < len(parts):
             taken, part = 1, parts[at]
@@ -310,7 +310,7 @@ class _Making:
                     if len(way) <= len(parts) - at and all(
                         parts[at + k].keys == frozenset({way[k]}) for k in range(len(way))
                     ):
-                        taken, part = len(way), Part(frozenset({stem(word, self._language)}))
+                        taken, part = len(way), SayingWord(frozenset({stem(word, self._language)}))
                         break
             elif part.keys:
                 keys = frozenset(self._single.get(key, key) for key in part.keys)

@@ -41,7 +41,7 @@ _IN_ANOTHER_UNIT = frozenset({"concentration", "temperature"})
 
 
 @dataclass(frozen=True)
-class Reading:
+class CheckReading:
     """A number as a check's: its value in the check's unit, and how far that is certain."""
 
     check: str
@@ -54,11 +54,11 @@ class Reading:
 
 
 @dataclass
-class Readings:
+class CheckReadings:
     """The numbers of a line as readings, those that are sure and those that may be meant, by their figure."""
 
-    sure: list[Reading] = field(default_factory=list)
-    unsure: list[tuple[Figure, list[Reading]]] = field(default_factory=list)
+    sure: list[CheckReading] = field(default_factory=list)
+    unsure: list[tuple[Figure, list[CheckReading]]] = field(default_factory=list)
 
 
 Beside = Sequence[tuple[Meaning, Found]]
@@ -73,7 +73,7 @@ class Numbers:
     plausible: Callable[[Check], tuple[float, float]]
     asked: str = ""
 
-    def read(self, figures: Sequence[Figure], beside: Beside, clauses: Clauses) -> Readings:
+    def read(self, figures: Sequence[Figure], beside: Beside, clauses: Clauses) -> CheckReadings:
         """Give each number its check.
 
         Args:
@@ -83,7 +83,7 @@ class Numbers:
         """
         kept = self._last_said(figures, clauses)
         options = [(figure, self._options(figure, anchor, kept, beside, clauses)) for figure, anchor in kept]
-        found = Readings()
+        found = CheckReadings()
         taken: set[str] = set()
         differences = self._differences(options, beside, clauses)
         used: set[int] = set()
@@ -113,7 +113,9 @@ class Numbers:
                     taken.add(reading.check)
         return found
 
-    def _doubt(self, found: Readings, reading: Reading, figure: Figure, listed: Sequence[Reading]) -> None:
+    def _doubt(
+        self, found: CheckReadings, reading: CheckReading, figure: Figure, listed: Sequence[CheckReading]
+    ) -> None:
         """Take back a reading where another number is the same check's as surely: it is one of the two."""
         best = max(other.weight for other in listed)
         before = next((each for each in found.sure if each.check == reading.check), None)
@@ -153,7 +155,7 @@ class Numbers:
 
     def _options(
         self, figure: Figure, anchor: int, kept: Sequence[tuple[Figure, int]], beside: Beside, clauses: Clauses
-    ) -> list[Reading]:
+    ) -> list[CheckReading]:
         if figure.things:
             return []
         direct = {
@@ -181,7 +183,7 @@ class Numbers:
                 weight -= _UNLIKELY if said < 1 or said_so else 0.0
             elif plainly and name not in plainly and name != self.asked:
                 weight -= _UNLIKELY
-            reading = Reading(name, value, weight, figure.first, figure.last, name in likely, figure.loose)
+            reading = CheckReading(name, value, weight, figure.first, figure.last, name in likely, figure.loose)
             found.append(reading)
             if (other := self._other_size(figure, self.checks[name])) is not None:
                 found[-1] = replace(reading, loose=True)
@@ -269,9 +271,9 @@ class Numbers:
         return never > 0 and never >= said - 0.1
 
     def _differences(
-        self, options: Sequence[tuple[Figure, list[Reading]]], beside: Beside, clauses: Clauses
-    ) -> list[tuple[Reading, int, int]]:
-        """Readings that are what one number is over another: each with the places of both."""
+        self, options: Sequence[tuple[Figure, list[CheckReading]]], beside: Beside, clauses: Clauses
+    ) -> list[tuple[CheckReading, int, int]]:
+        """CheckReadings that are what one number is over another: each with the places of both."""
         found = []
         kept = [(figure, figure.first) for figure, _ in options]
         for name, said in self.said.items():
@@ -291,7 +293,7 @@ class Numbers:
                 figure, value = sized[single]
                 assert value is not None
                 below = near["under"][single] > near["over"][single]
-                reading = Reading(name, -value if below else value, _DIFFERENCE, figure.first, figure.last)
+                reading = CheckReading(name, -value if below else value, _DIFFERENCE, figure.first, figure.last)
                 found.append((reading, figure.first, figure.first))
                 continue
             base = max(range(len(sized)), key=lambda k: near["base"][k], default=None)
@@ -308,7 +310,9 @@ class Numbers:
             if first[1] is None or second[1] is None:
                 continue
             places = sorted((first[0].first, second[0].first))
-            reading = Reading(name, first[1] - second[1], _DIFFERENCE, places[0], max(first[0].last, second[0].last))
+            reading = CheckReading(
+                name, first[1] - second[1], _DIFFERENCE, places[0], max(first[0].last, second[0].last)
+            )
             found.append((reading, first[0].first, second[0].first))
         return found
 
@@ -377,6 +381,6 @@ class Numbers:
         return value == 0 or low <= value <= high
 
 
-def doubt_of(reading: Reading) -> str:
+def doubt_of(reading: CheckReading) -> str:
     """What is said of a number that is hardly meant."""
     return say("answering.again") if not reading.likely else ""
