@@ -58,6 +58,7 @@ class Session(BelievedJob):
         act = self._act_in(self.walk, aim)
         if wanted is None:
             return self._after_looking(act)
+        act = self._brought_first(act)
         return self._left_in_order(self._with_its_parts(self._after_looking(self._put_first(act, wanted))))
 
     def _first_for_the_plant(self, asked: bool) -> Act | None:
@@ -94,6 +95,21 @@ class Session(BelievedJob):
             if not needs_it_on and may_say(self.knowledge, self.job, name):
                 return self.act_for(name)
         return act
+
+    def _brought_first(self, act: Act) -> Act:
+        """What is asked, or before it what was brought: a sample is tested, a cell looked at, where that pays."""
+        if act.kind != "ask" or self.job.role != "counter" or not self.job.brought or self._asked_enough:
+            return act
+        here = [name for name in open_checks(self.knowledge, self.job) if self._is_here(name)]
+        if self.walk.state in (OPENING, MAKING_SAFE, MADE_SAFE) or not here or act.about in here:
+            return act
+        paying = (found.check for found in self.appraise() if found.worth > 0)
+        first = next((name for name in paying if name in here), None)
+        return act if first is None else self.act_for(first)
+
+    def _is_here(self, check: str) -> bool:
+        """Whether a check is made on what was brought."""
+        return self.knowledge.checks[check].brought in self.job.brought
 
     def _with_its_parts(self, act: Act) -> Act:
         """The end of a visit, or first whether a part for which somebody would come again is in the van after all."""

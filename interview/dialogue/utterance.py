@@ -27,6 +27,7 @@ from interview.messages import (
 )
 from interview.understanding.listening.listener import listen
 from interview.understanding.names import MOST_CHOICES, checks_named
+from interview.understanding.readiness import make_ready
 
 NONE_OF_THESE = "none_of_these"
 _LONGEST_LINE = 2000
@@ -43,6 +44,7 @@ def understood(session: Session, line: str, asked: str = "", today: datetime.dat
     def plausible(check: Check) -> tuple[float, float]:
         return plausible_range(check, session.unit, knowledge.limits)
 
+    make_ready(knowledge)
     found = listen(text, knowledge, plausible, asked, today)
     facts, unclear = [], list(found.unclear)
     for fact in found.facts:
