@@ -37,6 +37,9 @@ from engine.strategy.costs import Remedy
 
 STILL_THERE = 3.0
 """So many times as often as usual a cause shows what says that it is still there: judgement."""
+WORTH_A_TEST = 0.15
+"""Bits on the remedy from which what was brought is tested before anything is asked, though no answer pays its minutes:
+judgement; whoever brings a bottle or a cell expects it to be looked at."""
 _BROUGHT = ("nothing", "water_sample", "cell", "water_sample+cell")
 """What may be brought to a counter."""
 
@@ -97,14 +100,14 @@ class Session(BelievedJob):
         return act
 
     def _brought_first(self, act: Act) -> Act:
-        """What is asked, or before it what was brought: a sample is tested, a cell looked at, where that pays."""
+        """What is asked, or before it what was brought: a sample is tested, a cell looked at, where that tells much."""
         if act.kind != "ask" or self.job.role != "counter" or not self.job.brought or self._asked_enough:
             return act
         here = [name for name in open_checks(self.knowledge, self.job) if self._is_here(name)]
         if self.walk.state in (OPENING, MAKING_SAFE, MADE_SAFE) or not here or act.about in here:
             return act
-        paying = (found.check for found in self.appraise() if found.worth > 0)
-        first = next((name for name in paying if name in here), None)
+        telling_much = (found.check for found in self.appraise() if found.worth > 0 or found.bits >= WORTH_A_TEST)
+        first = next((name for name in telling_much if name in here), None)
         return act if first is None else self.act_for(first)
 
     def _is_here(self, check: str) -> bool:

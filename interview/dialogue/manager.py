@@ -229,33 +229,34 @@ class DialogueManager:
             del self._talk.wanted[0]
             self._front.tell(say("heeding.left"))
             return
-        for _ in range(max(self._talk.together, 1)):
-            self._take_back()
+        undone = [self._take_back() for _ in range(max(self._talk.together, 1))]
+        if said := "\n".join(line for line in undone if line):
+            self._front.tell(said)
 
     def _said_since_wanted(self) -> bool:
         """Whether something was said beside the questions since something was wanted: then that is the last thing."""
         since = self.session.events[self._talk.wanted_at :]
         return bool(since) and (since[-1].kind in ("noted", "lifted", "already_tried") or bool(since[-1].beside))
 
-    def _take_back(self) -> None:
-        """Undo the last thing, whatever it was, and say so; what was asked there is put again."""
+    def _take_back(self) -> str:
+        """Undo the last thing, whatever it was, so that what was asked there is put again; a sentence that says so."""
         before = effective(self.session.events)
         last = next((event.kind for event in reversed(before) if event.kind in (*TAKEN_BACK_KINDS, NOTED)), None)
         if last is None:
-            self._front.tell(say("opening.nothing_to_take_back"))
-            return
+            return say("opening.nothing_to_take_back")
         value = NOTED if last == NOTED else None
         after = effective([*self.session.events, Event("taken_back", "", value=value)])
         undone = next((old for old, new in zip(before, after, strict=False) if old != new), before[-1])
         self._talk.record("taken_back", value=value)
         self._put_again(undone)
         if last == NOTED:
-            self._front.tell(say("heeding.note_taken_back", note=undone.text))
-        elif undone.about:
-            what = title(self.session, undone.about)
-            stands = next((line for about, line in listed(self.session) if about == undone.about), "")
-            again = say("heeding.stands_again", line=stands) if stands else say("heeding.taken_back", what=what)
-            self._front.tell(again)
+            return say("heeding.note_taken_back", note=undone.text)
+        if not undone.about:
+            return ""
+        stands = next((line for about, line in listed(self.session) if about == undone.about), "")
+        if stands:
+            return say("heeding.stands_again", line=stands)
+        return say("heeding.taken_back", what=title(self.session, undone.about))
 
     def _put_again(self, undone: Event) -> None:
         """Have the question that was answered by what was undone put once more."""

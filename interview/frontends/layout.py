@@ -158,7 +158,7 @@ def paragraph(text: str, width: int, tone: Tone = "plain", first: str = "", rest
     return [Line(line, tone) for line in wrapped(text, first, rest, width=_room(width)).split("\n")]
 
 
-def prompt_for(question: Question, width: int, at_once: bool = False) -> str:
+def prompt_for(question: Question, width: int = WIDTH, at_once: bool = False) -> str:
     """What stands before the cursor: what can be typed, a sign where figures answer at once, and what Return picks.
 
     What Return picks stands on a line of its own where the screen is too narrow for both.

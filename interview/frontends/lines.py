@@ -120,6 +120,9 @@ class LineFrontEnd:
                 return reply
             if question.one_by_one and (reply := self._lead(question)) is not None:
                 return reply
+            if self._sheet is not None and question.kind == "close" and self._lines.height is not None:
+                # What it comes to stands just above.
+                question = replace(question, standing="")
             screens, question = before_asked(question, self._lines.width, self._lines.height)
             for screen in screens:
                 self._lines.write(screen)

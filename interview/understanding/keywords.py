@@ -48,7 +48,7 @@ def all_commands() -> tuple[str, ...]:
     """Every word that can be typed for a command, those that are shown first."""
     shown = [word.removesuffix(" ...") for word in said("commands.shown").values()]
     typed = [word for name in said("commands.typed") for word in sorted(command_words(name))]
-    return tuple(word for word in dict.fromkeys((*shown, *typed)) if len(word) > 1 and "," not in word)
+    return tuple(word for word in dict.fromkeys((*shown, *typed)) if word.replace("'", "").replace(" ", "").isalpha())
 
 
 def _parted(words: str) -> tuple[str, ...]:

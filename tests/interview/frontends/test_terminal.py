@@ -205,3 +205,15 @@ def test_what_is_typed_before_the_prompt_stands_is_not_lost(jobs: Path) -> None:
     terminal.child.send(CTRL_D)
     terminal.end()
     assert terminal.session.job.role == "field"
+
+
+def test_tab_completes_an_answer_and_nothing_does_so_by_itself(jobs: Path) -> None:
+    terminal = Terminal(jobs)
+    terminal.wait()
+    terminal.child.send("Tech\t")
+    terminal.see("Technician at the pool")
+    terminal.child.send("\r")
+    terminal.wait()
+    terminal.child.send(CTRL_D)
+    terminal.end()
+    assert terminal.session.job.role == "field"
