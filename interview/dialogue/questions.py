@@ -163,7 +163,7 @@ def measure_of(session: Session, check: Check) -> Measure:
 def _ask(session: Session, act: Act) -> Question:
     check, role, unit = session.knowledge.checks[act.about], role_of(session), session.unit
     danger = check.id == DANGER_CHECK
-    invited = not danger and not session.job.asked
+    invited = not danger and not session.job.asked and not session.job.answers.keys() - {DANGER_CHECK}
     measure = measure_of(session, check) if check.is_number else None
     shown = unit.reports if check.id == REPORT_CHECK and not session.job.unit_assumed else {}
     return Question(

@@ -112,7 +112,7 @@ def test_the_word_for_danger_puts_its_question_before_the_place(tmp_path: Path) 
 
 @pytest.mark.e2e
 def test_nothing_that_is_said_is_lost(tmp_path: Path) -> None:
-    run(tmp_path, typed="tried cleaned the strainer\ncounter\nhello to all of you there\n")
+    run(tmp_path, typed="tried clean the cell with acid\ncounter\n")
     (journal,) = tmp_path.glob("*.jsonl")
     kinds = [event.kind for event in read_events(journal)]
     assert "already_tried" in kinds
@@ -120,7 +120,7 @@ def test_nothing_that_is_said_is_lost(tmp_path: Path) -> None:
 
 @pytest.mark.e2e
 def test_a_program_is_asked_for_the_place_alone(tmp_path: Path) -> None:
-    done = run(tmp_path, "--pipe", typed="")
+    done = run(tmp_path, "ask", "--pipe", typed="")
     first = done.stdout.splitlines()[0]
     assert "Where are you taking this call?" in first
     assert "brinecall:" not in done.stdout
