@@ -97,8 +97,8 @@ class Question:
     "don't know" leads to and is empty where that is no reply; `may_fail` says whether "can't" is one, `may_wait`
     whether "later" is; `harmless`, whether a slip can simply be taken back. Where `confirm_cautions` is set the person
     who does the work confirms the cautions before the question is shown. `steps` are what is to be done; where
-    `one_by_one` is set, each is said and done before the next, and all of them before the question. `steps_first`: they stand before
-    the cautions, as in danger.
+    `one_by_one` is set, each is said and done before the next, and all of them before the question. `steps_first`: they
+    stand before the cautions, as in danger.
     """
 
     kind: QuestionKind

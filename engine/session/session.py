@@ -12,6 +12,7 @@ from engine.knowledge.properties import Occasion
 from engine.session.acts import Act, Waiting
 from engine.session.availability import for_amount, may_say, open_checks
 from engine.session.believed import BelievedJob
+from engine.session.brought import brought_first
 from engine.session.deciding import decision_now, to_quote
 from engine.session.job import SET_UP, effective
 from engine.session.journal import PLANT
@@ -37,9 +38,6 @@ from engine.strategy.costs import Remedy
 
 STILL_THERE = 3.0
 """So many times as often as usual a cause shows what says that it is still there: judgement."""
-WORTH_A_TEST = 0.15
-"""Bits on the remedy from which what was brought is tested before anything is asked, though no answer pays its minutes:
-judgement; whoever brings a bottle or a cell expects it to be looked at."""
 _BROUGHT = ("nothing", "water_sample", "cell", "water_sample+cell")
 """What may be brought to a counter."""
 
@@ -61,7 +59,7 @@ class Session(BelievedJob):
         act = self._act_in(self.walk, aim)
         if wanted is None:
             return self._after_looking(act)
-        act = self._brought_first(act)
+        act = brought_first(self, act)
         return self._left_in_order(self._with_its_parts(self._after_looking(self._put_first(act, wanted))))
 
     def _first_for_the_plant(self, asked: bool) -> Act | None:
@@ -98,21 +96,6 @@ class Session(BelievedJob):
             if not needs_it_on and may_say(self.knowledge, self.job, name):
                 return self.act_for(name)
         return act
-
-    def _brought_first(self, act: Act) -> Act:
-        """What is asked, or before it what was brought: a sample is tested, a cell looked at, where that tells much."""
-        if act.kind != "ask" or self.job.role != "counter" or not self.job.brought or self._asked_enough:
-            return act
-        here = [name for name in open_checks(self.knowledge, self.job) if self._is_here(name)]
-        if self.walk.state in (OPENING, MAKING_SAFE, MADE_SAFE) or not here or act.about in here:
-            return act
-        telling_much = (found.check for found in self.appraise() if found.worth > 0 or found.bits >= WORTH_A_TEST)
-        first = next((name for name in telling_much if name in here), None)
-        return act if first is None else self.act_for(first)
-
-    def _is_here(self, check: str) -> bool:
-        """Whether a check is made on what was brought."""
-        return self.knowledge.checks[check].brought in self.job.brought
 
     def _with_its_parts(self, act: Act) -> Act:
         """The end of a visit, or first whether a part for which somebody would come again is in the van after all."""

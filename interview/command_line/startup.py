@@ -61,7 +61,7 @@ class LateModels:
 
 def _make_ready(models: Models) -> None:
     """Prepare what reads free lines, so that the first of them is read as quickly as all after it."""
-    # Late, as below; and nobody waits for it who says nothing in a line.
+    # Late: as below, and nobody waits for it who says nothing in a line.
     from interview.understanding.readiness import make_ready
 
     make_ready(models.knowledge)

@@ -9,17 +9,16 @@ from engine.foundation.texts import say
 from engine.knowledge.model import DANGER_CHECK
 from engine.session.acts import Act
 from engine.session.availability import as_left, switches_itself
-from engine.session.complaint import complaint_told
 from engine.session.decisions import HANDED_ON
-from engine.session.job import NOTED, SET_UP, TAKEN_BACK_KINDS, effective
-from engine.session.journal import PLANT, Event
+from engine.session.journal import PLANT
 from engine.session.session import Session
 from interview.dialogue.alarms import alarm_for, listen, words_of
-from interview.dialogue.history import listed, name_of, names_known, value_words
+from interview.dialogue.going_back import go_back
+from interview.dialogue.history import listed, names_known
 from interview.dialogue.questions import conclusion, question_for
-from interview.dialogue.requests import ask_back, heed, put_off, take_note, take_rest
+from interview.dialogue.requests import ask_back, catch_up, heed, put_off, take_note, take_rest, take_trouble_told
 from interview.dialogue.safety_questions import FOUND, danger_cautions, found_safe, signs_of_danger
-from interview.dialogue.standing import caution_texts, in_short, title
+from interview.dialogue.standing import caution_texts, in_short
 from interview.dialogue.state import DialogueState, Keeps
 from interview.dialogue.utterance import said_beside
 from interview.messages import (
@@ -115,8 +114,8 @@ class DialogueManager:
     def step(self) -> Ending | None:
         """Put what is next and take in the reply; an ending where the person stops here."""
         self._take_up()
-        self._catch_up()
-        self._take_trouble_told()
+        catch_up(self._talk)
+        take_trouble_told(self._talk)
         ask_back(self._talk)
         if (ends := self._talk.ends) is not None:
             self._talk.ends = None
@@ -126,26 +125,6 @@ class DialogueManager:
             return self._finish() if ends is Control.FINISH else Ending(closed=False, sheet_shown=False)
         act = self._next()
         return self._conclude() if act.kind == "conclude" else self._one(act)
-
-    def _catch_up(self) -> None:
-        """Do what was wanted before the place was known, or while a danger was asked back."""
-        while self._talk.postponed and self.session.job.role is not None:
-            heed(self._talk, self._talk.postponed.pop(0))
-
-    def _take_trouble_told(self) -> None:
-        """Take the trouble from what the unit reports, where nobody has said one; and say so in a line."""
-        talk, job = self._talk, self.session.job
-        if job.complaint is not None or job.role is None or job.danger_open or job.danger or talk.trouble_asked:
-            return
-        if (told := complaint_told(self.session.knowledge, job)) is None:
-            return
-        tree, check = told
-        together = talk.together
-        talk.record("answered", "complaint", tree, beside=True)
-        talk.together = together + 1 if together else 0
-        words = value_words(self.session, "complaint", tree).rstrip(".")
-        said = f"{name_of(self.session, check)}: {value_words(self.session, check, job.answers[check].reading.value)}"
-        self._front.tell(say("heeding.trouble_told", trouble=words, told=said))
 
     def _next(self) -> Act:
         """What the session does next, with what the person went back to or wants put first."""
@@ -224,47 +203,8 @@ class DialogueManager:
     def _aside(self, reply: Control | Note) -> None:
         if isinstance(reply, Note):
             take_note(self._talk, reply)
-            return
-        if self._talk.wanted and not self._said_since_wanted():
-            del self._talk.wanted[0]
-            self._front.tell(say("heeding.left"))
-            return
-        undone = [self._take_back() for _ in range(max(self._talk.together, 1))]
-        if said := "\n".join(line for line in undone if line):
-            self._front.tell(said)
-
-    def _said_since_wanted(self) -> bool:
-        """Whether something was said beside the questions since something was wanted: then that is the last thing."""
-        since = self.session.events[self._talk.wanted_at :]
-        return bool(since) and (since[-1].kind in ("noted", "lifted", "already_tried") or bool(since[-1].beside))
-
-    def _take_back(self) -> str:
-        """Undo the last thing, whatever it was, so that what was asked there is put again; a sentence that says so."""
-        before = effective(self.session.events)
-        last = next((event.kind for event in reversed(before) if event.kind in (*TAKEN_BACK_KINDS, NOTED)), None)
-        if last is None:
-            return say("opening.nothing_to_take_back")
-        value = NOTED if last == NOTED else None
-        after = effective([*self.session.events, Event("taken_back", "", value=value)])
-        undone = next((old for old, new in zip(before, after, strict=False) if old != new), before[-1])
-        self._talk.record("taken_back", value=value)
-        self._put_again(undone)
-        if last == NOTED:
-            return say("heeding.note_taken_back", note=undone.text)
-        if not undone.about:
-            return ""
-        stands = next((line for about, line in listed(self.session) if about == undone.about), "")
-        if stands:
-            return say("heeding.stands_again", line=stands)
-        return say("heeding.taken_back", what=title(self.session, undone.about))
-
-    def _put_again(self, undone: Event) -> None:
-        """Have the question that was answered by what was undone put once more."""
-        known = self.session.knowledge
-        askable = undone.about in known.checks or undone.about in known.repairs or undone.about in SET_UP
-        beside = undone.beside or undone.kind in ("lifted", "already_tried", NOTED)
-        self._talk.again = undone.about if askable and not beside else ""
-        self._talk.trouble_asked |= undone.about == "complaint"
+        else:
+            go_back(self._talk)
 
     def _take(self, act: Act, question: Question, reply: Reply) -> Ending | None:
         match question.kind:

@@ -6,10 +6,11 @@ from dataclasses import replace
 
 from engine.foundation.texts import say
 from engine.knowledge.model import DANGER_CHECK
+from engine.session.complaint import complaint_told
 from engine.session.job import SET_UP
 from engine.session.journal import PLANT, EventKind
 from interview.dialogue.alarms import alarm_for, dangers_in, listen, words_of
-from interview.dialogue.history import all_listed, listed, name_of, names_known
+from interview.dialogue.history import all_listed, listed, name_of, names_known, value_words
 from interview.dialogue.standing import title
 from interview.dialogue.state import DialogueState
 from interview.dialogue.utterance import NONE_OF_THESE, heard, meant, said_beside, understood, which
@@ -57,6 +58,12 @@ def heed(talk: DialogueState, request: Request) -> None:
             _put_off(talk, request.text)
 
 
+def catch_up(talk: DialogueState) -> None:
+    """Do what was wanted before the place was known, or while a danger was asked back."""
+    while talk.postponed and talk.session.job.role is not None:
+        heed(talk, talk.postponed.pop(0))
+
+
 def _take_line(talk: DialogueState, line: str, found: Understood) -> None:
     """Show what a line states and keep it; danger in it comes before all, and what it may state is asked back."""
     others = [fact for fact in found.facts if fact.check not in (DANGER_CHECK, "complaint")]
@@ -91,6 +98,22 @@ def take_rest(talk: DialogueState, line: str) -> None:
     unclear = tuple(item for item in found.unclear if all(each.check != "complaint" for each in item.candidates))
     if rest or unclear:
         _keep_all(talk, Understood(rest, unclear))
+
+
+def take_trouble_told(talk: DialogueState) -> None:
+    """Take the trouble from what the unit reports, where nobody has said one; and say so in a line."""
+    job = talk.session.job
+    if job.complaint is not None or job.role is None or job.danger_open or job.danger or talk.trouble_asked:
+        return
+    if (told := complaint_told(talk.session.knowledge, job)) is None:
+        return
+    tree, check = told
+    together = talk.together
+    talk.record("answered", "complaint", tree, beside=True)
+    talk.together = together + 1 if together else 0
+    words = value_words(talk.session, "complaint", tree).rstrip(".")
+    said = f"{name_of(talk.session, check)}: {value_words(talk.session, check, job.answers[check].reading.value)}"
+    talk.front.tell(say("heeding.trouble_told", trouble=words, told=said))
 
 
 def _keep_all(talk: DialogueState, found: Understood) -> None:

@@ -6,6 +6,7 @@ import os
 import sys
 from collections.abc import Callable, Iterable, Mapping, Sequence
 
+import click
 from prompt_toolkit import PromptSession, print_formatted_text
 from prompt_toolkit.application import Application
 from prompt_toolkit.application.current import get_app
@@ -113,9 +114,6 @@ class TerminalLines:
 
     def page(self, lines: Sequence[Line]) -> None:
         """Show lines that are more than a screen, through the pager that this machine has."""
-        # Late: hardly any interview needs it.
-        import click
-
         click.echo_via_pager("\n".join(line.text for line in lines) + "\n", color=False)
 
     def read(self, prompt: str, shown: Callable[[], None], offer: Offer = NOTHING_OFFERED, /) -> str:

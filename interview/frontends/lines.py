@@ -178,8 +178,9 @@ class LineFrontEnd:
     def _hint(self) -> None:
         """What can be typed, said once; of keys only where there are such."""
         if not self._hinted:
-            for hint in ("opening.hint", "opening.hint_keys")[: 1 + self._lines.by_key]:
-                self._lines.write(paragraph(say(hint), self._lines.width, "quiet"))
+            hints = [say("opening.hint"), *([say("opening.hint_keys")] if self._lines.by_key else [])]
+            for hint in hints:
+                self._lines.write(paragraph(hint, self._lines.width, "quiet"))
             self._hinted = True
 
     def _one_line(self, question: Question, shown: Callable[[], None], so_far: _SoFar) -> Reply | None:

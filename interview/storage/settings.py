@@ -7,22 +7,25 @@ import os
 import sys
 from contextlib import suppress
 from pathlib import Path
-from typing import Any, get_args
+from typing import TYPE_CHECKING, Any
 
 from platformdirs import user_config_path
 
 from engine.foundation.bounded_read import read_at_most
 from engine.foundation.problems import why_not
 from engine.foundation.texts import say
-from engine.quantities.unit_systems import System
 from interview.storage.atomic_write import write_whole
+
+if TYPE_CHECKING:
+    from engine.quantities.unit_systems import System
 
 _MOST_BYTES = 100_000
 
 ENVIRONMENT = "BRINECALL_CONFIG"
 """Names another folder for settings."""
 
-_SYSTEMS: tuple[System, ...] = get_args(System)
+_SYSTEMS: tuple[System, ...] = ("metric", "us")
+"""Those of `engine.quantities.unit_systems`, which the first question has no need of."""
 
 
 def preferences_file() -> Path:

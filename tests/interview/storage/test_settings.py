@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
+from typing import get_args
 
 import pytest
 
+from engine.quantities.unit_systems import System
 from interview.storage.settings import (
     ENVIRONMENT,
     preferences_file,
@@ -22,6 +24,12 @@ def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     place = tmp_path / "settings"
     monkeypatch.setenv(ENVIRONMENT, str(place))
     return place
+
+
+def test_both_systems_of_units_can_be_chosen() -> None:
+    for system in get_args(System):
+        remember_units(system)
+        assert units_in_use() == system
 
 
 def test_units_are_metric_until_others_are_chosen_and_then_those() -> None:
