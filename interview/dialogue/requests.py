@@ -76,7 +76,7 @@ def _take_line(talk: DialogueState, line: str, found: Understood) -> None:
     if named and not found.facts and not found.unclear and not endangered:
         _put_named(talk, line, named)
         return
-    if ask and not (found.facts or found.unclear or endangered):
+    if ask and not (found.facts or found.unclear or endangered or dangers.unclear):
         # Whatever somebody says is kept, if only to be read by a person.
         talk.record("noted", text=line)
         talk.front.tell(say("heeding.kept_as_note"))

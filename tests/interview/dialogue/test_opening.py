@@ -7,12 +7,15 @@ from pathlib import Path
 import pytest
 
 from engine.session.journal import read_events
+from engine.session.session import Session
 from interview.dialogue.opening import first_question, first_words
+from interview.dialogue.utterance import understood
 from interview.frontends.lines import LineFrontEnd
 from interview.messages import Control, Given, Reply, Request, nothing_more
 from interview.understanding.replies import at_once, read
 from tests.interview.frontends.test_lines import Typist
-from tests.interview.people import run
+from tests.interview.people import opened, run
+from tests.shipped import models
 
 PLACES = [("counter", "Shop counter"), ("phone", "Phone"), ("field", "Technician at the pool")]
 
@@ -93,6 +96,14 @@ def test_dont_know_is_no_place() -> None:
     question = first_question(PLACES)
     assert read("dk", question) == read("not sure", question)
     assert not question.unknown
+
+
+@pytest.mark.parametrize("line", ["phone, no flow, pump running", "Phone: no flow", "shop counter. no flow"])
+def test_a_place_that_heads_a_line_is_taken_with_all_the_rest(line: str) -> None:
+    facts = understood(opened(Session(models())), line).facts
+    assert facts[0].check == "role"
+    assert facts[0].value == ("counter" if line.startswith("shop") else "phone")
+    assert ("complaint", "flow-fault") in [(fact.check, fact.value) for fact in facts]
 
 
 @pytest.mark.e2e
