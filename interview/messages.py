@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from enum import Enum
 from typing import Literal, Protocol
@@ -95,10 +95,10 @@ class Question:
 
     `about` is what the reply is about: a check, a repair, `role`, `unit`, `complaint`, `brought`. `unknown` says what
     "don't know" leads to and is empty where that is no reply; `may_fail` says whether "can't" is one, `may_wait`
-    whether "later" is; `harmless`, whether a slip can simply be taken back. Where `confirm_cautions` is set the
-    person who does the work confirms the cautions before the question is shown. `steps` are what is to be done;
-    where `one_by_one` is set, each is said and done before the next, and all of them before the question.
-    `steps_first`: they stand before the cautions, as in danger.
+    whether "later" is; `harmless`, whether a slip can simply be taken back. Where `confirm_cautions` is set the person
+    who does the work confirms the cautions before the question is shown. `steps` are what is to be done; where
+    `one_by_one` is set, each is said and done before the next, and all of them before the question. `steps_first`: they
+    stand before the cautions, as in danger.
     """
 
     kind: QuestionKind
@@ -122,8 +122,12 @@ class Question:
     may_fail: bool = False
     may_wait: bool = False
     harmless: bool = False
+    free: bool = False
+    """Whether a line of one's own words is as good a reply; as that may begin with a figure, none answers at once."""
     passes: str = ""
     """The choice that an empty line picks; empty where none does."""
+    names: Callable[[], Sequence[str]] | None = field(default=None, compare=False, repr=False)
+    """The names by which checks are known, to be completed; made only where they are asked for."""
     figures: Callable[[], tuple[str, ...]] | None = field(default=None, compare=False, repr=False)
     """The figures behind the question, a line each; worked out only where they are asked for."""
     says_more: Callable[[str], Request | None] | None = field(default=None, compare=False, repr=False)
@@ -228,6 +232,10 @@ class Sheet(Protocol):
 
     def headline(self) -> str:
         """What is decided, in one sentence."""
+        ...
+
+    def in_short(self) -> tuple[str, ...]:
+        """What it comes to, for one screen, a paragraph each: decided, how much, what to say, where the paper is."""
         ...
 
     def text(self, columns: int = 80) -> str:

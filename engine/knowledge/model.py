@@ -339,6 +339,7 @@ class Step:
 class Tree:
     """What one complaint opens. Shares are of 1; `pairs` holds named pairs, `any_pair` what all the others share.
 
+    `told_by` are the answers that tell this complaint where nobody says one.
     `mains` where the complaint itself is one of the supply. `chlorine` is what it says of the pool: behind `too_much`
     nobody adds any, behind `as_tested` only where a test found too little.
     """
@@ -355,6 +356,7 @@ class Tree:
     source: str
     mains: bool = False
     chlorine: Chlorine = "lacking"
+    told_by: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)

@@ -377,6 +377,7 @@ class TreeForm(Form):
     names: list[Text] = Field(default=[], description="tree.names")
     of_100_jobs: Calls = Field(default=0.0, description="tree.of_100_jobs")
     given: dict[Id, Annotated[list[Id], Field(min_length=1)]] = Field(default={}, description="tree.given")
+    told_by: dict[Id, Annotated[list[Id], Field(min_length=1)]] = Field(default={}, description="tree.told_by")
     of_100_calls: dict[Id, Calls] = Field(description="tree.of_100_calls")
     two_faults: dict[str, Calls] = Field(default={}, description="tree.two_faults")
     here: dict[Id, Shares] = Field(default={}, description="tree.here")

@@ -133,7 +133,7 @@ def _answer(job: Job, event: Event, knowledge: Knowledge) -> None:
             if check == DANGER_CHECK or knowledge.checks[check].danger_of(value) is not None:
                 job.no_danger_untrue = check != DANGER_CHECK and _answered_none(job, knowledge)
             _no_longer_open(job, check)
-            _had_its_turn(job, check)
+            _had_its_turn(job, event)
 
 
 def _answered_none(job: Job, knowledge: Knowledge) -> bool:
@@ -165,7 +165,7 @@ def _unknown(job: Job, event: Event, knowledge: Knowledge) -> None:
     job.answers.pop(event.about, None)
     _no_longer_open(job, event.about)
     job.unknown.append(event.about)
-    _had_its_turn(job, event.about)
+    _had_its_turn(job, event)
 
 
 def _cannot(job: Job, event: Event, knowledge: Knowledge) -> None:
@@ -177,7 +177,7 @@ def _cannot(job: Job, event: Event, knowledge: Knowledge) -> None:
     job.answers.pop(event.about, None)
     _no_longer_open(job, event.about)
     job.cannot[event.about] = event.reason
-    _had_its_turn(job, event.about)
+    _had_its_turn(job, event)
 
 
 def _defer(job: Job, event: Event, knowledge: Knowledge) -> None:
@@ -190,7 +190,7 @@ def _defer(job: Job, event: Event, knowledge: Knowledge) -> None:
     if event.about != job.awaiting:
         job.repaired.pop(event.about, None)
     job.waiting[event.about] = event.text
-    _had_its_turn(job, event.about)
+    _had_its_turn(job, event)
 
 
 def _lift(job: Job, event: Event, knowledge: Knowledge) -> None:
@@ -214,9 +214,10 @@ def _no_longer_open(job: Job, check: str) -> None:
     job.waiting.pop(check, None)
 
 
-def _had_its_turn(job: Job, check: str) -> None:
-    if check not in job.asked and check != DANGER_CHECK:
-        job.asked.append(check)
+def _had_its_turn(job: Job, event: Event) -> None:
+    """Count what was asked; what was told in a line of its own was not."""
+    if event.about not in job.asked and event.about != DANGER_CHECK and not event.beside:
+        job.asked.append(event.about)
 
 
 def _drop_stale(job: Job, repair: str, knowledge: Knowledge) -> None:

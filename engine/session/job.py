@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from copy import copy
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import Final, Literal
 
 from engine.findings.evidence import Observation
 from engine.knowledge.model import DANGER_CHECK, Part, RoleId
@@ -35,7 +35,11 @@ TAKEN_BACK_KINDS = (
     "closed",
     "handed_on",
 )
-"""What going back undoes; switching the supply and notes stay, as they happened at the pool."""
+"""What going back undoes, beside the last note where it says so; switching the supply stays, as it happened."""
+
+
+NOTED: Final = "noted"
+"""The kind of a note, and what a `taken_back` says that undoes one: before, none did."""
 
 
 @dataclass(frozen=True)
@@ -55,6 +59,7 @@ class Job:
     `waiting` holds what is done later, away from this visit, with when: checks, repairs, and repairs already done
     whose result shows later. `plant` holds for this visit only; `left_as` is how a visit leaves it, `on` or `off`.
     `parts_found` is what was said of parts that the van usually lacks, on the day of the last event.
+    `asked` are the checks that were put to the person and had their turn, without what was told in a line of its own.
     `mended` are the checks whose finding was repaired since, `stale` the answers from before a repair of them.
     `danger_said`: the question for danger was answered, `danger_unsaid` by don't know, `danger_unlooked` by that nobody
     has looked, `no_danger_untrue` where it was answered by none before one was told of elsewhere. `reports` are the
@@ -158,14 +163,15 @@ class Job:
 
 
 def effective(events: Iterable[Event]) -> list[Event]:
-    """The events that stand: each `taken_back` undoes the last answer or outcome before it."""
+    """The events that stand: each `taken_back` undoes the last answer or outcome before it, or the last note."""
     standing: list[Event] = []
     for event in events:
         if event.kind != "taken_back":
             standing.append(event)
             continue
+        undone = (NOTED,) if event.value == NOTED else TAKEN_BACK_KINDS
         for place in range(len(standing) - 1, -1, -1):
-            if standing[place].kind in TAKEN_BACK_KINDS:
+            if standing[place].kind in undone:
                 del standing[place]
                 break
     return standing

@@ -61,7 +61,9 @@ class Event:
     `about` is what it concerns: a check, a repair, a danger, or `role`, `unit`, `complaint`, `brought`. `value` is the
     answer (an id, a number in the check's unit), the outcome, the danger made safe, or who found it safe; `text` is
     what the person typed or noted, for something deferred when it will be done, for a danger found safe what was done;
-    `by` the instrument or memory it came from; `reason` why something cannot be done. `at` is UTC in ISO 8601.
+    `by` the instrument or memory it came from; `reason` why something cannot be done. `at` is UTC in ISO 8601. `beside`
+    is `line` where it was told in a line of its own and not asked for. Of `taken_back`, `value` is `noted` where it
+    undoes the last note.
     """
 
     kind: EventKind
@@ -71,9 +73,10 @@ class Event:
     text: str = ""
     by: str = ""
     reason: str = ""
+    beside: str = ""
 
 
-_TEXTS: Final = ("about", "value", "text", "by", "reason")
+_TEXTS: Final = ("about", "value", "text", "by", "reason", "beside")
 
 
 def event_line(event: Event) -> bytes:

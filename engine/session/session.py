@@ -12,6 +12,7 @@ from engine.knowledge.properties import Occasion
 from engine.session.acts import Act, Waiting
 from engine.session.availability import for_amount, may_say, open_checks
 from engine.session.believed import BelievedJob
+from engine.session.brought import brought_first
 from engine.session.deciding import decision_now, to_quote
 from engine.session.job import SET_UP, effective
 from engine.session.journal import PLANT
@@ -58,6 +59,7 @@ class Session(BelievedJob):
         act = self._act_in(self.walk, aim)
         if wanted is None:
             return self._after_looking(act)
+        act = brought_first(self, act)
         return self._left_in_order(self._with_its_parts(self._after_looking(self._put_first(act, wanted))))
 
     def _first_for_the_plant(self, asked: bool) -> Act | None:

@@ -8,26 +8,40 @@ from datetime import date
 from functools import cached_property
 from pathlib import Path
 
+from engine.foundation.texts import say
 from engine.quantities.unit_systems import System
 from engine.session.acts import Act
 from engine.session.session import Session
 from interview.command_line.output import RenderOptions, SheetError, paper_of, print_paper, write_paper
 from interview.messages import Sheet
-from reports.document import Document
+from reports.document import AUDIENCES, Document
 from reports.renderers.data import data_form
 from reports.renderers.html import html_form
 from reports.renderers.markdown import markdown_form
 from reports.renderers.pdf import PdfNotInstalledError, pdf_form
 from reports.renderers.text import text_form
 from reports.sheets.choose import sheets_of, view_for
+from reports.sheets.in_short import in_short
 from reports.view import JobView, view_data
 
 
 class JobSheet:
     """A session's sheet of one day, as the session stands when it is first asked for."""
 
-    def __init__(self, session: Session, day: date, act: Act | None = None, wish: RenderOptions | None = None) -> None:
-        """Args: the session, the date that the sheet bears, the act that ended the questions, what is wished for."""
+    def __init__(
+        self,
+        session: Session,
+        day: date,
+        act: Act | None = None,
+        wish: RenderOptions | None = None,
+        command: str = "",
+    ) -> None:
+        """Make nothing yet.
+
+        Args: the session, the date that the sheet bears, the act that ended the questions, what is wished for, and the
+        command that gives the sheet again.
+        """
+        self._command = command
         self._session = session
         self._day = day
         self._act = act
@@ -40,6 +54,11 @@ class JobSheet:
     def headline(self) -> str:
         """What is decided, in one sentence."""
         return f"{self._view.decision.title.rstrip('.')}."
+
+    def in_short(self) -> tuple[str, ...]:
+        """What it comes to, for one screen, and how to see all of it."""
+        again = say("ending.sheet", command=self._command, readers=", ".join(AUDIENCES))
+        return (*in_short(self._view), *((again,) if self._command else ()), say("ending.here"))
 
     def text(self, columns: int = RenderOptions.columns) -> str:
         """The sheet as plain text."""

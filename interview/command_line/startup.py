@@ -5,7 +5,7 @@ from __future__ import annotations
 import gc
 from importlib.resources.abc import Traversable
 from pathlib import Path
-from threading import Thread
+from threading import Event, Thread
 from typing import TYPE_CHECKING
 
 from engine.foundation.bounded_read import read_at_most
@@ -27,6 +27,7 @@ class LateModels:
         """Args: the faults folder."""
         self._folder = folder
         self._thread = Thread(target=self._load, name="knowledge", daemon=True)
+        self._ready = Event()
         self._started = False
         self._models: Models | None = None
         self._error: BaseException | None = None
@@ -41,7 +42,7 @@ class LateModels:
     def get(self) -> Models:
         """The models, as soon as they are there. Raises KnowledgeError where the folder has mistakes."""
         self.start()
-        self._thread.join()
+        self._ready.wait()
         if self._error is not None:
             raise self._error
         assert self._models is not None
@@ -52,6 +53,18 @@ class LateModels:
             self._models = load(self._folder)
         except BaseException as error:
             self._error = error
+        finally:
+            self._ready.set()
+        if self._models is not None:
+            _make_ready(self._models)
+
+
+def _make_ready(models: Models) -> None:
+    """Prepare what reads free lines, so that the first of them is read as quickly as all after it."""
+    # Late: as below, and nobody waits for it who says nothing in a line.
+    from interview.understanding.readiness import make_ready
+
+    make_ready(models.knowledge)
 
 
 def load(folder: Traversable | Path) -> Models:

@@ -5,7 +5,8 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Iterator, Mapping
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -14,9 +15,9 @@ from engine.foundation.texts import say
 from engine.session.journal import Event, Journal
 from interview.command_line.context import BadInputError, Places, clock
 from interview.command_line.startup import LateModels, load, role_words
-from interview.dialogue.opening import ask_role
+from interview.dialogue.opening import ask_role, first_question, first_words, role_question
 from interview.messages import FrontEnd, Given, Note, Request
-from interview.storage import jobs
+from interview.storage import jobs, settings
 from interview.storage.jobs import stamp
 
 if TYPE_CHECKING:
@@ -62,8 +63,12 @@ def start(places: Places, said: Mapping[str, str], pipe: bool, wish: RenderOptio
         # The knowledge is named later, once it is loaded; whatever is said meanwhile is on disk at once.
         journal.write(Event("opened", stamp(clock), value=journal.job))
         answers, first = dict(said), None
+        usual = "" if pipe else settings.role_picked()
+        if not pipe:
+            front.tell(first_words(_from_home(journal.path)))
         if "role" not in said and (words := role_words(places.faults_folder)) is not None:
-            match ask_role(front, words, late.start, lambda note: _keep_note(journal, note)):
+            question = role_question(words) if pipe else first_question(words, usual)
+            match ask_role(front, question, late.start, lambda note: _keep_note(journal, note)):
                 case None:
                     if jobs.holds_something(journal):
                         print(_resume_line(places, journal), file=sys.stderr)
@@ -77,7 +82,8 @@ def start(places: Places, said: Mapping[str, str], pipe: bool, wish: RenderOptio
                     pass
         for about, value in answers.items():
             journal.write(Event("answered", stamp(clock), about=about, value=value))
-        return _converse(places, _opened(late.get(), journal), front, journal, wish, first, pipe)
+        call = _Call(places, front, journal, wish, pipe, usual)
+        return _converse(call, _opened(late.get(), journal), first, remember="role" not in said)
 
 
 def resume(places: Places, job: str | None) -> int:
@@ -102,7 +108,7 @@ def resume(places: Places, job: str | None) -> int:
             session = _opened(models, journal)
         elif session.job.fingerprint != models.knowledge.fingerprint:
             front.tell(say("jobs.changed"))
-        return _converse(places, session, front, journal)
+        return _converse(_Call(places, front, journal), session)
 
 
 def scripted(places: Places, file: Path, call: int, said: Mapping[str, str], wish: RenderOptions) -> int:
@@ -160,30 +166,46 @@ def _keep_note(journal: Journal, note: str) -> None:
     journal.write(Event("noted", stamp(clock), text=note))
 
 
-def _converse(
-    places: Places,
-    session: Session,
-    front: FrontEnd,
-    journal: Journal,
-    wish: RenderOptions | None = None,
-    first: Request | None = None,
-    piped: bool = False,
-) -> int:
+def _from_home(path: Path) -> str:
+    """A path as people write it, `~` for their home."""
+    with suppress(RuntimeError, ValueError):
+        return str(Path("~") / path.relative_to(Path.home()))
+    return str(path)
+
+
+@dataclass(frozen=True)
+class _Call:
+    """What one call is held with: where, by whom, what is wished for its sheet, and the place that is usual here."""
+
+    places: Places
+    front: FrontEnd
+    journal: Journal
+    wish: RenderOptions | None = None
+    piped: bool = False
+    usual_role: str = ""
+
+
+def _converse(call: _Call, session: Session, first: Request | None = None, remember: bool = False) -> int:
+    """Hold the conversation to its end. Args: `remember`, whether the place picked in it is usual from now on."""
     # Late: all that comes after the first question loads while it is read.
     from interview.command_line.job_sheet import JobSheet, keep_sheet
     from interview.command_line.output import RenderOptions
     from interview.dialogue.manager import DialogueManager
 
-    wanted = wish or RenderOptions()
+    wanted, journal, places = call.wish or RenderOptions(), call.journal, call.places
     place = wanted.place(journal.path.parent, journal.job)
+    again = places.command("sheet", journal.job)
     ending: Ending = DialogueManager(
         session,
-        front,
+        call.front,
         journal,
         clock,
-        lambda now: JobSheet(now, clock().date(), wish=wanted),
-        (lambda _: "") if piped else lambda sheet: keep_sheet(sheet, place),
+        lambda now: JobSheet(now, clock().date(), wish=wanted, command=again),
+        (lambda _: "") if call.piped else lambda sheet: keep_sheet(sheet, place),
+        usual_role=call.usual_role,
     ).run(first)
+    if remember and not call.piped and session.job.role is not None:
+        settings.remember_role(session.job.role)
     if ending.closed:
         print(say("jobs.closed", command=places.command("sheet", journal.job)), file=sys.stderr)
     else:

@@ -7,7 +7,9 @@ from collections.abc import Sequence
 from engine.foundation.texts import say
 from engine.knowledge.model import DANGER_CHECK
 from engine.session.session import Session
+from interview.dialogue.history import all_listed
 from interview.dialogue.state import DialogueState
+from interview.dialogue.utterance import said_beside
 from interview.messages import (
     Candidate,
     Choice,
@@ -146,6 +148,7 @@ def _is_meant(talk: DialogueState, alarm: Alarm, line: str) -> bool:
         why=(say("asking.why.danger"),),
         unknown=say("heeding.danger.unknown"),
         alarm=lambda said, sure: alarm_for(talk.session, said, sure),
+        says_more=lambda said: said_beside(talk.session, said, "", talk.today),
     )
     while True:
         match talk.front.put(question, nothing_more):
@@ -159,6 +162,12 @@ def _is_meant(talk: DialogueState, alarm: Alarm, line: str) -> bool:
                 return True
             case Control.BACK:
                 return False
+            case Request("list"):
+                talk.front.tell(all_listed(talk.session))
+            case Request(act) as beside if act != "say" or not alarm_for(talk.session, beside.text, sure=False):
+                # What speaks of no danger waits until this is settled.
+                talk.postponed.append(beside)
+                talk.front.tell(say("heeding.danger.first"))
             case Note(text) | Request(_, text):
                 talk.record("noted", text=text)
                 talk.front.tell(say("opening.noted"))

@@ -32,6 +32,19 @@ def listed(session: Session) -> tuple[tuple[str, str], ...]:
     return tuple((line.about, f"{name_of(session, line.about)}: {line.text}") for line in lines)
 
 
+def all_listed(session: Session) -> str:
+    """What has been said, a numbered line each; or that nothing has."""
+    lines = (f"{number}. {line}" for number, (_, line) in enumerate(listed(session), start=1))
+    return "\n".join(lines) or say("heeding.nothing_said")
+
+
+def names_known(session: Session) -> list[str]:
+    """Every name by which something may be asked for or changed, those of the start first."""
+    start = [name.strip() for names in said("asking.set_up_names").values() for name in names.split(",")]
+    checks = [name for check in session.knowledge.checks.values() for name in (*check.names, title(session, check.id))]
+    return [name.strip("¿?") for name in dict.fromkeys((*start, *checks))]
+
+
 def value_words(session: Session, about: str, value: str | float) -> str:
     """An answer in the words of the role, or a number with its unit."""
     knowledge, role = session.knowledge, session.job.role or "counter"

@@ -10,15 +10,15 @@ from engine.knowledge.model import DANGER_CHECK
 from engine.session.acts import Act
 from engine.session.availability import as_left, switches_itself
 from engine.session.decisions import HANDED_ON
-from engine.session.job import effective
-from engine.session.journal import PLANT, Event
+from engine.session.journal import PLANT
 from engine.session.session import Session
 from interview.dialogue.alarms import alarm_for, listen, words_of
-from interview.dialogue.history import listed
+from interview.dialogue.going_back import go_back
+from interview.dialogue.history import listed, names_known
 from interview.dialogue.questions import conclusion, question_for
-from interview.dialogue.requests import ask_back, heed, put_off, take_note
+from interview.dialogue.requests import ask_back, catch_up, heed, put_off, take_note, take_rest, take_trouble_told
 from interview.dialogue.safety_questions import FOUND, danger_cautions, found_safe, signs_of_danger
-from interview.dialogue.standing import caution_texts, in_short, title
+from interview.dialogue.standing import caution_texts, in_short
 from interview.dialogue.state import DialogueState, Keeps
 from interview.dialogue.utterance import said_beside
 from interview.messages import (
@@ -56,8 +56,14 @@ class DialogueManager:
         clock: Clock,
         sheet_of: Callable[[Session], Sheet],
         keep_sheet: Callable[[Sheet], str] = lambda _: "",
+        usual_role: str = "",
     ) -> None:
-        """Args: `keep_sheet` keeps the sheet for later and says where, in a sentence (empty where nowhere)."""
+        """Begin.
+
+        Args: `keep_sheet` keeps the sheet for later and says where, in a sentence (empty where nowhere); `usual_role`
+        is the place picked last, which an empty line picks again.
+        """
+        self._usual_role = usual_role
         # What waited since the last visit comes first: whoever takes the job up has the answers now.
         self._talk = DialogueState(session, front, journal, clock, wanted=list(session.job.waiting))
         self._front = front
@@ -108,6 +114,8 @@ class DialogueManager:
     def step(self) -> Ending | None:
         """Put what is next and take in the reply; an ending where the person stops here."""
         self._take_up()
+        catch_up(self._talk)
+        take_trouble_told(self._talk)
         ask_back(self._talk)
         if (ends := self._talk.ends) is not None:
             self._talk.ends = None
@@ -119,9 +127,12 @@ class DialogueManager:
         return self._conclude() if act.kind == "conclude" else self._one(act)
 
     def _next(self) -> Act:
-        """What the session does next, with what the person wants put first."""
-        self._talk.wanted = self.session.heeded(self._talk.wanted)
-        return self.session.next(wanted=self._talk.wanted)
+        """What the session does next, with what the person went back to or wants put first."""
+        talk = self._talk
+        talk.wanted = self.session.heeded(talk.wanted)
+        if talk.again and self.session.heeded([talk.again]):
+            return self.session.next(wanted=[talk.again, *talk.wanted])
+        return self.session.next(wanted=talk.wanted)
 
     def _one(self, act: Act) -> Ending | None:
         """Put one question and take in the reply; an ending where the person stops here."""
@@ -163,8 +174,11 @@ class DialogueManager:
 
     def _open_to_more(self, question: Question) -> Question:
         """The question, where a line that is no answer may say something else."""
+        usual = any(choice.id == self._usual_role for choice in question.choices) and question.about == "role"
         return replace(
             question,
+            passes=self._usual_role if usual else question.passes,
+            names=lambda: names_known(self.session),
             says_more=lambda line: said_beside(self.session, line, self._talk.asked, self._talk.today),
             alarm=lambda line, sure: alarm_for(self.session, line, sure, question.about),
         )
@@ -189,28 +203,8 @@ class DialogueManager:
     def _aside(self, reply: Control | Note) -> None:
         if isinstance(reply, Note):
             take_note(self._talk, reply)
-            return
-        if self._talk.wanted:
-            del self._talk.wanted[0]
-            self._front.tell(say("heeding.left"))
-            return
-        for _ in range(max(self._talk.together, 1)):
-            self._take_back()
-
-    def _take_back(self) -> None:
-        """Take the last answer back, and say so."""
-        before = effective(self.session.events)
-        after = effective([*self.session.events, Event("taken_back", "")])
-        if len(after) == len(before):
-            self._front.tell(say("opening.nothing_to_take_back"))
-            return
-        undone = next((old for old, new in zip(before, after, strict=False) if old != new), before[-1])
-        self._talk.record("taken_back")
-        if undone.about:
-            what = title(self.session, undone.about)
-            stands = next((line for about, line in listed(self.session) if about == undone.about), "")
-            again = say("heeding.stands_again", line=stands) if stands else say("heeding.taken_back", what=what)
-            self._front.tell(again)
+        else:
+            go_back(self._talk)
 
     def _take(self, act: Act, question: Question, reply: Reply) -> Ending | None:
         match question.kind:
@@ -233,6 +227,8 @@ class DialogueManager:
             case Given(value, text):
                 said = any(about == question.about for about, _ in listed(self.session))
                 self._talk.record("corrected" if said else "answered", question.about, value, text=text)
+                if question.about == "complaint" and " " in text and text not in {c.text for c in question.choices}:
+                    take_rest(self._talk, text)
                 if question.about == DANGER_CHECK and self.session.job.danger_unlooked:
                     self._front.tell(say("heeding.look_for", signs=signs_of_danger(self.session)))
             case Unable(reason):
@@ -302,7 +298,8 @@ class DialogueManager:
             again = as_left(self.session.knowledge, self.session.job, question.about)
             self._talk.record("verified", question.about, reply.value, text=reply.text)
             if reply.value == "helped" and again:
-                self._talk.wanted += again
+                for check in again:
+                    self._talk.want(check, first=False)
                 self._front.tell(say("talk.as_left"))
 
     def _finish(self) -> Ending | None:
@@ -364,7 +361,7 @@ class DialogueManager:
     def _goes_on(self, question: Question, reply: Given) -> bool:
         """Whether the interview goes on from its end: with a repair step by step, or past a danger."""
         if reply.value == "together":
-            self._talk.wanted.insert(0, question.about)
+            self._talk.want(question.about)
         return reply.value != "found_safe" or self._found_safe()
 
     def _found_safe(self) -> bool:

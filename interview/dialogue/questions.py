@@ -56,6 +56,7 @@ def _find_part(session: Session, act: Act) -> Question:
         choices=(Choice("here", words["here"]), Choice("not_here", words["not_here"])),
         why=(say("asking.part.why", work=title(session, act.repair or "")),),
         standing=standing_line(session),
+        unknown=say("asking.part.unknown"),
     )
 
 
@@ -127,6 +128,8 @@ def _set_up(session: Session, act: Act) -> Question:
         progress=progress_line(session),
         unknown=unknown.get(act.about, ""),
         harmless=True,
+        # A story may begin with a figure, too.
+        free=act.about == "complaint",
     )
 
 
@@ -160,6 +163,7 @@ def measure_of(session: Session, check: Check) -> Measure:
 def _ask(session: Session, act: Act) -> Question:
     check, role, unit = session.knowledge.checks[act.about], role_of(session), session.unit
     danger = check.id == DANGER_CHECK
+    invited = not danger and not session.job.asked and not session.job.answers.keys() - {DANGER_CHECK}
     measure = measure_of(session, check) if check.is_number else None
     shown = unit.reports if check.id == REPORT_CHECK and not session.job.unit_assumed else {}
     return Question(
@@ -172,7 +176,7 @@ def _ask(session: Session, act: Act) -> Question:
         measure=measure,
         how=check.how.for_role(role),
         why=_why(session, check),
-        details=(*_units(check), *(() if danger or session.job.asked else (say("asking.known_already"),))),
+        details=(*_units(check), *((say("asking.known_already"),) if invited else ())),
         progress="" if danger else progress_line(session, counted=True),
         standing=standing_line(session),
         ranked=ranked(session),
@@ -183,6 +187,7 @@ def _ask(session: Session, act: Act) -> Question:
         may_fail=not danger,
         may_wait=not danger,
         harmless=not danger,
+        free=invited,
         figures=None if danger else lambda: question_figures(session, check.id),
     )
 

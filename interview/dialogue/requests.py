@@ -6,13 +6,14 @@ from dataclasses import replace
 
 from engine.foundation.texts import say
 from engine.knowledge.model import DANGER_CHECK
+from engine.session.complaint import complaint_told
 from engine.session.job import SET_UP
-from engine.session.journal import PLANT
+from engine.session.journal import PLANT, EventKind
 from interview.dialogue.alarms import alarm_for, dangers_in, listen, words_of
-from interview.dialogue.history import listed
+from interview.dialogue.history import all_listed, listed, name_of, names_known, value_words
 from interview.dialogue.standing import title
 from interview.dialogue.state import DialogueState
-from interview.dialogue.utterance import NONE_OF_THESE, heard, meant, understood, which
+from interview.dialogue.utterance import NONE_OF_THESE, heard, meant, said_beside, understood, which
 from interview.messages import (
     Candidate,
     Control,
@@ -25,6 +26,7 @@ from interview.messages import (
     Understood,
     nothing_more,
 )
+from interview.understanding.matching import in_plain_words
 from interview.understanding.names import checks_named, lifted_by, parts_of, repairs_named, start_named
 
 
@@ -33,6 +35,7 @@ def heed(talk: DialogueState, request: Request) -> None:
     if (text := words_of(request)) and listen(talk, text):
         return
     if talk.session.job.role is None and request.act not in ("say", "list"):
+        talk.postponed.append(request)
         talk.front.tell(say("opening.role_first"))
         return
     match request.act:
@@ -55,6 +58,12 @@ def heed(talk: DialogueState, request: Request) -> None:
             _put_off(talk, request.text)
 
 
+def catch_up(talk: DialogueState) -> None:
+    """Do what was wanted before the place was known, or while a danger was asked back."""
+    while talk.postponed and talk.session.job.role is not None:
+        heed(talk, talk.postponed.pop(0))
+
+
 def _take_line(talk: DialogueState, line: str, found: Understood) -> None:
     """Show what a line states and keep it; danger in it comes before all, and what it may state is asked back."""
     others = [fact for fact in found.facts if fact.check != "complaint"]
@@ -65,7 +74,12 @@ def _take_line(talk: DialogueState, line: str, found: Understood) -> None:
     endangered = listen(talk, line, others)
     named = checks_named(talk.session.knowledge, line)
     if named and not found.facts and not found.unclear and not endangered:
-        talk.unclear.append(Unclear(line, tuple(Candidate(name, None) for name in named)))
+        _put_named(talk, line, named)
+        return
+    if ask and not (found.facts or found.unclear or endangered or dangers.unclear):
+        # Whatever somebody says is kept, if only to be read by a person.
+        talk.record("noted", text=line)
+        talk.front.tell(say("heeding.kept_as_note"))
         return
     before = len(talk.session.events)
     for fact in told:
@@ -74,6 +88,51 @@ def _take_line(talk: DialogueState, line: str, found: Understood) -> None:
     talk.together = len(talk.session.events) - before
     if ask:
         talk.unclear += found.unclear
+
+
+def take_rest(talk: DialogueState, line: str) -> None:
+    """Keep what else is said in a line that was the answer to the question for the trouble."""
+    found = understood(talk.session, line, "", talk.today)
+    stands = talk.session.job.answers
+    rest = tuple(f for f in found.facts if f.check not in ("complaint", DANGER_CHECK) and f.check not in stands)
+    unclear = tuple(item for item in found.unclear if all(each.check != "complaint" for each in item.candidates))
+    if rest or unclear:
+        _keep_all(talk, Understood(rest, unclear))
+
+
+def take_trouble_told(talk: DialogueState) -> None:
+    """Take the trouble from what the unit reports, where nobody has said one; and say so in a line."""
+    job = talk.session.job
+    if job.complaint is not None or job.role is None or job.danger_open or job.danger or talk.trouble_asked:
+        return
+    if (told := complaint_told(talk.session.knowledge, job)) is None:
+        return
+    tree, check = told
+    together = talk.together
+    talk.record("answered", "complaint", tree, beside=True)
+    talk.together = together + 1 if together else 0
+    words = value_words(talk.session, "complaint", tree).rstrip(".")
+    said = f"{name_of(talk.session, check)}: {value_words(talk.session, check, job.answers[check].reading.value)}"
+    talk.front.tell(say("heeding.trouble_told", trouble=words, told=said))
+
+
+def _keep_all(talk: DialogueState, found: Understood) -> None:
+    """Show what was understood, keep it, and have the rest asked back."""
+    ask = talk.front.heard(heard(talk.session, found))
+    before = len(talk.session.events)
+    for fact in found.facts:
+        _keep(talk, fact)
+    talk.together = len(talk.session.events) - before
+    if ask:
+        talk.unclear += found.unclear
+
+
+def _put_named(talk: DialogueState, line: str, named: tuple[str, ...]) -> None:
+    """A check that was only named is put next; danger at once, before anything else is asked back."""
+    if named == (DANGER_CHECK,):
+        talk.want(DANGER_CHECK)
+    else:
+        talk.unclear.append(Unclear(line, tuple(Candidate(name, None) for name in named)))
 
 
 def ask_back(talk: DialogueState) -> None:
@@ -88,11 +147,12 @@ def _keep(talk: DialogueState, fact: Fact) -> None:
     """One fact onto disk; what stands already is not said twice."""
     if fact.check in SET_UP:
         if getattr(talk.session.job, fact.check) != fact.value:
-            talk.record("answered", fact.check, fact.value, text=fact.text)
+            talk.record("answered", fact.check, fact.value, text=fact.text, beside=True)
         return
     before = talk.session.job.answers.get(fact.check)
     if before is None or before.reading.value != fact.value:
-        talk.record("corrected" if before else "answered", fact.check, fact.value, text=fact.text)
+        kind: EventKind = "corrected" if before else "answered"
+        talk.record(kind, fact.check, fact.value, text=fact.text, beside=True)
 
 
 def _ask_back(talk: DialogueState, item: Unclear) -> None:
@@ -100,7 +160,7 @@ def _ask_back(talk: DialogueState, item: Unclear) -> None:
     if item.candidates and item.candidates[0].value is None:
         named = _meant(talk, item.text, tuple(each.check for each in item.candidates))
         if named is not None:
-            talk.wanted.append(named)
+            talk.want(named, first=False)
         return
     answers = talk.session.job.answers
     stands = {check: answer.reading.value for check, answer in answers.items()}
@@ -108,6 +168,8 @@ def _ask_back(talk: DialogueState, item: Unclear) -> None:
     if not item.candidates:
         return
     chosen = _chosen(talk, meant(talk.session, item))
+    if chosen == NONE_OF_THESE:
+        talk.front.tell(say("heeding.dropped", said=item.text))
     if chosen is not None and chosen.isdecimal():
         candidate = item.candidates[int(chosen)]
         assert candidate.value is not None
@@ -131,7 +193,12 @@ def _meant(talk: DialogueState, said: str, names: tuple[str, ...], sure: bool = 
 
 def _chosen(talk: DialogueState, question: Question) -> str | None:
     """The reply to a question that asks back; None where something else, such as danger, comes before it."""
-    question = replace(question, alarm=lambda line, sure: alarm_for(talk.session, line, sure))
+    question = replace(
+        question,
+        alarm=lambda line, sure: alarm_for(talk.session, line, sure),
+        says_more=lambda line: said_beside(talk.session, line, "", talk.today),
+        names=lambda: names_known(talk.session),
+    )
     while True:
         match talk.front.put(question, nothing_more):
             case Given(value):
@@ -155,28 +222,39 @@ def _want(talk: DialogueState, said: str, names: tuple[str, ...]) -> None:
     if not names:
         talk.front.tell(say("heeding.no_check", said=said))
     elif (meant := _meant(talk, said, names)) is not None:
-        talk.wanted.insert(0, meant)
+        talk.want(meant)
 
 
 def _list(talk: DialogueState) -> None:
-    lines = listed(talk.session)
-    numbered = "\n".join(f"{number}. {line}" for number, (_, line) in enumerate(lines, start=1))
-    talk.front.tell(numbered or say("heeding.nothing_said"))
+    talk.front.tell(all_listed(talk.session))
 
 
 def _change(talk: DialogueState, said: str) -> None:
     """Ask again what stands in the list under this number or name."""
-    known = [about for about, _ in listed(talk.session)]
-    if said.isascii() and said.isdecimal() and 1 <= int(said[:6]) <= len(known):
-        named: tuple[str, ...] = (known[int(said[:6]) - 1],)
-    else:
-        meant = (said.casefold(), *checks_named(talk.session.knowledge, said))
-        named = tuple(about for about in known if about in meant)
-    named = tuple(about for about in named if about not in talk.session.knowledge.repairs and about != PLANT)
-    if named:
+    named = _listed_as(talk, said)
+    job = talk.session.job
+    fixed = [about for about in named if about == PLANT or (about in job.cannot and about not in job.waiting)]
+    lifted = [about for about in fixed if about not in talk.session.knowledge.checks]
+    if lifted:
+        # What is not asked is not asked again: it is said that it is possible after all.
+        talk.front.tell(say("heeding.change_by_can", what=title(talk.session, lifted[0]).strip("¿?")))
+    elif named:
         _want(talk, said, named)
     else:
         talk.front.tell(say("heeding.not_listed", said=said))
+
+
+def _listed_as(talk: DialogueState, said: str) -> tuple[str, ...]:
+    """What of the list a number or a name means: as it stands there, else by another of its names."""
+    known = [about for about, _ in listed(talk.session)]
+    if said.isascii() and said.isdecimal() and 1 <= int(said[:6]) <= len(known):
+        return (known[int(said[:6]) - 1],)
+    plain = in_plain_words(said)
+    shown = tuple(about for about in known if in_plain_words(name_of(talk.session, about)) == plain)
+    if shown:
+        return shown
+    meant = {said.casefold(), *start_named(said), *checks_named(talk.session.knowledge, said)}
+    return tuple(about for about in known if about in meant or in_plain_words(title(talk.session, about)) == plain)
 
 
 def _tried(talk: DialogueState, said: str) -> None:
@@ -210,9 +288,9 @@ def take_note(talk: DialogueState, note: Note) -> None:
     listen(talk, note.text)
 
 
-def put_off(talk: DialogueState, about: str, when: str) -> None:
+def put_off(talk: DialogueState, about: str, when: str, beside: bool = False) -> None:
     """A check or a repair is done later: it goes on the sheet, and the job waits for it."""
-    talk.record("deferred", about, text=when)
+    talk.record("deferred", about, text=when, beside=beside)
     talk.front.tell(say("talk.later.kept", what=title(talk.session, about)))
 
 
@@ -222,4 +300,4 @@ def _put_off(talk: DialogueState, said: str) -> None:
     if not names:
         talk.front.tell(say("talk.later.no_such", said=said))
     elif (meant := _meant(talk, said, names)) is not None:
-        put_off(talk, meant, "")
+        put_off(talk, meant, "", beside=True)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+import re
 import unicodedata
 from collections.abc import Sequence
 
@@ -26,7 +27,9 @@ from interview.messages import (
     Understood,
 )
 from interview.understanding.listening.listener import listen
+from interview.understanding.matching import in_plain_words
 from interview.understanding.names import MOST_CHOICES, checks_named
+from interview.understanding.readiness import make_ready
 
 NONE_OF_THESE = "none_of_these"
 _LONGEST_LINE = 2000
@@ -43,8 +46,12 @@ def understood(session: Session, line: str, asked: str = "", today: datetime.dat
     def plausible(check: Check) -> tuple[float, float]:
         return plausible_range(check, session.unit, knowledge.limits)
 
+    make_ready(knowledge)
     found = listen(text, knowledge, plausible, asked, today)
-    facts, unclear = [], list(found.unclear)
+    facts: list[Fact] = []
+    unclear = list(found.unclear)
+    if job.role is None and all(fact.check != "role" for fact in found.facts):
+        facts += _place_in_front(session, text)
     for fact in found.facts:
         if fact.check == "role" and job.role not in (None, fact.value):
             continue
@@ -54,6 +61,15 @@ def understood(session: Session, line: str, asked: str = "", today: datetime.dat
         else:
             facts.append(fact)
     return Understood(tuple(facts), tuple(unclear))
+
+
+def _place_in_front(session: Session, line: str) -> list[Fact]:
+    """The place that stands by itself before a line, as people head a note: `phone: no flow`."""
+    head = re.split("[,:;.]", line, maxsplit=1)[0].strip()
+    for role in session.knowledge.roles.values():
+        if in_plain_words(head) in map(in_plain_words, (role.id, role.wording.customer, role.wording.technician)):
+            return [Fact("role", role.id, head)]
+    return []
 
 
 def _is_doubtful(session: Session, fact: Fact) -> bool:

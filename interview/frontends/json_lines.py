@@ -32,7 +32,7 @@ from interview.messages import (
 )
 from interview.understanding.normalize import clean, too_long
 from interview.understanding.replies import later, read, unable, unknown
-from interview.understanding.results import AskReason, Help, Keys, Refusal
+from interview.understanding.results import AskReason, Help, Keys, Paper, Refusal
 from reports.phrases import numbered
 
 VERSION = 2
@@ -245,10 +245,10 @@ def _with_text(key: str, value: object, question: Question, doubted: str) -> Rep
             return Note(typed)
 
 
-def _for_a_program(meant: Reply | Help | Keys | AskReason | Refusal) -> Reply | Refusal:
+def _for_a_program(meant: Reply | Help | Keys | Paper | AskReason | Refusal) -> Reply | Refusal:
     """A program gets no help screens; where a reason is missing it says so in another line."""
     match meant:
-        case Help() | Keys():
+        case Help() | Keys() | Paper():
             return Refusal(say("pipe.help"))
         case AskReason(choice) if choice:
             return Refusal(say("pipe.needs_words", choice=choice))

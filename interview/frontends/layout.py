@@ -18,6 +18,7 @@ Tone = Literal["plain", "quiet", "strong", "DANGER", "WARNING", "CAUTION", "NOTI
 NARROWEST = 24
 """Fewer columns are as good as none: what is longer then runs over the edge."""
 _WIDEST = 90
+_ROOM_TO_TYPE = 16
 
 
 @dataclass(frozen=True)
@@ -157,11 +158,21 @@ def paragraph(text: str, width: int, tone: Tone = "plain", first: str = "", rest
     return [Line(line, tone) for line in wrapped(text, first, rest, width=_room(width)).split("\n")]
 
 
-def prompt_for(question: Question) -> str:
-    """What stands before the cursor."""
+def prompt_for(question: Question, width: int = WIDTH, at_once: bool = False) -> str:
+    """What stands before the cursor: what can be typed, a sign where figures answer at once, and what Return picks.
+
+    What Return picks stands on a line of its own where the screen is too narrow for both.
+    """
     if question.measure is not None:
-        return say("opening.prompt.number", unit=unit_shown(question.measure.unit))
-    return say("opening.prompt.choice", most=len(question.choices))
+        prompt = say("opening.prompt.number", unit=unit_shown(question.measure.unit))
+    else:
+        prompt = say(f"opening.prompt.{'at_once' if at_once else 'choice'}", most=len(question.choices))
+    picked = next((choice.text for choice in question.choices if choice.id == question.passes), "")
+    if not picked:
+        return prompt
+    passes = say("opening.prompt.passes", choice=picked.rstrip("."))
+    on_one = f"{passes}; {prompt}"
+    return on_one if columns(on_one) <= width - _ROOM_TO_TYPE else f"{passes}\n{prompt}"
 
 
 def sheet_columns(width: int) -> int:

@@ -4,35 +4,63 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 
+import click
 from prompt_toolkit import PromptSession, print_formatted_text
 from prompt_toolkit.application import Application
 from prompt_toolkit.application.current import get_app
+from prompt_toolkit.completion import CompleteEvent, Completer, Completion
+from prompt_toolkit.document import Document
 from prompt_toolkit.filters import Condition
 from prompt_toolkit.formatted_text import FormattedText
-from prompt_toolkit.history import DummyHistory
+from prompt_toolkit.history import InMemoryHistory
 from prompt_toolkit.input import Input
 from prompt_toolkit.input.typeahead import clear_typeahead
 from prompt_toolkit.key_binding import KeyBindings, KeyPressEvent
 from prompt_toolkit.keys import Keys
-from prompt_toolkit.output import Output
+from prompt_toolkit.output import ColorDepth, Output
 from prompt_toolkit.styles import Style
 
 from engine.foundation.texts import said
 from interview.frontends.layout import Line
+from interview.frontends.lines import NOTHING_OFFERED, Offer
+from interview.understanding.completing import completions
 from interview.understanding.normalize import LONGEST
 
-_STYLE = Style.from_dict(
-    {
-        "quiet": "ansibrightblack",
-        "strong": "bold",
-        "danger": "ansired bold",
-        "warning": "ansiyellow bold",
-        "caution": "ansiyellow",
-        "notice": "ansiblue",
-    }
-)
+COLOURS: Mapping[str, str] = {
+    "quiet": "#767676",
+    "danger": "#d7005f",
+    "warning": "#af5f00",
+    "caution": "#af5f00",
+    "notice": "#5f5fff",
+}
+"""Colours of the 256 that terminals share, each with a contrast of 4 to 1 at least on black and on white alike.
+
+More than 4.58 to 1 on both is not to be had by any colour. Source: the contrast ratio of WCAG 2.2, section 1.4.3; a
+test works it out. The sixteen colours with names are whatever a theme makes of them, so none of them is used.
+"""
+_BOLD = ("strong", "danger", "warning")
+_MENU: Mapping[str, str] = {
+    "completion-menu": "noinherit",
+    "completion-menu.completion": "noinherit",
+    "completion-menu.completion.current": "noinherit reverse",
+    "scrollbar.background": "noinherit",
+    "scrollbar.button": "noinherit reverse",
+}
+"""What Tab shows, in the terminal's own two colours."""
+_PLAIN_DEPTHS = (ColorDepth.DEPTH_1_BIT, ColorDepth.DEPTH_4_BIT)
+"""Here a colour would be one of the sixteen that a theme may have made unreadable, so there is none."""
+
+
+def style_for(depth: ColorDepth) -> Style:
+    """How tones look on a screen with so many colours."""
+    coloured = {} if depth in _PLAIN_DEPTHS else COLOURS
+    tones = {tone: f"{coloured.get(tone, '')}{' bold' if tone in _BOLD else ''}" for tone in ("strong", *COLOURS)}
+    return Style.from_dict({**_MENU, **tones})
+
+
+_SHORTEST_KEPT = 3
 
 
 class TerminalLines:
@@ -45,8 +73,17 @@ class TerminalLines:
         self._session: PromptSession[str] = PromptSession(
             input=input,
             output=output,
-            history=DummyHistory(),
+            history=_Said(),
+            completer=_Offered(lambda: self._offer.words()),
+            complete_while_typing=False,
         )
+        self._session.style = style_for(self._session.output.get_default_color_depth())
+        self._offer = NOTHING_OFFERED
+
+    @property
+    def by_key(self) -> bool:
+        """Whether single keys are read: they are."""
+        return True
 
     @property
     def width(self) -> int:
@@ -63,7 +100,7 @@ class TerminalLines:
         plain = bool(os.environ.get("NO_COLOR"))
         styles = ("" if plain or line.tone == "plain" else f"class:{line.tone.lower()}" for line in lines)
         parts = [(style, f"{line.text}\n") for style, line in zip(styles, lines, strict=True)]
-        print_formatted_text(FormattedText(parts), end="", style=_STYLE, output=self._session.output)
+        print_formatted_text(FormattedText(parts), end="", style=self._session.style, output=self._session.output)
 
     def forget_keys(self) -> None:
         """Forget what was typed before now: keys that the editor has taken in, and those that the terminal holds."""
@@ -75,9 +112,13 @@ class TerminalLines:
 
             termios.tcflush(keyboard.fileno(), termios.TCIFLUSH)
 
-    def read(self, prompt: str, shown: Callable[[], None], at_once: str = "", /) -> str:
+    def page(self, lines: Sequence[Line]) -> None:
+        """Show lines that are more than a screen, through the pager that this machine has."""
+        click.echo_via_pager("\n".join(line.text for line in lines) + "\n", color=False)
+
+    def read(self, prompt: str, shown: Callable[[], None], offer: Offer = NOTHING_OFFERED, /) -> str:
         """Read one line, or one of the keys `at_once`. Raises EOFError on Ctrl-D and KeyboardInterrupt on Ctrl-C."""
-        told = False
+        told, self._offer = False, offer
 
         def after_render(_: Application[str]) -> None:
             nonlocal told
@@ -87,16 +128,39 @@ class TerminalLines:
 
         self._session.app.after_render += after_render
         try:
-            return self._session.prompt(prompt, key_bindings=_keys(at_once))
+            return self._session.prompt(prompt, key_bindings=_keys(offer))
         finally:
             self._session.app.after_render -= after_render
 
 
-def _keys(at_once: str) -> KeyBindings:
+class _Said(InMemoryHistory):
+    """The lines of this process, for the Up key; single keys and what is hardly longer are no lines."""
+
+    def append_string(self, string: str) -> None:
+        """Keep a line."""
+        if len(string) >= _SHORTEST_KEPT:
+            super().append_string(string)
+
+
+class _Offered(Completer):
+    """What Tab completes: the words that the question at hand offers."""
+
+    def __init__(self, words: Callable[[], Sequence[str]]) -> None:
+        self._words = words
+
+    def get_completions(self, document: Document, complete_event: CompleteEvent) -> Iterable[Completion]:
+        """The words that go on as the line before the cursor ends."""
+        del complete_event
+        for word, replaced in completions(document.text_before_cursor, self._words()):
+            yield Completion(word, start_position=-replaced)
+
+
+def _keys(offer: Offer) -> KeyBindings:
     """The keys that do something by themselves on an empty line.
 
-    Args: `at_once`, those that are the whole reply where nothing stands behind them: what comes in one go, as from a
-    clipboard, is a line. Where there are such, Return alone does nothing, as it may come from habit.
+    Those that answer at once are the whole reply where nothing stands behind them: what comes in one go, as from a
+    clipboard, is a line. Where there are such, Return alone does nothing, as it may come from habit, unless it is said
+    to pick a choice.
     """
     keys = KeyBindings()
 
@@ -123,9 +187,9 @@ def _keys(at_once: str) -> KeyBindings:
     words = said("commands.shown")
     for key, name in (("?", "why"), ("f1", "why"), ("<", "back")):
         keys.add(key, filter=nothing_typed)(reply(words[name]))
-    for key in at_once:
+    for key in offer.at_once:
         keys.add(key, filter=nothing_typed & nothing_behind)(reply(key))
-    if at_once:
+    if offer.at_once and not offer.passes:
         keys.add("enter", filter=nothing_typed)(lambda _: None)
     return keys
 

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
 from typing import Protocol
 
 from engine.foundation.texts import say
+from engine.quantities.units import UNITS
 from interview.frontends.layout import (
     Line,
     asked,
@@ -33,9 +35,26 @@ from interview.messages import (
     Sheet,
     Unable,
 )
+from interview.understanding.keywords import all_commands
 from interview.understanding.normalize import clean, too_long
-from interview.understanding.replies import at_once, is_back, is_consent, read, value_of
-from interview.understanding.results import AskReason, Help, Keys, Refusal
+from interview.understanding.replies import at_once, is_back, is_consent, read, slip, value_of
+from interview.understanding.results import AskReason, Help, Keys, Paper, Refusal
+
+
+@dataclass(frozen=True)
+class Offer:
+    """What helps to type a line, where keys come one by one.
+
+    Each key of `at_once` is the whole line as soon as it is hit; `passes`, whether Return alone is a reply there all
+    the same; `words` are those that Tab completes.
+    """
+
+    at_once: str = ""
+    passes: bool = False
+    words: Callable[[], Sequence[str]] = tuple
+
+
+NOTHING_OFFERED = Offer()
 
 
 class Lines(Protocol):
@@ -59,12 +78,27 @@ class Lines(Protocol):
         """Forget what was typed before now and not read yet, where keys come from a person's hand."""
         ...
 
-    def read(self, prompt: str, shown: Callable[[], None], at_once: str = "", /) -> str:
-        """One line of typed text; `shown` is called once the prompt stands. Raises EOFError at the end of input.
-
-        Each key of `at_once` may be the whole line as soon as it is hit, where keys come one by one.
-        """
+    @property
+    def by_key(self) -> bool:
+        """Whether single keys are read, so that one can answer at once."""
         ...
+
+    def page(self, lines: Sequence[Line]) -> None:
+        """Show lines that are more than a screen, to be read at one's own pace."""
+        ...
+
+    def read(self, prompt: str, shown: Callable[[], None], offer: Offer = ..., /) -> str:
+        """One line of typed text; `shown` is called once the prompt stands. Raises EOFError at the end of input."""
+        ...
+
+
+@dataclass
+class _SoFar:
+    """What the lines at one question came to: a number asked back, a slip asked back, whether help was given."""
+
+    doubted: str = ""
+    proposed: str = ""
+    explained: bool = False
 
 
 class LineFrontEnd:
@@ -76,6 +110,7 @@ class LineFrontEnd:
         self._hinted = False
         self._owed = ""
         self._reached: dict[str, int] = {}
+        self._sheet: Sheet | None = None
 
     def put(self, question: Question, shown: Callable[[], None]) -> Reply:
         """Show the question and read until there is a reply; the end of input is leaving."""
@@ -85,6 +120,9 @@ class LineFrontEnd:
                 return reply
             if question.one_by_one and (reply := self._lead(question)) is not None:
                 return reply
+            if self._sheet is not None and question.kind == "close" and self._lines.height is not None:
+                # What it comes to stands just above.
+                question = replace(question, standing="")
             screens, question = before_asked(question, self._lines.width, self._lines.height)
             for screen in screens:
                 self._lines.write(screen)
@@ -112,57 +150,101 @@ class LineFrontEnd:
         return True
 
     def show_sheet(self, sheet: Sheet) -> None:
-        """Show the sheet, set for the width of the screen."""
+        """Show what the sheet comes to, on one screen; where nothing scrolls away, the sheet itself."""
         self._settle()
-        printed = sheet.text(sheet_columns(self._lines.width))
-        self._lines.write([Line(""), *(Line(line) for line in printed.splitlines())])
+        self._sheet, width = sheet, self._lines.width
+        if self._lines.height is None:
+            self._lines.write([Line(""), *_printed(sheet, width)])
+        else:
+            self._lines.write([Line(""), *(line for said in sheet.in_short() for line in paragraph(said, width))])
 
-    def _read(self, prompt: str, shown: Callable[[], None], at_once: str = "") -> str:
+    def _read(self, prompt: str, shown: Callable[[], None], offer: Offer | None = None) -> str:
         """One line; one that is too long is refused whole, and another is read."""
-        while refused := too_long(typed := self._lines.read(prompt, shown, at_once)):
+        offer = offer or Offer(words=all_commands)
+        while refused := too_long(typed := self._lines.read(prompt, shown, offer)):
             self._lines.write(paragraph(refused, self._lines.width))
         return typed
 
     def _ask(self, question: Question, shown: Callable[[], None]) -> Reply:
         self._lines.write(asked(question, self._lines.width, self._lines.height))
-        if not self._hinted:
-            self._lines.write(paragraph(say("opening.hint"), self._lines.width, "quiet"))
-            self._hinted = True
-        doubted, explained = "", False
-        if question.kind == "confirm":
+        self._hint()
+        if question.kind in _KEEPS_NO_KEYS or (question.passes and not question.free):
             self._lines.forget_keys()
-        while True:
-            typed = self._read(prompt_for(question), shown, at_once(question))
-            if not clean(typed):
-                if question.passes:
-                    return Given(question.passes)
-                # Return by habit after a one-key command, or by accident: the prompt says again what it takes.
-                continue
-            meant = read(typed, question, doubted)
-            doubted = ""
-            match meant:
-                case Keys():
-                    self._lines.write(keys_screen(self._lines.width))
-                case Help() if explained:
-                    self._figures(question)
-                case Help():
-                    explained, width = True, self._lines.width
-                    self._lines.write([*helped(question, width), *asked(question, width, self._lines.height)])
-                case Refusal(message, keep):
-                    doubted = keep
-                    self._lines.write(paragraph(message, self._lines.width))
-                case AskReason() as wanted:
-                    if (reason := self._reason(wanted.tells)) is not None:
-                        return Given(wanted.choice, reason) if wanted.choice else Unable(reason)
-                case _:
-                    self._echo(meant, question)
-                    return meant
+        so_far = _SoFar()
+        while (reply := self._one_line(question, shown, so_far)) is None:
+            pass
+        return reply
 
-    def _figures(self, question: Question) -> None:
-        """The figures behind a question, or that there are none."""
+    def _hint(self) -> None:
+        """What can be typed, said once; of keys only where there are such."""
+        if not self._hinted:
+            hints = [say("opening.hint"), *([say("opening.hint_keys")] if self._lines.by_key else [])]
+            for hint in hints:
+                self._lines.write(paragraph(hint, self._lines.width, "quiet"))
+            self._hinted = True
+
+    def _one_line(self, question: Question, shown: Callable[[], None], so_far: _SoFar) -> Reply | None:
+        """Read one line and do what it means; the reply, where it is one."""
+        prompt = prompt_for(question, self._lines.width, bool(self._lines.by_key and at_once(question)))
+        typed = self._read(prompt, shown, self._offer(question, so_far.proposed))
+        typed, so_far.proposed = _agreed(typed, so_far.proposed, question), ""
+        if not clean(typed):
+            # Return by habit after a one-key command, or by accident: the prompt says again what it takes.
+            return self._kept(Given(question.passes), question) if question.passes else None
+        meant, so_far.doubted = read(typed, question, so_far.doubted), ""
+        match meant:
+            case Keys() | Help() | Paper():
+                self._show(meant, question, so_far)
+            case Refusal():
+                self._refuse(meant, typed, question, so_far)
+            case AskReason(choice, tells):
+                reason = self._reason(question, tells)
+                if isinstance(reason, str):
+                    return Given(choice, reason) if choice else Unable(reason)
+                return reason
+            case _:
+                return self._kept(meant, question)
+        return None
+
+    def _show(self, wanted: Keys | Help | Paper, question: Question, so_far: _SoFar) -> None:
+        """Show the keys, the sheet, or the help on a question: first the words of it, then the figures."""
         width = self._lines.width
-        none = paragraph(say("talk.figures.none"), width)
-        self._lines.write(none if question.figures is None else figured(question.figures(), width))
+        match wanted:
+            case Keys():
+                self._lines.write(keys_screen(width))
+            case Paper() if self._sheet is not None:
+                self._lines.page(_printed(self._sheet, width))
+            case Help() if so_far.explained and question.figures is not None:
+                self._lines.write(figured(question.figures(), width))
+            case Help() if so_far.explained:
+                self._lines.write(paragraph(say("talk.figures.none"), width))
+            case _:
+                so_far.explained = True
+                self._lines.write([*helped(question, width), *asked(question, width, self._lines.height)])
+
+    def _refuse(self, refused: Refusal, typed: str, question: Question, so_far: _SoFar) -> None:
+        """Say why a line is no reply, or ask back what it was a slip of."""
+        so_far.doubted = refused.keep
+        so_far.proposed = slip(typed, question) if refused.stray else ""
+        said = self._proposal(so_far.proposed, question) or refused.message
+        self._lines.write(paragraph(said, self._lines.width))
+
+    def _kept(self, reply: Reply, question: Question) -> Reply:
+        self._echo(reply, question)
+        return reply
+
+    def _proposal(self, proposed: str, question: Question) -> str:
+        """What is asked back of a slip: where a slip could do harm, keys that were hit before count for nothing."""
+        if not proposed:
+            return ""
+        if not question.harmless:
+            self._lines.forget_keys()
+        return say(f"answering.slip.{'return' if question.harmless else 'yes'}", meant=proposed)
+
+    def _offer(self, question: Question, proposed: str) -> Offer:
+        """The keys and words of a question; while a slip is asked back Return agrees, where it can do no harm."""
+        passes = bool(question.passes) or (bool(proposed) and question.harmless)
+        return Offer(at_once(question), passes, lambda: words_for(question))
 
     def _echo(self, reply: Reply, question: Question) -> None:
         """Keep what was understood, where that is more than what was typed, to be shown as soon as it is on disk."""
@@ -179,14 +261,24 @@ class LineFrontEnd:
             self._lines.write(paragraph(self._owed, self._lines.width, "quiet", first="   = "))
             self._owed = ""
 
-    def _reason(self, tells: str = "") -> str | None:
-        """Why something cannot be done, or what `tells` asks for; None where the person goes back to the question."""
+    def _reason(self, question: Question, tells: str = "") -> str | Control | Request | None:
+        """Why something cannot be done, or what `tells` asks for; None where the person goes back to the question.
+
+        Who wants the list, the sheet or to leave here gets that, and the question stands as it did.
+        """
         while True:
             typed = clean(self._read(tells or say("asking.prompt.reason"), _nothing))
             if is_back(typed):
                 return None
-            if typed:
-                return typed
+            match read(typed, replace(question, choices=(), measure=None, says_more=None, alarm=None)):
+                case (Control.FINISH | Control.LEAVE | Request("list")) as reply:
+                    return reply
+                case Help() | Keys():
+                    pass
+                case _ if typed:
+                    return typed
+                case _:
+                    pass
             self._lines.write(paragraph(say("asking.say_how" if tells else "asking.say_why"), self._lines.width))
 
     def _confirm(self, question: Question) -> Reply | None:
@@ -211,10 +303,13 @@ class LineFrontEnd:
                 ) as reply:
                     return reply
                 case AskReason():
-                    if (reason := self._reason()) is not None:
-                        return Unable(reason)
+                    reason = self._reason(question)
+                    if reason is not None:
+                        return Unable(reason) if isinstance(reason, str) else reason
                 case Help():
                     self._lines.write(helped(question, self._lines.width))
+                case Keys():
+                    self._lines.write(keys_screen(self._lines.width))
                 case _:
                     pass
             self._lines.write(paragraph(say("asking.mind_this"), self._lines.width))
@@ -222,9 +317,15 @@ class LineFrontEnd:
     def _more(self, question: Question) -> Reply | None:
         """Wait until a screen has been read; a reply where one is given there already."""
         while clean(typed := self._read(say("talk.more"), _nothing)) and not is_consent(typed):
-            meant = read(typed, question)
-            if isinstance(meant, Control | Unable | Deferred | Note | Request):
-                return meant
+            match read(typed, question):
+                case (Control() | Unable() | Deferred() | Note() | Request()) as reply:
+                    return reply
+                case Help():
+                    self._lines.write(helped(question, self._lines.width))
+                case Keys():
+                    self._lines.write(keys_screen(self._lines.width))
+                case _:
+                    self._lines.write(paragraph(say("asking.read_on"), self._lines.width))
         return None
 
     def _lead(self, question: Question) -> Reply | None:
@@ -258,14 +359,40 @@ class LineFrontEnd:
                     self._reached[question.about] = at
                     return reply
                 case AskReason():
-                    if (reason := self._reason()) is not None:
-                        return Unable(reason)
+                    reason = self._reason(question)
+                    if reason is not None:
+                        return Unable(reason) if isinstance(reason, str) else reason
                 case Help():
                     self._lines.write(helped(question, width))
                     helped_last = True
+                case Keys():
+                    self._lines.write(keys_screen(width))
                 case _:
                     self._lines.write(paragraph(say("talk.together.first"), width))
         return None
+
+
+_KEEPS_NO_KEYS = ("confirm", "perform", "verify", "clear", "close")
+"""Kinds of questions whose answer cannot be typed before they stand: what is done, what came of it, that it is over."""
+
+
+def words_for(question: Question) -> list[str]:
+    """The words that may be typed at a question: its answers or units, commands, and names of checks."""
+    measure = question.measure
+    units = [] if measure is None else [name for name in UNITS if UNITS[name].kind == UNITS[measure.unit].kind]
+    names = question.names() if question.names is not None else ()
+    return [*(choice.text for choice in question.choices), *units, *all_commands(), *names]
+
+
+def _agreed(typed: str, proposed: str, question: Question) -> str:
+    """The line that counts: the one proposed where it is agreed to, else the one typed."""
+    by_return = question.harmless and not clean(typed)
+    return proposed if proposed and (by_return or is_consent(typed)) else typed
+
+
+def _printed(sheet: Sheet, width: int) -> list[Line]:
+    """The whole sheet, set for the width of the screen."""
+    return [Line(line) for line in sheet.text(sheet_columns(width)).splitlines()]
 
 
 def _nothing() -> None:

@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 
 from interview.frontends.bounded_line import read_line
 from interview.frontends.layout import Line
-from interview.frontends.lines import LineFrontEnd
+from interview.frontends.lines import NOTHING_OFFERED, LineFrontEnd, Offer
 
 _RULING = re.compile(r"[-=_+| ]+")
 _LEADERS = re.compile(r"(?<=[:?]) \.{2,} ")
@@ -39,10 +39,19 @@ class PlainLines:
         texts = [line.text for line in lines]
         print("\n".join(_without_rulings(texts) if os.environ.get("TERM") == "dumb" else texts), flush=True)
 
+    @property
+    def by_key(self) -> bool:
+        """Whether single keys are read: whole lines alone are."""
+        return False
+
+    def page(self, lines: Sequence[Line]) -> None:
+        """Print lines that are more than a screen; whoever hears or logs them needs no pager."""
+        self.write(lines)
+
     def forget_keys(self) -> None:
         """Nothing: what comes through a pipe was written before anything could be read."""
 
-    def read(self, prompt: str, shown: Callable[[], None], _at_once: str = "", /) -> str:
+    def read(self, prompt: str, shown: Callable[[], None], _offer: Offer = NOTHING_OFFERED, /) -> str:
         """Print the prompt and read one line. Raises EOFError at the end of input."""
         print(prompt, end="", flush=True)
         shown()

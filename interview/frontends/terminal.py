@@ -12,7 +12,7 @@ from types import FrameType
 from typing import TYPE_CHECKING
 
 from interview.frontends.encoding import legible
-from interview.frontends.lines import LineFrontEnd
+from interview.frontends.lines import NOTHING_OFFERED, LineFrontEnd, Offer
 
 if TYPE_CHECKING:
     from interview.frontends.layout import Line
@@ -54,7 +54,19 @@ class EarlyTerminal:
         if self._editor:
             self._editor.forget_keys()
 
-    def read(self, prompt: str, shown: Callable[[], None], at_once: str = "", /) -> str:
+    @property
+    def by_key(self) -> bool:
+        """Whether single keys are read: they are."""
+        return True
+
+    def page(self, lines: Sequence[Line]) -> None:
+        """Show lines that are more than a screen."""
+        if self._editor:
+            self._editor.page([replace(line, text=legible(line.text, sys.stdout.encoding)) for line in lines])
+        else:
+            self.write(lines)
+
+    def read(self, prompt: str, shown: Callable[[], None], offer: Offer = NOTHING_OFFERED, /) -> str:
         """Read one line, or one of the keys `at_once`. Raises EOFError on Ctrl-D and KeyboardInterrupt on Ctrl-C."""
         if self._editor is None:
             # Late: the line editor loads while the question is read.
@@ -62,7 +74,7 @@ class EarlyTerminal:
 
             _give_back_when_told_to_end()
             self._editor = TerminalLines()
-        return self._editor.read(legible(prompt, sys.stdout.encoding), shown, at_once)
+        return self._editor.read(legible(prompt, sys.stdout.encoding), shown, offer)
 
 
 def terminal_front_end() -> LineFrontEnd:

@@ -1,27 +1,31 @@
-"""What a user has chosen once and for all, kept in the platform's folder for settings: the units of sheets."""
+"""What a user has chosen, kept in the platform's folder for settings: the units of sheets, the place picked last."""
 
 from __future__ import annotations
 
 import json
 import os
 import sys
+from contextlib import suppress
 from pathlib import Path
-from typing import Any, get_args
+from typing import TYPE_CHECKING, Any
 
 from platformdirs import user_config_path
 
 from engine.foundation.bounded_read import read_at_most
 from engine.foundation.problems import why_not
 from engine.foundation.texts import say
-from engine.quantities.unit_systems import System
 from interview.storage.atomic_write import write_whole
+
+if TYPE_CHECKING:
+    from engine.quantities.unit_systems import System
 
 _MOST_BYTES = 100_000
 
 ENVIRONMENT = "BRINECALL_CONFIG"
 """Names another folder for settings."""
 
-_SYSTEMS: tuple[System, ...] = get_args(System)
+_SYSTEMS: tuple[System, ...] = ("metric", "us")
+"""Those of `engine.quantities.unit_systems`, which the first question has no need of."""
 
 
 def preferences_file() -> Path:
@@ -42,18 +46,38 @@ def units_in_use() -> System:
 
 def remember_units(units: System) -> None:
     """Keep the units for the next time; where they cannot be kept that is said, and no more."""
+    try:
+        _remember("units", units)
+    except OSError as error:
+        _complain(say("sheet_command.preferences.not_kept", why=why_not(error)))
+
+
+def role_picked() -> str:
+    """The id of the place picked last; empty where none is known, or can be read: it only saves a key."""
+    try:
+        kept = _parsed(preferences_file()).get("role", "")
+    except (OSError, ValueError):
+        return ""
+    return kept if isinstance(kept, str) else ""
+
+
+def remember_role(role: str) -> None:
+    """Keep the place for the next time, where that can be."""
+    with suppress(OSError):
+        _remember("role", role)
+
+
+def _remember(name: str, value: str) -> None:
+    """Keep one choice beside the others. Raises OSError where it cannot be kept."""
     path = preferences_file()
     try:
         kept = _parsed(path)
     except (OSError, ValueError):
         kept = {}
-    if kept.get("units") == units:
+    if kept.get(name) == value:
         return
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        write_whole(path, (json.dumps({**kept, "units": units}, indent=2) + "\n").encode())
-    except OSError as error:
-        _complain(say("sheet_command.preferences.not_kept", why=why_not(error)))
+    path.parent.mkdir(parents=True, exist_ok=True)
+    write_whole(path, (json.dumps({**kept, name: value}, indent=2) + "\n").encode())
 
 
 def _read() -> dict[str, Any]:

@@ -43,6 +43,14 @@ def shown_commands() -> tuple[tuple[str, str], ...]:
     return tuple((word, say(f"talk.commands.{name}")) for name, word in said("commands.shown").items())
 
 
+@once_a_language
+def all_commands() -> tuple[str, ...]:
+    """Every word that can be typed for a command, those that are shown first."""
+    shown = [word.removesuffix(" ...") for word in said("commands.shown").values()]
+    typed = [word for name in said("commands.typed") for word in sorted(command_words(name))]
+    return tuple(word for word in dict.fromkeys((*shown, *typed)) if word.replace("'", "").replace(" ", "").isalpha())
+
+
 def _parted(words: str) -> tuple[str, ...]:
     return tuple(without_accents(word.strip()) for word in words.split(","))
 

@@ -8,10 +8,10 @@ from typing import Literal
 from engine.foundation.texts import say
 from engine.quantities.quantity import figure, show_quantity, unit_shown
 from interview.messages import Choice, Control, Deferred, Given, Note, Question, Reply, Request, Unable
-from interview.understanding.keywords import behind, command_words
-from interview.understanding.matching import begins, each_begins, whole_first_words
+from interview.understanding.keywords import all_commands, behind, command_words
+from interview.understanding.matching import begins, each_begins, whole_first_words, words_of
 from interview.understanding.normalize import clean, one_of, shortened, without_accents
-from interview.understanding.results import AskReason, Help, Keys, Refusal
+from interview.understanding.results import AskReason, Help, Keys, Paper, Refusal
 
 _PARTING = ":,;-"
 """What may stand between a command and what is typed behind it."""
@@ -30,7 +30,7 @@ def is_back(text: str) -> bool:
     return without_accents(clean(text)) in command_words("back")
 
 
-def read(text: str, question: Question, doubted: str = "") -> Reply | Help | Keys | AskReason | Refusal:
+def read(text: str, question: Question, doubted: str = "") -> Reply | Help | Keys | Paper | AskReason | Refusal:
     """What the typed text means as a reply to this question.
 
     Args:
@@ -79,20 +79,20 @@ def _else_said(typed: str, question: Question, refused: Refusal) -> Reply | Refu
 
 def unknown(question: Question) -> Reply | Refusal:
     """That the person does not know, where that is a reply."""
-    return Control.UNKNOWN if question.unknown else _not_here(question)
+    return Control.UNKNOWN if question.unknown else _not_here("unknown", question)
 
 
 def later(rest: str, question: Question) -> Reply | Refusal:
     """This question later, with when it will be; or another one by its name."""
     if other := behind("ask", rest, _PARTING):
         return Request("later", other)
-    return Deferred(rest) if question.may_wait else Refusal(say("talk.later.not_this"))
+    return Deferred(rest) if question.may_wait else _not_here("later", question)
 
 
 def unable(reason: str, question: Question) -> Reply | AskReason | Refusal:
     """That the person cannot, where that is a reply; it takes a reason."""
     if not question.may_fail:
-        return _not_here(question)
+        return _not_here("cannot", question)
     return Unable(reason) if reason else AskReason()
 
 
@@ -113,10 +113,22 @@ def _is_done(plain: str, question: Question) -> bool:
 
 
 def at_once(question: Question) -> str:
-    """The figures that answer by themselves: none where a slip could do harm, or where two make a number."""
-    if not question.harmless or len(question.choices) > 9:
+    """The figures that answer by themselves: none where a slip could do harm, or where more may stand behind one."""
+    if not question.harmless or question.free or len(question.choices) > 9:
         return ""
     return "".join(str(number) for number, _ in enumerate(question.choices, start=1))
+
+
+def slip(typed: str, question: Question) -> str:
+    """What was meant by a line that is no reply, as a slip in a command or an answer; empty where nothing near is."""
+    # Late: nothing of it is needed before somebody slips.
+    from interview.understanding.slips import meant_by, mended
+
+    plain, commands = clean(typed), all_commands()
+    answers = [word for choice in question.choices for word in (choice.text, choice.id.replace("_", " "))]
+    single = [word for text in answers for word in set(words_of(text))]
+    only = [word for word in single if sum(each_begins(word, f"{c.id} {c.text}") for c in question.choices) == 1]
+    return meant_by(plain, (*answers, *dict.fromkeys(only), *commands)) or mended(plain, commands)
 
 
 def value_of(value: str | float, question: Question) -> str:
@@ -126,12 +138,14 @@ def value_of(value: str | float, question: Question) -> str:
     return show_quantity(value, question.measure.unit) if question.measure is not None else figure(value)
 
 
-def _command(typed: str, plain: str, question: Question) -> Reply | Help | Keys | AskReason | Refusal | None:
+def _command(typed: str, plain: str, question: Question) -> Reply | Help | Keys | Paper | AskReason | Refusal | None:
     bare = plain.rstrip(".!")
     if plain in command_words("why"):
         return Help()
     if plain in command_words("keys"):
         return Keys()
+    if bare in command_words("sheet"):
+        return Paper() if question.kind == "close" else Refusal(say("answering.sheet_at_the_end"))
     if bare in command_words("list"):
         return Request("list")
     for name, aside in (("back", Control.BACK), ("finish", Control.FINISH), ("leave", Control.LEAVE)):
@@ -139,11 +153,13 @@ def _command(typed: str, plain: str, question: Question) -> Reply | Help | Keys 
             return aside
     if bare in command_words("unknown"):
         return unknown(question)
-    if (rest := behind("later", typed, _PARTING)) is not None:
+    # Where the whole trouble may be told, such words may begin it: `can't get any chlorine`.
+    told = question.free and question.kind == "set_up"
+    if (rest := behind("later", typed, _PARTING)) is not None and not (told and rest):
         return later(rest, question)
     straight = typed.replace("\N{RIGHT SINGLE QUOTATION MARK}", "'")
     # A hyphen stands last in a set of signs.
-    if (rest := behind("cannot", straight, f".{_PARTING}")) is not None:
+    if (rest := behind("cannot", straight, f".{_PARTING}")) is not None and not (told and rest):
         return unable(rest, question)
     if (rest := behind("note", straight, _PARTING)) is not None:
         return Note(rest) if rest else Refusal(say("answering.what_note"))
@@ -159,8 +175,9 @@ def _request(typed: str) -> Request | Refusal | None:
     return None
 
 
-def _not_here(question: Question) -> Refusal:
-    return Refusal(say("answering.not_here", asked=_asked_for(question)))
+def _not_here(word: str, question: Question) -> Refusal:
+    """That a word is no answer to this question, and what is one."""
+    return Refusal(say(f"answering.not_here.{word}", asked=_asked_for(question)))
 
 
 def _asked_for(question: Question) -> str:

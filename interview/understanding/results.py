@@ -16,6 +16,11 @@ class Keys:
 
 
 @dataclass(frozen=True)
+class Paper:
+    """The person asks for the whole sheet, where it has been made."""
+
+
+@dataclass(frozen=True)
 class AskReason:
     """It cannot be done, and why is still to be said; or the words that go with a choice, asked for by `tells`."""
 

@@ -39,7 +39,7 @@ from interview.command_line.job_sheet import JobSheet  # noqa: E402
 from interview.command_line.output import Form, RenderOptions  # noqa: E402
 from interview.dialogue.manager import DialogueManager  # noqa: E402
 from interview.frontends.layout import Line  # noqa: E402
-from interview.frontends.lines import LineFrontEnd  # noqa: E402
+from interview.frontends.lines import NOTHING_OFFERED, LineFrontEnd, Offer  # noqa: E402
 from interview.storage.jobs import read_job, taken_up  # noqa: E402
 from reports.document import Audience  # noqa: E402
 from tests.interview.people import Memory, clock, opened  # noqa: E402
@@ -214,12 +214,18 @@ class Typist:
         """Remember what is shown."""
         self.shown.writelines(f"{line.text}\n" for line in lines)
 
+    by_key = False
+
+    def page(self, lines: Sequence[Line]) -> None:
+        """Remember what is shown at length."""
+        self.write(lines)
+
     def forget_keys(self) -> None:
         """Nothing: these lines were given beforehand."""
 
-    def read(self, prompt: str, shown: Callable[[], None], at_once: str = "", /) -> str:
+    def read(self, prompt: str, shown: Callable[[], None], offer: Offer = NOTHING_OFFERED, /) -> str:
         """The next line; Ctrl-D at the end of them."""
-        del prompt, at_once
+        del prompt, offer
         shown()
         if not self.lines:
             raise EOFError

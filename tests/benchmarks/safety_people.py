@@ -12,7 +12,7 @@ from typing import Protocol
 from engine.knowledge.properties import DECISIONS
 from interview.frontends.json_lines import PipeFrontEnd
 from interview.frontends.layout import Line
-from interview.frontends.lines import LineFrontEnd
+from interview.frontends.lines import NOTHING_OFFERED, LineFrontEnd, Offer
 from interview.messages import (
     CautionText,
     Control,
@@ -242,10 +242,15 @@ class Typed(Watched):
     def write(self, _: Sequence[Line]) -> None:
         """Nothing is read here: the watch has the question."""
 
+    by_key = False
+
+    def page(self, _: Sequence[Line]) -> None:
+        """Nothing is read here."""
+
     def forget_keys(self) -> None:
         """No key is hit ahead."""
 
-    def read(self, prompt: str, shown: Callable[[], None] = nothing_more, at_once: str = "", /) -> str:  # noqa: ARG002
+    def read(self, prompt: str, shown: Callable[[], None] = nothing_more, offer: Offer = NOTHING_OFFERED, /) -> str:  # noqa: ARG002
         """A line: mostly the reply, sometimes a consent, an empty line or a wish for help."""
         assert self.question is not None
         shown()

@@ -73,6 +73,10 @@ class PaperSheet:
 
     session: Session
 
+    def in_short(self) -> tuple[str, ...]:
+        """What it comes to."""
+        return (self.headline(),)
+
     def text(self, _columns: int = 80) -> str:
         """The sheet."""
         return f"SHEET of {len(self.session.events)} events\n"
@@ -143,6 +147,7 @@ def environment(jobs: Path, **more: str) -> dict[str, str]:
         "BRINECALL_JOBS": str(jobs),
         "TERM": "xterm",
         "COLUMNS": "80",
+        "BRINECALL_CONFIG": f"{jobs}-choices",
         **more,
     }
 

@@ -12,14 +12,14 @@ from tests.interview.people import LIMIT_S, PROGRAM, environment
 
 pytestmark = pytest.mark.e2e
 
-MOST_PROMPTS, MOST_KEYS = 9, 45
+MOST_PROMPTS, MOST_KEYS = 9, 47
 """What a plain counter call with three known facts may take, from its first prompt to its decision.
 
 Judgement, no source: nine prompts, of which six are where, danger, trouble, what was brought, the facts, and what was
-done just before.
+done just before. Where a story may begin with a figure, as for where and for the trouble, the figure takes a Return.
 """
 RETURN = "\r"
-OPENING = (("Where are you taking this call?", "1"), ("First, for safety.", "1" + RETURN))
+OPENING = (("Say it as you would", "1" + RETURN), ("First, for safety.", "1" + RETURN))
 
 
 @dataclass(frozen=True)
@@ -34,14 +34,14 @@ class Call:
     decision: str
     cause: str
     more: tuple[int, int] = (0, 0)
-    """Prompts and keystrokes beyond these, where an amount is sold: the pool's size, whether more than salt is lost."""
+    """Prompts and keystrokes beyond these, where an amount is sold: the pool's size, and whether more is lost."""
 
 
 CALLS = {
     "salt": Call(
         "The unit warns of low salt; the strip and the unit both say 1500; the pool holds 50 cubic metres.",
         (
-            ("What is the trouble?", "2"),
+            ("What is the trouble?", "2" + RETURN),
             ("bring?", "1"),
             ("Known already?", "salt test 1500, unit 1500" + RETURN),
             ("just before this began?", "1"),
@@ -58,7 +58,7 @@ CALLS = {
     "worn": Call(
         "The unit warns of low salt; the strip says 3500; the plates show bare metal; the cell is eight years old.",
         (
-            ("What is the trouble?", "2"),
+            ("What is the trouble?", "2" + RETURN),
             ("bring?", "1"),
             ("Known already?", "salt test 3500, cell bare, age 8" + RETURN),
             ("just before this began?", "1"),
@@ -82,7 +82,7 @@ CALLS = {
     "colder": Call(
         "The same in winter, from the list of troubles: 6 degrees by both, and no bubbles in the cell.",
         (
-            ("What is the trouble?", "6"),
+            ("What is the trouble?", "6" + RETURN),
             ("bring?", "1"),
             ("Known already?", "water 6 C, unit 6 C, no bubbles" + RETURN),
             ("pump running?", "1"),
@@ -109,7 +109,9 @@ def test_a_plain_counter_call_with_three_known_facts_is_short(name: str, tmp_pat
         program.expect_exact("or ? >")
         program.send(keys)
     program.expect_exact("Close this job?")
-    sheet = " ".join(str(program.before).split())
+    shown = " ".join(str(program.before).split())
     program.close(force=True)
-    assert call.decision in sheet
+    assert call.decision in shown
+    (kept,) = tmp_path.glob("*.txt")
+    sheet = " ".join(kept.read_text(encoding="utf-8").split())
     assert call.cause in sheet.split("WHAT IS WRONG", 1)[1].split("WHAT TO DO", 1)[0]

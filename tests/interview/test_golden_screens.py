@@ -52,6 +52,8 @@ class Screen:
         self._stream = pyte.Stream(self._screen)
         env = {k: v for k, v in environment(folder / "jobs").items() if k != "COLUMNS"}
         env |= {"LC_ALL": "C.UTF-8", "BRINECALL_CONFIG": str(folder / "config"), "NO_COLOR": "1"}
+        # Jobs are then shown by a path whose length no machine changes.
+        env["HOME"] = str(folder)
         self._folder = folder
         self._child = pexpect.spawn(
             PROGRAM[0], PROGRAM[1:], env=env, dimensions=(ROWS, columns), timeout=LIMIT_S, encoding="utf-8"
@@ -71,7 +73,7 @@ class Screen:
             except pexpect.EOF:
                 break
         shown = "\n".join(line.rstrip() for line in self._screen.display).strip("\n")
-        shown = re.sub(r"[0-9]{8}-[0-9a-z-]+|/tmp/\S+", "JOB", shown)
+        shown = re.sub(r"~/jobs/\S+|\d{4}-\d\d-\d\d-\d{4}(-\d+)?|[0-9]{8}-[0-9a-z-]+|/tmp/\S+", "JOB", shown)
         return shown.replace(knowledge().fingerprint, "0123456789ab")
 
     def type(self, text: str) -> None:

@@ -56,6 +56,23 @@ def given_is_known(folder: Folder) -> Iterator[Problem]:
         yield from answers_are_known(folder, placed, "given", placed.form.given)
 
 
+def told_by_is_known(folder: Folder) -> Iterator[Problem]:
+    """`told_by` names checks and their own answers, and no answer tells two complaints.
+
+    Right: `told_by: {unit_report: [no_flow]}` in one tree alone.
+    Wrong: the same line in two trees.
+    """
+    tellers: dict[tuple[str, str], str] = {}
+    for placed in folder.trees.values():
+        yield from answers_are_known(folder, placed, "told_by", placed.form.told_by)
+        for check, answers in placed.form.told_by.items():
+            for index, answer in enumerate(answers):
+                other = tellers.setdefault((check, answer), placed.form.tree)
+                if other != placed.form.tree:
+                    saying = told("mistakes_rules.trees.told_twice", answer=answer, check=check, tree=other)
+                    yield placed.problem(("told_by", check, index), *saying)
+
+
 def pairs_can_be(folder: Folder) -> Iterator[Problem]:
     """Each line of `two_faults` names two different causes of this tree that can occur together, or says `any`.
 

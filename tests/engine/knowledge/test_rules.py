@@ -41,6 +41,14 @@ def test_the_good_folder_breaks_no_rule() -> None:
     assert told({}) == []
 
 
+def test_no_answer_tells_two_complaints() -> None:
+    tells = TREE.replace("\ngiven:", "\ntold_by: {unit_report: [low_salt_running]}\ngiven:", 1)
+    again = tells.replace("tree: low-salt", "tree: salt-again")
+    assert told({"trees/low-salt.yaml": tells}) == []
+    (what,) = told({"trees/low-salt.yaml": tells, "trees/salt-again.yaml": again})
+    assert what == "`low_salt_running` of `unit_report` tells the complaint `low-salt` already"
+
+
 def test_each_rule_is_broken_by_some_example(broken: dict[str, Folder]) -> None:
     asleep = [rule for rule in RULES if not any(any(rule(folder)) for folder in broken.values())]
     assert [name_of(rule) for rule in asleep] == []

@@ -100,7 +100,7 @@ def test_what_is_known_is_not_asked(tmp_path: Path) -> None:
         tmp_path, "ask", "--role", "phone", "--complaint", "low-salt", "--unit", "default", typed="none\nleave\n"
     )
     assert done.returncode == 0, done.stderr
-    assert "Where are you" not in done.stdout
+    assert "What is the trouble? Say it" not in done.stdout
     assert "What is the trouble" not in done.stdout
     assert "Question 1 of at most 12." in done.stdout
 

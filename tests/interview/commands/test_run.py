@@ -159,4 +159,4 @@ def test_jobs_that_cannot_be_written_are_said_before_anything_is_asked(tmp_path:
     assert done.returncode == 2
     assert len(done.stderr.splitlines()) == 1
     assert "--jobs FOLDER" in done.stderr
-    assert "Where are you" not in done.stdout
+    assert "What is the trouble? Say it" not in done.stdout

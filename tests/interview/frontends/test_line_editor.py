@@ -12,7 +12,7 @@ from prompt_toolkit.output import DummyOutput
 
 from interview.frontends.layout import Line
 from interview.frontends.line_editor import TerminalLines
-from interview.frontends.lines import LineFrontEnd
+from interview.frontends.lines import NOTHING_OFFERED, LineFrontEnd, Offer
 from interview.messages import Control, Given, Note, Question, Reply, Request, Unable, nothing_more
 from interview.understanding.normalize import LONGEST
 from tests.interview.people import COLOURS, SALT
@@ -162,3 +162,29 @@ def test_a_huge_paste_is_refused_whole_and_holds_nobody_up() -> None:
 def test_what_comes_in_one_go_comes_whole() -> None:
     said = "x" * (LONGEST - 5)
     assert typed(f"note {said}{ENTER}") == Note(said)
+
+
+def read_with(offer: Offer, keys: str, *before: str) -> str:
+    with within(5), create_pipe_input() as keyboard:
+        lines = TerminalLines(keyboard, DummyOutput())
+        for line in before:
+            keyboard.send_text(line + ENTER)
+            lines.read("> ", nothing_more)
+        keyboard.send_text(keys)
+        return lines.read("> ", nothing_more, offer)
+
+
+def test_up_brings_back_the_lines_of_this_process_and_no_single_keys() -> None:
+    up = "\x1b[A"
+    assert read_with(NOTHING_OFFERED, up + ENTER, "salt test 3000", "1") == "salt test 3000"
+    assert read_with(NOTHING_OFFERED, up + up + ENTER, "pump on", "list") == "pump on"
+
+
+def test_return_alone_is_a_reply_only_where_it_is_said_to_pick_one() -> None:
+    assert read_with(Offer("123", passes=True), ENTER) == ""
+    assert read_with(Offer("123"), ENTER + "2") == "2"
+
+
+def test_a_slip_is_asked_back_and_return_agrees() -> None:
+    assert typed("gray" + ENTER + ENTER) == Given("grey", "grey")
+    assert typed("gray" + ENTER + "2" + ENTER) == Given("white_scale", "2")

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 import pytest
 
 from interview.frontends.layout import Line
-from interview.frontends.lines import LineFrontEnd
+from interview.frontends.lines import NOTHING_OFFERED, LineFrontEnd, Offer
 from interview.messages import (
     CautionText,
     Choice,
@@ -17,7 +17,9 @@ from interview.messages import (
     Given,
     Note,
     Question,
+    QuestionKind,
     Reply,
+    Request,
     Unable,
     nothing_more,
 )
@@ -34,18 +36,24 @@ class Typist:
     shown: list[str] = field(default_factory=list)
     prompts: list[str] = field(default_factory=list)
     at_once: list[str] = field(default_factory=list)
+    paged: list[str] = field(default_factory=list)
     width: int = 80
     height: int | None = 24
 
     def write(self, lines: Sequence[Line]) -> None:
         self.shown += [line.text for line in lines]
 
+    by_key = True
+
+    def page(self, lines: Sequence[Line]) -> None:
+        self.paged += [line.text for line in lines]
+
     def forget_keys(self) -> None:
         """Nothing: these lines were given beforehand."""
 
-    def read(self, prompt: str, shown: Callable[[], None], at_once: str = "", /) -> str:
+    def read(self, prompt: str, shown: Callable[[], None], offer: Offer = NOTHING_OFFERED, /) -> str:
         self.prompts.append(prompt)
-        self.at_once.append(at_once)
+        self.at_once.append(offer.at_once)
         shown()
         if not self.typed:
             raise EOFError
@@ -137,8 +145,8 @@ class Hasty(Typist):
         """As the terminal does: what was hit ahead is gone."""
         self.typed = [key for key in self.typed if not key.startswith("ahead ")]
 
-    def read(self, prompt: str, shown: Callable[[], None], at_once: str = "", /) -> str:
-        return super().read(prompt, shown, at_once).removeprefix("ahead ")
+    def read(self, prompt: str, shown: Callable[[], None], offer: Offer = NOTHING_OFFERED, /) -> str:
+        return super().read(prompt, shown, offer).removeprefix("ahead ")
 
 
 def test_consent_that_was_typed_before_the_caution_stood_there_is_none() -> None:
@@ -150,7 +158,7 @@ def test_consent_that_was_typed_before_the_caution_stood_there_is_none() -> None
 def test_cautions_are_confirmed_before_the_question_is_shown() -> None:
     reply, typist = put(CAUTIONED, "", "1", "ok", "1")
     assert reply == Given("grey", "1")
-    assert typist.prompts == ["type ok > ", "type ok > ", "type ok > ", "1-4, or ? > "]
+    assert typist.prompts == ["type ok > ", "type ok > ", "type ok > ", "1-4!, or ? > "]
     assert typist.shown.index("DANGER: It can kill.") < typist.shown.index(" 1  Grey, as new")
 
 
@@ -227,3 +235,36 @@ def test_reasons_are_asked_where_an_answer_needs_one() -> None:
 def test_a_figure_answers_at_once_only_where_a_slip_does_no_harm(question: Question, keys: str) -> None:
     _, typist = put(question, "1")
     assert typist.at_once[0] == keys
+
+
+def test_where_a_slip_could_do_harm_only_yes_agrees_and_what_was_hit_before_counts_for_nothing() -> None:
+    grave = replace(COLOURS, harmless=False)
+    hasty = Hasty(["gray", "ahead yes", "", "2"])
+    assert LineFrontEnd(hasty).put(grave, nothing_more) == Given("white_scale", "2")
+    assert put(grave, "gray", "yes")[0] == Given("grey", "grey")
+
+
+@pytest.mark.parametrize("kind", ["confirm", "perform", "verify", "clear", "close"])
+def test_what_ends_or_endangers_something_is_never_answered_ahead(kind: QuestionKind) -> None:
+    hasty = Hasty(["ahead 1", "ahead ", "2"])
+    question = replace(COLOURS, kind=kind, harmless=False)
+    assert LineFrontEnd(hasty).put(question, nothing_more) == Given("white_scale", "2")
+    assert put(question, "", "", "back")[0] is Control.BACK
+
+
+def test_the_prompt_tells_by_a_sign_whether_a_figure_answers_at_once() -> None:
+    assert put(COLOURS, "1")[1].prompts == ["1-4!, or ? > "]
+    assert put(replace(COLOURS, harmless=False), "1")[1].prompts == ["1-4, or ? > "]
+    free = put(replace(COLOURS, free=True), "1")[1]
+    assert (free.prompts, free.at_once) == (["1-4, or ? > "], [""])
+    by_line = Typist(["1"])
+    by_line.by_key = False
+    LineFrontEnd(by_line).put(COLOURS, nothing_more)
+    assert by_line.prompts == ["1-4, or ? > "]
+
+
+def test_where_a_reason_is_asked_for_the_list_and_leaving_hold_and_help_is_no_reason() -> None:
+    assert put(COLOURS, "can't", "list")[0] == Request("list")
+    assert put(COLOURS, "can't", "leave")[0] is Control.LEAVE
+    assert put(COLOURS, "can't", "?", "no tool")[0] == Unable("no tool")
+    assert put(COLOURS, "can't", "dk")[0] == Unable("dk")

@@ -24,7 +24,7 @@ def test_a_counter_call_on_plain_lines(tmp_path: Path) -> None:
     done = run(tmp_path, typed=typed)
     assert done.returncode == 0, done.stderr
     assert done.stderr.startswith("The job is closed. Its sheet again:\nbrinecall sheet ")
-    assert "Where are you taking this call?" in done.stdout
+    assert "What is the trouble? Say it" in done.stdout
     assert "is assumed, and the sheet says so" in done.stdout
     assert "The sheet is kept as" in done.stdout
     assert "\x1b" not in done.stdout

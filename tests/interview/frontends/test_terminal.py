@@ -144,7 +144,7 @@ def test_a_terminal_that_is_torn_away_loses_nothing(jobs: Path) -> None:
 def test_ctrl_c_during_start_up_is_quiet(jobs: Path) -> None:
     for moment in (0.05, 0.1, 0.15, 0.2, 0.3):
         terminal = Terminal(jobs)
-        terminal.see("Where are you")
+        terminal.see("What is the trouble?")
         time.sleep(moment)
         terminal.child.kill(signal.SIGINT)
         shown, status = terminal.end()
@@ -160,10 +160,9 @@ def test_colour_is_a_second_signal_that_can_be_left_out(jobs: Path) -> None:
         screens.append(terminal.wait())
         terminal.child.close(force=True)
     assert all("DANGER: " in screen for screen in screens)
-    # SGR 31 and 91 are red (ECMA-48, the latter as terminals commonly have it).
-    assert "31m" in screens[0] or "31;" in screens[0] or "91" in screens[0]
-    assert "31m" not in screens[1]
-    assert "31;" not in screens[1]
+    # SGR 38;5 picks one of the 256 colours that terminals share (xterm's control sequences).
+    assert "38;5;" in screens[0]
+    assert "38;5;" not in screens[1]
 
 
 def test_a_narrow_terminal_cuts_no_word(jobs: Path) -> None:
@@ -199,9 +198,21 @@ def test_breaking_off_while_the_knowledge_loads_keeps_the_answer(jobs: Path, del
 
 def test_what_is_typed_before_the_prompt_stands_is_not_lost(jobs: Path) -> None:
     terminal = Terminal(jobs)
-    terminal.see("Where are you")
+    terminal.see("What is the trouble?")
     terminal.child.send("3\r")
     terminal.see("none; looked and asked")
+    terminal.child.send(CTRL_D)
+    terminal.end()
+    assert terminal.session.job.role == "field"
+
+
+def test_tab_completes_an_answer_and_nothing_does_so_by_itself(jobs: Path) -> None:
+    terminal = Terminal(jobs)
+    terminal.wait()
+    terminal.child.send("Tech\t")
+    terminal.see("Technician at the pool")
+    terminal.child.send("\r")
+    terminal.wait()
     terminal.child.send(CTRL_D)
     terminal.end()
     assert terminal.session.job.role == "field"

@@ -4,10 +4,19 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
+from typing import get_args
 
 import pytest
 
-from interview.storage.settings import ENVIRONMENT, preferences_file, remember_units, units_in_use
+from engine.quantities.unit_systems import System
+from interview.storage.settings import (
+    ENVIRONMENT,
+    preferences_file,
+    remember_role,
+    remember_units,
+    role_picked,
+    units_in_use,
+)
 
 
 @pytest.fixture(autouse=True)
@@ -15,6 +24,12 @@ def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     place = tmp_path / "settings"
     monkeypatch.setenv(ENVIRONMENT, str(place))
     return place
+
+
+def test_both_systems_of_units_can_be_chosen() -> None:
+    for system in get_args(System):
+        remember_units(system)
+        assert units_in_use() == system
 
 
 def test_units_are_metric_until_others_are_chosen_and_then_those() -> None:
@@ -67,6 +82,26 @@ def test_a_folder_in_its_place_or_one_that_cannot_be_made_is_said_and_no_more(
     folder.write_text("a file")
     remember_units("us")
     assert "could not be remembered" in capsys.readouterr().err
+
+
+def test_the_place_picked_last_is_kept_beside_the_units() -> None:
+    assert role_picked() == ""
+    remember_role("phone")
+    remember_units("us")
+    assert (role_picked(), units_in_use()) == ("phone", "us")
+
+
+@pytest.mark.parametrize("content", [*BROKEN, '{"role": 3}'], ids=range(len(BROKEN) + 1))
+def test_nothing_is_said_of_a_place_that_cannot_be_read_or_kept(
+    content: str, folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    folder.mkdir()
+    preferences_file().write_bytes(content.encode("latin-1"))
+    assert role_picked() == ""
+    preferences_file().unlink()
+    preferences_file().mkdir()
+    remember_role("phone")
+    assert capsys.readouterr().err == ""
 
 
 def test_without_the_variable_it_is_the_platforms_folder(monkeypatch: pytest.MonkeyPatch) -> None:
