@@ -160,7 +160,7 @@ def _is_past(clause: Clause, texts: Sequence[str], talk: Talk) -> bool:
 def _mark_asked(clauses: Sequence[Clause], sentences: Collection[int]) -> None:
     """Where a sentence ends by a question mark, its clauses from the one that asks are asked, or else the last one.
 
-    What is joined to an asked clause is asked as well.
+    What is joined to an asked clause is asked as well, and to a doubtful one doubtful.
     """
     for sentence in sentences:
         inside = [clause for clause in clauses if clause.sentence == sentence]
@@ -175,6 +175,7 @@ def _mark_asked(clauses: Sequence[Clause], sentences: Collection[int]) -> None:
                 before.asked = True
     for before, after in pairwise(clauses):
         after.asked |= before.asked and after.joined
+        after.doubtful |= before.doubtful and after.joined
 
 
 def _mark_when(clauses: Sequence[Clause], texts: Sequence[str], talk: Talk, small: frozenset[int]) -> None:

@@ -197,15 +197,17 @@ class _Line:
         never = [(meaning.check, found) for meaning, found in said if meaning.kind == "never"]
         kept: list[Match] = []
         for match in sorted(matches, key=lambda each: -each.weight):
-            mine = match.found.words
-            if any(
-                check == match.check and found.words & mine and len(found.words) >= len(mine) for check, found in never
-            ):
+            if any(check == match.check and self._rules_out(found, match.found) for check, found in never):
                 continue
             if any(self._covers(other, match) for other in kept):
                 continue
             kept.append(match)
         return self._settled(kept)
+
+    def _rules_out(self, never: Found, found: Found) -> bool:
+        """Whether words of one clause that say nothing of a check are among those that would say something."""
+        longer = len(never.words) >= len(found.words)
+        return bool(never.words & found.words) and longer and len(self._clauses.touching(never.places)) == 1
 
     def _covers(self, other: Match, match: Match) -> bool:
         """Whether what is kept already says this match's words otherwise."""

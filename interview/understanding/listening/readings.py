@@ -268,7 +268,7 @@ class Numbers:
     ) -> bool:
         """Whether something said beside a number says that it is none of this check's."""
         never = self._beside(check, figure, anchor, kept, beside, clauses, "never")
-        return never > 0 and never >= said - 0.1
+        return never > 0 and never >= said - 0.4
 
     def _differences(
         self, options: Sequence[tuple[Figure, list[CheckReading]]], beside: Beside, clauses: Clauses

@@ -116,13 +116,13 @@ def test_over_the_pipe_a_job_that_waits_stays_open_and_its_sheet_tells_of_it(tmp
 
 def test_a_number_in_a_line_that_is_hardly_meant_is_offered_and_kept_once_it_is_picked() -> None:
     session = opened(Session(models()), *COUNTER)
-    _, person, memory = talk(session, Request("say", "salt test 12 ppm"))
+    _, person, memory = talk(session, Request("say", "salt test 20 g/L"))
     assert memory.events == []
     first = person.understood[0].unclear[0].candidates[0]
-    assert (first.check, first.value) == ("tested_salt", 12.0)
+    assert (first.check, first.value) == ("tested_salt", 20000.0)
     session = opened(Session(models()), *COUNTER)
-    _, _, memory = talk(session, Request("say", "salt test 12 ppm"), Given("0"))
-    assert [(event.about, event.value) for event in memory.events] == [("tested_salt", 12.0)]
+    _, _, memory = talk(session, Request("say", "salt test 20 g/L"), Given("0"))
+    assert [(event.about, event.value) for event in memory.events] == [("tested_salt", 20000.0)]
 
 
 @pytest.mark.parametrize("typed", ["ok", "yes", "done", "y", "1", "Done."])

@@ -25,7 +25,7 @@ def sayings() -> list[tuple[str, str | float, str]]:
     for check, said in KNOWLEDGE.said("en").checks.items():
         for answer, phrases in said.answers.items():
             for phrase in phrases:
-                line = " ".join(word.split("/")[0].rstrip("*") for word in phrase.split()).replace("#", "3")
+                line = " ".join(word.split("/")[0].rstrip("*!") for word in phrase.split()).replace("#", "3")
                 found.append((check, answer, line))
     return found
 
