@@ -1,0 +1,43 @@
+"""Free lines are understood no worse than they were: lines that only judge, by way of the pipe.
+
+The floors lie a little below what was measured when they were set; `tests/benchmarks/understanding.py` tells more.
+"""
+
+from __future__ import annotations
+
+from functools import cache
+
+import pytest
+
+from tests.benchmarks.understanding import measured
+from tests.spoken.measuring import FOLDER, Outcome, lines_of, outcomes
+
+pytestmark = pytest.mark.no_cover  # whole lines through branches that other tests take too
+
+
+@cache
+def judged() -> tuple[Outcome, ...]:
+    return tuple(outcomes([line for name in ("judge", "judge_more") for line in lines_of(FOLDER / f"{name}.yaml")]))
+
+
+# Of the stated facts: at once at least, at once or offered at least, wrong at most, in per cent.
+FLOORS = {"en": (76.0, 81.0, 11.0), "es": (83.0, 85.0, 6.0)}
+
+
+@pytest.mark.parametrize("language", FLOORS)
+def test_what_is_stated_is_understood(language: str) -> None:
+    found = measured([each for each in judged() if each.line.lang == language])
+    at_once, offered, wrong = FLOORS[language]
+    assert found["at_once"] >= at_once
+    assert found["at_once_or_offered"] >= offered
+    assert found["wrong_of_stated"] <= wrong
+
+
+def test_what_is_said_with_doubt_is_hardly_ever_taken() -> None:
+    assert measured(judged())["hedged_taken"] <= 1
+
+
+def test_signs_of_danger_lead_to_the_question_for_danger() -> None:
+    found = measured(judged())
+    assert found["dangers"] >= 15
+    assert found["dangers_asked"] >= found["dangers"] - 1
