@@ -5,7 +5,7 @@ from __future__ import annotations
 import itertools
 import re
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import lru_cache
 from typing import NamedTuple
 
@@ -86,6 +86,13 @@ def alarms_in(line: str, knowledge: Knowledge) -> tuple[Alarm, ...]:
     sure. `not_words` of a danger say that its words beside them mean something else. A long word that is one letter
     off a word of danger, and no other word, counts as that.
     """
+    key = (line, language_in_use())
+    if not _LAST or _LAST[0][0] is not knowledge or _LAST[0][1] != key:
+        _LAST[:] = [(knowledge, key, _alarms_in(line, knowledge))]
+    return _LAST[0][2]
+
+
+def _alarms_in(line: str, knowledge: Knowledge) -> tuple[Alarm, ...]:
     found: dict[str, Alarm] = {}
     typed = words_in(line)
     talk = _talk_in((language_in_use(), *knowledge.dangers_elsewhere))
@@ -97,6 +104,10 @@ def alarms_in(line: str, knowledge: Knowledge) -> tuple[Alarm, ...]:
     return tuple(sorted(found.values(), key=lambda alarm: not alarm.sure))
 
 
+_LAST: list[tuple[Knowledge, tuple[str, str], tuple[Alarm, ...]]] = []
+"""The line that was heard last: it is asked for once to be shown, and once to be acted on."""
+
+
 @dataclass(frozen=True)
 class _Heard:
     """A line as its words, heard for the dangers of one language."""
@@ -105,6 +116,8 @@ class _Heard:
     talk: _Talk
     single: _Ways
     """Words that each speak of a danger: a denial goes on from one to another (`no smoke or tingle`)."""
+    spots: dict[int, list[int]] = field(default_factory=dict, compare=False)
+    """Where each word of the phrases stands, by its identity, as far as it was looked for: many phrases share one."""
 
     def alarm(self, danger: Danger) -> Alarm | None:
         """What the line says of one danger; None for nothing."""
@@ -193,9 +206,12 @@ class _Heard:
         words, light = self.words, self.talk.light
         spots: list[list[int]] = []
         for part in phrase:
-            spots.append([at for at, word in enumerate(words) if part.has(word)])
-            if not spots[-1]:
+            here = self.spots.get(id(part))
+            if here is None:
+                here = self.spots[id(part)] = [at for at, word in enumerate(words) if part.has(word)]
+            if not here:
                 return []
+            spots.append(here)
         found = []
         for places in itertools.product(*(each[:6] for each in spots)):
             low, high = min(places), max(places)
@@ -255,7 +271,12 @@ def _one_slip(typed: str, meant: str) -> bool:
 @lru_cache(maxsize=5000)
 def _parts(phrase: str) -> _Phrase:
     """A phrase of the catalogue as its words, each with the ways in which it may stand there."""
-    return tuple(_ways(part.split("/")) for part in _plain(phrase).split())
+    return tuple(_part(part) for part in _plain(phrase).split())
+
+
+@lru_cache(maxsize=5000)
+def _part(part: str) -> _Ways:
+    return _ways(part.split("/"))
 
 
 def _ways(said: Collection[str]) -> _Ways:

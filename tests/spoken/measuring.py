@@ -47,7 +47,7 @@ class Line:
 
 @dataclass(frozen=True)
 class Outcome:
-    """What was made of a line: taken at once, offered, and to which dangers it led; and how long that took."""
+    """What was made of a line: taken at once, offered, and to which dangers it led; and the processor time it took."""
 
     line: Line
     taken: Mapping[str, str | float]
@@ -115,9 +115,9 @@ def outcome(line: Line) -> Outcome:
     target = io.StringIO()
     source = io.StringIO(json.dumps({"say": line.line}) + "\n")
     talk = DialogueManager(Session(models), PipeFrontEnd(source, target), Memory(), lambda: day, PaperSheet)
-    begun = time.perf_counter()
+    begun = time.process_time()
     talk.run()
-    seconds = time.perf_counter() - begun
+    seconds = time.process_time() - begun
     out = [json.loads(text) for text in target.getvalue().splitlines()]
     nothing: dict[str, Any] = {"understood": [], "unclear": []}
     said = next((item for item in out if "understood" in item), nothing)
