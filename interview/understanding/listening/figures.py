@@ -19,7 +19,7 @@ _ALSO_WORDS = frozenset({"a", "in"})
 """Units that are words as well: such a one stands close behind its number."""
 _NO_UNITS = frozenset({"x", "times"})
 """What stands between the sides of a pool, though it is how often as well."""
-_NAMES_TOO = frozenset({"ph"})
+_NAMES_TOO = frozenset({"ph", "cc"})
 """Units that are names of readings as well: the number of such a one may stand behind it."""
 _HALF, _OLDEST = 0.5, 45
 _OF, _PER = frozenset({"of", "de"}), frozenset({"a", "per", "each", "every", "al", "por"})
