@@ -218,13 +218,19 @@ class _Line:
                 check == match.check and found.words & mine and len(found.words) >= len(mine) for check, found in never
             ):
                 continue
-            loose = [at for at, other in enumerate(kept) if _is_sure_of(match, other)]
+            loose = [at for at, other in enumerate(kept) if self._is_surer(match, other)]
             for at in loose:
                 kept[at] = match
             if loose or any(self._covers(other, match) for other in kept):
                 continue
             kept.append(match)
         return self._settled(kept)
+
+    def _is_surer(self, match: Match, other: Match) -> bool:
+        """Whether one is said plainly that more words, standing apart, hardly say: `storm` in `storm last week`."""
+        same = (other.check, other.value) == (match.check, match.value)
+        apart = other.doubtful and self._state_of(other.found.places, other.check) == "stated"
+        return same and apart and not match.doubtful
 
     def _covers(self, other: Match, match: Match) -> bool:
         """Whether what is kept already says this match's words otherwise."""
@@ -275,11 +281,6 @@ class _Line:
     def _unclear(self, places: Collection[int], meant: Sequence[tuple[str, str | float]]) -> Unclear:
         candidates = tuple(Candidate(check, _rounded(value)) for check, value in meant[:_MOST_OFFERED])
         return Unclear(self._text(places), candidates)
-
-
-def _is_sure_of(match: Match, other: Match) -> bool:
-    """Whether one is said plainly that more words say with doubt alone: `storm` in `storm last week`."""
-    return other.doubtful and not match.doubtful and (other.check, other.value) == (match.check, match.value)
 
 
 def _is_loose(found: Found) -> bool:
