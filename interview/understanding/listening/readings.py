@@ -228,8 +228,15 @@ class Numbers:
     ) -> float:
         """How strongly what is said beside a number says that it is this check's."""
         best = 0.0
+        pairs = (found for meaning, found in beside if meaning.check != check and meaning.kind == "number")
+        named = [found.words for found in pairs if found.places[-1] - found.places[0] == len(found.places) - 1]
+        named = [places for places in named if all(clauses.words[at].kind == "word" for at in places)]
         for meaning, found in beside:
             if meaning.check == check and meaning.kind == kind:
+                words = {at for at in found.places if clauses.words[at].kind != "number"}
+                if kind == "number" and len(words) == 1 and any(words < others for others in named):
+                    # The `test` of a `salt test` is of no other thing.
+                    continue
                 best = max(best, self._strength(found, figure, anchor, kept, clauses))
         return best
 
