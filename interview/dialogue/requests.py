@@ -105,6 +105,8 @@ def take_trouble_told(talk: DialogueState) -> None:
     job = talk.session.job
     if job.complaint is not None or job.role is None or job.danger_open or job.danger or talk.trouble_asked:
         return
+    if any(each.check == "complaint" for item in talk.unclear for each in item.candidates):
+        return
     if (told := complaint_told(talk.session.knowledge, job)) is None:
         return
     tree, check = told

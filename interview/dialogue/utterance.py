@@ -52,6 +52,9 @@ def understood(session: Session, line: str, asked: str = "", today: datetime.dat
     unclear = list(found.unclear)
     if job.role is None and all(fact.check != "role" for fact in found.facts):
         facts += _place_in_front(session, text)
+    offered = [each.check for item in unclear for each in item.candidates]
+    if job.complaint is None and "complaint" not in (*offered, *(fact.check for fact in found.facts)):
+        facts += _trouble_by_name(session, text)
     for fact in found.facts:
         if fact.check == "role" and job.role not in (None, fact.value):
             continue
@@ -70,6 +73,14 @@ def _place_in_front(session: Session, line: str) -> list[Fact]:
         if in_plain_words(head) in map(in_plain_words, (role.id, role.wording.customer, role.wording.technician)):
             return [Fact("role", role.id, head)]
     return []
+
+
+def _trouble_by_name(session: Session, line: str) -> list[Fact]:
+    """The trouble, where a part of a line is one's name and no more: `dead, cell age 3`."""
+    parts = {in_plain_words(part): part.strip() for part in re.split("[,:;.]", line) if "?" not in part}
+    trees = session.knowledge.trees.values()
+    named = [(tree.id, parts[name]) for tree in trees for name in map(in_plain_words, tree.names) if name in parts]
+    return [Fact("complaint", *named[0])] if len({tree for tree, _ in named}) == 1 else []
 
 
 def _is_doubtful(session: Session, fact: Fact) -> bool:

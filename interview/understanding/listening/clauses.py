@@ -70,7 +70,14 @@ class Clauses:
     def corrected(self, first: Collection[int], last: Collection[int]) -> bool:
         """Whether what stands last puts right what stands first."""
         between = range(self.of[max(first)] + 1, self.of[max(last)] + 1)
-        return any(self.clauses[number].corrects for number in between)
+        # The `no` of `no chlorine` takes nothing back.
+        corrects = (self.clauses[number] for number in between if self.clauses[number].corrects)
+        return any(self._begins(clause) not in last for clause in corrects)
+
+    def _begins(self, clause: Clause) -> int:
+        """The place of the first word of a clause that does not join it."""
+        inside = range(clause.start, clause.end)
+        return next((at for at in inside if self.words[at].text not in self.talk.parting), clause.start)
 
     def before_correction(self, places: Collection[int]) -> bool:
         """Whether a clause behind takes something back."""

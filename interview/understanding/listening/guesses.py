@@ -12,6 +12,7 @@ from interview.understanding.listening.words import Word
 _LEAST = 0.62
 """From this share of its weight on a saying is offered: chosen on the lines that the reader was built with."""
 _MOST = 3
+_FEWEST = 2
 
 
 def guesses(words: Sequence[Word], book: Phrasebook, said: Collection[str]) -> tuple[Candidate, ...]:
@@ -23,6 +24,8 @@ def guesses(words: Sequence[Word], book: Phrasebook, said: Collection[str]) -> t
     """
     denied = any(word.text in book.talk.denies for word in words)
     keys = {word.key for word in words if word.kind == "word" and word.text not in book.talk.small}
+    if len(keys) < _FEWEST:
+        return ()
     seen: set[int] = set()
     best: dict[tuple[str, str | float], float] = {}
     for key in keys:

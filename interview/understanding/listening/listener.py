@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from engine.foundation.texts import language_in_use
 from engine.knowledge.model import Check, Knowledge
@@ -29,12 +30,13 @@ _START = ("role", "complaint")
 
 @dataclass(frozen=True)
 class Match:
-    """A saying of an answer in a line; `doubtful` where that is said with doubt."""
+    """A saying of an answer in a line; `doubtful` where that is said with doubt, or another answer `rival` as well."""
 
     check: str
     value: str | float
     found: Found
     doubtful: bool
+    rival: str | float | None = None
 
     @property
     def weight(self) -> float:
@@ -106,7 +108,8 @@ class _Line:
         for match in kept:
             place = match.found.places[0]
             if match.doubtful:
-                unclear.append((place, self._unclear(match.found.places, [(match.check, match.value)])))
+                either = [value for value in (match.value, match.rival) if value is not None]
+                unclear.append((place, self._unclear(match.found.places, [(match.check, value) for value in either])))
             elif match.check not in facts:
                 facts[match.check] = (place, Fact(match.check, match.value, self._text(match.found.places)))
         for reading in read.sure:
@@ -150,16 +153,29 @@ class _Line:
         found = []
         for phrase, meaning in self._book.sayings_for(self._words):
             where = find(phrase, self._words, between)
-            if where is not None:
-                found.append((meaning, where))
+            if where is None or (meaning.kind == "never" and self._ends_by_number(where.places)):
+                continue
+            found.append((meaning, where))
         return found
+
+    def _ends_by_number(self, places: Sequence[int]) -> bool:
+        """Whether a comma behind a number parts a saying: of `test 4100, plates white` none is of so many plates."""
+        return any(
+            self._words[at].kind == "number" and any(word.kind == "mark" for word in self._words[at + 1 : after])
+            for at, after in pairwise(places)
+        )
 
     def _bare(self, checks: Collection[str]) -> list[tuple[Meaning, Found]]:
         """Answers in their own words, of the check that is asked and of those of which the line says how they were."""
         between = self._book.between(self._words)
         pairs = [pair for check in checks for pair in self._book.bare.get(check, ())]
         found = ((meaning, find(phrase, self._words, between)) for phrase, meaning in pairs)
-        return [(meaning, where) for meaning, where in found if where is not None]
+        return [(meaning, where) for meaning, where in found if where is not None and not self._is_of_a_thing(where)]
+
+    def _is_of_a_thing(self, found: Found) -> bool:
+        """Whether what is named right behind an answer of one word is what it is of: `clear plates`."""
+        behind = self._words[found.places[-1] + 1 : found.places[-1] + 2]
+        return len(found.places) == 1 and bool(behind) and behind[0].key in self._book.things
 
     def _goes_on(self, places: Collection[int]) -> bool:
         """Whether what stands there is how it was, or is taken back: then the answer that follows may stand alone."""
@@ -194,12 +210,15 @@ class _Line:
 
     def _chosen(self, matches: Sequence[Match], said: Sequence[tuple[Meaning, Found]]) -> list[Match]:
         """The matches that stand: the weightiest first, and none that is part of what says something else."""
-        never = [(meaning.check, found) for meaning, found in said if meaning.kind == "never"]
+        never = [(meaning.check, found) for meaning, found in said if meaning.kind == "never" and not found.weak]
         kept: list[Match] = []
         for match in sorted(matches, key=lambda each: -each.weight):
             if any(check == match.check and self._rules_out(found, match.found) for check, found in never):
                 continue
-            if any(self._covers(other, match) for other in kept):
+            loose = [at for at, other in enumerate(kept) if self._is_surer(match, other)]
+            for at in loose:
+                kept[at] = match
+            if loose or any(self._covers(other, match) for other in kept):
                 continue
             kept.append(match)
         return self._settled(kept)
@@ -208,6 +227,12 @@ class _Line:
         """Whether words of one clause that say nothing of a check are among those that would say something."""
         longer = len(never.words) >= len(found.words)
         return bool(never.words & found.words) and longer and len(self._clauses.touching(never.places)) == 1
+
+    def _is_surer(self, match: Match, other: Match) -> bool:
+        """Whether one is said plainly that more words, standing apart, hardly say: `storm` in `storm last week`."""
+        same = (other.check, other.value) == (match.check, match.value)
+        apart = other.doubtful and self._state_of(other.found.places, other.check) == "stated"
+        return same and apart and not match.doubtful
 
     def _covers(self, other: Match, match: Match) -> bool:
         """Whether what is kept already says this match's words otherwise."""
@@ -230,7 +255,7 @@ class _Line:
             if self._clauses.corrected(first.found.places, last.found.places):
                 settled[match.check] = last
             elif before.weight < _CLEARLY * match.weight and not match.doubtful and not before.doubtful:
-                settled[match.check] = Match(before.check, before.value, before.found, True)
+                settled[match.check] = replace(before, doubtful=True, rival=match.value)
         return list(settled.values())
 
     def _other(self, meaning: Meaning) -> str | None:

@@ -30,6 +30,7 @@ _RIVAL, _DIFFERENCE = 0.5, 9.0
 _SAME = 1e-6
 _WHEN = frozenset({"month", "months", "weeks", "years", "days", "day"})
 _MOST_BESIDE = 2
+_MOST_MEANT = 3
 UNITS_OF_ANYTHING = frozenset({"%", "percent", "pct", "per cent", "por ciento"})
 """Of these nothing is said by the unit alone but where nothing else is said."""
 _TIMES = frozenset({"age", "time"})
@@ -188,7 +189,17 @@ class Numbers:
             if (other := self._other_size(figure, self.checks[name])) is not None:
                 found[-1] = replace(reading, loose=True)
                 found.append(replace(reading, value=other, weight=weight - 0.01, loose=True))
+        if not found and figure.unit and self._is_alone(figure, clauses):
+            kinds = {name for name in likely if UNITS[str(self.checks[name].unit)].kind not in _TIMES}
+            found = [CheckReading(name, fitting[name], 0, figure.first, figure.last) for name in sorted(kinds)]
+            return found if len(found) <= _MOST_MEANT else []
         return sorted(found, key=lambda each: -each.weight)
+
+    def _is_alone(self, figure: Figure, clauses: Clauses) -> bool:
+        """Whether a clause is this number with its unit, and no more."""
+        clause = clauses.clauses[clauses.of[figure.first]]
+        inside = {at for at in range(clause.start, clause.end) if clauses.words[at].kind != "mark"}
+        return inside - clauses.small <= set(range(figure.first, figure.last + 1))
 
     def _is_bare(self, figure: Figure, kept: Sequence[tuple[Figure, int]], clauses: Clauses) -> bool:
         """Whether hardly anything but readings is said: then a unit tells what each of them is."""
@@ -217,8 +228,15 @@ class Numbers:
     ) -> float:
         """How strongly what is said beside a number says that it is this check's."""
         best = 0.0
+        pairs = (found for meaning, found in beside if meaning.check != check and meaning.kind == "number")
+        named = [found.words for found in pairs if found.places[-1] - found.places[0] == len(found.places) - 1]
+        named = [places for places in named if all(clauses.words[at].kind == "word" for at in places)]
         for meaning, found in beside:
             if meaning.check == check and meaning.kind == kind:
+                words = {at for at in found.places if clauses.words[at].kind != "number"}
+                if kind == "number" and len(words) == 1 and any(words < others for others in named):
+                    # The `test` of a `salt test` is of no other thing.
+                    continue
                 best = max(best, self._strength(found, figure, anchor, kept, clauses))
         return best
 
