@@ -15,7 +15,7 @@ from tests.interview.people import Memory, PaperSheet, clock, opened, run
 from tests.shipped import knowledge, models
 
 FACTS = "no chlorine, salt 4100, plates white, 18 C"
-WHICH_SALT = '"salt 4100": which of these?'
+WHICH_SALT = '"4100": is one of these meant? Return passes on.'
 
 
 def answers(jobs: Path) -> dict[str, object]:
@@ -136,11 +136,19 @@ def test_the_place_may_be_said_in_the_first_line_too(tmp_path: Path) -> None:
     }
 
 
-def test_of_two_complaints_in_a_line_none_is_taken_and_the_question_is_asked(tmp_path: Path) -> None:
+def test_of_two_complaints_in_a_line_none_is_taken_and_both_are_offered(tmp_path: Path) -> None:
     done = run(tmp_path, typed="phone, unit dead, no chlorine, cell age 3\nnone\n")
     assert "complaint" not in answers(tmp_path)
     assert answers(tmp_path)["cell_age_years"] == 3.0
-    assert "What is the trouble?" in done.stdout
+    asked = done.stdout[done.stdout.index("is one of these meant?") :]
+    assert " 1  trouble: The unit is dead" in asked
+    assert " 2  trouble: There is little or no chlorine" in asked
+
+
+def test_where_none_of_two_complaints_is_picked_the_question_is_asked(tmp_path: Path) -> None:
+    done = run(tmp_path, typed="phone, unit dead, no chlorine, cell age 3\nnone\n\n")
+    assert "complaint" not in answers(tmp_path)
+    assert done.stdout.count("What is the trouble?") == 2
 
 
 def test_an_answer_with_more_behind_it_goes_to_the_question_that_stands(tmp_path: Path) -> None:
@@ -158,15 +166,14 @@ def test_a_word_of_the_question_beside_other_words_is_no_answer_to_it(line: str,
     assert answers(tmp_path)["cell_age_years"] == 3.0
 
 
-def test_what_only_one_check_could_mean_is_asked_back_all_the_same(tmp_path: Path) -> None:
-    done = run(tmp_path, typed="field\nnone\ndefault\nno chlorine\nsay 18.5 A\n1\n")
-    assert '"18.5 A": which of these?' in done.stdout
+def test_what_only_one_check_could_mean_is_taken(tmp_path: Path) -> None:
+    run(tmp_path, typed="field\nnone\ndefault\nno chlorine\nsay 18.5 A\n")
     assert answers(tmp_path)["cell_current"] == 18.5
 
 
 def test_what_is_not_taken_at_last_is_told(tmp_path: Path) -> None:
-    done = run(tmp_path, typed=f"counter\nnone\n{FACTS}\nback\n3\n")
-    assert "Not taken: salt 4100" in done.stdout
+    done = run(tmp_path, typed=f"counter\nnone\n{FACTS}\n3\n\n")
+    assert "Not taken: 4100" in done.stdout
     assert "Not taken: 18 C" in done.stdout
 
 
