@@ -11,6 +11,8 @@ from vulture import Vulture
 ROOT = Path(__file__).parents[1]
 DECORATED = ["@click.command", "@_lines.register", "@_markdown.register"]
 ALIVE = {
+    # The line editor asks for it by this name.
+    "interview/frontends/line_editor.py": ("get_completions",),
     # Rules are found by being public functions of their modules.
     "engine/knowledge/rules/*.py": ("*",),
     # Fields of forms are read by their names, in a loop.

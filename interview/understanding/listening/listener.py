@@ -11,15 +11,15 @@ from engine.foundation.texts import language_in_use
 from engine.knowledge.model import Check, Knowledge
 from interview.messages import Candidate, Fact, Unclear, Understood
 from interview.understanding.listening.clauses import Clauses, clauses_of
-from interview.understanding.listening.clock_spans import with_spans
-from interview.understanding.listening.figures import figures_in, zero_word
 from interview.understanding.listening.guesses import guesses
 from interview.understanding.listening.library import book_of
 from interview.understanding.listening.phrase import NUMBER, TURNED, Found, find
 from interview.understanding.listening.phrasebook import Meaning, Phrasebook
-from interview.understanding.listening.readings import Numbers
-from interview.understanding.listening.volumes import with_volumes
 from interview.understanding.listening.words import Word, stem
+from interview.understanding.quantities_said.clock_spans import with_spans
+from interview.understanding.quantities_said.figures import figures_in, zero_word
+from interview.understanding.quantities_said.readings import read_numbers
+from interview.understanding.quantities_said.volumes import with_volumes
 
 _CLEARLY = 1.4
 """So many times the weight of another answer one must have to be taken where both are said: judgement."""
@@ -101,8 +101,7 @@ class _Line:
         kept = self._chosen(matches, said)
         numbers = {check.id: check for check in self._knowledge.checks.values() if check.is_number}
         beside = [each for each in said if each[0].kind not in ("answer", "named")]
-        reader = Numbers(numbers, self._book.said, plausible, asked)
-        read = reader.read(self._figures, beside, self._clauses)
+        read = read_numbers(self._figures, beside, self._clauses, numbers, self._book.said, plausible, asked)
         facts: dict[str, tuple[int, Fact]] = {}
         unclear: list[tuple[int, Unclear]] = []
         for match in kept:

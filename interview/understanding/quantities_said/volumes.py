@@ -7,9 +7,9 @@ from collections.abc import Sequence
 
 from engine.foundation.texts import once_a_language, say_in
 from engine.quantities.quantity import QuantityError, read_quantity
-from interview.understanding.listening.figures import Figure
 from interview.understanding.listening.words import Word
 from interview.understanding.normalize import without_accents
+from interview.understanding.quantities_said.figures import Figure
 
 _LONGEST_M, _DEEPEST_M = 60.0, 6.0
 """No side of a private pool is longer, and no depth deeper: judgement, no source."""

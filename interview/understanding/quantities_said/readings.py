@@ -1,0 +1,207 @@
+"""Which check each number of a line belongs to: by what is said beside it, by its unit, by what can be."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+
+from engine.knowledge.model import Check
+from engine.knowledge.said import SaidOf
+from engine.quantities.units import UNITS
+from interview.understanding.listening.clauses import Clauses
+from interview.understanding.listening.phrase import Found
+from interview.understanding.listening.phrasebook import Meaning
+from interview.understanding.listening.words import phrase_at
+from interview.understanding.quantities_said.differences import SURELY, CheckReading, differences
+from interview.understanding.quantities_said.figures import Figure
+from interview.understanding.quantities_said.values import Values
+from interview.understanding.quantities_said.weighing import Beside
+
+_SURE, _MARGIN = 0.6, 0.3
+"""From the first weight on a number is taken, where no other check comes within the second of it: judgement."""
+_UNIT, _ONLY_UNIT, _UNLIKELY, _ASKED = 0.5, 1.0, 0.9, 0.9
+_RIVAL, _NEVER = 0.5, 0.4
+_MOST_BESIDE, _MOST_MEANT, _MOST_CORRECTING = 2, 3, 3
+_UNITS_OF_ANYTHING = frozenset({"%", "percent", "pct", "per cent", "por ciento"})
+"""Of these nothing is said by the unit alone but where nothing else is said."""
+_TIMES = frozenset({"age", "time"})
+"""Kinds of which a number says nothing by its unit alone: so many hours or weeks of what?"""
+
+
+@dataclass
+class CheckReadings:
+    """The numbers of a line as readings, those that are sure and those that may be meant, by their figure."""
+
+    sure: list[CheckReading] = field(default_factory=list)
+    unsure: list[tuple[Figure, list[CheckReading]]] = field(default_factory=list)
+
+
+def read_numbers(
+    figures: Sequence[Figure],
+    sayings: Sequence[tuple[Meaning, Found]],
+    clauses: Clauses,
+    checks: Mapping[str, Check],
+    said_of: Mapping[str, SaidOf],
+    plausible: Callable[[Check], tuple[float, float]],
+    asked: str,
+) -> CheckReadings:
+    """Give each number its check.
+
+    Args:
+        figures: the numbers of the line in their order.
+        sayings: the sayings found that say of which check a number is, or is not.
+        clauses: the parts of the line.
+        checks: the checks with a unit, by their ids; `said_of` is how people say them.
+        plausible: between which numbers a check's mostly lies, in its unit.
+        asked: the check whose question stands; a bare number is its.
+    """
+    kept = _last_said(figures, clauses)
+    reader = _Numbers(said_of, Values(checks, plausible), Beside(kept, sayings, clauses), asked)
+    return reader.given()
+
+
+def _last_said(figures: Sequence[Figure], clauses: Clauses) -> list[tuple[Figure, int]]:
+    """The numbers that stand, each with the place by which it is judged: that of the one that it puts right."""
+    kept: list[tuple[Figure, int]] = []
+    for figure in figures:
+        said = next((k for k in range(len(kept) - 1, -1, -1) if not kept[k][0].is_time), None)
+        times = {at for each, _ in kept if each.is_time for at in range(each.first, each.last + 1)}
+        if said is not None and not figure.is_time and _puts_right(kept[said][0], figure, times, clauses):
+            before, anchor = kept[said]
+            kept[said] = (replace(figure, unit=figure.unit or before.unit), anchor)
+        else:
+            kept.append((figure, figure.first))
+    return kept
+
+
+def _puts_right(before: Figure, figure: Figure, times: set[int], clauses: Clauses) -> bool:
+    """Whether a number is said instead of the one before: `3400, no, 4300`, or `8.0 last month, today 7.5`."""
+    texts = [word.text for word in clauses.words]
+    between = range(before.last + 1, figure.first)
+    corrects = any(phrase_at(texts, at, clauses.talk.sayings["corrects"]) for at in between)
+    was, now = clauses.clauses[clauses.of[before.first]], clauses.clauses[clauses.of[figure.first]]
+    weighty = [at for at in between if at not in clauses.small | times and clauses.words[at].kind == "word"]
+    return (corrects or (was.past and now.now and was is not now)) and len(weighty) <= _MOST_CORRECTING
+
+
+@dataclass(frozen=True)
+class _Numbers:
+    """The numbers of one line."""
+
+    said: Mapping[str, SaidOf]
+    values: Values
+    beside: Beside
+    asked: str
+
+    def given(self) -> CheckReadings:
+        """The weightiest readings first, each check and each number once."""
+        figures = [figure for figure, _ in self.beside.kept]
+        options = [(figure, self._options(figure, anchor)) for figure, anchor in self.beside.kept]
+        found, taken, used = CheckReadings(), set[str](), set[int]()
+        for reading, first, second in differences(figures, self.said, self.values, self.beside):
+            found.sure.append(reading)
+            taken.add(reading.check)
+            used |= {first} if first == second else set()
+        pairs = [
+            (reading, figure, listed) for figure, listed in options if figure.first not in used for reading in listed
+        ]
+        for reading, figure, listed in sorted(pairs, key=lambda each: -each[0].weight):
+            if figure.first in used:
+                continue
+            if reading.check in taken:
+                self._doubt(found, reading, figure, listed)
+                continue
+            rivals = [other for other in listed if other.check != reading.check and other.check not in taken]
+            margin = reading.weight - max((other.weight for other in rivals), default=0.0)
+            used.add(figure.first)
+            sure = reading.weight >= _SURE and margin >= _MARGIN
+            if sure:
+                taken.add(reading.check)
+            if sure and not reading.loose:
+                found.sure.append(reading)
+            else:
+                same = [other for other in listed if other.check == reading.check]
+                found.unsure.append((figure, [*same, *rivals][:_MOST_MEANT]))
+        return found
+
+    def _doubt(
+        self, found: CheckReadings, reading: CheckReading, figure: Figure, listed: Sequence[CheckReading]
+    ) -> None:
+        """Take back a reading where another number is the same check's as surely: it is one of the two."""
+        best = max(other.weight for other in listed)
+        before = next((each for each in found.sure if each.check == reading.check), None)
+        if before is None or reading.weight < max(_SURE, best, before.weight - _MARGIN) or before.weight >= SURELY:
+            return
+        if before.value != reading.value:
+            found.sure.remove(before)
+            found.unsure.append((replace(figure, first=before.first, last=before.last), [before, reading]))
+
+    def _options(self, figure: Figure, anchor: int) -> list[CheckReading]:
+        """What a number may be, the weightiest first."""
+        if figure.things:
+            return []
+        checks = self.values.checks.items()
+        direct = {name: check for name, check in checks if name == self.asked or not self._is_difference(name)}
+        sized = {name: self.values.value_of(figure, check) for name, check in direct.items()}
+        fitting = {name: value for name, value in sized.items() if value is not None}
+        likely = {name for name in fitting if self.values.is_likely(name, fitting[name])}
+        found = list(self._weighed(figure, anchor, fitting, likely))
+        if not found and figure.unit and self._is_alone(figure):
+            kinds = sorted(name for name in likely if self._kind(name) not in _TIMES)
+            found = [CheckReading(name, fitting[name], 0, figure.first, figure.last) for name in kinds]
+            return found if len(found) <= _MOST_MEANT else []
+        return sorted(found, key=lambda each: -each.weight)
+
+    def _weighed(
+        self, figure: Figure, anchor: int, fitting: Mapping[str, float], likely: set[str]
+    ) -> Iterator[CheckReading]:
+        strengths = {name: self.beside.of(name, figure, anchor) for name in fitting}
+        # What is likely as it was typed goes before what is likely in another unit alone, and before what is not.
+        said_so = {name for name in likely if strengths[name] >= _RIVAL}
+        plainly = {name for name in said_so if figure.unit or self.values.is_as_typed(figure, fitting[name])}
+        for name, value in fitting.items():
+            said = strengths[name]
+            weight = said + self._by_unit(figure, name, said, likely) + (_ASKED if name == self.asked else 0.0)
+            never = self.beside.of(name, figure, anchor, "never")
+            if weight <= 0 or (never > 0 and never >= said - _NEVER):
+                continue
+            odd = said < 1 or bool(said_so) if name not in likely else bool(plainly) and name not in plainly
+            if odd and not (name in likely and name == self.asked):
+                weight -= _UNLIKELY
+            reading = CheckReading(name, value, weight, figure.first, figure.last, name in likely, figure.loose)
+            other = self.values.other_size(figure, self.values.checks[name])
+            yield reading if other is None else replace(reading, loose=True)
+            if other is not None:
+                yield replace(reading, value=other, weight=weight - 0.01, loose=True)
+
+    def _by_unit(self, figure: Figure, check: str, said: float, likely: set[str]) -> float:
+        """What a unit says for a check: much where it can be of no other."""
+        if not figure.unit:
+            return 0.0
+        alone = likely == {check} and self._kind(check) not in _TIMES and self._is_bare(figure)
+        return _ONLY_UNIT if alone else _UNIT if said > 0 else 0.0
+
+    def _kind(self, check: str) -> str:
+        return UNITS[str(self.values.checks[check].unit)].kind
+
+    def _is_alone(self, figure: Figure) -> bool:
+        """Whether a clause is this number with its unit, and no more."""
+        clauses = self.beside.clauses
+        clause = clauses.clauses[clauses.of[figure.first]]
+        inside = {at for at in range(clause.start, clause.end) if clauses.words[at].kind != "mark"}
+        return inside - clauses.small <= set(range(figure.first, figure.last + 1))
+
+    def _is_bare(self, figure: Figure) -> bool:
+        """Whether hardly anything but readings is said: then a unit tells what each of them is."""
+        clauses, kept = self.beside.clauses, self.beside.kept
+        clause = clauses.clauses[clauses.of[figure.first]]
+        inside = sum(clause.start <= each.first < clause.end for each, _ in kept)
+        most = 0 if figure.unit.lower() in _UNITS_OF_ANYTHING else _MOST_BESIDE * inside
+        numbers = {at for each, _ in kept for at in range(each.first, each.last + 1)}
+        words = [at for at in range(clause.start, clause.end) if at not in clauses.small and at not in numbers]
+        return sum(clauses.words[at].kind == "word" for at in words) <= most
+
+    def _is_difference(self, check: str) -> bool:
+        """Whether a number alone is no reading of a check, but one over or under another."""
+        said = self.said.get(check)
+        return said is not None and bool(said.base)

@@ -1,0 +1,92 @@
+"""A number as a check's value: in which unit it may have been meant, and whether it can be."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+
+from engine.knowledge.model import Check
+from engine.quantities.quantity import QuantityError
+from engine.quantities.units import ASK_WHICH, UNIT_NAMES, UNITS, convert
+from interview.understanding.numbers import read_typed
+from interview.understanding.quantities_said.figures import Figure
+from interview.understanding.units_typed import is_plain_degrees
+
+_SAME = 1e-6
+_POLES = frozenset({"voltage", "current"})
+"""Kinds whose sign says only how the leads of the meter were held."""
+_IN_ANOTHER_UNIT = frozenset({"concentration", "temperature"})
+"""Kinds of which people leave the unit away, and may mean another than the question's."""
+
+
+@dataclass(frozen=True)
+class Values:
+    """The checks with a unit, and between which numbers each mostly lies."""
+
+    checks: Mapping[str, Check]
+    plausible: Callable[[Check], tuple[float, float]]
+
+    def value_of(self, figure: Figure, check: Check, signed: bool = False) -> float | None:
+        """The number in a check's unit; None where it can be none of this check's."""
+        assert check.unit is not None
+        assert check.possible is not None
+        if is_plain_degrees(figure.unit) and UNITS[check.unit].kind == "temperature":
+            # `25 degrees`, and nothing of whose: as a bare number.
+            figure = replace(figure, unit="")
+        try:
+            value = read_typed(figure.typed, check.unit, "", check.possible).value
+        except QuantityError:
+            return next(iter(self._sized(figure, check)), None)
+        low, high = check.possible
+        if UNITS[check.unit].kind in _POLES:
+            value = abs(value)
+        if not signed and not figure.unit and not self.is_likely(check.id, value):
+            value = self._in_another_unit(value, check)
+        return value if signed or low <= value <= high else None
+
+    def _in_another_unit(self, bare: float, check: Check) -> float:
+        """A bare number that is not likely, in the one other unit in which it is: `2.7` of salt is g/L."""
+        assert check.unit is not None
+        low, high = self.plausible(check)
+        likely = set()
+        for unit in UNIT_NAMES if UNITS[check.unit].kind in _IN_ANOTHER_UNIT else ():
+            if unit != check.unit:
+                try:
+                    value = convert(bare, unit, check.unit)
+                except ValueError:
+                    continue
+                if low <= value <= high and value > 0:
+                    likely.add(round(value, 6))
+        return likely.pop() if len(likely) == 1 else bare
+
+    def is_as_typed(self, figure: Figure, value: float) -> bool:
+        """Whether a bare number is in the unit of the question, and not in another."""
+        for sign in ("", "."):
+            try:
+                if abs(float(figure.number.replace(",", sign)) - value) < _SAME:
+                    return True
+            except ValueError:
+                continue
+        return False
+
+    def other_size(self, figure: Figure, check: Check) -> float | None:
+        """The other value of a unit of two sizes, as gallons are, where both are likely."""
+        sizes = self._sized(figure, check)
+        return sizes[1] if len(sizes) > 1 else None
+
+    def _sized(self, figure: Figure, check: Check) -> list[float]:
+        """The values of a figure whose unit has two sizes: those that are likely, else none."""
+        found = []
+        for unit in ASK_WHICH.get(figure.unit.lower(), ())[:2]:
+            try:
+                value = read_typed(f"{figure.number} {unit}", str(check.unit), "", check.possible).value
+            except QuantityError:
+                continue
+            if self.is_likely(check.id, value):
+                found.append(value)
+        return found
+
+    def is_likely(self, check: str, value: float) -> bool:
+        """Whether a value is nothing at all, or between the numbers where a check's mostly lies."""
+        low, high = self.plausible(self.checks[check])
+        return value == 0 or low <= value <= high
