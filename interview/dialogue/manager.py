@@ -130,7 +130,7 @@ class DialogueManager:
         """What the session does next, with what the person went back to or wants put first."""
         talk = self._talk
         talk.wanted = self.session.heeded(talk.wanted)
-        if talk.again and self.session.heeded([talk.again]):
+        if talk.again and self.session.job.danger is None and self.session.heeded([talk.again]):
             return self.session.next(wanted=[talk.again, *talk.wanted])
         return self.session.next(wanted=talk.wanted)
 

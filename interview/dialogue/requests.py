@@ -141,7 +141,7 @@ def ask_back(talk: DialogueState) -> None:
     """Ask back what lines left unclear, as soon as danger was asked for; where there is danger it can wait."""
     if talk.session.job.danger is not None:
         talk.unclear.clear()
-    while talk.unclear and talk.ends is None and not talk.session.job.danger_open:
+    while talk.unclear and talk.ends is None and not (talk.session.job.danger_open or talk.session.job.danger):
         _ask_back(talk, talk.unclear.pop(0))
 
 

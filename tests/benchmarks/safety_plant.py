@@ -176,13 +176,15 @@ class Plant:
 
 
 def standing(noted: Iterable[Noted]) -> list[Noted]:
-    """What stands: each `taken_back` undoes the last answer or outcome before it."""
+    """What stands: each `taken_back` undoes the last answer or outcome before it, or the last note where it says so."""
     kept: list[Noted] = []
     for each in noted:
         if each.event is None or each.event.kind != "taken_back":
             kept.append(each)
             continue
-        undone = [k for k, old in enumerate(kept) if old.event is not None and old.event.kind not in ALWAYS_STAYS]
+        note = each.event.value == "noted"
+        kinds = [(k, old.event.kind) for k, old in enumerate(kept) if old.event is not None]
+        undone = [k for k, kind in kinds if (kind == "noted" if note else kind not in ALWAYS_STAYS)]
         if undone:
             del kept[undone[-1]]
     return kept

@@ -67,7 +67,7 @@ def kind_of(question: Question) -> str:
         return "switch_on" if question.text in plain.switching_texts("on") else "switch_off"
     if question.kind == "plant":
         return "find_plant" if "running" in {choice.id for choice in question.choices} else "leave_plant"
-    return "which" if question.about in ("which", "danger") else question.kind
+    return "which" if question.about in ("which", "meant", "danger") else question.kind
 
 
 def reached(sight: Sight) -> set[str]:
@@ -111,6 +111,10 @@ class Watch:
         """The events of the job so far."""
         return [each.event for each in self.noted if each.event is not None]
 
+    def _told(self) -> set[str]:
+        """What was told in a line beside a question: that is no question that was asked."""
+        return {event.about for event in self.events if event.beside}
+
     def begin_visit(self) -> None:
         """Somebody takes the job up anew: consent is gone, and so is what was known of a supply switched off."""
         if self.noted:
@@ -142,7 +146,7 @@ class Watch:
             len(unsafe) > self._standing_before,
             self.said_danger,
             wanted,
-            frozenset(self._put & plant.had_turn),
+            frozenset((self._put & plant.had_turn) - self._told()),
             self._refused,
         )
         self.said_danger, self._standing_before = "", len(unsafe)
