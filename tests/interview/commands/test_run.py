@@ -18,9 +18,9 @@ from tests.shipped import models
 
 ANSWERS = (
     *("field", "none", "default", "no-output", "clear", "cell_service", "nothing known", "14 months"),
-    *("done", "white_scale"),
+    *("can't no clamp", "done", "white_scale"),
 )
-"""A technician's way to the plates; after them the repair's cautions are to be confirmed."""
+"""A technician's way to the plates, without a meter; after them the repair's cautions are to be confirmed."""
 
 
 def test_the_command_to_resume_names_the_same_places() -> None:
@@ -95,7 +95,7 @@ def test_a_line_cut_short_by_a_power_cut_is_asked_again(tmp_path: Path) -> None:
 
 @pytest.mark.e2e
 def test_a_job_is_kept_and_resumed_to_its_end(tmp_path: Path) -> None:
-    first = run(tmp_path, typed=lines(*ANSWERS[:9], "leave"))
+    first = run(tmp_path, typed=lines(*ANSWERS[:10], "leave"))
     (path,) = tmp_path.glob("*.jsonl")
     assert f"brinecall resume {path.stem}" in first.stderr
     second = run(tmp_path, "resume", typed=lines("off", "done", "white_scale", "ok", "done", "done", "3"))

@@ -124,7 +124,7 @@ def test_every_command_can_be_read_in_any_code_page(tmp_path: Path, arguments: l
 def test_a_terminal_of_another_code_page_is_legible_too(tmp_path: Path) -> None:
     """Before the line editor is there, in what it draws, and in its prompt."""
     terminal = Watched(tmp_path, page="cp437", LC_ALL="es_MX.UTF-8")
-    brought = terminal.settled() + "".join(map(terminal.type, ("ninguno", "pedir volumen", "10", "terminar")))
+    brought = terminal.settled() + "".join(map(terminal.type, ("ninguno", "pedir volumen", "10", "terminar", "hoja")))
     terminal.close()
     shown = shown_text(brought)
     assert "tensión" in shown or "sección" in shown or "después" in shown

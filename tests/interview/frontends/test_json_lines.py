@@ -129,7 +129,7 @@ BAD: list[object] = [
     {"cant": 3},
     {"note": ""},
     {"other": True},
-    {"v": 2, "answer": "grey"},
+    {"v": 3, "answer": "grey"},
     {"answer": "?"},
     {"answer": "\ud800"},
 ]
@@ -215,6 +215,7 @@ def test_a_whole_job_over_the_pipe_ends_with_its_sheet(tmp_path: Path) -> None:
         {"answer": "cell_service"},
         {"answer": "nothing"},
         {"answer": 14},
+        {"cant": "no clamp"},
         {"done": True},
         {"answer": "white_scale"},
         {"done": True},

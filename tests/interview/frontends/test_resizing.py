@@ -40,7 +40,9 @@ class Watched:
         self.jobs = jobs
         self.screen = pyte.Screen(WIDE, ROWS)
         self._stream = pyte.Stream(self.screen)
+        # Jobs are then shown by a path that is the same for each.
         usual = {"LC_ALL": "C.UTF-8", "BRINECALL_CONFIG": str(jobs / "config"), "PYTHONIOENCODING": page}
+        usual |= {"HOME": str(jobs)}
         kept = environment(jobs, **(usual | more))
         env = {key: value for key, value in kept.items() if key != "COLUMNS"}
         arguments = ["ask", "--role", "field", "--complaint", "low-salt", "--unit", "default"]
