@@ -116,6 +116,12 @@ STATED = [
     ("no scale on the plates", {"cell_plates": "clean"}),
     ("was green, now cloudy", {"water_look": "cloudy"}),
     ("plates white?", {}),
+    ("salt test 4100, plates white", {"tested_salt": 4100.0, "cell_plates": "white_scale"}),
+    ("fc 0.5 cc 0.2", {"free_chlorine": 0.5, "combined_chlorine": 0.2}),
+    ("no chlorine, unit dead", {"unit_power": "dark"}),
+    ("storm last week", {"bather_load": "storm"}),
+    # Hardly any salt is offered, and is no chlorine.
+    ("salt test 12 ppm", {}),
 ]
 
 
