@@ -189,17 +189,11 @@ class Numbers:
             if (other := self._other_size(figure, self.checks[name])) is not None:
                 found[-1] = replace(reading, loose=True)
                 found.append(replace(reading, value=other, weight=weight - 0.01, loose=True))
-        if not found and figure.unit and self._is_alone(figure, clauses):
+        if not found and figure.unit and clauses.holds_only(range(figure.first, figure.last + 1)):
             kinds = {name for name in likely if UNITS[str(self.checks[name].unit)].kind not in _TIMES}
             found = [CheckReading(name, fitting[name], 0, figure.first, figure.last) for name in sorted(kinds)]
             return found if len(found) <= _MOST_MEANT else []
         return sorted(found, key=lambda each: -each.weight)
-
-    def _is_alone(self, figure: Figure, clauses: Clauses) -> bool:
-        """Whether a clause is this number with its unit, and no more."""
-        clause = clauses.clauses[clauses.of[figure.first]]
-        inside = {at for at in range(clause.start, clause.end) if clauses.words[at].kind != "mark"}
-        return inside - clauses.small <= set(range(figure.first, figure.last + 1))
 
     def _is_bare(self, figure: Figure, kept: Sequence[tuple[Figure, int]], clauses: Clauses) -> bool:
         """Whether hardly anything but readings is said: then a unit tells what each of them is."""
