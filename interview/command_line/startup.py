@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import gc
+import sys
 from importlib.resources.abc import Traversable
 from pathlib import Path
 from threading import Event, Thread
@@ -55,7 +56,8 @@ class LateModels:
             self._error = error
         finally:
             self._ready.set()
-        if self._models is not None:
+        if self._models is not None and sys.stdin is not None and sys.stdin.isatty():
+            # Whoever types leaves time for it; a program may have said all before it is done.
             _make_ready(self._models)
 
 

@@ -54,6 +54,12 @@ class Clauses:
         """The clauses in which places stand."""
         return [self.clauses[number] for number in sorted({self.of[at] for at in places})]
 
+    def holds_only(self, places: Sequence[int]) -> bool:
+        """Whether a clause has these places, and no other word of weight."""
+        clause = self.clauses[self.of[places[0]]]
+        inside = {at for at in range(clause.start, clause.end) if self.words[at].kind != "mark"}
+        return inside - self.small <= set(places)
+
     def after(self, clause: Clause) -> Clause | None:
         """The next clause of the same sentence."""
         number = next(k for k, each in enumerate(self.clauses) if each is clause) + 1

@@ -146,7 +146,7 @@ class _Numbers:
         fitting = {name: value for name, value in sized.items() if value is not None}
         likely = {name for name in fitting if self.values.is_likely(name, fitting[name])}
         found = list(self._weighed(figure, anchor, fitting, likely))
-        if not found and figure.unit and self._is_alone(figure):
+        if not found and figure.unit and self.beside.clauses.holds_only(range(figure.first, figure.last + 1)):
             kinds = sorted(name for name in likely if self._kind(name) not in _TIMES)
             found = [CheckReading(name, fitting[name], 0, figure.first, figure.last) for name in kinds]
             return found if len(found) <= _MOST_MEANT else []
@@ -183,13 +183,6 @@ class _Numbers:
 
     def _kind(self, check: str) -> str:
         return UNITS[str(self.values.checks[check].unit)].kind
-
-    def _is_alone(self, figure: Figure) -> bool:
-        """Whether a clause is this number with its unit, and no more."""
-        clauses = self.beside.clauses
-        clause = clauses.clauses[clauses.of[figure.first]]
-        inside = {at for at in range(clause.start, clause.end) if clauses.words[at].kind != "mark"}
-        return inside - clauses.small <= set(range(figure.first, figure.last + 1))
 
     def _is_bare(self, figure: Figure) -> bool:
         """Whether hardly anything but readings is said: then a unit tells what each of them is."""

@@ -120,8 +120,8 @@ STATED = [
     ("fc 0.5 cc 0.2", {"free_chlorine": 0.5, "combined_chlorine": 0.2}),
     ("no chlorine, unit dead", {"unit_power": "dark"}),
     ("storm last week", {"bather_load": "storm"}),
-    # Hardly any salt is offered, and is no chlorine.
-    ("salt test 12 ppm", {}),
+    # Hardly any salt, and no chlorine all the same.
+    ("salt test 12 ppm", {"tested_salt": 12.0}),
 ]
 
 
