@@ -5,8 +5,9 @@ from __future__ import annotations
 import random
 import traceback
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
+from copy import copy
 from dataclasses import dataclass, field
 from functools import cache
 from importlib.resources import files
@@ -180,7 +181,7 @@ class _Stand:
     """Where an interview may stand: what came before the step at hand, and the replies within it."""
 
     watch: Watch
-    wanted: tuple[str, ...]
+    carried: Mapping[str, object]
     minded: dict[str, set[str]]
     within: tuple[Reply, ...]
     question: Question
@@ -193,13 +194,13 @@ def exhaustive(models: Models, start: Sequence[tuple[str, str]], depth: int) -> 
     for about, value in start:
         watch.write(Event("answered", AT, about=about, value=value))
     found, seen = Found(), set[str]()
-    edge = _next(models, watch, (), {}, (), found, str(start))
+    edge = _next(models, watch, {}, {}, (), found, str(start))
     for _ in range(depth):
         further: list[_Stand] = []
         for stand in edge:
             for reply in alphabet(stand.question):
                 replies = (*stand.within, reply)
-                further += _next(models, stand.watch, stand.wanted, stand.minded, replies, found, str(start))
+                further += _next(models, stand.watch, stand.carried, stand.minded, replies, found, str(start))
         edge = []
         for stand in further:
             if stand.key not in seen:
@@ -232,7 +233,7 @@ def alphabet(question: Question) -> list[Reply]:
 def _next(
     models: Models,
     before: Watch,
-    wanted: tuple[str, ...],
+    carried: Mapping[str, object],
     minded: dict[str, set[str]],
     within: tuple[Reply, ...],
     found: Found,
@@ -248,28 +249,28 @@ def _next(
             raise _Paused(question)
         return replies.pop(0)
 
-    def held(noted: Watch, first: tuple[str, ...], told: dict[str, set[str]], visit: bool) -> None:
+    def held(noted: Watch, first: Mapping[str, object], told: dict[str, set[str]], visit: bool) -> None:
         if visit:
             noted.begin_visit()
         front = Watched(noted, policy, lambda: talk[0].wanted)
         manager = DialogueManager(Session(models, noted.events), front, noted, clock, AnySheet)
         if not visit:
             manager._taken_up = True
-            manager._talk.wanted = list(first)
+            _give_back(manager, first)
             manager._minded = {about: set(ids) for about, ids in told.items()}
         talk[:] = [manager]
 
-    held(watch, wanted, minded, visit=False)
-    base, rest = (before, wanted, minded), within
+    held(watch, carried, minded, visit=False)
+    base, rest = (before, carried, minded), within
     try:
         while True:
             ending = talk[0].step()
             if ending is not None and (ending.closed or replies):
                 return []
             if ending is not None:
-                held(watch, (), {}, visit=True)
+                held(watch, {}, {}, visit=True)
             kept = {about: set(ids) for about, ids in talk[0]._minded.items()}
-            base, rest = (watch.fork(), tuple(talk[0].wanted), kept), tuple(replies)
+            base, rest = (watch.fork(), _carried(talk[0]), kept), tuple(replies)
     except _Paused as paused:
         return [_Stand(*base, rest, paused.question, _key(talk[0], watch, paused.question))]
     except BrokenError as error:
@@ -282,6 +283,18 @@ def _next(
         found.tested.update(watch.tested - before.tested)
         found.hazards.update(watch.hazards - before.hazards)
     return []
+
+
+def _give_back(talk: DialogueManager, carried: Mapping[str, object]) -> None:
+    """A conversation taken up as it was left."""
+    for name, value in carried.items():
+        setattr(talk._talk, name, copy(value))
+
+
+def _carried(talk: DialogueManager) -> dict[str, object]:
+    """What a conversation holds beside its events from one question to the next."""
+    names = ("wanted", "wanted_at", "again", "together", "trouble_asked")
+    return {name: copy(getattr(talk._talk, name)) for name in names}
 
 
 def _key(talk: DialogueManager, watch: Watch, question: Question) -> str:
@@ -299,5 +312,13 @@ def _key(talk: DialogueManager, watch: Watch, question: Question) -> str:
     flags += [sorted(job.barred), job.repaired, job.verified, job.awaiting, sorted(job.waiting), job.danger_said]
     reports = [(r.danger, bool(r.made_safe), bool(r.cleared)) for r in job.reports]
     minded = sorted((about, sorted(ids)) for about, ids in talk._minded.items())
-    stands = (talk.session.walk.state, question.kind, question.about, len(question.choices), talk.wanted, minded)
+    stands = (
+        talk.session.walk.state,
+        question.kind,
+        question.about,
+        len(question.choices),
+        talk.wanted,
+        talk._talk.again,
+        minded,
+    )
     return repr((said, flags, reports, stands, watch.stands()))

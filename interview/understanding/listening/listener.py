@@ -25,6 +25,8 @@ _CLEARLY = 1.4
 """So many times the weight of another answer one must have to be taken where both are said: judgement."""
 _MOST_OFFERED = 3
 _PAIR = 2
+_MOST_FIGURES = 30
+"""So many numbers of a line are read: nobody says more, and each is weighed beside all others."""
 _START = ("role", "complaint")
 
 
@@ -80,7 +82,7 @@ class _Line:
     ) -> None:
         language = language_in_use()
         self._line = line
-        self._figures = with_volumes(figures_in(line, words, language, today), words, language)
+        self._figures = with_volumes(figures_in(line, words, language, today), words, language)[:_MOST_FIGURES]
         starts = {figure.first for figure in self._figures}
         # `zero`, and 0, is a number, and a word of sayings as well.
         nothings = {figure.first for figure in self._figures if figure.number == "0"}

@@ -11,6 +11,8 @@ from interview.understanding.listening.words import Word, ends_sentence
 NUMBER = "#"
 _MOST_BETWEEN = 3
 """So many words of weight may stand between those of a saying, and always fewer than it has itself."""
+_MOST_PLACES = 8
+"""So often a word is looked for in a line: nobody says one more often, and every choice of places is tried."""
 _BETWEEN, _COMMA, TURNED = 0.25, 0.4, 0.45
 """What is taken off the weight for a word between, a comma between, and another order: judgement, no source."""
 
@@ -73,7 +75,7 @@ def find(phrase: Phrase, words: Sequence[Word], between: Sequence[float]) -> Fou
     """
     spots = []
     for part in phrase.parts:
-        here = [at for at, word in enumerate(words) if part.has(word)]
+        here = [at for at, word in enumerate(words) if part.has(word)][:_MOST_PLACES]
         if not here:
             return None
         spots.append(here)
