@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 from importlib.resources import files
 from pathlib import Path
 from threading import Event
@@ -52,10 +53,19 @@ def test_what_reads_lines_is_made_behind_the_knowledge_and_nobody_waits_for_it(m
         made.set()
 
     monkeypatch.setattr("interview.understanding.readiness.make_ready", making)
+    monkeypatch.setattr("sys.stdin", Typed())
     late = LateModels(files("faults"))
     assert late.get().knowledge.trees
     given_out.set()
     assert made.wait(LIMIT_S)
+
+
+class Typed(io.StringIO):
+    """Input from a terminal."""
+
+    def isatty(self) -> bool:
+        """Somebody types."""
+        return True
 
 
 def test_mistakes_found_in_the_background_come_out_where_the_models_are_needed(tmp_path: Path) -> None:
