@@ -25,6 +25,7 @@ _CLEARLY = 1.4
 """So many times the weight of another answer one must have to be taken where both are said: judgement."""
 _MOST_OFFERED = 3
 _PAIR = 2
+_ANSWERS = ("answer", "named")
 _MOST_FIGURES = 30
 """So many numbers of a line are read: nobody says more, and each is weighed beside all others."""
 _START = ("role", "complaint")
@@ -98,7 +99,7 @@ class _Line:
 
     def heard(self, plausible: Callable[[Check], tuple[float, float]], asked: str) -> Understood:
         said = self._sayings()
-        said += self._bare({asked} | {meaning.check for meaning, found in said if self._goes_on(found.places)})
+        said += self._bare({asked} | {meaning.check for meaning, found in said if self._goes_on(meaning, found)})
         matches = self._stated(said)
         kept = self._chosen(matches, said)
         numbers = {check.id: check for check in self._knowledge.checks.values() if check.is_number}
@@ -178,16 +179,16 @@ class _Line:
         behind = self._words[found.places[-1] + 1 : found.places[-1] + 2]
         return len(found.places) == 1 and bool(behind) and behind[0].key in self._book.things
 
-    def _goes_on(self, places: Collection[int]) -> bool:
+    def _goes_on(self, meaning: Meaning, found: Found) -> bool:
         """Whether what stands there is how it was, or is taken back: then the answer that follows may stand alone."""
-        was = any(clause.past for clause in self._clauses.touching(places))
-        return was or self._clauses.before_correction(places)
+        was = any(clause.past for clause in self._clauses.touching(found.places))
+        return was or (meaning.kind in _ANSWERS and self._clauses.before_correction(found.places))
 
     def _stated(self, said: Sequence[tuple[Meaning, Found]]) -> list[Match]:
         """The answers that the line states, or may state; what is denied of two is the other."""
         matches = []
         for meaning, found in said:
-            if meaning.kind not in ("answer", "named"):
+            if meaning.kind not in _ANSWERS:
                 continue
             state = self._state_of(found.places, meaning.check)
             if state == "nothing":
