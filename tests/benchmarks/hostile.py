@@ -42,6 +42,7 @@ from interview.frontends.layout import Line  # noqa: E402
 from interview.frontends.lines import NOTHING_OFFERED, LineFrontEnd, Offer  # noqa: E402
 from interview.storage.jobs import read_job, taken_up  # noqa: E402
 from reports.document import Audience  # noqa: E402
+from tests.benchmarks.hostile_texts import HOSTILE, WORDS  # noqa: E402
 from tests.interview.people import Memory, clock, opened  # noqa: E402
 from tests.reports.renderers.reading import in_pdf, in_text, squeezed  # noqa: E402
 from tests.shipped import models, visible_calls  # noqa: E402
@@ -51,74 +52,6 @@ PDF_READER = shutil.which("pdftotext")
 TOLD = 5
 AUDIENCES: tuple[Audience, ...] = ("technician", "customer", "shop")
 FORMS: tuple[Form, ...] = get_args(Form)
-HOSTILE = (
-    "\x1b[31mred\x1b[0m",
-    "\x1b]52;c;eA==\x07",
-    "\x9b2J",
-    "\u202eetirw\u2066",
-    "\u200f\u200e",
-    "<script>alert(1)</script>",
-    "<img src=x onerror=alert(1)>",
-    "]]>&lt;!--",
-    "{{7*7}}{% include '/etc/passwd' %}",
-    '#read("/etc/passwd")',
-    "$x$ *b* _i_",
-    "\\input{x} %d %s {0} {foo}",
-    "```\n# h\n|a|b|",
-    "=cmd|' /C calc'!A0",
-    "x" * 10_000,
-    "\0",
-    "\ud800",
-    "a\u0301" * 200,
-    "🏊" * 50,
-    "%s" * 50,
-    "../../etc/passwd",
-    "1e999",
-    "-0",
-    "NaN",
-    "\N{ARABIC-INDIC DIGIT THREE}\N{ARABIC DECIMAL SEPARATOR}5 ppm",
-    "12 ppm " * 50,
-    "'; drop table jobs; --",
-    "\r\n\r\n",
-)
-WORDS = (
-    "back",
-    "dk",
-    "can't",
-    "can't no key",
-    "later",
-    "later friday",
-    "list",
-    "?",
-    "??",
-    "note x",
-    "ask salt",
-    "change 1",
-    "change 9",
-    "tried new cell",
-    "can meter",
-    "say 7.9v 15.6a",
-    "field",
-    "none",
-    "default",
-    "no-output",
-    "ok",
-    "done",
-    "1",
-    "2",
-    "3",
-    "4",
-    "7",
-    "3200 ppm",
-    "25 C",
-    "7.4",
-    "",
-    "finish",
-    "smoke",
-    "ask complaint",
-    "flow fault",
-    "keys",
-)
 
 
 class Count:

@@ -9,11 +9,11 @@ from pathlib import Path
 
 import pytest
 
-from tests.benchmarks import hostile, kills
+from tests.benchmarks import hostile, hostile_texts, kills
 
 
 def test_what_steers_is_told_from_what_does_not() -> None:
-    assert [text for text in hostile.HOSTILE[:4] if not hostile.steers(text)] == []
+    assert [text for text in hostile_texts.HOSTILE[:4] if not hostile.steers(text)] == []
     assert not hostile.steers("plain, ñ, \u20ac and\na line\t")
 
 
