@@ -46,8 +46,9 @@ def printed(folder: Path, page: str, *arguments: str, typed: str = "") -> list[s
 
 
 def without_job(text: str) -> str:
-    """Without the job's number and without what took how long."""
-    return re.sub(r"[0-9]{4}-[0-9]{2}-[0-9]{2}-[0-9]{4}(?:-[0-9]+)?|[0-9.]+ s$", "...", text, flags=re.MULTILINE)
+    """Without the job's number, its minute, which may stand over the end of a line, and without what took how long."""
+    job = r"[0-9]{4}-\n?[0-9]{2}-\n?[0-9]{2}-\n?[0-9]{4}(?:-\n?[0-9]+)?"
+    return re.sub(rf"{job}|[0-9.]+ s$", "...", text, flags=re.MULTILINE)
 
 
 def has(page: str, text: str) -> bool:
