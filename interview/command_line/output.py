@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from importlib.util import find_spec
 from pathlib import Path
-from typing import TYPE_CHECKING, Literal, get_args
+from typing import TYPE_CHECKING, Literal, cast, get_args
 
 from engine.foundation.problems import why_not
 from engine.foundation.texts import say
@@ -60,10 +60,8 @@ class RenderOptions:
 
     @property
     def wanted_form(self) -> Form:
-        """The form asked for, or that of the file's ending."""
-        by_ending = {form: form for form in get_args(Form)}.get(form_by_ending(self.target), "text")
-        form: Form = self.form or by_ending
-        return form
+        """The form asked for, or that of the file's ending. Raises SheetError where it ends like no form."""
+        return cast("Form", form_for(self.form, self.target, get_args(Form)))
 
     def place(self, folder: Path, job: str) -> Path:
         """Where the sheet of a job is kept: in the file wished for, or beside the job."""
@@ -76,9 +74,23 @@ class RenderOptions:
 
 
 def form_by_ending(target: Path | None) -> str:
-    """The form that a file's name ends like; text where it says nothing."""
+    """The form that a file's name ends like; text where it says nothing, empty where it ends like no form."""
     ending = "" if target is None else target.suffix.lower()
-    return _ALSO.get(ending) or next((form for form, known in ENDINGS.items() if known == ending), "text")
+    by_ending = {known: form for form, known in ENDINGS.items()} | _ALSO | {"": "text"}
+    return by_ending.get(ending, "")
+
+
+def form_for(form: str | None, target: Path | None, forms: Sequence[str]) -> str:
+    """The form asked for, else that of the file's ending, else text.
+
+    Raises SheetError where nobody asked for a form and the file ends like none of `forms`: what a program opens by its
+    ending holds what the ending says.
+    """
+    found = form or form_by_ending(target)
+    if found not in forms:
+        known = ", ".join(ENDINGS[each] for each in forms)
+        raise SheetError(say("sheet_command.no_such_ending", path=target, known=known, forms=", ".join(forms)))
+    return found
 
 
 def paper_of(units: System) -> Paper:

@@ -22,7 +22,7 @@ from interview.command_line.help import SaidCommand, SaidOption
 from interview.command_line.job_sheet import rendered
 from interview.command_line.output import (
     SheetError,
-    form_by_ending,
+    form_for,
     print_paper,
     refuse_to_print,
     write_paper,
@@ -48,7 +48,7 @@ _PATIENCE_S = 1.0
 @click.pass_context
 def draw_command(ctx: click.Context, tree: str, form: str | None, output: Path | None) -> None:
     """Draw a tree; the help that is shown stands in the words."""
-    wanted = _form(form, output, _DRAWN)
+    wanted = form_for(form, output, _DRAWN)
     refuse_to_print(wanted, output, inputs_of(places_of(ctx)))
     models = _models(ctx)
     _look_up(models, tree)
@@ -66,7 +66,7 @@ def card_command(
     ctx: click.Context, tree: str, form: str | None, output: Path | None, units: System | None, unit: str
 ) -> None:
     """Print the card of a tree; the help that is shown stands in the words."""
-    wanted = _form(form, output, _CARDS)
+    wanted = form_for(form, output, _CARDS)
     refuse_to_print(wanted, output, inputs_of(places_of(ctx)))
     models, system = _models(ctx), units or units_in_use()
     _look_up(models, tree, unit)
@@ -88,12 +88,6 @@ def _look_up(models: Models, tree: str, unit: str = DEFAULT_UNIT) -> None:
         raise SheetError(say("card.commands.unknown_tree", tree=tree, trees=", ".join(known.trees)))
     if unit not in known.units:
         raise SheetError(say("card.commands.unknown_unit", unit=unit, units=", ".join(known.units)))
-
-
-def _form(form: str | None, output: Path | None, forms: tuple[str, ...]) -> str:
-    """The form asked for, or that of the file's ending, or text."""
-    ending = form_by_ending(output)
-    return form or (ending if ending in forms else "text")
 
 
 def _give_out(made: bytes, form: str, output: Path | None) -> None:

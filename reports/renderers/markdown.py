@@ -1,4 +1,4 @@
-"""Documents as Markdown (CommonMark), for a note or a message; every text in it stays text."""
+"""Documents as Markdown (CommonMark, and the tables of GFM), for a note or a message; every text in it stays text."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ _MEANING = re.compile(r"[\\`*_\[\]<>&|~#{}$@^]|:(?=//)|(?<=www)\.")
 _BEGINNING = re.compile(r"^(?:[-+=]|\d+[.)](?= |$))")
 """What makes a list, a rule or an underlined heading of a line that begins with it."""
 
-_LISTS = (Items, Pairs, Table, Picture, Blanks)
+_LISTS = (Items, Pairs, Picture, Blanks)
 """Blocks printed as lists; two of them would grow together, and count on, without something between them."""
 
 
@@ -44,7 +44,7 @@ def escaped(text: str) -> str:
 def markdown_form(documents: Sequence[Document]) -> str:
     """Documents as Markdown, one after the other with a rule between them.
 
-    Tables become lists, since CommonMark has none; drawings stand in their words.
+    A table is one as GitHub Flavored Markdown has them; drawings stand in their words.
     """
     return "\n---\n\n".join("\n\n".join(_paper(plainly(document))) + "\n" for document in documents)
 
@@ -106,13 +106,10 @@ def _(block: Pairs) -> str:
 
 @_markdown.register
 def _(block: Table) -> str:
-    return "\n".join(_row(block.columns, row) for row in block.rows) or _bold(", ".join(block.columns))
-
-
-def _row(columns: Sequence[str], row: Sequence[str]) -> str:
-    """A row as an item: its first cell, then the others, each behind the name of its column."""
-    named = [f"{_leaning(name)} {escaped(cell)}" for name, cell in zip(columns[1:], row[1:], strict=True) if cell]
-    return f"- {_leaning(columns[0])} {'; '.join([_bold(row[0]), *named])}"
+    """A table of GFM 0.29, section 4.10 (from memory): head, delimiters with the side of each column, rows."""
+    sides = ["--:" if place in block.right else "---" for place in range(len(block.columns))]
+    heads, *rows = (tuple(escaped(cell) or " " for cell in row) for row in (block.columns, *block.rows))
+    return "\n".join(f"| {' | '.join(cells)} |" for cells in (heads, sides, *rows))
 
 
 @_markdown.register

@@ -65,7 +65,14 @@ def test_the_form_goes_by_the_files_ending_where_none_is_named(form: Form) -> No
     target = Path(f"job{ENDINGS[form].upper()}")
     assert RenderOptions(target=target).wanted_form == form
     assert RenderOptions(form="html", target=target).wanted_form == "html"
-    assert RenderOptions(target=Path("job.doc")).wanted_form == "text"
+    assert RenderOptions(target=Path("job")).wanted_form == "text"
+
+
+@pytest.mark.parametrize("name", ["job.docx", "job.svg", "2026.05.04"])
+def test_an_ending_that_is_no_form_is_refused_unless_a_form_is_named(name: str) -> None:
+    with pytest.raises(SheetError, match=rf"{name}: .*\.pdf.*--as"):
+        assert RenderOptions(target=Path(name)).wanted_form
+    assert RenderOptions(form="text", target=Path(name)).wanted_form == "text"
 
 
 def test_us_units_go_with_letter_paper() -> None:

@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from engine.foundation.plain_text import cleaned
-from reports.document import Document, Items, Pairs
+from reports.document import Document, Items, Pairs, Table
 from reports.renderers.markdown import escaped, markdown_form
 from tests.reports.renderers.papers import HOSTILE, every_block, hostile
 from tests.reports.renderers.reading import in_markdown, squeezed
@@ -82,6 +82,19 @@ def test_lists_that_follow_each_other_do_not_grow_together() -> None:
     first, second = Items((("a", ""), ("b", "")), "number"), Items((("c", ""),), "number")
     made = markdown_form([Document("shop", "en", "", "", "", "T", (first, second, Pairs((("d", "e"),))), "")])
     assert "1. a\n2. b\n\n<!-- -->\n\n1. c\n\n<!-- -->\n\n- **d** e" in made
+
+
+def test_a_table_is_one_whatever_its_cells_hold() -> None:
+    # GFM 0.29, section 4.10 (from memory): a row of delimiters under the head makes the table, each row has as many
+    # cells as the head, and a pipe inside a cell is escaped.
+    cells = ("a | b", "", "`|` \\| *x*", "---", "1. one")
+    made = markdown_form([Document("shop", "en", "", "", "", "T", (Table(cells, (cells, cells[::-1]), (4,)),), "")])
+    head, sides, *rows = [line for line in made.splitlines() if line.startswith("|")]
+    assert [re.fullmatch(r":?-+:?", side.strip()) is not None for side in sides.strip("|").split("|")] == [True] * 5
+    assert sides.rstrip(" |").endswith("-:")
+    for line, row in zip((head, *rows), (cells, cells, cells[::-1]), strict=True):
+        found = [undone(cell.strip()) for cell in re.split(r"(?<!\\)(?:\\\\)*\|", line)[1:-1]]
+        assert found == [cleaned(cell) for cell in row]
 
 
 def test_a_paper_has_its_title_first_and_a_second_one_stands_behind_a_rule() -> None:
