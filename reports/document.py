@@ -37,10 +37,14 @@ class Paragraph:
 
 @dataclass(frozen=True)
 class Items:
-    """A list, each item one line of text, with an aside (may be empty) below it such as the working of an amount."""
+    """A list, each item one line of text, with an aside (may be empty) below it such as the working of an amount.
+
+    `first` is the number of its first item, above 1 where a list goes on behind a caution that parts it.
+    """
 
     items: tuple[tuple[str, str], ...]
     mark: Mark = "point"
+    first: int = 1
 
 
 @dataclass(frozen=True)

@@ -71,7 +71,7 @@ def _lines(block: Block) -> float:
             return _wrapped(text) + 0.65
         case Paragraph(text, kind):
             return _wrapped(text, _LEAD if kind == "lead" else _LINE) + 0.2
-        case Items(items):
+        case Items(items=items):
             return 0.15 + sum(_wrapped(text) + _wrapped(aside) + 0.1 for text, aside in items)
         case Table(_, rows):
             return 1.2 + sum(max(_wrapped(cell, _CELL) for cell in row) + 0.2 for row in rows)

@@ -90,7 +90,7 @@ def _(block: Paragraph) -> str:
 
 @_markdown.register
 def _(block: Items) -> str:
-    return "\n".join(_item(number, block, *item) for number, item in enumerate(block.items, start=1)).rstrip()
+    return "\n".join(_item(number, block, *item) for number, item in enumerate(block.items, start=block.first)).rstrip()
 
 
 def _item(number: int, block: Items, text: str, aside: str) -> str:

@@ -95,7 +95,7 @@ def _(block: Paragraph, width: int) -> list[str]:
 @_lines.register
 def _(block: Items, width: int) -> list[str]:
     lines = []
-    for number, (text, aside) in enumerate(block.items, start=1):
+    for number, (text, aside) in enumerate(block.items, start=block.first):
         mark = _MARKS[block.mark] or f"{number:2d}. "
         lines += _wrapped(text, width, mark)
         lines += _wrapped(aside, width, " " * (columns(mark) + 2)) if aside else []

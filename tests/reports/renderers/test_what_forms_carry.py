@@ -258,3 +258,14 @@ def without_cautions(paper: Document) -> Document:
 
 def view_without_cautions(view: JobView) -> JobView:
     return replace(view, cautions=())
+
+
+@pytest.mark.e2e
+def test_steps_go_on_with_their_numbers_behind_a_caution() -> None:
+    box = CautionBox("x", "DANGER", "It can kill.")
+    parted = (Items((("Off.", ""), ("Wait.", "")), "number"), box, Items((("Open.", ""),), "number", 3))
+    document = Document("customer", "en", "Shop", "", "", "Title", (Heading("Steps"), *parted), "")
+    assert " 3. Open." in text_form((document,))
+    assert "\n3. Open." in markdown_form((document,))
+    assert '<ol class="number" start="3">' in html_form((document,))
+    assert "3.Open." in squeezed(in_pdf(pdf_form((document,))))
