@@ -268,4 +268,4 @@ def test_steps_go_on_with_their_numbers_behind_a_caution() -> None:
     assert " 3. Open." in text_form((document,))
     assert "\n3. Open." in markdown_form((document,))
     assert '<ol class="number" start="3">' in html_form((document,))
-    assert "3.Open." in squeezed(in_pdf(pdf_form((document,))))
+    assert "3.open." in squeezed(in_pdf(pdf_form((document,))))
