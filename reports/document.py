@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Literal, get_args
 
 from engine.foundation.texts import say
+from reports.letterhead import INVENTED_SHOP, Letterhead
 
 Audience = Literal["technician", "customer", "shop"]
 AUDIENCES: tuple[Audience, ...] = get_args(Audience)
@@ -126,7 +127,10 @@ def kind_of(block: Block) -> str:
 
 @dataclass(frozen=True)
 class Document:
-    """A whole paper: who it is for, what stands at its head and foot, and its blocks in order."""
+    """A whole paper: who it is for, what stands at its head and foot, and its blocks in order.
+
+    `shop` is the name at its head, `letterhead` what the shop tells beside it.
+    """
 
     audience: Audience
     language: str
@@ -137,3 +141,4 @@ class Document:
     blocks: tuple[Block, ...]
     foot: str
     layout: Layout = "sheet"
+    letterhead: Letterhead = INVENTED_SHOP

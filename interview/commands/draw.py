@@ -32,9 +32,9 @@ from interview.command_line.targets import inputs_of
 from interview.storage.settings import units_in_use
 from reports.card.document import card_document
 from reports.card.unroll import unroll
+from reports.letterhead import INVENTED_SHOP
 from reports.tree_diagram.chart import tree_drawing
 from reports.tree_diagram.forms import FORMS
-from reports.view import SHOP
 
 _DRAWN = ("text", "svg", "html", "mermaid")
 _CARDS = ("text", "html", "pdf", "markdown")
@@ -73,7 +73,7 @@ def card_command(
     with _progress() as told:
         card = unroll(models, tree, unit=unit, told=told)
     today: date = clock().date()
-    document = card_document(models.knowledge, card, SHOP, today.isoformat(), system)
+    document = card_document(models.knowledge, card, INVENTED_SHOP.name, today.isoformat(), system)
     _give_out(rendered([document], wanted, system), wanted, output)
 
 

@@ -53,6 +53,8 @@ def _paper(document: Document) -> Iterator[str]:
     yield f"# {escaped(document.title)}".strip()
     job = say("pages.job", job=document.job) if document.job else ""
     yield " · ".join(escaped(part) for part in (document.shop, document.date, job) if part)
+    if below := document.letterhead.below_the_name():
+        yield " · ".join(map(escaped, below))
     yield _leaning(say(f"pages.audience.{document.audience}"))
     within, before = False, None
     for block in document.blocks:
@@ -63,6 +65,8 @@ def _paper(document: Document) -> Iterator[str]:
         before = block
     if document.foot:
         yield from ("---", _leaning(document.foot))
+    if closing := document.letterhead.closing:
+        yield escaped(closing)
 
 
 def _printed(block: Block, within: bool) -> Iterator[str]:

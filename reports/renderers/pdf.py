@@ -6,12 +6,13 @@ import importlib
 import json
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from importlib.resources import files
 from typing import Any
 
 from engine.foundation.texts import say
 from reports.document import Block, CautionBox, Document, Paper, Picture, kind_of
+from reports.letterhead import INVENTED_SHOP
 from reports.page_fit import close_set, letter_size
 from reports.renderers.plainly import plainly
 from reports.renderers.sectioning import sections, two_sides
@@ -80,7 +81,15 @@ def _card(document: Document, paper: Paper) -> dict[str, Any]:
 
 def _data(document: Document) -> dict[str, Any]:
     """A document as plain data for the template, with the words that the form adds."""
-    data = asdict(document) | {
+    letterhead = document.letterhead
+    data = asdict(replace(document, letterhead=INVENTED_SHOP)) | {
+        "letterhead": {
+            "below": letterhead.below_the_name(),
+            "closing": letterhead.closing,
+            # The bytes one by one, as JSON holds none.
+            "picture": list(letterhead.picture),
+            "format": "png" if letterhead.picture_type == "image/png" else "svg",
+        },
         "dense": close_set(document),
         "audience": say(f"pages.audience.{document.audience}"),
         "whose": say("pages.job", job=document.job) if document.job else "",
@@ -107,5 +116,5 @@ def _breakable(value: Any, name: str = "") -> Any:
     if isinstance(value, str):
         return _LONG.sub(lambda run: run[0] + _BREAK, value)
     if isinstance(value, list | tuple):
-        return list(value) if name == "svg" else [_breakable(part) for part in value]
+        return list(value) if name in ("svg", "picture") else [_breakable(part) for part in value]
     return {key: _breakable(part, key) for key, part in value.items()} if isinstance(value, dict) else value

@@ -53,7 +53,9 @@ def text_form(documents: Sequence[Document], columns: int = WIDTH) -> str:
 def _document(document: Document, width: int) -> str:
     rule = "=" * width
     job = say("forms.job", job=document.job) if document.job else ""
-    lines = [*_ends(document.shop, document.date, width), *_ends(document.title, job, width), rule]
+    below = " · ".join(document.letterhead.below_the_name())
+    head = [*_ends(document.shop, document.date, width), *(_wrapped(below, width) if below else [])]
+    lines = [*head, *_ends(document.title, job, width), rule]
     before: Block | None = None
     for block in document.blocks:
         printed = _lines(block, width)
@@ -61,7 +63,8 @@ def _document(document: Document, width: int) -> str:
             lines.append("")
         lines += printed
         before = block if printed else before
-    foot = ["", rule, *_wrapped(document.foot, width)]
+    closing = document.letterhead.closing
+    foot = ["", rule, *_wrapped(document.foot, width), *(_wrapped(closing, width) if closing else [])]
     return "\n".join(line.rstrip() for line in [*lines, *foot])
 
 

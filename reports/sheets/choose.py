@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from engine.knowledge.model import RoleId
 from engine.quantities.unit_systems import System
 from engine.session.acts import Act
 from engine.session.session import Session
 from reports.document import AUDIENCES, Audience, CautionBox, Document
+from reports.letterhead import INVENTED_SHOP, Letterhead
 from reports.sheets.customer import customer_handout, told_in_a_line
 from reports.sheets.shop import shop_sheet
 from reports.sheets.technician import technician_sheet
-from reports.view import SHOP, JobView, job_view
+from reports.view import JobView, job_view
 
 
 def sheets(
@@ -18,7 +21,7 @@ def sheets(
     date: str,
     audience: Audience | None = None,
     *,
-    shop: str = SHOP,
+    letterhead: Letterhead = INVENTED_SHOP,
     act: Act | None = None,
     units: System = "metric",
 ) -> tuple[Document, ...]:
@@ -29,20 +32,25 @@ def sheets(
         date: for the sheets' heads, best as ISO 8601.
         audience: whom to tell it; by default the technician where the job was taken in the field, else the customer
             and then the shop.
-        shop: the shop's name.
+        letterhead: what the shop tells of itself.
         act: the conclusion that ended the questions, where the front end had one.
         units: what every figure is shown in.
     """
-    return sheets_of(view_for(session, date, audience, shop=shop, act=act, units=units), session.job.role, audience)
+    view = view_for(session, date, audience, letterhead=letterhead, act=act, units=units)
+    return sheets_of(view, session.job.role, audience, letterhead)
 
 
-def sheets_of(view: JobView, role: RoleId | None, audience: Audience | None = None) -> tuple[Document, ...]:
+def sheets_of(
+    view: JobView, role: RoleId | None, audience: Audience | None = None, letterhead: Letterhead = INVENTED_SHOP
+) -> tuple[Document, ...]:
     """The sheets of a job whose view is there already.
 
-    Args: the view for this audience, the role the job was taken in, and whom to tell it, as for the sheets.
+    Args: the view for this audience, the role that the job was taken in; whom to tell it, and whose papers these are,
+    as for the sheets.
     """
     default: tuple[Audience, ...] = ("technician",) if role == "field" else ("customer", "shop")
-    return tuple(_composed(view, one) for one in (default if audience is None else (audience,)))
+    wanted = default if audience is None else (audience,)
+    return tuple(replace(_composed(view, one), letterhead=letterhead) for one in wanted)
 
 
 def view_for(
@@ -50,7 +58,7 @@ def view_for(
     date: str,
     audience: Audience | None = None,
     *,
-    shop: str = SHOP,
+    letterhead: Letterhead = INVENTED_SHOP,
     act: Act | None = None,
     units: System = "metric",
 ) -> JobView:
@@ -64,7 +72,7 @@ def view_for(
         voice = "field"
     elif audience is not None and role == "field":
         voice = "counter"
-    return job_view(session, date, shop, act, voice, units)
+    return job_view(session, date, letterhead, act, voice, units)
 
 
 def cautions_of_papers(session: Session, date: str, act: Act | None = None) -> dict[Audience, list[str]]:

@@ -10,6 +10,7 @@ from engine.quantities.unit_systems import System
 from engine.session.acts import Act
 from engine.session.session import Session
 from engine.treatment.order_of_work import order_of_work
+from reports.letterhead import INVENTED_SHOP, Letterhead
 from reports.phrases import brought_thing
 from reports.view.advice import advice, decision_line
 from reports.view.believed import (
@@ -35,14 +36,11 @@ from reports.view.safety import caution_boxes, concerns, in_a_line, paper_cautio
 from reports.view.waiting import waiting_lines
 from reports.view.work import actions, done_lines, known_numbers, part_lines
 
-SHOP = "Ninth Heron Pool Shop"
-"""An invented shop, for sheets printed before a shop has given its own name."""
-
 
 def job_view(
     session: Session,
     date: str,
-    shop: str = SHOP,
+    letterhead: Letterhead = INVENTED_SHOP,
     act: Act | None = None,
     voice: RoleId | None = None,
     units: System = "metric",
@@ -52,7 +50,7 @@ def job_view(
     Args:
         session: the job, open or closed.
         date: for the sheet's head, best as ISO 8601 (`2026-05-04`); days to come back are counted from it.
-        shop: the shop's name.
+        letterhead: what the shop tells of itself.
         act: the conclusion that ended the questions, where the front end had one; by default the session's next act.
         voice: whose words it is told in; by default those of the role that the job was taken in.
         units: what every figure is shown in.
@@ -69,7 +67,7 @@ def job_view(
     told = paper_cautions(case, work, advised, about)
     return JobView(
         voice=case.voice,
-        head=_head(case, cleaned(shop)),
+        head=_head(case, letterhead),
         danger=danger_said(case),
         danger_record=danger_record(case),
         keep_away=about.keep_away,
@@ -100,12 +98,17 @@ def job_view(
     )
 
 
-def _head(case: JobCase, shop: str) -> Head:
+def _head(case: JobCase, letterhead: Letterhead) -> Head:
     job, knowledge = case.job, case.knowledge
     roles: dict[RoleId, str] = {name: case.say(role.wording) for name, role in knowledge.roles.items()}
     complaint = knowledge.trees.get(job.complaint or "")
     return Head(
-        shop=shop,
+        shop=cleaned(letterhead.name),
+        telephone=cleaned(letterhead.telephone),
+        address=cleaned(letterhead.address),
+        licence=cleaned(letterhead.licence),
+        hours=cleaned(letterhead.hours),
+        closing=cleaned(letterhead.closing),
         date=case.date,
         job=cleaned(job.id),
         role=roles.get(job.role, "") if job.role is not None else "",

@@ -13,9 +13,17 @@ from engine.treatment.order_of_work import When
 
 @dataclass(frozen=True)
 class Head:
-    """Whose job this is. `opened` is the fingerprint of the knowledge it was opened with, where that is another one."""
+    """Whose job this is. `opened` is the fingerprint of the knowledge it was opened with, where that is another one.
+
+    `shop` is the shop's name; what it has not told of itself is empty.
+    """
 
     shop: str
+    telephone: str
+    address: str
+    licence: str
+    hours: str
+    closing: str
     date: str
     job: str
     role: str

@@ -26,6 +26,8 @@ ORDER = {
     ),
     "reports": (
         "text_layout",
+        "letterhead",
+        "harmless_picture",
         "document",
         "page_fit",
         "phrases",

@@ -15,6 +15,7 @@ from engine.knowledge.model import RoleId
 from engine.session.journal import Event
 from engine.session.session import Session
 from reports.document import Blanks, Block, CautionBox, Document, Heading, Items, Pairs, Paragraph, Picture, Table, Work
+from reports.letterhead import Letterhead
 from reports.phrases import percent
 from reports.renderers.data import data_form
 from reports.renderers.html import html_form
@@ -30,7 +31,9 @@ from tests.reports.test_golden_sheets import SHEETS
 
 _Kind = TypeVar("_Kind", bound=Block)
 README = Path(__file__).parents[3] / "reports" / "README.md"
-SHOP = "Ninth Heron Pool Shop"
+SHOP = Letterhead(
+    "Blue & <Clear> Pools", "555 0100", "12 Harbour Road, Millport", "P-4711", "Mon-Fri 8-17", "*Thank* you.", b"<svg/>"
+)
 SLOW = settings(
     max_examples=15, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large]
 )
@@ -45,8 +48,8 @@ class Job:
 
 
 def printed(session: Session) -> Job:
-    views = (view_for(session, DATE, shop=SHOP), view_for(session, DATE, "technician", shop=SHOP))
-    return Job(views, (*sheets(session, DATE, shop=SHOP), *sheets(session, DATE, "technician", shop=SHOP)))
+    views = (view_for(session, DATE, letterhead=SHOP), view_for(session, DATE, "technician", letterhead=SHOP))
+    return Job(views, (*sheets(session, DATE, letterhead=SHOP), *sheets(session, DATE, "technician", letterhead=SHOP)))
 
 
 FORMS: Mapping[str, Callable[[Job], str]] = {
@@ -70,7 +73,8 @@ def of_papers(pick: Callable[[Document], Iterable[str]]) -> Callable[[Job, bool]
 
 
 def shop_date_job(job: Job, _: bool) -> list[str]:
-    return [text for view in job.views for text in (view.head.shop, view.head.date, view.head.job)]
+    told = (SHOP.name, SHOP.telephone, SHOP.address, SHOP.licence, SHOP.hours, SHOP.closing)
+    return [text for view in job.views for text in (*told, view.head.date, view.head.job)]
 
 
 def cautions(job: Job, data: bool) -> list[str]:
@@ -126,7 +130,7 @@ def cells(job: Job, _: bool) -> list[str]:
 
 
 ROWS: Mapping[str, Callable[[Job, bool], list[str]]] = {
-    "shop, date, job": shop_date_job,
+    "shop with all that it tells of itself, date, job": shop_date_job,
     "title of the paper": of_papers(lambda paper: [paper.title]),
     "each caution of the job, its signal word with its text": cautions,
     "decision": decision,

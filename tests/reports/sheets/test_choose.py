@@ -12,6 +12,7 @@ from engine.knowledge.model import RoleId
 from engine.session.journal import Event
 from engine.session.session import Session
 from reports.document import Audience
+from reports.letterhead import Letterhead
 from reports.renderers.text import text_form
 from reports.sheets.choose import sheets, view_for
 from tests.reports.jobs import AT, DATE, answers, called, job, jobs, opened
@@ -72,7 +73,7 @@ def test_what_people_typed_stays_text_in_every_field(text: str, role: str) -> No
         Event("repaired", AT, about="acid_clean", value="could_not", reason=text),
         Event("closed", AT, value="send_technician", reason=text),
     ]
-    printed = text_form(sheets(job(*events), date=text, shop=text))
+    printed = text_form(sheets(job(*events), date=text, letterhead=Letterhead(text, text, text, text, text, text)))
     assert all(0 <= wcwidth.wcswidth(line) <= 80 for line in printed.splitlines() if line)
     assert not {char for char in printed if not char.isprintable()} - {"\n"}
     assert "49" not in printed
