@@ -49,4 +49,5 @@ def nobodys_settings(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pyte
     monkeypatch.setenv("LC_ALL", "C.UTF-8")
     monkeypatch.delenv("LANGUAGE", raising=False)
     yield folder
-    (folder / "preferences.json").unlink(missing_ok=True)
+    for kept in ("preferences.json", "shop.json"):
+        (folder / kept).unlink(missing_ok=True)

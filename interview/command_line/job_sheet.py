@@ -14,7 +14,9 @@ from engine.session.acts import Act
 from engine.session.session import Session
 from interview.command_line.output import RenderOptions, SheetError, paper_of, print_paper, write_paper
 from interview.messages import Sheet
+from interview.storage.shop_file import shop_in_use
 from reports.document import AUDIENCES, Document
+from reports.letterhead import Letterhead
 from reports.renderers.data import data_form
 from reports.renderers.html import html_form
 from reports.renderers.markdown import markdown_form
@@ -77,12 +79,18 @@ class JobSheet:
 
     @cached_property
     def _documents(self) -> tuple[Document, ...]:
-        return sheets_of(self._view, self._session.job.role, self.wish.audience)
+        return sheets_of(self._view, self._session.job.role, self.wish.audience, self._shop)
+
+    @cached_property
+    def _shop(self) -> Letterhead:
+        return shop_in_use()
 
     @cached_property
     def _view(self) -> JobView:
         day, wish = self._day.isoformat(), self.wish
-        return view_for(self._session, day, wish.audience, act=self._act, units=wish.wanted_units)
+        return view_for(
+            self._session, day, wish.audience, letterhead=self._shop, act=self._act, units=wish.wanted_units
+        )
 
 
 def rendered(documents: Sequence[Document], form: str, units: System, columns: int = RenderOptions.columns) -> bytes:

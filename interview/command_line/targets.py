@@ -13,7 +13,7 @@ from engine.foundation.problems import why_not
 from engine.foundation.texts import say
 from interview.command_line.context import Places
 from interview.storage.jobs import JobError
-from interview.storage.settings import preferences_file
+from interview.storage.settings import preferences_file, shop_file
 
 _READ = (".jsonl", ".yaml", ".yml")
 """Endings of jobs and of knowledge: no paper has one."""
@@ -29,7 +29,7 @@ class Inputs:
 
 def inputs_of(places: Places, *files: Path) -> Inputs:
     """What a command reads: knowledge, jobs, choices, and the `files` named for it."""
-    kept = [preferences_file(), *files]
+    kept = [preferences_file(), shop_file(), *files]
     with suppress(JobError, OSError):
         kept += places.jobs_folder.glob("*.jsonl")
     return Inputs((Path(str(places.faults_folder)),), tuple(kept))

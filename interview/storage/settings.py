@@ -35,6 +35,11 @@ def preferences_file() -> Path:
     return user_config_path("brinecall", appauthor=False) / "preferences.json"
 
 
+def shop_file() -> Path:
+    """Where it is kept what the shop tells of itself; the file need not be there."""
+    return preferences_file().with_name("shop.json")
+
+
 def units_in_use() -> System:
     """The units chosen, metric where none were; a file that cannot be used is named on standard error."""
     kept = _read().get("units", "metric")
