@@ -51,46 +51,47 @@ class JobSheet:
 
     def decision(self) -> str:
         """The id of what is decided."""
-        return self._view.decision.decision
+        return self.view.decision.decision
 
     def headline(self) -> str:
         """What is decided, in one sentence."""
-        return f"{self._view.decision.title.rstrip('.')}."
+        return f"{self.view.decision.title.rstrip('.')}."
 
     def in_short(self) -> tuple[str, ...]:
         """What it comes to, for one screen, and how to see all of it."""
         again = say("ending.sheet", command=self._command, readers=", ".join(AUDIENCES))
-        return (*in_short(self._view), *((again,) if self._command else ()), say("ending.here"))
+        return (*in_short(self.view), *((again,) if self._command else ()), say("ending.here"))
 
     def text(self, columns: int = RenderOptions.columns) -> str:
         """The sheet as plain text."""
-        return text_form(self._documents, columns)
+        return text_form(self.documents, columns)
 
     def data(self) -> Mapping[str, object]:
         """The sheet as plain data."""
-        return view_data(self._view)
+        return view_data(self.view)
 
     def made(self) -> bytes:
         """The sheet in the form wished for. Raises SheetError where that form cannot be made on this machine."""
         form, wish = self.wish.wanted_form, self.wish
         if form == "json":
-            return (json.dumps(data_form(self._view), ensure_ascii=False, indent=2) + "\n").encode()
-        return rendered(self._documents, form, wish.wanted_units, wish.columns)
+            return (json.dumps(data_form(self.view), ensure_ascii=False, indent=2) + "\n").encode()
+        return rendered(self.documents, form, wish.wanted_units, wish.columns)
 
     @cached_property
-    def _documents(self) -> tuple[Document, ...]:
-        return sheets_of(self._view, self._session.job.role, self.wish.audience, self._shop)
+    def documents(self) -> tuple[Document, ...]:
+        """The papers for the reader who was wished for."""
+        return sheets_of(self.view, self._session.job.role, self.wish.audience, self.shop)
 
     @cached_property
-    def _shop(self) -> Letterhead:
+    def shop(self) -> Letterhead:
+        """Whose papers these are."""
         return shop_in_use()
 
     @cached_property
-    def _view(self) -> JobView:
+    def view(self) -> JobView:
+        """What the papers are composed from."""
         day, wish = self._day.isoformat(), self.wish
-        return view_for(
-            self._session, day, wish.audience, letterhead=self._shop, act=self._act, units=wish.wanted_units
-        )
+        return view_for(self._session, day, wish.audience, letterhead=self.shop, act=self._act, units=wish.wanted_units)
 
 
 def rendered(documents: Sequence[Document], form: str, units: System, columns: int = RenderOptions.columns) -> bytes:

@@ -43,6 +43,7 @@ _ELSEWHERE: Mapping[str, tuple[str, str]] = {
     "check": ("interview.commands.check", "check"),
     "compute": ("interview.commands.compute", "compute_command"),
     "sheet": ("interview.commands.sheet", "sheet_command"),
+    "label": ("interview.commands.label", "label_command"),
     "shop": ("interview.commands.shop", "shop_command"),
     "draw": ("interview.commands.draw", "draw_command"),
     "card": ("interview.commands.draw", "card_command"),

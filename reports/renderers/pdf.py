@@ -50,13 +50,16 @@ def pdf_form(documents: Sequence[Document], paper: Paper = "a4") -> bytes:
         raise ValueError("a paper needs at least one document")
     plain = [plainly(document, unbroken=True) for document in documents]
     if plain[0].layout == "card":
-        return _set("card", _card(plain[0], paper))
+        return set_by_typst("card", _card(plain[0], paper))
     sheet = {"paper": _SIZES[paper], "name": plain[0].title, "documents": [_data(document) for document in plain]}
-    return _set("sheet", sheet)
+    return set_by_typst("sheet", sheet)
 
 
-def _set(template: str, data: Mapping[str, Any]) -> bytes:
-    """The paper that a template makes of the data that it knows by its own name."""
+def set_by_typst(template: str, data: Mapping[str, Any]) -> bytes:
+    """The paper that a template makes of the data that it knows by its own name.
+
+    Raises: PdfNotInstalledError where typst is not installed.
+    """
     try:
         typst = importlib.import_module("typst")
     except ImportError:
@@ -98,7 +101,7 @@ def _data(document: Document) -> dict[str, Any]:
             for section in sections(document)
         ],
     }
-    broken: dict[str, Any] = _breakable(data)
+    broken: dict[str, Any] = breakable(data)
     return broken
 
 
@@ -111,10 +114,10 @@ def _block(block: Block) -> dict[str, Any]:
     return data
 
 
-def _breakable(value: Any, name: str = "") -> Any:
+def breakable(value: Any, name: str = "") -> Any:
     """The data with a place to break lines inside every long run of characters; drawings stay as they are."""
     if isinstance(value, str):
         return _LONG.sub(lambda run: run[0] + _BREAK, value)
     if isinstance(value, list | tuple):
-        return list(value) if name in ("svg", "picture") else [_breakable(part) for part in value]
-    return {key: _breakable(part, key) for key, part in value.items()} if isinstance(value, dict) else value
+        return list(value) if name in ("svg", "picture") else [breakable(part) for part in value]
+    return {key: breakable(part, key) for key, part in value.items()} if isinstance(value, dict) else value
