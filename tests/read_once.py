@@ -1,5 +1,7 @@
 """What several tests read is read once: a YAML file for its content, and the shipped knowledge for its language.
 
+One knowledge is one object all over: what is made of it and kept, such as what people say, is made once too.
+
 Both took more of the tests' time than anything else; what is found wrong in a text is told anew each time.
 Imported before all else, so that every module takes its reader from here.
 """
@@ -13,11 +15,14 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from engine.foundation import yaml_reader
+from engine.foundation.text_catalog import ENGLISH
 from engine.foundation.texts import language_in_use
 from engine.foundation.yaml_reader import YamlDocument
+from engine.knowledge import loader
 from interview.command_line import startup
 
 if TYPE_CHECKING:
+    from engine.knowledge.model import Knowledge
     from engine.session.models import Models
 
 MOST_KEPT = 2000
@@ -42,19 +47,36 @@ def compose(file: str, content: bytes, several: bool = False) -> tuple[YamlDocum
 
 yaml_reader.compose = compose
 
-_LOADED = startup.load
+_SHIPPED = Path(str(files("faults"))).resolve()
+_READ, _LOADED = loader.load_knowledge, startup.load
 
 
 @cache
-def _shipped(language: str) -> Models:
+def _knowledge(language: str) -> Knowledge:
+    return _READ(files("faults"), language)
+
+
+@cache
+def _models(language: str) -> Models:
     assert language == language_in_use()
     return _LOADED(files("faults"))
+
+
+def _is_shipped(folder: Traversable | Path) -> bool:
+    return Path(str(folder)).resolve() == _SHIPPED
+
+
+@wraps(_READ)
+def load_knowledge(folder: Traversable | Path, language: str = ENGLISH) -> Knowledge:
+    """As the loader itself."""
+    return _knowledge(language) if _is_shipped(folder) else _READ(folder, language)
 
 
 @wraps(_LOADED)
 def load(folder: Traversable | Path) -> Models:
     """As the program itself."""
-    return _shipped(language_in_use()) if folder == files("faults") else _LOADED(folder)
+    return _models(language_in_use()) if _is_shipped(folder) else _LOADED(folder)
 
 
+loader.load_knowledge = load_knowledge
 startup.load = load

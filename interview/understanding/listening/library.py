@@ -10,16 +10,20 @@ from interview.understanding.listening.phrasebook import Phrasebook, phrasebook
 from interview.understanding.listening.words import talk_of
 from interview.understanding.normalize import without_accents
 
-_LAST: list[tuple[Knowledge, str, Phrasebook]] = []
+_MOST_KEPT = 3
+_KEPT: list[tuple[Knowledge, str, Phrasebook]] = []
+"""The phrasebooks made last, the newest first: a knowledge is one object as long as a program runs."""
 
 
 def book_of(knowledge: Knowledge) -> Phrasebook:
     """The phrasebook of a knowledge in the language in use."""
     language = language_in_use()
-    if not _LAST or _LAST[0][0] is not knowledge or _LAST[0][1] != language:
-        made = phrasebook(knowledge, knowledge.said(language), talk_of(language), language, _texts(knowledge, language))
-        _LAST[:] = [(knowledge, language, made)]
-    return _LAST[0][2]
+    for known, spoken, book in _KEPT:
+        if known is knowledge and spoken == language:
+            return book
+    made = phrasebook(knowledge, knowledge.said(language), talk_of(language), language, _texts(knowledge, language))
+    _KEPT[:] = [(knowledge, language, made), *_KEPT[: _MOST_KEPT - 1]]
+    return made
 
 
 def _texts(knowledge: Knowledge, language: str) -> set[str]:
