@@ -10,7 +10,8 @@ from engine.foundation.texts import said, say
 from engine.knowledge.model import Repair, ResultShows, RoleId
 from engine.knowledge.properties import PartAmount
 from engine.quantities.quantity import figure
-from engine.quantities.unit_systems import System
+from engine.quantities.unit_systems import System, show_in
+from engine.quantities.units import UNITS
 
 Reader = Literal["customer", "technician"]
 """Whose wording a text has: its keys end in one of these."""
@@ -119,10 +120,12 @@ def when_it_shows(result: ResultShows, date: str) -> str:
     return say(f"view.shows.{when}.dated", date=day) if day else say(f"view.shows.{when}.plain")
 
 
-def amount_in_words(amount: PartAmount) -> str:
-    """How much of a part, as the knowledge says it: `0.2 L`, `2`, or that it is worked out."""
+def amount_in_words(amount: PartAmount, units: System | None = None) -> str:
+    """How much of a part, as the knowledge says it: `0.2 L`, `2`, or that it is worked out; in these units."""
     if amount.computed:
         return say("view_amounts.as_computed")
+    if amount.unit in UNITS:
+        return show_in(amount.value, amount.unit, units)
     return f"{figure(amount.value)} {amount.unit}".strip()
 
 
@@ -131,13 +134,13 @@ def numbered(steps: Sequence[str]) -> tuple[str, ...]:
     return tuple(f"{number}. {step}" for number, step in enumerate(steps, start=1))
 
 
-def done_when(repair: Repair, role: RoleId, units: System = "metric") -> str:
+def done_when(repair: Repair, role: RoleId, units: System | None = None) -> str:
     """The sentence that says when a repair is done; empty where this reader is told nothing of it."""
     what = repair.done_when.for_role(role, units)
     return say("view.work.done_when", what=what) if what else ""
 
 
-def whole_work(repair: Repair, role: RoleId, units: System = "metric") -> str:
+def whole_work(repair: Repair, role: RoleId, units: System | None = None) -> str:
     """All of a repair's work in one running text: what is to be known before, the steps, and when it is done."""
     before = repair.before_steps.for_role(role, units)
     parts = (before, *numbered(repair.steps.for_role(role, units)), done_when(repair, role, units))

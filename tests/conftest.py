@@ -15,6 +15,7 @@ import pytest
 from hypothesis import settings
 
 import tests.read_once  # noqa: F401  # before whatever reads
+from engine.quantities.unit_systems import use_system
 from tests.machine import pytest_collection_modifyitems, pytest_terminal_summary
 
 __all__ = ["no_process_unsaid", "nobodys_settings", "pytest_collection_modifyitems", "pytest_terminal_summary"]
@@ -48,6 +49,7 @@ def nobodys_settings(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pyte
     monkeypatch.setenv("BRINECALL_CONFIG", str(folder))
     monkeypatch.setenv("LC_ALL", "C.UTF-8")
     monkeypatch.delenv("LANGUAGE", raising=False)
+    use_system("metric")
     yield folder
     for kept in ("preferences.json", "shop.json"):
         (folder / kept).unlink(missing_ok=True)

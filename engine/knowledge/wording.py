@@ -17,8 +17,8 @@ class Wording:
     customer: str
     technician: str
 
-    def for_role(self, role: RoleId, units: System = "metric") -> str:
-        """The technician's words in the field, the customer's elsewhere, with figures in these units."""
+    def for_role(self, role: RoleId, units: System | None = None) -> str:
+        """The technician's words in the field, the customer's elsewhere, figures in these units, or in those in use."""
         return shown_in(self.technician if role == "field" else self.customer, units)
 
 
@@ -29,6 +29,6 @@ class Steps:
     customer: tuple[str, ...]
     technician: tuple[str, ...]
 
-    def for_role(self, role: RoleId, units: System = "metric") -> tuple[str, ...]:
-        """The technician's steps in the field, the customer's elsewhere, with figures in these units."""
+    def for_role(self, role: RoleId, units: System | None = None) -> tuple[str, ...]:
+        """The technician's steps in the field, the customer's elsewhere, figures in these units, or in those in use."""
         return tuple(shown_in(step, units) for step in (self.technician if role == "field" else self.customer))

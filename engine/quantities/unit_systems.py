@@ -52,6 +52,27 @@ _MARKED = re.compile(r"\[([0-9][0-9.]*)(?: (\S+) ([0-9][0-9.]*))? ([^\]\[0-9]+)\
 _BRACKETS = re.compile(r"\[([^\]]*)\]")
 
 
+_in_use: list[System] = ["metric"]
+
+
+def use_system(system: System) -> None:
+    """From now on ask and show in these units, wherever none are named."""
+    _in_use[:] = [system]
+
+
+def system_in_use() -> System:
+    """The units that are asked and shown in where none are named, metric until others are chosen."""
+    return _in_use[0]
+
+
+def unit_asked_in(unit: str) -> str:
+    """The unit that a question for a number in `unit` is put in, and that a bare answer is in: of the system in use.
+
+    Args: `unit`, a canonical name of `engine.quantities.units.UNITS`.
+    """
+    return _US.get(unit, (unit,))[0] if system_in_use() == "us" else unit
+
+
 def in_system(value: float, unit: str, system: System) -> tuple[float, str]:
     """A quantity in a unit of the system, unrounded; as it is where the unit belongs to both.
 
@@ -88,20 +109,21 @@ def round_to(value: float, digits: int, way: Literal["nearest", "down", "up"] = 
     return round(whole * step, max(places, 0))
 
 
-def show_in(value: float, unit: str, system: System) -> str:
+def show_in(value: float, unit: str, system: System | None = None) -> str:
     """Show a quantity in the units of a system: as it is, or converted and rounded to three digits."""
-    size, wanted = in_system(value, unit, system)
+    size, wanted = in_system(value, unit, system or system_in_use())
     # Showing rounds to three digits by itself, but for digits before the point; rounding twice could go astray.
     rounds_itself = wanted == unit or abs(size) < 10.0 ** (_WORTH_DIGITS - 1)
     return show_quantity(size if rounds_itself else round_to(size, _WORTH_DIGITS), wanted)
 
 
-def shown_in(text: str, system: System) -> str:
-    """A text with the quantities marked in it, such as `[15 °C]` or `[20 to 25 °C]`, in the units of a system.
+def shown_in(text: str, system: System | None = None) -> str:
+    """A text with the quantities marked in it, such as `[15 °C]` or `[20 to 25 °C]`, in a system's units.
 
     What stands in brackets and is no quantity with a known unit stays as it is.
     """
-    return _MARKED.sub(lambda found: _range_shown(found, system), text) if "[" in text else text
+    units = system or system_in_use()
+    return _MARKED.sub(lambda found: _range_shown(found, units), text) if "[" in text else text
 
 
 def marked_units(text: str) -> Iterator[tuple[str, bool]]:

@@ -11,13 +11,12 @@ from typing import TYPE_CHECKING, Literal, cast, get_args
 
 from engine.foundation.problems import why_not
 from engine.foundation.texts import say
-from engine.quantities.unit_systems import System
+from engine.quantities.unit_systems import System, system_in_use
 from interview.command_line.context import BadInputError
 from interview.command_line.targets import Inputs, refusal_of
 from interview.frontends.encoding import legible
 from interview.storage.atomic_write import write_whole
 from interview.storage.private import FILE
-from interview.storage.settings import units_in_use
 
 if TYPE_CHECKING:
     from reports.document import Audience, Paper
@@ -49,7 +48,7 @@ class RenderOptions:
     """What was asked for on the command line; what was left out has its usual value.
 
     `audience` is by default that of the job's role; `form` goes by the ending of `target`, else it is text; `units` are
-    those remembered; `columns` are those of a text; `target` is the file it is written to.
+    those in use; `columns` are those of a text; `target` is the file it is written to.
     """
 
     audience: Audience | None = None
@@ -69,8 +68,8 @@ class RenderOptions:
 
     @property
     def wanted_units(self) -> System:
-        """The units asked for, or those remembered."""
-        return self.units or units_in_use()
+        """The units asked for, or those in use."""
+        return self.units or system_in_use()
 
 
 def form_by_ending(target: Path | None) -> str:

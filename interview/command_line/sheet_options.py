@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any, TypeVar, get_args
 
 import click
 
-from engine.quantities.unit_systems import System
+from engine.foundation.texts import say
+from engine.quantities.unit_systems import System, use_system
+from interview.command_line.console import folded
 from interview.command_line.help import SaidOption
 from interview.command_line.output import Form, RenderOptions
-from interview.storage.settings import remember_units
+from interview.storage.settings import remember_units, units_in_use
 
 Decorated = TypeVar("Decorated", bound=Callable[..., Any])
 
@@ -26,6 +29,7 @@ def sheet_options(*, columns: bool) -> Callable[[Decorated], Decorated]:
         click.option("--as", "form", cls=SaidOption, of="sheets", type=click.Choice(get_args(Form))),
         click.option("-o", "--output", cls=SaidOption, of="sheets", metavar="FILE", type=click.Path(path_type=Path)),
         click.option("--units", cls=SaidOption, of="sheets", type=click.Choice(get_args(System))),
+        click.option("--once", cls=SaidOption, of="sheets", is_flag=True),
     ]
     if columns:
         wide = click.IntRange(_LEAST_COLUMNS, _MOST_COLUMNS)
@@ -42,10 +46,20 @@ def sheet_options(*, columns: bool) -> Callable[[Decorated], Decorated]:
 
 
 def wish_of(options: Mapping[str, Any]) -> RenderOptions:
-    """What these options ask for; units that were named are remembered."""
-    units: System | None = options["units"]
-    if units is not None:
-        remember_units(units)
+    """What these options ask for, asked and told in its units from now on.
+
+    Units that are named are kept for the next time too, and a change is told, unless they are wanted once.
+
+    Raises UsageError where no units are named that could be wanted once.
+    """
+    named: System | None = options["units"]
+    if options["once"] and named is None:
+        raise click.UsageError(say("sheet_command.once_without_units"))
+    before = units_in_use()
+    if named is not None and not options["once"] and remember_units(named) and named != before:
+        print(folded(f"brinecall: {say(f'sheet_command.units_changed.{named}')}", sys.stderr), file=sys.stderr)
+    units = named or before
+    use_system(units)
     return RenderOptions(
         audience=options["audience"],
         form=options["form"],

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 from engine.foundation.problems import advice_for
 from engine.foundation.texts import say
+from engine.quantities.unit_systems import use_system
 from engine.session.journal import Event, Journal
 from interview.command_line.context import BadInputError, Places, clock
 from interview.command_line.startup import LateModels, load, role_words
@@ -53,6 +54,8 @@ def choose_front_end(pipe: bool) -> FrontEnd:
 
 def start(places: Places, said: Mapping[str, str], pipe: bool, wish: RenderOptions | None = None) -> int:
     """A new interview. `said` holds what is known of role, complaint and unit. Returns the exit code."""
+    # A program answers with bare numbers, which must not mean something else because of somebody's choice.
+    use_system("metric" if pipe else wish.wanted_units if wish is not None else settings.units_in_use())
     late = LateModels(places.faults_folder)
     if said or places.faults is not None:
         # Ids must be checked before anything is asked, and a folder that is being edited may hold mistakes.
@@ -88,6 +91,7 @@ def start(places: Places, said: Mapping[str, str], pipe: bool, wish: RenderOptio
 
 def resume(places: Places, job: str | None) -> int:
     """Go on with a kept job, by default the newest open one. Returns the exit code."""
+    use_system(settings.units_in_use())
     folder = places.jobs_folder
     if job is None:
         kept, others = _newest(folder)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from engine.foundation.texts import said, say
-from engine.quantities.quantity import show_quantity
+from engine.quantities.unit_systems import show_in
 from engine.session.job import SET_UP
 from engine.session.session import Session
 from interview.dialogue.questions import question_for
@@ -50,7 +50,7 @@ def value_words(session: Session, about: str, value: str | float) -> str:
     knowledge, role = session.knowledge, session.job.role or "counter"
     check = knowledge.checks.get(about)
     if check is not None and check.unit is not None and not isinstance(value, str):
-        return show_quantity(value, check.unit)
+        return show_in(value, check.unit)
     if check is not None:
         return check.said(value, lambda wording: wording.for_role(role))
     if about in SET_UP:

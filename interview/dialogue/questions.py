@@ -9,6 +9,7 @@ from engine.foundation.texts import said, say
 from engine.knowledge.model import DANGER_CHECK, REPORT_CHECK, Check
 from engine.knowledge.required import DEFAULT_UNIT
 from engine.quantities.quantity import figure, unit_shown
+from engine.quantities.unit_systems import unit_asked_in
 from engine.session.acts import Act
 from engine.session.decisions import AT_HOME
 from engine.session.session import Session
@@ -137,7 +138,7 @@ def _units(check: Check) -> tuple[str, ...]:
     """What a number may be typed in."""
     if check.unit is None:
         return ()
-    unit, understood = unit_shown(check.unit), units_understood(check.unit)
+    unit, understood = unit_shown(unit_asked_in(check.unit)), units_understood(check.unit)
     salt = check.id == _SALT_TEST
     if understood == unit:
         return (say("asking.units.only", unit=unit),)

@@ -8,6 +8,7 @@ from typing import Literal
 
 from engine.foundation.texts import say
 from engine.quantities.quantity import unit_shown
+from engine.quantities.unit_systems import unit_asked_in
 from interview.messages import CautionText, Question
 from interview.understanding.keywords import shown_commands
 from reports.text_layout import WIDTH, columns, wrapped
@@ -164,7 +165,7 @@ def prompt_for(question: Question, width: int = WIDTH, at_once: bool = False) ->
     What Return picks stands on a line of its own where the screen is too narrow for both.
     """
     if question.measure is not None:
-        prompt = say("opening.prompt.number", unit=unit_shown(question.measure.unit))
+        prompt = say("opening.prompt.number", unit=unit_shown(unit_asked_in(question.measure.unit)))
     else:
         prompt = say(f"opening.prompt.{'at_once' if at_once else 'choice'}", most=len(question.choices))
     picked = next((choice.text for choice in question.choices if choice.id == question.passes), "")

@@ -49,12 +49,14 @@ def units_in_use() -> System:
     return found or "metric"
 
 
-def remember_units(units: System) -> None:
-    """Keep the units for the next time; where they cannot be kept that is said, and no more."""
+def remember_units(units: System) -> bool:
+    """Keep the units for the next time, and whether they are; where they cannot be kept that is said, and no more."""
     try:
         _remember("units", units)
     except OSError as error:
         _complain(say("sheet_command.preferences.not_kept", why=why_not(error)))
+        return False
+    return True
 
 
 def role_picked() -> str:

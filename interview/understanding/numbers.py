@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
+import math
 import re
 import unicodedata
 from collections.abc import Mapping
 
 from engine.chlorinator.limits import RangeError
 from engine.foundation.texts import once_a_language, said, say
-from engine.quantities.quantity import QuantityError, Reading, read_quantity, show_quantity, unit_shown
-from engine.quantities.units import UNIT_NAMES, convert
+from engine.quantities.quantity import QuantityError, Reading, read_quantity, unit_shown
+from engine.quantities.unit_systems import show_in, unit_asked_in
+from engine.quantities.units import ASK_WHICH, UNIT_NAMES, canonical_unit, convert
 from interview.messages import Given, Measure, Reply
 from interview.understanding.normalize import letter_by_letter, one_of, without_accents
 from interview.understanding.results import Refusal
+
+_WORD = re.compile(r"[^\W\d_]+|°")
 
 
 def number_in(typed: str, measure: Measure, again: bool) -> Reply | Refusal:
@@ -31,7 +35,7 @@ def number_in(typed: str, measure: Measure, again: bool) -> Reply | Refusal:
     usual_low, usual_high = measure.plausible
     # Nothing at all is a common and deliberate answer: no chlorine, no current, cleaned just now.
     if value != 0 and not usual_low <= value <= usual_high and not again:
-        shown = show_quantity(value, measure.unit)
+        shown = show_in(value, measure.unit)
         doubt = say("answering.very_low" if value < usual_low else "answering.very_high", value=shown)
         return Refusal(_in_sentences(doubt, _other_unit(typed, measure), say("answering.again")), keep=typed)
     return Given(value, how or typed, how)
@@ -42,7 +46,7 @@ def impossible(value: float, unit: str, possible: tuple[float, float]) -> str:
     if possible[0] <= value <= possible[1]:
         return ""
     key, limit = ("less", possible[0]) if value < possible[0] else ("more", possible[1])
-    return say(f"answering.beyond.{key}", value=show_quantity(value, unit), limit=show_quantity(limit, unit))
+    return say(f"answering.beyond.{key}", value=show_in(value, unit), limit=show_in(limit, unit))
 
 
 def _in_sentences(*sentences: str) -> str:
@@ -74,7 +78,7 @@ def _other_unit(typed: str, measure: Measure) -> str:
             value = convert(bare, unit, measure.unit)
         except ValueError:
             continue
-        if unit != measure.unit and low <= value <= high and value > 0:
+        if unit != unit_asked_in(measure.unit) and low <= value <= high and value > 0:
             fitting.append(unit)
     if not 1 <= len(fitting) <= 3:
         return ""
@@ -89,16 +93,41 @@ def in_signs(typed: str) -> str:
 def read_typed(typed: str, unit: str, about: str, possible: tuple[float, float] | None) -> Reading:
     """A typed quantity, with its unit as a sign or in words of the language in use; all else as `read_quantity`.
 
+    A bare number is in the unit that is asked in: degrees Fahrenheit where a check in degrees Celsius is asked so.
+
     Raises:
         QuantityError: the text is no such quantity, or could be two; nothing is guessed.
     """
     try:
-        return read_quantity(typed, unit, about, possible)
+        return _read(typed, unit, about, possible)
     except QuantityError:
         signs = in_signs(typed)
         if signs == unicodedata.normalize("NFC", typed):
             raise
-        return read_quantity(signs, unit, about, possible)
+        return _read(signs, unit, about, possible)
+
+
+def _read(typed: str, unit: str, about: str, possible: tuple[float, float] | None) -> Reading:
+    asked = unit_asked_in(unit)
+    if asked == unit:
+        return read_quantity(typed, unit, about, possible)
+    meant = _WORD.sub(lambda word: _of_two(word[0], asked), typed)
+    ends = None if possible is None else (convert(possible[0], unit, asked), convert(possible[1], unit, asked))
+    there = read_quantity(meant, asked, about, ends)
+    converted = Reading(convert(there.value, asked, unit), unit, there.typed)
+    try:
+        here = read_quantity(meant, unit, about, possible)
+    except QuantityError:
+        # As in `15,000`, which can be one number alone in gallons, and two in cubic metres.
+        return converted
+    # Only a bare number is the same in either unit.
+    return converted if math.isclose(here.value, there.value) else here
+
+
+def _of_two(word: str, asked: str) -> str:
+    """A word for units of two sizes, such as gallons, as the one that is asked in; any other as it is."""
+    sizes = ASK_WHICH.get(word.lower(), ())[:2]
+    return next((f" {size}" for size in sizes if canonical_unit(size) == asked), word)
 
 
 @once_a_language

@@ -6,7 +6,8 @@ import re
 from typing import Literal
 
 from engine.foundation.texts import say
-from engine.quantities.quantity import figure, show_quantity, unit_shown
+from engine.quantities.quantity import figure, unit_shown
+from engine.quantities.unit_systems import show_in, unit_asked_in
 from interview.messages import Choice, Control, Deferred, Given, Note, Question, Reply, Request, Unable
 from interview.understanding.keywords import all_commands, behind, command_words
 from interview.understanding.matching import begins, each_begins, whole_first_words, words_of
@@ -135,7 +136,7 @@ def value_of(value: str | float, question: Question) -> str:
     """The answer as understood, to be shown back: a choice's words or the number with its unit."""
     if isinstance(value, str):
         return next((choice.text for choice in question.choices if choice.id == value), value)
-    return show_quantity(value, question.measure.unit) if question.measure is not None else figure(value)
+    return show_in(value, question.measure.unit) if question.measure is not None else figure(value)
 
 
 def _command(typed: str, plain: str, question: Question) -> Reply | Help | Keys | Paper | AskReason | Refusal | None:
@@ -183,7 +184,7 @@ def _not_here(word: str, question: Question) -> Refusal:
 def _asked_for(question: Question) -> str:
     """What would be an answer, in one sentence."""
     if question.measure is not None:
-        return say("answering.asked.number", unit=unit_shown(question.measure.unit))
+        return say("answering.asked.number", unit=unit_shown(unit_asked_in(question.measure.unit)))
     return say("answering.asked.choice", most=len(question.choices))
 
 

@@ -103,7 +103,7 @@ def _enough(dose: Enough, known: KnownReadings) -> Amount:
 def _as_written(amount: PartAmount, known: KnownReadings) -> str:
     """An amount of the knowledge, such as `0.2 L` or `2`, in the reader's units."""
     if not amount.unit or known.units == "metric":
-        return amount_in_words(amount)
+        return amount_in_words(amount, "metric")
     # Cleaning acid and the like stand in litres: a reader never gets more than is written.
     return known.poured_down(amount.value) if amount.unit == "L" else known.show(amount.value, amount.unit)
 

@@ -158,7 +158,7 @@ class _Numbers:
         strengths = {name: self.beside.of(name, figure, anchor) for name in fitting}
         # What is likely as it was typed goes before what is likely in another unit alone, and before what is not.
         said_so = {name for name in likely if strengths[name] >= _RIVAL}
-        plainly = {name for name in said_so if figure.unit or self.values.is_as_typed(figure, fitting[name])}
+        plainly = {name for name in said_so if figure.unit or self.values.is_as_typed(figure, name, fitting[name])}
         for name, value in fitting.items():
             said = strengths[name]
             weight = said + self._by_unit(figure, name, said, likely) + (_ASKED if name == self.asked else 0.0)

@@ -7,7 +7,8 @@ from dataclasses import dataclass, replace
 
 from engine.knowledge.model import Check
 from engine.quantities.quantity import QuantityError
-from engine.quantities.units import ASK_WHICH, UNIT_NAMES, UNITS, convert
+from engine.quantities.unit_systems import unit_asked_in
+from engine.quantities.units import ASK_WHICH, UNIT_NAMES, UNITS, canonical_unit, convert
 from interview.understanding.numbers import read_typed
 from interview.understanding.quantities_said.figures import Figure
 from interview.understanding.units_typed import is_plain_degrees
@@ -59,11 +60,13 @@ class Values:
                     likely.add(round(value, 6))
         return likely.pop() if len(likely) == 1 else bare
 
-    def is_as_typed(self, figure: Figure, value: float) -> bool:
-        """Whether a bare number is in the unit of the question, and not in another."""
+    def is_as_typed(self, figure: Figure, check: str, value: float) -> bool:
+        """Whether a bare number is in the unit that the check is asked in, and not in another."""
+        unit = str(self.checks[check].unit)
+        asked = convert(value, unit, unit_asked_in(unit))
         for sign in ("", "."):
             try:
-                if abs(float(figure.number.replace(",", sign)) - value) < _SAME:
+                if abs(float(figure.number.replace(",", sign)) - asked) < _SAME:
                     return True
             except ValueError:
                 continue
@@ -77,7 +80,9 @@ class Values:
     def _sized(self, figure: Figure, check: Check) -> list[float]:
         """The values of a figure whose unit has two sizes: those that are likely, else none."""
         found = []
-        for unit in ASK_WHICH.get(figure.unit.lower(), ())[:2]:
+        sizes = ASK_WHICH.get(figure.unit.lower(), ())[:2]
+        asked = unit_asked_in(str(check.unit))
+        for unit in [size for size in sizes if canonical_unit(size) == asked] or sizes:
             try:
                 value = read_typed(f"{figure.number} {unit}", str(check.unit), "", check.possible).value
             except QuantityError:
