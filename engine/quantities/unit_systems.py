@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from typing import Literal
 
+from engine.foundation.texts import say
 from engine.quantities.quantity import figure, show_quantity
 from engine.quantities.units import UNITS, convert
 
@@ -124,6 +125,20 @@ def shown_in(text: str, system: System | None = None) -> str:
     """
     units = system or system_in_use()
     return _MARKED.sub(lambda found: _range_shown(found, units), text) if "[" in text else text
+
+
+def other_units_of(texts: Iterable[str]) -> tuple[tuple[str, str], ...]:
+    """Every quantity of a working, each once, with the same in US customary units; those that both systems share not.
+
+    Args: `texts`, in which each figure stands before its unit, with the decimal sign of the language in use.
+
+    Returns: the quantity as it stands, and as it is in the other units.
+    """
+    sign = say("quantities.decimal_sign")
+    units = "|".join(re.escape(unit) for unit in sorted(_US, key=len, reverse=True) if unit not in _METRIC)
+    pattern = re.compile(rf"(?<![\w.,])([0-9]+(?:{re.escape(sign)}[0-9]+)?) ({units})(?![\w/³²])")
+    found = dict.fromkeys((whole[1], whole[2]) for text in texts for whole in pattern.finditer(text))
+    return tuple((f"{number} {unit}", show_in(float(number.replace(sign, ".")), unit, "us")) for number, unit in found)
 
 
 def marked_units(text: str) -> Iterator[tuple[str, bool]]:

@@ -14,9 +14,11 @@ import click
 
 from engine.computations import CATALOGUE, Computation, ComputationError, Entry, compute_sections, is_limited, usage
 from engine.foundation.texts import say
+from engine.quantities.unit_systems import other_units_of
 from interview.command_line.console import folded
 from interview.command_line.context import Places, places_of
 from interview.command_line.help import SaidCommand, SaidOption
+from interview.storage.settings import units_in_use
 from reports.text_layout import wrapped
 
 if TYPE_CHECKING:
@@ -117,12 +119,21 @@ def _as_text(done: Computation) -> str:
     """Lay a computation out for a person: working, source, notes, cautions."""
     paragraphs = [
         *done.working,
+        *_in_us_units(done),
         say("compute.source", source=done.source),
         *(say("compute.note", note=note) for note in done.notes),
         *_caution_lines(done),
     ]
     width = min(shutil.get_terminal_size().columns, _WIDTH) if sys.stdout.isatty() else _WIDTH
     return "\n".join(wrapped(line, rest="  ", width=max(width, _LEAST_WIDTH)) for line in paragraphs)
+
+
+def _in_us_units(done: Computation) -> list[str]:
+    """The quantities of a working in US customary units, where those are chosen; the formula itself is metric."""
+    if units_in_use() != "us":
+        return []
+    pairs = [say("compute.same", metric=metric, us=us) for metric, us in other_units_of(done.working)]
+    return [say("compute.in_us_units", quantities="; ".join(pairs))] if pairs else []
 
 
 def _as_json(done: Computation) -> str:
