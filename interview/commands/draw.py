@@ -30,9 +30,9 @@ from interview.command_line.output import (
 from interview.command_line.startup import load
 from interview.command_line.targets import inputs_of
 from interview.storage.settings import units_in_use
+from interview.storage.shop_file import shop_in_use
 from reports.card.document import card_document
 from reports.card.unroll import unroll
-from reports.letterhead import INVENTED_SHOP
 from reports.tree_diagram.chart import tree_drawing
 from reports.tree_diagram.forms import FORMS
 
@@ -73,8 +73,14 @@ def card_command(
     with _progress() as told:
         card = unroll(models, tree, unit=unit, told=told)
     today: date = clock().date()
-    document = card_document(models.knowledge, card, INVENTED_SHOP.name, today.isoformat(), system)
+    document = card_document(models.knowledge, card, _shop(), today.isoformat(), system)
     _give_out(rendered([document], wanted, system), wanted, output)
+
+
+def _shop() -> str:
+    """What the shop tells of itself, in the one line that a card has for it."""
+    shop = shop_in_use()
+    return " · ".join((shop.name, *shop.below_the_name()))
 
 
 def _models(ctx: click.Context) -> Models:

@@ -73,7 +73,7 @@ def set_by_typst(template: str, data: Mapping[str, Any]) -> bytes:
 
 def _card(document: Document, paper: Paper) -> dict[str, Any]:
     first, second = two_sides(document)
-    return asdict(document) | {
+    return _head(document) | {
         "paper": _SIZES[paper],
         "drawing": _CARD_DRAWING_MM[paper],
         "letters": letter_size(second, _CARD_ROOM[paper]),
@@ -84,15 +84,7 @@ def _card(document: Document, paper: Paper) -> dict[str, Any]:
 
 def _data(document: Document) -> dict[str, Any]:
     """A document as plain data for the template, with the words that the form adds."""
-    letterhead = document.letterhead
-    data = asdict(replace(document, letterhead=INVENTED_SHOP)) | {
-        "letterhead": {
-            "below": letterhead.below_the_name(),
-            "closing": letterhead.closing,
-            # The bytes one by one, as JSON holds none.
-            "picture": list(letterhead.picture),
-            "format": "png" if letterhead.picture_type == "image/png" else "svg",
-        },
+    data = _head(document) | {
         "dense": close_set(document),
         "audience": say(f"pages.audience.{document.audience}"),
         "whose": say("pages.job", job=document.job) if document.job else "",
@@ -103,6 +95,20 @@ def _data(document: Document) -> dict[str, Any]:
     }
     broken: dict[str, Any] = breakable(data)
     return broken
+
+
+def _head(document: Document) -> dict[str, Any]:
+    """All of a document but its blocks, with what the shop tells of itself as it is set."""
+    letterhead = document.letterhead
+    return asdict(replace(document, blocks=(), letterhead=INVENTED_SHOP)) | {
+        "letterhead": {
+            "below": letterhead.below_the_name(),
+            "closing": letterhead.closing,
+            # The bytes one by one, as JSON holds none.
+            "picture": list(letterhead.picture),
+            "format": "png" if letterhead.picture_type == "image/png" else "svg",
+        },
+    }
 
 
 def _block(block: Block) -> dict[str, Any]:

@@ -21,6 +21,7 @@ from reports.document import (
     Table,
     Work,
 )
+from reports.letterhead import Letterhead
 
 HOSTILE = {
     "markup": "<script>alert(1)</script><img src=x onerror=alert(2)> & 'quotes' \"double\" </style></title>",
@@ -36,6 +37,10 @@ HOSTILE = {
     "wide": "水泳" * 2_500,
 }
 """Text that means something to one machine or another; on paper it means itself."""
+
+
+SIGN = b'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 9 3" width="9" height="3"><path d="M0 0h9v3z"/></svg>'
+"""A shop's picture."""
 
 
 def bars(text: str) -> str:
@@ -122,7 +127,8 @@ def hostile(text: str) -> Document:
         Picture(text, bars(text), twice),
         Blanks(((text, 9, text),)),
     )
-    return Document("technician", ENGLISH, text, text, text, text, blocks, text)
+    shop = Letterhead(text, text, text, text, text, text, SIGN)
+    return Document("technician", ENGLISH, text, text, text, text, blocks, text, letterhead=shop)
 
 
 _TEXTS = st.one_of(st.sampled_from(sorted(HOSTILE.values(), key=len)[:8]), st.text(max_size=40))
