@@ -156,6 +156,14 @@ def _answered(step: Step, answer: str | None) -> Callable[[Sight], bool]:
     return holds
 
 
+def written_end(tree: Tree, knowledge: Knowledge, job: Job) -> str | None:
+    """The repair to which the written steps lead with what is known; None where they leave the choice free."""
+    sight, step = Sight(knowledge, job, Event("noted", ""), ()), next(iter(tree.steps.values()), None)
+    while step is not None and step.ask is not None and _passable(sight, step):
+        step = tree.steps.get(_leads_to(sight, step))
+    return None if step is None else step.propose
+
+
 # --- the table --------------------------------------------------------------------------------------------------------
 
 

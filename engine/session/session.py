@@ -32,6 +32,7 @@ from engine.session.machine import (
     answer_of,
     stands,
     to_set_up,
+    written_end,
 )
 from engine.strategy import Aim, Appraisal, Explanation, Situation
 from engine.strategy.costs import Remedy
@@ -152,6 +153,8 @@ class Session(BelievedJob):
         """The check that pays most, else what is done with no further question."""
         if self._asked_enough:
             return self._act_or_conclude("limit", aim)
+        if aim == "mend" and self._written_remedy() is not None:
+            return self._act_or_conclude(self._why_no_check, aim)
         if paying := [found for found in self.appraise(aim) if found.worth > 0]:
             return self.act_for(self._before_switching(paying))
         return self._act_or_conclude(self._why_no_check, aim)
@@ -368,14 +371,23 @@ class Session(BelievedJob):
     def remedy_now(self, aim: Aim = "mend") -> Remedy | None:
         """The remedy to set going with no further question; None where it is handed on unknown.
 
-        As long as something keeps the plant off, it is what mends that; nothing else is tried.
+        As long as something keeps the plant off, it is what mends that; nothing else is tried. The tree's written end
+        comes before what the belief would choose.
         """
         mending = mends(self.knowledge, self.job)
         if mending:
             due = [remedy for remedy, _, _ in self.planner.order(self.belief) if remedy.repair in mending]
             if due:
                 return due[0]
-        return self.planner.act_now(self.belief, aim)[0] or to_quote(self)
+        return self._written_remedy() or self.planner.act_now(self.belief, aim)[0] or to_quote(self)
+
+    def _written_remedy(self) -> Remedy | None:
+        """What the written steps of the tree lead to, as long as it is still to be tried here."""
+        tree = self.knowledge.trees.get(self.job.complaint or "")
+        repair = None if tree is None else written_end(tree, self.knowledge, self.job)
+        if repair is None:
+            return None
+        return next((remedy for remedy, _, _ in self.planner.order(self.belief) if remedy.repair == repair), None)
 
     def _carry_out(self, repair: Repair, why: str) -> Act:
         """The repair by whoever is at the pool, or the switching that must come before it.
