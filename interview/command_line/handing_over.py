@@ -9,6 +9,7 @@ from importlib.util import find_spec
 from pathlib import Path
 
 from engine.foundation.texts import say
+from interview.command_line.console import folded
 from interview.command_line.context import clock
 from interview.command_line.desktop import open_in_viewer, print_queue, refuse_without_viewer, send_to_print
 from interview.command_line.job_sheet import JobSheet
@@ -75,11 +76,11 @@ def hand_over(sheet: JobSheet, wanted: HandingOver, folder: Path, job: str) -> N
     Raises: SheetError where something cannot be done; what came before it is done.
     """
     for done in _done(sheet, wanted, folder, job):
-        print(done)
+        print(folded(done, sys.stdout))
     if wanted.copied:
         head = " · ".join((sheet.shop.name, say("pages.job", job=sheet.view.head.job)))
         sys.stdout.write(clipboard_sequence((head, *in_short(sheet.view))))
-        print(say("handing_over.copied"))
+        print(folded(say("handing_over.copied"), sys.stdout))
 
 
 def _done(sheet: JobSheet, wanted: HandingOver, folder: Path, job: str) -> Iterator[str]:

@@ -42,7 +42,7 @@ _FILE = click.Path(path_type=Path)
 @click.option("--licence", cls=SaidOption)
 @click.option("--hours", cls=SaidOption)
 @click.option("--closing", cls=SaidOption)
-@click.option("--picture", cls=SaidOption, metavar="FILE")
+@click.option("--picture", cls=SaidOption, metavar="FILE", type=click.Path())
 @click.option("--take", cls=SaidOption, metavar="FILE", type=_FILE)
 @click.option("-o", "--output", cls=SaidOption, metavar="FILE", type=_FILE)
 @click.pass_context
@@ -77,8 +77,10 @@ def _taken(path: Path) -> Letterhead:
 def _changed(shop: Letterhead, field: str, typed: str) -> Letterhead:
     """The shop with one thing told anew, a picture by its file. Raises BadInputError where it cannot be used."""
     text = "" if typed.strip() == _NOTHING else typed
+    # A file that is drawn onto a terminal comes in quotation marks.
+    text = text.strip().strip("'\"") if field == PICTURE else text
     try:
-        return with_text(shop, field, text) if field != PICTURE else replace(shop, picture=_picture(text.strip()))
+        return with_text(shop, field, text) if field != PICTURE else replace(shop, picture=_picture(text))
     except (ShopFileError, PictureError) as error:
         raise BadInputError(str(error)) from error
 
@@ -102,13 +104,22 @@ def _asked(shop: Letterhead) -> Letterhead:
     print(_folded(say("shop_command.how_to_answer")))
     for field in (*TEXTS, PICTURE):
         while True:
-            typed = click.prompt(_question(shop, field), default="", show_default=False)
+            typed = _typed(_question(shop, field))
             try:
                 shop = _changed(shop, field, typed) if typed.strip() else shop
                 break
             except BadInputError as error:
                 print(_folded(str(error)))
     return shop
+
+
+def _typed(question: str) -> str:
+    """What is typed for a question. Raises Abort where the person breaks off, after it is said that nothing is kept."""
+    try:
+        return str(click.prompt(_folded(question), default="", show_default=False))
+    except click.Abort:
+        print(_folded(say("shop_command.broken_off")))
+        raise
 
 
 def _question(shop: Letterhead, field: str) -> str:
