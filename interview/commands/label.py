@@ -20,6 +20,8 @@ from interview.commands.sheet import NEWEST, kept_job
 from interview.storage.shop_file import shop_in_use
 from reports.renderers.label import Label, LabelSize, Thing, label_form
 
+_LONGEST_NAME = 120
+"""Characters of a name on a label: in the smallest letters it still takes no more than four lines there."""
 _BROUGHT: dict[str, Thing] = {"cell": "cell", "bring_cell": "cell", "bring_pack": "pack"}
 """What lies at the shop, by what was brought and what was decided to bring."""
 
@@ -44,6 +46,8 @@ def label_command(
     printed: bool,
 ) -> None:
     """Make a label for what stays at the shop; the help that is shown stands in the words."""
+    if len(name) > _LONGEST_NAME:
+        raise SheetError(say("handing_over.label.too_long", count=len(name), most=_LONGEST_NAME))
     if output is not None and output.suffix.lower() != ".pdf":
         raise SheetError(say("handing_over.wrong_ending", path=output, ending=".pdf"))
     if opened:

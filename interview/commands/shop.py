@@ -118,7 +118,7 @@ def _typed(question: str) -> str:
     try:
         return str(click.prompt(_folded(question), default="", show_default=False))
     except click.Abort:
-        print(_folded(say("shop_command.broken_off")))
+        print(f"\n{_folded(say('shop_command.broken_off'))}")
         raise
 
 

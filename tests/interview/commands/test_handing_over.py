@@ -192,6 +192,7 @@ REFUSED = {
     "ending of a mail": ("sheet", "--mail", "job.txt"),
     "ending of an entry": ("sheet", "--calendar", "job.html"),
     "ending of a label": ("label", "-o", "job.png"),
+    "a name too long for a label": ("label", "--name", "x" * 10_000, "-o", "label.pdf"),
     "what no queue takes": ("sheet", "--print", "--as", "html"),
     "no folder": ("sheet", "--mail", "not/there/job.eml"),
 }
