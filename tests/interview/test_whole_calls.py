@@ -1,4 +1,4 @@
-"""A whole call in every tree, three of each role, through plain lines: back once, an odd unit, two "don't know", one "can't"."""
+"""A whole call in every tree, by each role in turn: back once, an odd unit, two "don't know", one "can't"."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ MEASURED = (
 
 
 @pytest.mark.parametrize(
-    ("complaint", "role"), zip(sorted(knowledge().trees), cycle(("counter", "phone", "field")), strict=False)
+    ("complaint", "role"), list(zip(sorted(knowledge().trees), cycle(("counter", "phone", "field")), strict=False))
 )
 def test_a_whole_call_ends_in_a_sheet(complaint: str, role: str, tmp_path: Path) -> None:
     """Each question gets the first answer that fits it, so the call is an ordinary one with four odd replies."""
