@@ -16,6 +16,8 @@ Weights = tuple[float, ...]
 
 STAND_INS: Mapping[str, str] = MappingProxyType({"water_temp": "unit_temp"})
 """A reading that is taken where another is missing."""
+BY_PROFILE: Mapping[str, str] = MappingProxyType({"rated_output": "rated.chlorine"})
+"""A reading whose usual value the unit's profile says, so that a sheet has one assumption of it and not two."""
 
 
 @dataclass(frozen=True)
@@ -36,13 +38,21 @@ class Readings:
             if read in self.numbers:
                 return self.numbers[read]
         usual = self.finding.assume[name]
-        middle, width = usual.points[0]
+        middle, width = usual_middle(self.finding, self.unit, name), usual.points[0][1]
         # A factor counts as that relative deviation.
         return (middle, width) if usual.kind == "normal" else (middle, middle * math.log(width))
 
     def in_bands(self, mean: float, sd: float) -> Weights:
         """Share of Normal(mean, sd) in each band of the finding."""
         return band_weights(self.finding.bands, [answer.id for answer in self.finding.answers], self.unit, mean, sd)
+
+
+def usual_middle(finding: Finding, unit: UnitProfile, name: str) -> float:
+    """What a missing reading is usually: by the unit's profile, else the likeliest that the finding assumes."""
+    usual = finding.assume[name]
+    if name in BY_PROFILE:
+        return unit.values[BY_PROFILE[name]]
+    return max(usual.points, key=lambda point: point[1])[0] if usual.kind == "mixture" else usual.points[0][0]
 
 
 def band_weights(

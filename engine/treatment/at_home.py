@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from engine.knowledge.hazards import LIFTING_CELL
@@ -34,7 +34,8 @@ class AtHome:
     it is at the shop; take the power pack off and bring it; or leave it as it is until somebody comes (`steps` then
     tells whether the first repair has steps for the customer's part of that).
     `cautions` are those of exactly this, and `cautions_without_steps` those that stay owed where such
-    steps are not told; `parts` are the ids of what the customer takes home.
+    steps are not told; `parts` are the ids of what the customer takes home, `beside_dose` the
+    cautions that go with a dose of chlorine by hand alone, and with nothing of the work.
     """
 
     work: HomeWork
@@ -42,6 +43,7 @@ class AtHome:
     cautions: PaperCautions
     cautions_without_steps: PaperCautions
     parts: tuple[str, ...]
+    beside_dose: frozenset[str]
 
 
 def at_home(outcome: JobOutcome, laid_out: Sequence[LaidOut], about: Concerns) -> AtHome:
@@ -56,7 +58,10 @@ def at_home(outcome: JobOutcome, laid_out: Sequence[LaidOut], about: Concerns) -
     steps = work == "steps" or (work == "leave" and _has_a_part(outcome, laid_out[0], about))
     first = [outcome.knowledge.repairs[laid_out[0].repair]] if steps else []
     cautions, fewer = (owners_cautions(outcome, done, _LETS[work], about) for done in (first, []))
-    return AtHome(work, steps, cautions, fewer, tuple(_taken_home(outcome, laid_out, about, work)))
+    undosed = owners_cautions(outcome, first, _LETS[work], replace(about, by_hand=False, thinned_first=False))
+    told, of_work = ({line.id for line in (*each.whole, *each.in_a_line)} for each in (cautions, undosed))
+    taken_home = tuple(_taken_home(outcome, laid_out, about, work))
+    return AtHome(work, steps, cautions, fewer, taken_home, frozenset(told - of_work))
 
 
 def _work(outcome: JobOutcome, laid_out: Sequence[LaidOut], about: Concerns) -> HomeWork:
@@ -89,7 +94,8 @@ def _is_owners(outcome: JobOutcome, work: LaidOut) -> bool:
 def _taken_home(outcome: JobOutcome, laid_out: Sequence[LaidOut], about: Concerns, work: HomeWork) -> Iterator[str]:
     """Parts and products that the customer needs for what the sheet tells to do."""
     if work == "steps":
-        yield from (need.part for need in outcome.knowledge.repairs[laid_out[0].repair].parts)
+        sold = [item for item in laid_out if item == laid_out[0] or (item.when == "also" and item.decision in OWN_WORK)]
+        yield from (need.part for item in sold for need in outcome.knowledge.repairs[item.repair].parts)
     uses: list[PartUse] = ["spool"] if outcome.conclusion.decision == "bring_cell" else []
     uses += ["hand_chlorine"] if about.by_hand else []
     yield from (part.id for use in uses if (part := outcome.knowledge.part_for(use)) is not None)

@@ -37,6 +37,7 @@ class Concerns:
 
     danger: a danger stands that was reported. shock: someone could be hurt by current in or near the water. mains,
     acid, gas: work or products of that kind are on the sheet. by_hand: chlorine is to be dosed by hand meanwhile.
+    untested: it would be, if anybody had tested: a dose waits for its test.
     too_much: there may be far too much chlorine. doubtful_test: the test that showed the fault is itself in doubt.
     still_water: the pump stands still. thinned_first: a diluted sample is read before that dose by hand, as the low
     test may be a bleached one. cloudy: the floor of the pool may not be seen. lets_out: pool water is let
@@ -51,6 +52,7 @@ class Concerns:
     acid: bool
     gas: bool
     by_hand: bool
+    untested: bool
     too_much: bool
     doubtful_test: bool
     still_water: bool
@@ -80,13 +82,14 @@ class PaperCautions:
     owed: frozenset[str]
 
 
-def concerns(outcome: JobOutcome, laid_out: Sequence[LaidOut], lacks_chlorine: Callable[[], bool]) -> Concerns:
+def concerns(outcome: JobOutcome, laid_out: Sequence[LaidOut], lacks_chlorine: Callable[[], bool | None]) -> Concerns:
     """Work out what a job touches on, from its decision, the repairs laid out and what was answered.
 
     Args:
         outcome: the job and what it came to.
         laid_out: the repairs on the sheet, first one first.
-        lacks_chlorine: whether the water, as tested, takes any chlorine by hand; asked only where it may get some.
+        lacks_chlorine: whether the water, as tested, takes any chlorine by hand, None where that waits for a test;
+            asked only where it may get some.
     """
     knowledge = outcome.knowledge
     named = [item.repair for item in laid_out]
@@ -104,7 +107,8 @@ def concerns(outcome: JobOutcome, laid_out: Sequence[LaidOut], lacks_chlorine: C
     kept = shock or too_much or still or doubtful or _soon_made_again(outcome, chosen)
     infected = _may_infect(outcome)
     kept = kept or infected or _strong_dose_is_all(outcome, laid_out) or _not_known_to_lack(outcome, tree)
-    by_hand = outcome.judges and not kept and lacks_chlorine()
+    lacks = lacks_chlorine() if outcome.judges and not kept else False
+    by_hand = bool(lacks)
     acid = "acid" in occasions or any(takes(outcome, repair, "cleaning_acid") for repair in repairs)
     gas = acid or by_hand or "gas" in kinds or not occasions.isdisjoint({"gas", "venting", "hand_dosing"})
     thinned = by_hand and _maybe_bleached(outcome, named)
@@ -119,6 +123,7 @@ def concerns(outcome: JobOutcome, laid_out: Sequence[LaidOut], lacks_chlorine: C
         acid,
         gas,
         by_hand,
+        lacks is None,
         too_much,
         doubtful,
         still,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from functools import partial
+from typing import Literal
 
 from engine.chlorinator.limits import RangeError
 from engine.knowledge.model import PartNeed, Repair
@@ -24,6 +25,8 @@ from engine.treatment.output import Setting, UnitSize, setting, unit_size
 from engine.treatment.readings import PoolReadings
 from engine.treatment.water_balance import Balance, balance
 
+Side = Literal["low", "high"]
+"""On which side of its range a test lies."""
 PartDose = (
     PartAmount | SaltDose | MineralDose | ChlorineDose | WaterFirst | Neutraliser | PhDose | Enough | NotYet | Outside
 )
@@ -60,6 +63,31 @@ def work_doses(repair: Repair, readings: PoolReadings) -> tuple[WorkDose, ...]:
     return tuple(dose for dose in found if not isinstance(dose, Enough))
 
 
+def dose_to_put_right(check: str, side: Side, readings: PoolReadings) -> PartDose | WorkDose | None:
+    """What puts a test right that is not as it should be; None where there is no dose for it.
+
+    Args:
+        check: the id of the check.
+        side: on which side of its range it lies.
+    """
+    how = PUTS_RIGHT.get((check, side))
+    if how is None:
+        return None
+    try:
+        found = _WORKS[how](readings) if how == "water_to_swap" else _PARTS[how](readings)
+        if isinstance(found, (SaltDose, MineralDose)):
+            found.kg(found.volume_m3 or 1.0)
+        return found
+    except RangeError:
+        return Outside()
+
+
+def computed_by(repair: Repair) -> frozenset[str]:
+    """Every computation that a repair's own amounts come from, by name."""
+    parts = (need.amount.computed for need in repair.parts)
+    return frozenset((*(name for name in parts if name is not None), *repair.works_out))
+
+
 def _work(work: Work, repair: Repair, readings: PoolReadings) -> WorkDose | Enough:
     return cleaning_mix(repair, readings) if work == "acid_mix" else _WORKS[work](readings)
 
@@ -83,3 +111,14 @@ _WORKS: Mapping[Work, Callable[[PoolReadings], WorkDose | Enough]] = {
     "chlorine_out": chlorine_out,
 }
 """What needs the readings alone; the rest asks the repair too."""
+PUTS_RIGHT: Mapping[tuple[str, Side], PartComputation | Literal["water_to_swap"]] = {
+    ("stabiliser", "high"): "water_to_swap",
+    ("tested_salt", "high"): "water_to_swap",
+    ("alkalinity", "low"): "bicarbonate_dose",
+    ("ph", "high"): "acid_for_ph",
+    ("hardness", "low"): "calcium_dose",
+    ("stabiliser", "low"): "stabiliser_dose",
+    ("tested_salt", "low"): "salt_dose",
+}
+"""What puts a test right, in the order in which it is done: fresh water changes all else, alkalinity moves the pH, and
+salt and stabiliser move nothing. Common practice, no source."""

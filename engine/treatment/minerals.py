@@ -16,6 +16,8 @@ from engine.treatment.readings import PoolReadings
 _FIRST_SHARE = 2 / 3
 """Of a salt dose, what goes in first; volumes are seldom known better than to a sixth: common practice, no source."""
 
+_HOSE_M3_H = 1.0
+
 Mineral = Literal["stabiliser", "alkalinity", "hardness"]
 _PRODUCTS: Mapping[Mineral, Product] = MappingProxyType(
     {"stabiliser": STABILISER, "alkalinity": BICARBONATE, "hardness": DIHYDRATE}
@@ -59,6 +61,8 @@ class WaterSwap:
     """Water to let out and fill afresh: the swaps one after another, and the check that shows too much.
 
     The check falls from `now` to `target`, in ppm; `volume_m3` is the pool, None where it is not known.
+    `salt_back` is the salt that goes out with the water and is put back afterwards; None where none is, or where salt
+    or volume are not known.
     """
 
     swaps: Swaps
@@ -66,6 +70,15 @@ class WaterSwap:
     now: float
     target: float
     volume_m3: float | None
+    salt_back: SaltDose | None = None
+
+    @property
+    def fill_h(self) -> float | None:
+        """Hours in which a garden hose fills up what goes out in one swap; None where the volume is not known.
+
+        A hose brings about a cubic metre an hour: common practice, no source.
+        """
+        return None if self.volume_m3 is None else self.swaps.each * self.volume_m3 / _HOSE_M3_H
 
 
 def salt_to_add(readings: PoolReadings) -> SaltDose | Enough | NotYet:
@@ -108,4 +121,13 @@ def water_to_swap(readings: PoolReadings) -> WaterSwap | NotYet:
     swaps = swaps_for(share, readings.knowledge.limits.swap_at_once)
     if swaps.times > readings.knowledge.limits.swaps_most:
         return NotYet(("test_doubted",), "swap")
-    return WaterSwap(swaps, name, now, target, readings.volume_m3)
+    return WaterSwap(swaps, name, now, target, readings.volume_m3, _salt_back(swaps, readings))
+
+
+def _salt_back(swaps: Swaps, readings: PoolReadings) -> SaltDose | None:
+    """Salt from what is left of it after the swaps to the unit's ideal; fill water is taken to hold none."""
+    tested, ideal = readings.numbers.get("tested_salt"), readings.unit.values["salt.ideal"]
+    if tested is None or readings.volume_m3 is None:
+        return None
+    left = tested * (1 - swaps.each) ** swaps.times
+    return SaltDose(left, ideal, readings.volume_m3) if left < ideal else None

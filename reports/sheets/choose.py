@@ -85,7 +85,7 @@ def cautions_of_papers(session: Session, date: str, act: Act | None = None) -> d
     found: dict[Audience, list[str]] = {}
     for reader in AUDIENCES:
         view = view_for(session, date, reader, act=act)
-        lines = told_in_a_line(view, view.home.steps) if reader == "customer" else view.in_a_line
+        lines = told_in_a_line(view) if reader == "customer" else view.in_a_line
         boxes = [block.caution for block in _composed(view, reader).blocks if isinstance(block, CautionBox)]
         found[reader] = [*boxes, *(line.caution for line in lines if line.owed)]
     return found

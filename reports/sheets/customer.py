@@ -1,4 +1,4 @@
-"""The customer's handout: one page in plain words, with every caution of what it tells the customer to do."""
+"""The customer's handout: one page that opens with what to do first, and puts each caution beside its step."""
 
 from __future__ import annotations
 
@@ -7,22 +7,26 @@ import re
 from collections.abc import Iterator
 
 from engine.foundation.texts import language_in_use, said, say
+from engine.session.decisions import NOT_YET
 from engine.treatment.at_home import HomeWork
-from reports.document import Block, Document, Heading, Items, Paragraph, Table
-from reports.page_fit import fits_one_page
+from reports.document import Block, Document, Heading, Items, Paragraph
 from reports.phrases import joined, sentence
+from reports.sheets.beside import steps_with_cautions, used_at
 from reports.sheets.glossary import words_explained
 from reports.sheets.sections import cautions, headed, listed
-from reports.view.model import Action, Amount, CautionLine, JobView, PartLine
+from reports.view.model import Action, CautionLine, JobView, PartLine
 
-_WORTH_NAMING, _WORTH_SAYING = 0.60, 0.20
-"""From these probabilities the first cause is named as such, and a second one at all; less would only worry."""
+_WORTH_NAMING, _WORTH_SAYING = 0.60, 0.30
+"""From these probabilities the first cause is named as such, and else a second one at all; less would only worry."""
 _CALL_WITHIN_DAYS = 7
 _DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
-_NO_PLAN, _NO_FURTHER, _NO_PART, _NO_CALENDAR, _NO_WORKING = 1, 2, 3, 4, 5
-"""How much is left out where a page would run over, each with what stands before it: the plan worked out; what comes
-only if the first work fails; the customer's part in work that others come to do; the calendar; workings of amounts."""
+_LOOKS = 3
+"""So many looks at the pool are asked for at most, the most telling first: judgement."""
+_HOUR_MIN = 60
+"""Work of an hour and more takes waiting too, which its minutes of handiwork do not tell: they are left out."""
 
+_SAYS_WHEN = ("check_at_home", "bring_sample", "look_and_call")
+"""Decisions whose own words say when to call."""
 _AT_HOME = ("steps", "bring_cell", "fit_spool", "bring_pack")
 """What the customer does at home by the handout."""
 
@@ -30,16 +34,12 @@ _AT_HOME = ("steps", "bring_cell", "fit_spool", "bring_pack")
 def customer_handout(view: JobView) -> Document:
     """The handout of a job for the customer, on one page of A4 or Letter.
 
-    Where it would run over, the least urgent is left out, never a caution, a step or a danger.
-
     Args:
         view: the job in customer wording (the voice of the counter or the phone).
     """
-    blocks: tuple[Block, ...] = ()
-    for left_out in range(_NO_WORKING + 1):
-        blocks = _page(view, left_out)
-        if fits_one_page(blocks):
-            break
+    blocks = tuple(_danger(view) if view.danger and view.advice.first else _usual(view))
+    words = [say("handout.words.word", word=word, means=means) for word, means in words_explained(blocks)]
+    explained = (Paragraph(say("handout.words.line", words="; ".join(words)), "small"),) if words else ()
     return Document(
         audience="customer",
         language=language_in_use(),
@@ -47,173 +47,226 @@ def customer_handout(view: JobView) -> Document:
         date=view.head.date,
         job=view.head.job,
         title=say("handout.title"),
-        blocks=blocks,
+        blocks=(*blocks, *explained),
         foot=say("handout.foot", knowledge=view.head.knowledge),
     )
-
-
-def _page(view: JobView, left_out: int) -> tuple[Block, ...]:
-    blocks = tuple(_danger(view) if view.danger and view.advice.first else _usual(view, left_out))
-    words = [say("handout.words.word", word=word, means=means) for word, means in words_explained(blocks)]
-    return (*blocks, Paragraph(say("handout.words.line", words="; ".join(words)), "small")) if words else blocks
 
 
 def _danger(view: JobView) -> Iterator[Block]:
     """The danger and what to do first; nothing that would turn the eye away from it."""
     lead = Paragraph(view.danger, "lead")
-    yield from headed(say("handout.danger.now"), lead, listed(view.advice.first, "number"), _record(view))
+    yield from headed(say("handout.danger.now"), lead, listed(view.advice.first, "number"), listed(view.danger_record))
     yield from cautions(view.home.cautions)
     yield from headed(say("handout.back.heading"), listed(view.advice.come_back))
 
 
-def _record(view: JobView) -> Block | None:
-    return listed(view.danger_record)
-
-
-def _usual(view: JobView, left_out: int) -> Iterator[Block]:
+def _usual(view: JobView) -> Iterator[Block]:
     if view.danger:
         yield from headed(say("handout.danger.doubt"), Paragraph(view.danger, "lead"))
-    yield from headed(say("handout.danger.record"), _record(view))
-    yield from headed(say("handout.wrong.was" if view.solved else "handout.wrong.heading"), *_wrong(view, left_out))
-    until = headed(say("handout.until.swim" if view.solved else "handout.until.heading"), listed(view.advice.meanwhile))
+        yield Heading(say("handout.next.heading"))
+    yield Paragraph(_opening(view), "lead")
+    yield from _blocks(listed(view.advice.answers))
+    yield Paragraph(_wrong(view))
+    yield from headed(say("handout.danger.record"), listed(view.danger_record))
+    until = headed(say(f"handout.until.{_until(view)}"), *_beside_dose(view), listed(_meanwhile(view)))
     if view.keep_away:
         yield from until
-    yield from _next(view, left_out)
-    yield from headed(say("handout.waiting"), listed(line.text for line in view.waiting))
+    yield from _next(view)
+    yield from headed(say(f"handout.waiting.{'yours' if view.home.waits else 'ours'}"), _waiting(view))
     yield from headed(say("handout.touch.heading"), listed(view.advice.hands_off))
-    yield from headed(say("handout.takes.heading"), listed(_takes(view)))
-    yield from headed(say("handout.sold.heading"), _sold(view, left_out))
+    yield from headed(say("handout.sold.heading"), _sold(view))
     if not view.keep_away:
         yield from until
-    yield from headed(say("handout.back.heading"), listed((*view.advice.come_back, *_by_day(view))))
-    yield from headed(say("handout.care.heading"), _care(view, left_out), *_care_elsewhere(view, left_out))
+    yield from headed(say("handout.back.heading"), listed((*view.advice.come_back, *_by_day(view), *_telephone(view))))
+    yield from headed(say("handout.care.heading"), _care(view))
 
 
-def _wrong(view: JobView, left_out: int) -> Iterator[Block]:
-    """The likeliest cause, or two, with the chance in words."""
+def _opening(view: JobView) -> str:
+    """What is done first; where others work and all keep away, when that may be."""
+    later = view.keep_away and view.home.work == "leave" and view.decision.decision != "call_electrician"
+    return say("handout.next.when_safe", what=view.advice.opening) if later else view.advice.opening
+
+
+def _until(view: JobView) -> str:
+    """Which heading stands over what holds meanwhile: nothing has to work again where nothing is broken."""
+    return "swim" if view.solved or view.decision.decision in ("nothing_to_repair", "close_pool") else "heading"
+
+
+def _meanwhile(view: JobView) -> tuple[str, ...]:
+    """What holds meanwhile, without the tests that are put right, which have their place in the work."""
+    return tuple(line for line in view.advice.meanwhile if line not in view.advice.water)
+
+
+def _beside_dose(view: JobView) -> tuple[Block, ...]:
+    """The cautions of a dose by hand, beside it."""
+    dose, lines = view.home.beside_dose, told_in_a_line(view)
+    return cautions(
+        [line for line in _boxes(view) if line.caution in dose], [line for line in lines if line.caution in dose]
+    )
+
+
+def _boxes(view: JobView) -> tuple[CautionLine, ...]:
+    """The cautions that the handout tells in boxes."""
+    whole = view.home.steps or view.home.work in _AT_HOME
+    return view.home.cautions if whole else view.home.cautions_without_steps
+
+
+def _waiting(view: JobView) -> Items | None:
+    return listed(line.text for line in view.waiting)
+
+
+def _wrong(view: JobView) -> str:
+    """What is wrong and how sure that is, in one sentence; a second cause where it is likely enough."""
+    was = "was" if view.solved else "heading"
     if not view.causes:
-        yield Paragraph(say("handout.wrong.unknown"), "lead")
-        return
+        return say(f"handout.wrong.{was}", what=say("handout.wrong.unknown"))
     first, *others = view.causes
-    if first.probability < _WORTH_NAMING:
-        yield Paragraph(say("handout.wrong.unsure", chance=first.chance, cause=first.text), "lead")
-    else:
-        yield Paragraph(say("handout.wrong.cause", chance=sentence(first.chance)[:-1], cause=first.text), "lead")
-    for cause in [cause for cause in others if cause.probability >= _WORTH_SAYING][:1]:
-        yield Paragraph(say("handout.wrong.also", chance=cause.chance, cause=cause.text))
-    if view.cut_short and left_out < _NO_FURTHER:
-        yield Paragraph(say("handout.wrong.cut_short"))
+    sure = first.probability >= _WORTH_NAMING
+    told = say(f"handout.wrong.{'cause' if sure else 'unsure'}", chance=first.chance, cause=first.text.rstrip("."))
+    for cause in [cause for cause in others if cause.probability >= _WORTH_SAYING and not sure][:1]:
+        told = say("handout.wrong.also", first=told, chance=cause.chance, cause=cause.text.rstrip("."))
+    if view.cut_short:
+        told = say("handout.wrong.cut_short", first=told)
+    return say(f"handout.wrong.{was}", what=sentence(told))
 
 
-def _next(view: JobView, left_out: int) -> Iterator[Block]:
-    """The decision, the cautions of what is told, and the steps."""
+def _next(view: JobView) -> Iterator[Block]:
+    """The steps with the cautions of each, and what comes after them; elsewhere what happens now."""
     work = view.home.work
     at_home = work in _AT_HOME
-    elsewhere = say("handout.next.heading_solved" if view.solved else "handout.next.heading_leave")
-    yield Heading(say("handout.next.heading") if at_home else elsewhere)
-    title = sentence(view.decision.title)
-    later = view.keep_away and work == "leave" and view.decision.decision != "call_electrician"
-    yield Paragraph(say("handout.next.when_safe", title=title) if later else title, "lead")
-    if not at_home:
-        yield Paragraph(view.decision.text)
-    yield from _blocks(listed(f"{line.title}. {line.verified}" for line in view.done))
-    steps = view.home.steps and (work == "steps" or left_out < _NO_PART)
-    owed = view.home.cautions if steps or at_home else view.home.cautions_without_steps
-    yield from headed(say("handout.first.heading"), *cautions(owed, told_in_a_line(view, steps)))
-    yield from _own_steps(work)
-    if steps:
-        yield from _steps(view.actions[0])
-    if work != "none" and not view.keep_away:
-        yield from _blocks(listed(_further(view, left_out)))
+    elsewhere = "heading_solved" if view.solved else "heading_leave"
+    inside = [*_done(view), *_work(view, work), *_blocks(listed(_then(view)))]
+    if not at_home and view.decision.decision in NOT_YET and view.decision.text:
+        inside[:0] = [Paragraph(view.decision.text), *_looks(view)]
+    if inside:
+        yield Heading(_headed(view) if at_home else say(f"handout.next.{elsewhere}"))
+        yield from inside
 
 
-def told_in_a_line(view: JobView, steps: bool) -> tuple[CautionLine, ...]:
-    """The cautions that the handout tells in a line. Args: whether it tells the steps of a repair."""
-    whole = steps or view.home.work in _AT_HOME
-    return view.home.in_a_line if whole else view.home.in_a_line_without_steps
+def _looks(view: JobView) -> Iterator[Block]:
+    """What the customer looks at and calls about, where that is decided."""
+    if view.decision.decision == "look_and_call":
+        looks = (" ".join(part for part in (line.asked, line.how) if part) for line in view.would_help[:_LOOKS])
+        yield from _blocks(listed(looks))
 
 
-def _own_steps(work: HomeWork) -> tuple[Block, ...]:
-    """How to take a cell or a power pack out, or to close the gap; the shop's words, as no repair is done at home."""
-    if work == "bring_cell":
-        return headed(say("handout.next.take_out"), listed(said("handout.bring_cell").values(), "number"))
-    if work == "fit_spool":
-        return headed(say("handout.next.spool_in"), listed(said("handout.fit_spool").values(), "number"))
-    if work == "bring_pack":
-        return headed(say("handout.next.pack_off"), listed(said("handout.bring_pack").values(), "number"))
-    return ()
+def _done(view: JobView) -> tuple[Block, ...]:
+    return tuple(_blocks(listed(f"{line.title.rstrip('.')}. {line.verified}" for line in view.done)))
 
 
-def _steps(action: Action) -> Iterator[Block]:
-    yield Heading(action.title)
-    if action.lead:
-        yield Paragraph(action.lead)
-    yield from _blocks(listed(action.steps, "number"))
-    if action.done_when:
+def _work(view: JobView, work: HomeWork) -> Iterator[Block]:
+    """The steps, each with its cautions; cautions of what is done without steps stand by themselves."""
+    home, action = view.home, view.actions[0] if view.actions else None
+    own = _own_steps(work)
+    if work == "steps" and action is not None:
+        yield from _blocks(listed((*([action.lead] if action.lead else ()), *_amounts(view, action))))
+    told = own or action.steps if home.steps and action is not None else ()
+    boxes = [line for line in _boxes(view) if line.caution not in home.beside_dose]
+    lines = [line for line in told_in_a_line(view) if line.caution not in home.beside_dose]
+    if told:
+        yield from steps_with_cautions(told, boxes, lines)
+    else:
+        yield from cautions(boxes, lines)
+    if work == "steps" and action is not None and action.done_when:
         yield Paragraph(action.done_when)
 
 
-def _further(view: JobView, left_out: int) -> Iterator[str]:
-    """What goes with the first work, and what comes only if that does not help: a line each, the steps on request."""
-    for action in view.actions[1:]:
-        if action.when == "also":
-            yield say("handout.next.as_well", work=action.title)
-    others = [action for action in view.actions[1:] if action.when == "otherwise" and left_out < _NO_FURTHER]
-    for action in others[:1]:
-        yield say("handout.next.otherwise", work=action.title)
+def _own_steps(work: HomeWork) -> tuple[str, ...]:
+    """How to take a cell or a power pack out, or to close the gap; the shop's words, as no repair is done at home."""
+    if work == "bring_cell":
+        return tuple(said("handout.bring_cell").values())
+    if work == "fit_spool":
+        return tuple(said("handout.fit_spool").values())
+    return tuple(said("handout.bring_pack").values()) if work == "bring_pack" else ()
 
 
-def _takes(view: JobView) -> Iterator[str]:
-    """Who, minutes, parts and amounts of the first piece of work."""
-    if not view.actions or view.home.work == "none":
-        return
-    action = view.actions[0]
-    if action.decision != view.decision.decision:
-        return
-    who = sentence(joined(action.who, say("handout.takes.or")))[:-1]
-    yield say("handout.takes.line", who=who, minutes=action.minutes, shows=action.result_shows)
-    if view.home.work != "steps":
-        if action.takes:
-            yield say("handout.takes.needs", things="; ".join(action.takes))
-        return
+def told_in_a_line(view: JobView) -> tuple[CautionLine, ...]:
+    """The cautions that the handout tells in a line."""
+    whole = view.home.steps or view.home.work in _AT_HOME
+    return view.home.in_a_line if whole else view.home.in_a_line_without_steps
+
+
+def _headed(view: JobView) -> str:
+    """The heading of what is done at home, with its minutes, where they are those of the customer's own work."""
+    minutes = view.actions[0].minutes if view.actions and view.home.work == "steps" else 0
+    return say("handout.next.minutes", minutes=minutes) if 0 < minutes < _HOUR_MIN else say("handout.next.heading")
+
+
+def _amounts(view: JobView, action: Action) -> Iterator[str]:
+    """How much of what the first work takes that is not sold (water, a setting, a mix), or what is missing for it.
+
+    What the opening has told already is not told again.
+    """
     for amount in action.amounts:
         missing = joined(amount.missing, say("handout.takes.and"))
-        if missing:
-            yield say("handout.takes.unknown", amount=amount.text, missing=missing)
-        else:
-            yield say("handout.takes.how_much", amount=amount.text)
+        key = "unknown" if missing else "how_much"
+        told = say(f"handout.takes.{key}", amount=amount.text, missing=missing)
+        opened = amount.text in view.advice.opening or (missing and missing in view.advice.opening)
+        line = " ".join(part for part in ("" if opened else told, amount.care) if part)
+        yield from [line] if line else []
 
 
-def _sold(view: JobView, left_out: int) -> Items | None:
-    """What the customer takes along, each with a box that the shop ticks when it is really sold or lent."""
-    first = view.actions[0].title if view.actions else ""
-    also = {action.title for action in view.actions[1:]}
-    lines = [line for line in view.parts if line.part in view.home.parts]
-    told = " ".join(view.advice.meanwhile)
-    items = tuple((_part(line, also - {first}, told), _aside(line.amount, told, left_out)) for line in lines)
-    return Items(items, "tick") if items else None
+def _then(view: JobView) -> Iterator[str]:
+    """What comes after the first work, each a job of its own with its amount: other work, tests to put right."""
+    if view.keep_away or (view.home.work == "none" and not view.advice.water):
+        return
+    for action in view.actions[1:]:
+        if action.when == "also" and view.home.work != "none":
+            amounts = "; ".join(amount.text for amount in action.amounts if any(map(str.isdigit, amount.text)))
+            work = action.title.rstrip(".")
+            told = say("handout.next.takes", work=work, amounts=amounts) if amounts else work
+            yield say("handout.next.as_well", work=told)
+    yield from view.advice.water
 
 
-def _part(line: PartLine, others: set[str], told: str) -> str:
-    """A part with its amount, and the work it is for where that is not the first; nothing is told twice."""
-    below = line.amount.working and line.amount.working in told
-    amount = say("handout.sold.below") if below else line.amount.text
-    if line.work in others:
-        return say("handout.sold.for", part=line.name, work=line.work, amount=amount)
-    return say("handout.sold.tick", part=line.name, amount=amount)
+def _sold(view: JobView) -> Items | None:
+    """What the customer takes along, each with a box that the shop ticks when it is sold or lent, and its place."""
+    items = list[tuple[str, str]]()
+    told = view.advice.opening
+    for line in (line for line in view.parts if line.part in view.home.parts):
+        aside = _aside(line)
+        items.append((_named(view, line), "" if aside in told else aside))
+        told += aside
+    return Items(tuple(items), "tick") if items else None
 
 
-def _aside(amount: Amount, told: str, left_out: int) -> str:
-    """How an amount was worked out, what to mind with it, and what is missing for it, unless told elsewhere."""
-    missing = joined(amount.missing, say("handout.takes.and"))
-    lacks = say("handout.sold.missing", missing=missing) if missing else ""
-    working = amount.working if left_out < _NO_WORKING else ""
-    return " ".join(text for text in (working, amount.care, lacks) if text and text not in told)
+def _named(view: JobView, line: PartLine) -> str:
+    """A part with its amount and its place; what is told of it elsewhere is not told twice."""
+    place = _place(view, line)
+    if not any(map(str.isdigit, line.amount.text)):
+        return say("handout.sold.place", part=line.name, place=place)
+    above = line.amount.working and line.amount.text in view.advice.opening
+    amount = say("handout.sold.above") if above else line.amount.text
+    return say("handout.sold.placed", part=line.name, amount=amount, place=place)
+
+
+def _place(view: JobView, line: PartLine) -> str:
+    """Where on the page a part is used: the steps that name it, another work, or what holds until all works again."""
+    own = _own_steps(view.home.work)
+    first = view.actions[0] if view.actions else None
+    steps = own or (first.steps if first is not None else ())
+    mine = first is not None and line.work == first.title
+    numbers = used_at(line.part, steps) if mine or own else ""
+    if numbers:
+        return say("handout.sold.steps", steps=numbers)
+    if mine:
+        return say("handout.sold.first")
+    if line.work in {action.title for action in view.actions}:
+        return say("handout.sold.also")
+    return say("handout.sold.until", heading=say(f"handout.until.{_until(view)}"))
+
+
+def _aside(line: PartLine) -> str:
+    """What is missing for an amount, else what to mind with it."""
+    missing = joined(line.amount.missing, say("handout.takes.and"))
+    return say("handout.sold.missing", missing=missing) if missing else line.amount.care
 
 
 def _by_day(view: JobView) -> tuple[str, ...]:
     """The day by which the shop wants to hear, where no other day is told; none where the sheet bears no date."""
-    if view.home.work == "none" or view.keep_away:
+    named = view.decision.decision in _SAYS_WHEN
+    ours = view.home.work not in _AT_HOME and view.decision.decision not in NOT_YET
+    if named or ours or view.keep_away:
         return ()
     try:
         today = datetime.date.fromisoformat(view.head.date[:10])
@@ -225,31 +278,26 @@ def _by_day(view: JobView) -> tuple[str, ...]:
     return (say("handout.back.by", date=day),)
 
 
-def _care(view: JobView, left_out: int) -> Table | None:
-    """The calendar of upkeep; none where nobody is to go near the pool."""
-    if view.keep_away or not view.causes or left_out >= _NO_CALENDAR:
+def _telephone(view: JobView) -> tuple[str, ...]:
+    """The shop's number, where the shop has told it."""
+    head = view.head
+    if not head.telephone:
+        return ()
+    key = "phone_hours" if head.hours else "phone"
+    return (say(f"handout.back.{key}", telephone=head.telephone, hours=head.hours),)
+
+
+def _care(view: JobView) -> Items | None:
+    """Upkeep in three lines; none where nobody is to go near the pool."""
+    if view.keep_away or not view.causes:
         return None
-    rows = [
-        (say("handout.care.week"), say("handout.care.week_what")),
-        (say("handout.care.month"), say("handout.care.month_what")),
-    ]
-    missing: dict[str, None] = {}
-    for line in view.plan if left_out < _NO_PLAN else ():
-        missing.update(dict.fromkeys(line.amount.missing))
-        # What is not worked out yet has no figure to keep to.
-        if not line.amount.missing or any(char.isdigit() for char in line.amount.text):
-            rows.append((line.about, sentence(line.amount.text)))
-    if missing:
-        lacks = joined(missing, say("handout.takes.and"))
-        rows.append((say("handout.care.more"), say("handout.care.more_what", missing=lacks)))
-    if view.plan and left_out >= _NO_PLAN:
-        rows.append((say("handout.care.more"), say("handout.care.ask")))
-    return Table((say("handout.care.when"), say("handout.care.what")), tuple(rows))
-
-
-def _care_elsewhere(view: JobView, left_out: int) -> Iterator[Block]:
-    if view.plan and left_out >= _NO_CALENDAR:
-        yield Paragraph(say("handout.care.on_request"))
+    lines = [say("handout.care.week"), say("handout.care.month")]
+    if view.plan and not view.plan[0].amount.missing:
+        first = view.plan[0]
+        lines.append(say("handout.care.plan", about=first.about, when=sentence(first.amount.text)))
+    elif view.plan:
+        lines.append(say("handout.care.ask"))
+    return listed(lines)
 
 
 def _blocks(block: Block | None) -> Iterator[Block]:

@@ -12,12 +12,14 @@ from engine.session.outcome import waiting_for
 from engine.treatment.amounts import Enough
 from engine.treatment.cautions import Concerns
 from engine.treatment.chlorine import chlorine_for_stabiliser_ppm, chlorine_range, hand_dose
+from engine.treatment.doses import PUTS_RIGHT, Side, computed_by
 from reports.phrases import chance_in_words, date_after, either, joined, percent, sentence, when_it_shows, who_may
-from reports.view.amounts import hand_amount
+from reports.view.amounts import amount_to_put_right, hand_amount
 from reports.view.case import JobCase
 from reports.view.dangers import danger_first
 from reports.view.decisions import ending_words
 from reports.view.model import Action, Advice, DecisionLine
+from reports.view.opening import answers, opening
 from reports.view.safety import local_code
 from reports.view.work import known_numbers, not_read_again
 
@@ -39,12 +41,13 @@ def decision_line(case: JobCase, laid_out: Sequence[Action]) -> DecisionLine:
 
 def advice(case: JobCase, laid_out: Sequence[Action], about: Concerns) -> Advice:
     """Everything that the reader is told beside the work itself."""
+    water = () if about.keep_away or about.may_infect else tuple(_out_of_range(case, laid_out))
     return Advice(
         first=danger_first(case),
-        meanwhile=(
-            *_meanwhile(case, laid_out, about),
-            *(() if about.keep_away or about.may_infect else _out_of_range(case, laid_out)),
-        ),
+        opening=opening(case, laid_out),
+        answers=answers(case, laid_out, about),
+        water=water,
+        meanwhile=(*_meanwhile(case, laid_out, about), *water),
         hands_off=tuple(_hands_off(case, laid_out, about)),
         come_back=tuple(_come_back(case, laid_out)),
         local_code=local_code(case, about),
@@ -157,6 +160,8 @@ def _dosing(case: JobCase, laid_out: Sequence[Action], about: Concerns) -> list[
     repairs = [case.knowledge.repairs[action.repair] for action in laid_out if action.when != "otherwise"]
     if any(repair.strong_dose for repair in repairs):
         return [say(f"view_advice.meanwhile.strong_dose.{case.reader}")]
+    if about.untested:
+        return [say("view_advice.meanwhile.untested")]
     told = about.by_hand or isinstance(hand_dose(known_numbers(case)), Enough)
     return [_by_hand(case, about)] if case.judges and told else []
 
@@ -200,20 +205,39 @@ def _for_stabiliser(case: JobCase) -> list[str]:
 
 
 def _out_of_range(case: JobCase, laid_out: Sequence[Action]) -> list[str]:
-    """A line for each test of the water that is not as it should be, unless the work laid out is for just that."""
-    known, texts, lines = known_numbers(case), said(f"view_advice.water.{case.reader}"), []
-    now_due = [action for action in laid_out if action.when != "otherwise"]
-    cured = {cause for action in now_due for cause in case.knowledge.repairs[action.repair].cures}
-    worked_on = {name for cause in cured for name in case.knowledge.causes[cause].shows}
+    """A line for each test of the water that is not as it should be, with its dose, in the order of their work.
+
+    Unless the work laid out has just that dose.
+    """
+    known, texts = known_numbers(case), said(f"view_advice.water.{case.reader}")
+    now_due = [case.knowledge.repairs[action.repair] for action in laid_out if action.when != "otherwise"]
+    worked_out = frozenset(name for repair in now_due for name in computed_by(repair))
+    lines: dict[tuple[str, Side], str] = {}
     for check in case.knowledge.checks.values():
         now, between = known.numbers.get(check.id), known.should_be(check)
-        if now is None or between is None or check.id in worked_on:
+        if now is None or between is None or between[0] <= now < between[1]:
             continue
-        key = f"{check.id}_{'low' if now < between[0] else 'high' if now >= between[1] else ''}"
-        if key in texts:
+        side: Side = "low" if now < between[0] else "high"
+        if f"{check.id}_{side}" in texts and PUTS_RIGHT.get((check.id, side)) not in worked_out:
             tested, low, high = (known.show(value, check.unit or "") for value in (now, *between))
-            lines.append(say(f"view_advice.water.{case.reader}.{key}", now=tested, low=low, high=high))
-    return lines
+            dose, key = _dose_told(case, check.id, side), f"{check.id}_{side}"
+            lines[check.id, side] = say(
+                f"view_advice.water.{case.reader}.{key}", now=tested, low=low, high=high, dose=dose
+            )
+    order = list(PUTS_RIGHT)
+    return [
+        lines[place] for place in sorted(lines, key=lambda each: order.index(each) if each in order else len(order))
+    ]
+
+
+def _dose_told(case: JobCase, check: str, side: Side) -> str:
+    """The dose that puts a test right, or what is missing for it; empty where there is none."""
+    amount = amount_to_put_right(check, side, known_numbers(case))
+    if amount is None:
+        return ""
+    if amount.missing and not any(map(str.isdigit, amount.text)):
+        return say("view_advice.water_lacks", missing=joined(amount.missing))
+    return amount.text
 
 
 def _hands_off(case: JobCase, laid_out: Sequence[Action], about: Concerns) -> list[str]:
@@ -222,7 +246,7 @@ def _hands_off(case: JobCase, laid_out: Sequence[Action], about: Concerns) -> li
     theirs = [
         {"work": action.title.rstrip("."), "who": either(who_may(who, case.reader) for who in whose[action.repair])}
         for action in laid_out
-        if not set(mine) & set(whose[action.repair])
+        if not set(mine) & set(whose[action.repair]) and (case.voice == "field" or action.when == "also")
     ]
     if case.voice == "field":
         return [say("view_advice.hands_off.field", **line) for line in theirs]
@@ -248,6 +272,7 @@ def _come_back(case: JobCase, laid_out: Sequence[Action]) -> list[str]:
     lines += [say("view_advice.come_back.shows", when=when) for when in later]
     if case.conclusion.solved and case.reader == "technician" and (unread := not_read_again(case)):
         lines.append(say("view_advice.come_back.not_read", checks=joined(case.short(check) for check in unread)))
-    if laid_out and not not_yet and case.conclusion.decision not in ("nothing_to_repair", "make_safe"):
-        lines.append(say(f"view_advice.come_back.no_help.{case.reader}"))
+    told = case.reader == "technician" and case.conclusion.decision not in ("nothing_to_repair", "make_safe")
+    if laid_out and not not_yet and told:
+        lines.append(say("view_advice.come_back.no_help"))
     return lines

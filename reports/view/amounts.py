@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import math
+from typing import cast
+
 from engine.chlorinator.balance import index_verdict
 from engine.foundation.texts import say
 from engine.knowledge.model import PartNeed, Repair
@@ -10,7 +13,7 @@ from engine.quantities.quantity import figure
 from engine.treatment.acid import CleaningMix, Neutraliser, PhDose
 from engine.treatment.amounts import Enough, NotYet, Outside, Sort, volume_lack
 from engine.treatment.chlorine import LIQUID_STRENGTH_PERCENT, ChlorineDose, ChlorineOut, WaterFirst, hand_dose
-from engine.treatment.doses import PartDose, WorkDose, part_dose, work_doses
+from engine.treatment.doses import PartDose, Side, WorkDose, dose_to_put_right, part_dose, work_doses
 from engine.treatment.minerals import MineralDose, SaltDose, WaterSwap
 from engine.treatment.output import Setting, UnitSize
 from engine.treatment.water_balance import Balance
@@ -29,6 +32,17 @@ def part_amount(need: PartNeed, repair: Repair, known: KnownReadings) -> Amount:
 def work_amounts(repair: Repair, known: KnownReadings) -> tuple[Amount, ...]:
     """Amounts of a repair that are not of a part: water to swap, settings to make, mixes."""
     return tuple(_work_told(dose, known) for dose in work_doses(repair, known))
+
+
+def amount_to_put_right(check: str, side: Side, known: KnownReadings) -> Amount | None:
+    """How much puts a test right that is not as it should be; None where there is no dose for it.
+
+    Args: the id of the check, on which side of its range it lies, and the readings.
+    """
+    dose = dose_to_put_right(check, side, known)
+    if dose is None:
+        return None
+    return _work_told(dose, known) if isinstance(dose, WaterSwap) else _part_told(cast(PartDose, dose), known)
 
 
 def hand_amount(known: KnownReadings) -> Amount:
@@ -214,8 +228,12 @@ def _swap(swap: WaterSwap, known: KnownReadings) -> Amount:
         now=known.show(swap.now, "ppm"),
         target=known.show(swap.target, "ppm"),
     )
-    care = say("view_amounts.swap.care", share=f"{100 * known.knowledge.limits.swap_at_once:.0f}")
-    return Amount(text, working, missing, care)
+    told = [say("view_amounts.swap.care", share=f"{100 * known.knowledge.limits.swap_at_once:.0f}")]
+    if swap.fill_h is not None:
+        told.append(say("view_amounts.swap.hours", hours=known.show(max(1, math.ceil(swap.fill_h)), "h")))
+    if swap.salt_back is not None and swap.volume_m3:
+        told.append(say("view_amounts.swap.salt", dose=known.whole(swap.salt_back.kg(swap.volume_m3), "kg")))
+    return Amount(text, working, missing, " ".join(told))
 
 
 def _setting(setting: Setting, known: KnownReadings) -> Amount:

@@ -10,9 +10,14 @@ from reports.phrases import Reader
 
 @dataclass(frozen=True)
 class Decided:
-    """One decision. `told` is for whoever gets the sheet, `shop` for the staff, `back` says when to come back."""
+    """One decision.
+
+    `first` is what the reader does first, `told` more for whoever gets the sheet, `shop` for the staff, `back` says
+    when to come back.
+    """
 
     title: str
+    first: str
     told: str
     shop: str
     back: str
@@ -29,6 +34,7 @@ def decided_words(decision: str, reader: Reader) -> Decided:
     name = decision if f"{decision}.shop" in said("view_decisions.decisions") else "not_decided"
     return Decided(
         say(f"view_decisions.decisions.{name}.title.{reader}"),
+        say(f"view_decisions.decisions.{name}.first.{reader}"),
         say(f"view_decisions.decisions.{name}.told.{reader}"),
         say(f"view_decisions.decisions.{name}.shop"),
         say(f"view_decisions.decisions.{name}.back.{reader}"),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from engine.findings.readings import STAND_INS, band_weights
+from engine.findings.readings import STAND_INS, band_weights, usual_middle
 from engine.foundation.plain_text import cleaned
 from engine.foundation.texts import say
 from engine.inference.belief import Evidence
@@ -140,12 +140,7 @@ def _reading(case: JobCase, name: str) -> str:
 
 
 def _assumed(case: JobCase, finding: Finding, name: str) -> str:
-    check, assumption = case.knowledge.checks[name], finding.assume[name]
-    usual = (
-        max(assumption.points, key=lambda point: point[1])[0]
-        if assumption.kind == "mixture"
-        else assumption.points[0][0]
-    )
+    check, usual = case.knowledge.checks[name], usual_middle(finding, case.unit, name)
     return _named(case.short(check), answer_said(case, check, usual))
 
 

@@ -279,9 +279,17 @@ class DecisionLine:
 
 @dataclass(frozen=True)
 class Advice:
-    """Everything that is told and not done: until then, hands off, when to come back, whose rules win."""
+    """Everything that is told and not done: danger first, then what to do first and what need not be, until then.
+
+    `opening` is the first thing to do in one sentence, with its amount; `answers` what people come for and need not
+    buy or do today. `water` are tests that are not as they should be, each with its dose, in the order in which they
+    are put right after the work itself; they end `meanwhile` too.
+    """
 
     first: tuple[str, ...]
+    opening: str
+    answers: tuple[str, ...]
+    water: tuple[str, ...]
     meanwhile: tuple[str, ...]
     hands_off: tuple[str, ...]
     come_back: tuple[str, ...]
@@ -295,9 +303,10 @@ class Home:
     `work`: nothing; the steps of the first action; take the cell out and bring it, or fit the spool in its place where
     it is at the shop; take the power pack off and bring it; or leave it as it is until somebody comes (`steps` then
     tells whether the first action has steps for the customer's part of that).
-    `cautions` are those of exactly this, gravest first, and `cautions_without_steps` those that stay owed where such
-    steps are not told; `in_a_line` and `in_a_line_without_steps` are told in one line; `parts` are the ids of what the
-    customer takes home.
+    `waits`: all that was put off is the customer's to do. `cautions` are those of exactly this, gravest first, and
+    `cautions_without_steps` those that stay owed where such steps are not told; `in_a_line` and
+    `in_a_line_without_steps` are told in one line. `parts` are the ids of what the customer takes home, `beside_dose`
+    of the cautions that go with a dose of chlorine by hand alone.
     """
 
     work: HomeWork
@@ -307,6 +316,8 @@ class Home:
     in_a_line: tuple[CautionLine, ...]
     in_a_line_without_steps: tuple[CautionLine, ...]
     parts: tuple[str, ...]
+    waits: bool
+    beside_dose: tuple[str, ...]
 
 
 @dataclass(frozen=True)

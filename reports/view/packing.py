@@ -24,7 +24,11 @@ def home(case: JobCase, laid_out: Sequence[LaidOut], about: Concerns) -> Home:
     there = at_home(case, laid_out, about)
     whole, fewer = caution_boxes(case, there.cautions), caution_boxes(case, there.cautions_without_steps)
     lines, fewer_lines = in_a_line(case, there.cautions), in_a_line(case, there.cautions_without_steps)
-    return Home(there.work, there.steps, whole, fewer, lines, fewer_lines, there.parts)
+    put_off = [repair for item in case.session.waiting() if (repair := case.repair(item.about)) is not None]
+    waits = all("owner" in repair.who for repair in put_off)
+    return Home(
+        there.work, there.steps, whole, fewer, lines, fewer_lines, there.parts, waits, tuple(sorted(there.beside_dose))
+    )
 
 
 def packing(case: JobCase, laid_out: Sequence[LaidOut]) -> Packing:

@@ -17,7 +17,15 @@ from reports.view.model import CautionLine
 
 def concerns(case: JobCase, laid_out: Sequence[LaidOut], known: PoolReadings) -> Concerns:
     """What a job touches on, from its decision, the work laid out and what was answered."""
-    return cautions.concerns(case, laid_out, lambda: not isinstance(hand_dose(known), Enough))
+    return cautions.concerns(case, laid_out, lambda: _lacks_chlorine(case, known))
+
+
+def _lacks_chlorine(case: JobCase, known: PoolReadings) -> bool | None:
+    """Whether chlorine is to be dosed by hand; None for a customer whose water nobody tested, as no dose is known."""
+    dose = hand_dose(known)
+    if isinstance(dose, Enough):
+        return False
+    return None if dose.now_ppm is None and case.reader == "customer" else True
 
 
 def paper_cautions(

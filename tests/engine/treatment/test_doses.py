@@ -15,7 +15,7 @@ from engine.treatment.acid import CleaningMix, PhDose
 from engine.treatment.amounts import Enough, NotYet, Outside
 from engine.treatment.cautions import concerns
 from engine.treatment.chlorine import ChlorineDose, WaterFirst, hand_dose, strong_dose
-from engine.treatment.doses import PartDose, part_dose, work_doses
+from engine.treatment.doses import PartDose, dose_to_put_right, part_dose, work_doses
 from engine.treatment.minerals import MineralDose, SaltDose, WaterSwap, water_to_swap
 from engine.treatment.order_of_work import LaidOut
 from engine.treatment.output import Setting, UnitSize
@@ -129,16 +129,16 @@ def test_what_is_missing_is_named_by_id() -> None:
     assert work_doses(KNOWLEDGE.repairs["raise_output"], read(rated_output=20)) == (NotYet(("volume", "hours")),)
     assert work_doses(KNOWLEDGE.repairs["larger_unit"], read(run_hours=9)) == (NotYet(("volume",), "size"),)
     assert water_to_swap(read(stabiliser=50)) == NotYet(("too_high",), "swap")
-    mix, ph = work_doses(KNOWLEDGE.repairs["acid_clean"], read())
+    (mix,) = work_doses(KNOWLEDGE.repairs["acid_clean"], read())
     assert isinstance(mix, CleaningMix)
-    assert ph == NotYet(("ph", "alkalinity", "stabiliser", "volume"), "ph")
+    assert dose_to_put_right("ph", "high", read()) == NotYet(("ph", "alkalinity", "stabiliser", "volume"), "ph")
 
 
 def test_a_reading_beyond_its_formula_gives_no_dose() -> None:
-    clean = KNOWLEDGE.repairs["acid_clean"]
-    assert work_doses(clean, read(ph=9.6, alkalinity=100, stabiliser=30))[1] == Outside("ph")
-    assert isinstance(work_doses(clean, read(ph=8.0, alkalinity=100, stabiliser=30))[1], PhDose)
-    assert len(work_doses(clean, read(ph=7.6))) == 1
+    assert dose_to_put_right("ph", "high", read(ph=9.6, alkalinity=100, stabiliser=30)) == Outside("ph")
+    assert isinstance(dose_to_put_right("ph", "high", read(ph=8.0, alkalinity=100, stabiliser=30)), PhDose)
+    assert isinstance(dose_to_put_right("ph", "high", read(ph=7.6)), Enough)
+    assert dose_to_put_right("ph", "low", read(ph=6.8)) is None
 
 
 def test_a_setting_carries_the_pool_in_the_hours_it_is_told_for() -> None:

@@ -8,7 +8,7 @@ import pytest
 
 from engine.knowledge.model import PartNeed
 from engine.knowledge.properties import PartAmount
-from reports.view.amounts import work_amounts
+from reports.view.amounts import amount_to_put_right, work_amounts
 from reports.view.known import KnownReadings
 from reports.view.model import Amount
 from tests.shipped import knowledge
@@ -20,6 +20,19 @@ CLEAN = KNOWLEDGE.repairs["acid_clean"]
 
 def amounts(**numbers: float) -> tuple[Amount, ...]:
     return work_amounts(CLEAN, KnownReadings(numbers, KNOWLEDGE, UNIT))
+
+
+def acid(**numbers: float) -> Amount:
+    """The acid that brings a pool's pH down, which is a job of its own."""
+    found = amount_to_put_right("ph", "high", KnownReadings(numbers, KNOWLEDGE, UNIT))
+    assert found is not None
+    return found
+
+
+def test_cleaning_a_cell_takes_one_acid_and_the_pool_another() -> None:
+    told = amounts(ph=8.2, alkalinity=120.0, stabiliser=40.0, pool_volume=50.0)
+    assert [amount.text for amount in told] == [amounts()[0].text]
+    assert "in 50 m³" in acid(ph=8.2, alkalinity=120.0, stabiliser=40.0, pool_volume=50.0).text
 
 
 def test_the_mix_is_ten_to_one_in_eleven_parts_with_the_water_first() -> None:
@@ -37,7 +50,7 @@ def test_acid_for_the_ph_is_what_phreeqc_titrates(carbonate: float, ml: float) -
     """
     water = {"ph": 7.8, "water_temp": 25.0, "hardness": 300.0, "tested_salt": 3200.0, "pool_volume": 100.0}
     for stabiliser, total, wanted in ((0.0, carbonate, ml), (50.0, carbonate + 17.3, ml + 33.4)):
-        dose = amounts(**water, alkalinity=total, stabiliser=stabiliser)[1]
+        dose = acid(**water, alkalinity=total, stabiliser=stabiliser)
         found = re.match(r"about ([0-9.]+) (m?L) ", dose.text)
         assert found is not None
         shown = float(found[1]) * (1000 if found[2] == "L" else 1)
@@ -47,19 +60,18 @@ def test_acid_for_the_ph_is_what_phreeqc_titrates(carbonate: float, ml: float) -
 
 
 def test_acid_for_the_ph_says_what_it_lacks_or_takes_as_usual() -> None:
-    assert amounts()[1].missing == (
+    assert acid().missing == (
         "a pH test",
         "an alkalinity test",
         "a stabiliser test",
         "how much water the pool holds",
     )
-    without = amounts(ph=8.0, alkalinity=120.0, stabiliser=40.0)[1]
+    without = acid(ph=8.0, alkalinity=120.0, stabiliser=40.0)
     assert "for each 10 m³" in without.text
     assert "Taken as usual: 25 °C, calcium hardness 250 ppm and salt 3600 ppm" in without.working
 
 
 def test_a_ph_that_needs_no_acid_gets_none_and_one_out_of_range_says_so() -> None:
-    assert len(amounts(ph=7.6)) == 1
-    beyond = amounts(ph=9.6, alkalinity=100.0, stabiliser=30.0)
-    assert len(beyond) == 2
-    assert "outside what the formula holds for" in beyond[1].working
+    assert acid(ph=7.6).text == "none"
+    beyond = acid(ph=9.6, alkalinity=100.0, stabiliser=30.0)
+    assert "outside what the formula holds for" in beyond.working

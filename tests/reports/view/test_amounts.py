@@ -77,7 +77,7 @@ def test_a_hand_dose_goes_to_the_middle_of_the_range() -> None:
     assert chlorine_range(known()) == (1, 5)
     # A twentieth of the stabiliser is the least, in steps of a half, as far as the range goes (Falk, from memory).
     assert [chlorine_range(known(stabiliser=c)) for c in (15, 60, 65, 150)] == [(1, 5), (3, 5), (3.5, 5), (5, 5)]
-    assert hand_amount(known(free_chlorine=0.5, pool_volume=40)).text.startswith("about 830 mL of liquid chlorine")
+    assert hand_amount(known(free_chlorine=0.5, pool_volume=40)).text.startswith("about 830 mL of 12 % liquid chlorine")
     assert hand_amount(known(owner_test=0.5, pool_volume=80)).text.startswith("about 1.67 L")
     assert hand_amount(known(free_chlorine=3.5, owner_test=0.0, pool_volume=40)).text == "none"
 
@@ -85,7 +85,7 @@ def test_a_hand_dose_goes_to_the_middle_of_the_range() -> None:
 def test_without_a_test_a_hand_dose_is_told_for_each_ppm() -> None:
     amount = hand_amount(known(pool_volume=120))
     # 120 m³ x 1 g/m³ = 120 g, one litre at 12 % available chlorine by volume.
-    assert amount.text.startswith("about 1 L of liquid chlorine whose label says 12 %")
+    assert amount.text.startswith("about 1 L of 12 % liquid chlorine")
     assert "raises the test by 1 ppm" in amount.working
 
 

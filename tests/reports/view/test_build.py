@@ -270,7 +270,7 @@ def test_a_plant_that_is_off_says_how_it_was_made_so() -> None:
 
 
 def test_a_pool_without_chlorine_is_not_for_swimming() -> None:
-    assert "not for swimming" in told(view(*opened("counter", "low-salt"), *answers(tested_salt=2300.0)))
+    assert "No swimming before" in told(view(*opened("counter", "low-salt"), *answers(tested_salt=2300.0)))
     assert "No chlorine, no bathing" in told(view(*SCALED))
 
 
@@ -289,7 +289,7 @@ def test_chlorine_is_not_dosed_where_the_pump_stands_still() -> None:
 
 def test_a_strong_dose_is_the_only_dose() -> None:
     seen = job_view(called("pond green after rain, nothing left of the stabiliser"), DATE)
-    assert "Add none besides" in told(seen)
+    assert "Add no other" in told(seen)
     assert [part.part for part in seen.parts].count("chlorine_for_hand_dosing") == 1
 
 
@@ -321,8 +321,8 @@ def test_a_dose_whose_volume_is_missing_is_not_sold_blindly() -> None:
 
 def test_a_customer_is_told_what_not_to_touch() -> None:
     seen = view(*opened("counter", "low-salt"), *answers(tested_salt=3400.0, cell_lead="burnt"))
-    assert any("technician" in line for line in seen.advice.hands_off)
-    assert any("box that has wires" in line for line in seen.advice.hands_off)
+    assert "technician comes" in seen.advice.opening
+    assert any("box with wires" in line for line in seen.advice.hands_off)
 
 
 @pytest.mark.e2e

@@ -72,7 +72,7 @@ def test_only_what_shows_something_is_owed_after_a_repair() -> None:
 
 def about_stabiliser(stabiliser_ppm: float) -> list[str]:
     seen = handed_on(stabiliser=stabiliser_ppm, free_chlorine=0.2, ph=7.5)
-    return [line for line in seen.advice.meanwhile if line.startswith("Stabiliser")]
+    return [line for line in seen.advice.meanwhile if line.startswith("Stabiliser") and line not in seen.advice.water]
 
 
 def test_much_stabiliser_brings_a_chlorine_to_hold_and_what_lowers_it() -> None:

@@ -1,0 +1,58 @@
+"""What stands beside a step: the caution that is met there, and the step at which something sold is used."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping, Sequence
+
+from engine.foundation.texts import said
+from reports.document import Block, CautionBox, Items
+from reports.phrases import joined
+from reports.view.model import CautionLine
+
+
+def steps_with_cautions(
+    steps: Sequence[str], boxes: Sequence[CautionLine], lines: Sequence[CautionLine]
+) -> tuple[Block, ...]:
+    """Numbered steps; before a step the cautions that are met there in boxes, below it those that are told in a line.
+
+    A caution stands at the first step with one of its words (`handout.beside.cautions`), and before all steps where no
+    step has one: it is never left out. At one step the gravest comes first.
+
+    Args: the steps, one or more, and the cautions, gravest first.
+    """
+    words = said("handout.beside.cautions")
+    at = {line.caution: step_of(words.get(line.caution, ""), steps) or 1 for line in (*boxes, *lines)}
+    return tuple(_parted(steps, boxes, lines, at))
+
+
+def _parted(
+    steps: Sequence[str], boxes: Sequence[CautionLine], lines: Sequence[CautionLine], at: Mapping[str, int]
+) -> Iterator[Block]:
+    begins, items = 1, list[tuple[str, str]]()
+    for number, step in enumerate(steps, start=1):
+        here = [line for line in boxes if at[line.caution] == number]
+        if here and items:
+            yield Items(tuple(items), "number", begins)
+            begins, items = number, []
+        yield from (CautionBox(line.caution, line.signal, line.text) for line in here)
+        items.append((step, " ".join(line.text for line in lines if at[line.caution] == number)))
+    yield Items(tuple(items), "number", begins)
+
+
+def used_at(part: str, steps: Sequence[str]) -> str:
+    """The numbers of the steps that use a part, as words (`3 and 5`); empty where none names it."""
+    found = [str(number) for number in _steps_of(said("handout.beside.parts").get(part, ""), steps)]
+    return joined(found)
+
+
+def step_of(forms: str, steps: Sequence[str]) -> int:
+    """The number of the first step with one of these words, parted by commas; 0 where none has."""
+    return next(_steps_of(forms, steps), 0)
+
+
+def _steps_of(forms: str, steps: Sequence[str]) -> Iterator[int]:
+    words = [re.escape(form.strip()) for form in forms.split(",") if form.strip()]
+    if words:
+        pattern = re.compile(rf"(?<!\w)(?:{'|'.join(words)})", re.IGNORECASE)
+        yield from (number for number, step in enumerate(steps, start=1) if pattern.search(step))

@@ -1,0 +1,110 @@
+"""How a page opens: what is done first, with its amount, and the answer to what people come to a shop for."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from engine.foundation.texts import say
+from engine.knowledge.model import Repair
+from engine.session.decisions import OWN_WORK
+from engine.treatment.cautions import Concerns
+from reports.phrases import joined, lowered
+from reports.view.amounts import part_amount, work_amounts
+from reports.view.case import JobCase
+from reports.view.model import Action, Amount
+from reports.view.work import known_numbers
+
+_NO_CELL_UNDER = 0.05
+"""Under this probability of all that a new cell would cure, a customer is told that none is needed: judgement."""
+_COMES_FOR = 0.10
+"""From this share of its causes on people come with a complaint for what mends them: judgement."""
+_HANGS_ON = frozenset({"water_to_swap", "setting"})
+"""What a work is about; all else that is worked out for it is only good to know."""
+_SAYS_IT_ITSELF = ("nothing_to_repair", "close_pool")
+"""Decisions that say what is done first better than the title of their work does."""
+
+
+def opening(case: JobCase, laid_out: Sequence[Action]) -> str:
+    """What the reader does first, in one sentence, with its amount; empty while danger stands, which goes before."""
+    if case.job.standing:
+        return ""
+    first = laid_out[0] if laid_out else None
+    own = first is not None and first.decision == case.conclusion.decision and first.decision in OWN_WORK
+    owners = first is not None and "owner" in case.knowledge.repairs[first.repair].who
+    if first is None or not own or not owners or first.decision in _SAYS_IT_ITSELF:
+        return case.decided.first
+    work = lowered(first.title.rstrip("."))
+    amount = first_amount(case, case.knowledge.repairs[first.repair])
+    if amount is None:
+        return say(f"view_opening.first.plain.{case.reader}", work=work)
+    if amount.missing and not any(map(str.isdigit, amount.text)):
+        return say(f"view_opening.first.lacks.{case.reader}", missing=joined(amount.missing), work=work)
+    return say(f"view_opening.first.amount.{case.reader}", work=work, amount=amount.text)
+
+
+def first_amount(case: JobCase, repair: Repair) -> Amount | None:
+    """The amount that a work hangs on: of what is poured in, else of water or a setting; None where there is none."""
+    if repair.stops_dosing:
+        return None
+    known = known_numbers(case)
+    poured = [part_amount(need, repair, known) for need in repair.parts if need.amount.computed is not None]
+    mixed = any(need.amount.computed is None and need.amount.unit for need in repair.parts)
+    worked = work_amounts(repair, known) if set(repair.works_out[:1]) & _HANGS_ON else ()
+    found = [] if mixed else [*poured, *worked]
+    return next(iter(found), None)
+
+
+def answers(case: JobCase, laid_out: Sequence[Action], about: Concerns) -> tuple[str, ...]:
+    """What people ask for at a shop and need not buy or do today: salt, a new cell, tablets."""
+    if not case.judges or case.conclusion.solved or about.keep_away or about.may_infect:
+        return ()
+    now = [case.knowledge.repairs[action.repair] for action in laid_out if action.when != "otherwise"]
+    return tuple(_answers(case, now))
+
+
+def _answers(case: JobCase, now: Sequence[Repair]) -> Iterator[str]:
+    known = known_numbers(case)
+    if _comes_for(case, [repair for repair in case.knowledge.repairs.values() if _salts(repair)]) and not any(
+        map(_salts, now)
+    ):
+        yield from _no_salt(case)
+    cells = [repair for repair in case.knowledge.repairs.values() if repair.renews == "cell"]
+    if _comes_for(case, cells):
+        yield from _no_cell(case, cells, now)
+    stabiliser, check = known.numbers.get("stabiliser"), case.check("stabiliser")
+    right = None if check is None else known.should_be(check)
+    if stabiliser is not None and right is not None and stabiliser >= right[1]:
+        yield say(f"view_opening.answers.no_tablets.{case.reader}")
+
+
+def _no_salt(case: JobCase) -> Iterator[str]:
+    """No salt, by the test; nothing where the test shows too little, as salt has its line then."""
+    known = known_numbers(case)
+    now, check = known.numbers.get("tested_salt"), case.check("tested_salt")
+    right = None if check is None else known.should_be(check)
+    if now is None or right is None or check is None:
+        yield say(f"view_opening.answers.no_salt_untested.{case.reader}")
+    elif now >= right[0]:
+        key = "no_salt_enough" if now < right[1] else "no_salt_too_much"
+        yield say(f"view_opening.answers.{key}.{case.reader}", now=known.show(now, check.unit or ""))
+
+
+def _no_cell(case: JobCase, cells: Sequence[Repair], now: Sequence[Repair]) -> Iterator[str]:
+    """No new cell, or none before it was seen."""
+    shares = case.judged.marginals()
+    cures = {cause for repair in cells for cause in repair.cures}
+    if any(repair in cells for repair in now):
+        return
+    share = sum(shares.get(cause, 0.0) for cause in cures)
+    yield say(f"view_opening.answers.{'no_cell' if share < _NO_CELL_UNDER else 'no_cell_unseen'}.{case.reader}")
+
+
+def _salts(repair: Repair) -> bool:
+    return any(need.amount.computed == "salt_dose" for need in repair.parts)
+
+
+def _comes_for(case: JobCase, repairs: Sequence[Repair]) -> bool:
+    """Whether the complaint is one that such repairs are for."""
+    tree = case.knowledge.trees.get(case.job.complaint or "")
+    cures = {cause for repair in repairs for cause in repair.cures}
+    return tree is not None and sum(share for cause, share in tree.singles.items() if cause in cures) >= _COMES_FOR
