@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from engine.foundation.texts import say
 from engine.knowledge.model import Check, Part, PartNeed, Repair
@@ -25,8 +26,14 @@ def known_numbers(case: JobCase) -> KnownReadings:
 
 
 def actions(case: JobCase, laid_out: Sequence[LaidOut]) -> tuple[Action, ...]:
-    """The repairs laid out, in words, in the order of work."""
-    return tuple(_action(case, item) for item in laid_out)
+    """The repairs laid out, in words, in the order of work; an amount stands with the first that it goes with."""
+    told: set[Amount] = set()
+    found = []
+    for item in laid_out:
+        action = _action(case, item)
+        found.append(replace(action, amounts=tuple(amount for amount in action.amounts if amount not in told)))
+        told |= set(action.amounts)
+    return tuple(found)
 
 
 def part_lines(case: JobCase, laid_out: Sequence[Action], by_hand: bool) -> tuple[PartLine, ...]:

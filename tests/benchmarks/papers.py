@@ -26,8 +26,10 @@ from engine.session.models import Models
 from engine.session.session import Session
 from reports.document import Audience
 from reports.sheets.choose import view_for
+from reports.sheets.customer import customer_handout
 from reports.view.model import JobView
 from tests.paper_rules import asked_of, boxes_of, left_out_of_danger, words_against_danger, words_out_of_place
+from tests.paper_words import words_against_the_job
 
 DATE = "2026-05-04"
 FILES = sorted(each.name for each in (files("faults") / "calls").iterdir() if each.name.endswith(".yaml"))
@@ -63,6 +65,9 @@ class Count:
         found += [(self.strange, text[:60]) for text in words_out_of_place(view, reader)]
         found += [(self.missing, what) for what in left_out_of_danger(view, session)]
         found += [(self.strange, text[:60]) for text in words_against_danger(view, session)]
+        if reader == "customer":
+            page = customer_handout(view)
+            found += [(self.strange, text[:60]) for text in words_against_the_job(view, session, page)]
         for count, what in found:
             key = (reader, what, work)
             count[key] += 1
@@ -103,6 +108,7 @@ def outcomes(
         done = Event("repaired", AT, about=act.repair, value="done")
         for result in ("helped", "not_helped"):
             yield result, _after(decided, done, Event("verified", AT, about=act.repair, value=result))
+        yield "could not", _after(decided, Event("repaired", AT, about=act.repair, value="could_not", reason="x"))
         yield "put off", _after(decided, Event("deferred", AT, about=act.repair, text="saturday"))
     yield "handed on", _after(decided, Event("handed_on", AT, value="send_technician"))
     for danger, answer in dangers:

@@ -13,6 +13,7 @@ import pytest
 from engine.session.journal import Event
 from reports.document import Audience
 from reports.sheets.choose import view_for
+from reports.sheets.customer import customer_handout
 from reports.view.model import CautionLine
 from tests.benchmarks.papers import MOST, count
 from tests.paper_rules import (
@@ -23,6 +24,7 @@ from tests.paper_rules import (
     words_against_danger,
     words_out_of_place,
 )
+from tests.paper_words import words_against_the_job
 from tests.reports.jobs import AT, DATE, called, job, opened
 from tests.shipped import knowledge
 
@@ -79,3 +81,21 @@ def test_acid_on_a_page_without_acid_is_found() -> None:
     acid = CautionLine("acid_into_water", "WARNING", "Water first, then the acid.")
     spoilt = dataclasses.replace(view, home=dataclasses.replace(view.home, cautions=(acid,)))
     assert list(words_out_of_place(spoilt, "customer")) == [acid.text]
+
+
+def test_a_page_that_speaks_against_its_job_is_found() -> None:
+    session = called("pump basket packed with needles, gauge low", "phone")
+    view = view_for(session, DATE, "customer")
+    assert list(words_against_the_job(view, session, customer_handout(view))) == []
+    dose = "In the evening add about 1 L of 12 % liquid chlorine."
+    told = dataclasses.replace(view, advice=dataclasses.replace(view.advice, meanwhile=(dose, dose)))
+    assert list(words_against_the_job(told, session, customer_handout(told))) == [
+        "a hand dose that no test has asked for",
+        "one sentence twice",
+    ]
+    mended = dataclasses.replace(view, decision=dataclasses.replace(view.decision, decision="nothing_to_repair"))
+    page = customer_handout(view)
+    assert list(words_against_the_job(mended, session, page)) == ["until it works again, of what works"]
+    theirs = dataclasses.replace(view.actions[0], repair="renew_power_pack")
+    others = dataclasses.replace(view, actions=(theirs,))
+    assert "steps at home of a work that is not the owner's" in words_against_the_job(others, session, page)
