@@ -12,6 +12,7 @@ from engine.foundation.texts import say
 from engine.foundation.yaml_reader import MOST_BYTES
 from engine.knowledge.model import DANGER_CHECK
 from engine.session.acts import Act
+from engine.session.availability import open_checks
 from engine.session.journal import Event
 from engine.session.models import Models
 from engine.session.session import Session
@@ -100,7 +101,19 @@ def run_facts(models: Models, file: Path, number: int, instead: Mapping[str, str
             if len(calls) == 1
             else say("jobs.no_call", file=file, count=len(calls), number=number)
         )
-    return run_call(models, calls[number - 1])
+    run = run_call(models, calls[number - 1])
+    _tell_the_rest(run, calls[number - 1])
+    return run
+
+
+def _tell_the_rest(run: Run, call: WorkedCall) -> None:
+    """Say what the call knows beside what was asked: its sheet names it, and works out amounts by it."""
+    session = run.session
+    if run.ended is None or run.ended.why == "danger":
+        return
+    while told := [name for name in open_checks(session.knowledge, session.job) if name in call.facts]:
+        session.record(Event("answered", AT, about=told[0], value=call.facts[told[0]]))
+    run.ended = session.conclude()
 
 
 def _outcome(run: Run, act: Act, call: WorkedCall) -> Event:

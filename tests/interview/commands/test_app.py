@@ -91,7 +91,7 @@ def test_facts_give_the_sheet(tmp_path: Path) -> None:
     assert knowledge().fingerprint in done.stdout
     other = run(tmp_path, "ask", "--facts", VISIBLE, "--call", "2", "--role", "field")
     assert other.returncode == 0, other.stderr
-    assert "technician" in other.stdout.splitlines()[1].lower()
+    assert "technician" in "".join(other.stdout.splitlines()[:3]).lower()
     assert list(tmp_path.iterdir()) == []
 
 
@@ -153,3 +153,15 @@ def test_an_output_that_is_full_is_one_line(tmp_path: Path) -> None:
         )
     assert done.returncode == 2
     assert len(done.stderr.decode().splitlines()) == 1
+
+
+def test_what_a_call_knows_beside_what_was_asked_stands_on_its_sheet(tmp_path: Path) -> None:
+    """Salt to go from 2600 to 3600 ppm (3.6 g/L) in 50 m³ is 50 kg, as 1 ppm is 1 g in 1 m³: arithmetic."""
+    call = tmp_path / "call.yaml"
+    call.write_text(
+        "call: x\nrole: counter\ncomplaint: low-salt\nbrought: [water_sample]\ncause: salt_low\n"
+        "facts: {danger_now: none, tested_salt: 2600, salt_added: not_lately, pool_volume: 50, stabiliser: 20}\n"
+    )
+    sheet = run(tmp_path, "ask", "--facts", str(call)).stdout
+    assert "about 50 kg" in sheet
+    assert "stabiliser of 20 ppm is low" in " ".join(sheet.split())
