@@ -15,7 +15,7 @@ from interview.command_line.desktop import open_in_viewer, print_queue, refuse_w
 from interview.command_line.job_sheet import JobSheet
 from interview.command_line.output import RenderOptions, SheetError, paper_of, refuse_early, write_paper
 from interview.command_line.targets import Inputs
-from interview.frontends.clipboard import clipboard_sequence, has_clipboard
+from interview.frontends.clipboard import has_clipboard, put_on_clipboard
 from reports.renderers.appointment import appointment_form
 from reports.renderers.mail import mail_form
 from reports.renderers.pdf import PdfNotInstalledError
@@ -79,7 +79,7 @@ def hand_over(sheet: JobSheet, wanted: HandingOver, folder: Path, job: str) -> N
         print(folded(done, sys.stdout))
     if wanted.copied:
         head = " · ".join((sheet.shop.name, say("pages.job", job=sheet.view.head.job)))
-        sys.stdout.write(clipboard_sequence((head, *in_short(sheet.view))))
+        put_on_clipboard((head, *in_short(sheet.view)))
         print(folded(say("handing_over.copied"), sys.stdout))
 
 

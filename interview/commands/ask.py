@@ -41,7 +41,7 @@ def ask(
         raise click.UsageError(say("command_line.call_without_facts"))
     if pipe and facts is not None:
         raise click.UsageError(say("command_line.pipe_and_facts"))
-    if pipe and any(value is not None for value in sheet.values()):
+    if pipe and any(value not in (None, False) for value in sheet.values()):
         raise click.UsageError(say("sheet_command.not_with_pipe"))
     given = {"role": role, "unit": unit, "complaint": complaint}
     said = {about: name for about, name in given.items() if name is not None}

@@ -7,6 +7,8 @@ import sys
 from base64 import b64encode
 from collections.abc import Iterable
 
+from prompt_toolkit.output import create_output
+
 from engine.foundation.plain_text import cleaned
 
 _MOST_BYTES = 6000
@@ -18,6 +20,13 @@ _BEGIN, _END = "\x1b]52;c;", "\x1b\\"
 def has_clipboard() -> bool:
     """Whether the output goes to a terminal that may have one."""
     return sys.stdout.isatty() and os.environ.get("TERM", "") not in ("dumb", "linux")
+
+
+def put_on_clipboard(lines: Iterable[str]) -> None:
+    """Send lines of plain text to the terminal's clipboard, by what knows the terminals of Windows too."""
+    output = create_output(stdout=sys.stdout)
+    output.write_raw(clipboard_sequence(lines))
+    output.flush()
 
 
 def clipboard_sequence(lines: Iterable[str]) -> str:
