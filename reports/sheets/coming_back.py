@@ -4,27 +4,40 @@ from __future__ import annotations
 
 import datetime
 import re
+from collections.abc import Sequence
 
+from engine.session.decisions import NOT_YET
 from reports.view.model import JobView
 
-CALL_WITHIN_DAYS = 7
+_CALL_WITHIN_DAYS = 7
 """By then the shop wants to hear where the customer does something at home and no other day is told: judgement."""
+_SAYS_WHEN = ("check_at_home", "bring_sample", "look_and_call")
+"""Decisions whose own words say when to call."""
 _DAY = re.compile(r"(?<![0-9])[0-9]{4}-[0-9]{2}-[0-9]{2}(?![0-9])")
 
 
 def day_to_come_back(view: JobView) -> datetime.date | None:
     """The first day that is told for coming back, testing again or calling; None where none is told."""
     today = _date(view.head.date[:10])
-    told = [*view.advice.come_back, *(line.text for line in view.waiting)]
-    days = [day for line in told for found in _DAY.findall(line) if (day := _date(found)) is not None]
-    if coming := [day for day in days if today is None or day >= today]:
-        return min(coming)
-    if today is None or view.home.work == "none" or view.keep_away:
+    days = _days([*view.advice.come_back, *(line.text for line in view.waiting)])
+    return min((day for day in days if today is None or day >= today), default=call_by(view))
+
+
+def call_by(view: JobView) -> datetime.date | None:
+    """The day by which the shop wants to hear, where no other day is told; None where the sheet bears no date."""
+    today, decision = _date(view.head.date[:10]), view.decision.decision
+    ours = view.home.work in ("none", "leave") and decision not in NOT_YET
+    if today is None or ours or decision in _SAYS_WHEN or view.keep_away or _days(view.advice.come_back):
         return None
     try:
-        return today + datetime.timedelta(days=CALL_WITHIN_DAYS)
+        return today + datetime.timedelta(days=_CALL_WITHIN_DAYS)
     except OverflowError:
         return None
+
+
+def _days(lines: Sequence[str]) -> list[datetime.date]:
+    found = (_date(text) for line in lines for text in _DAY.findall(line))
+    return [day for day in found if day is not None]
 
 
 def _date(text: str) -> datetime.date | None:

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import datetime
-import re
 from collections.abc import Iterator
 
 from engine.foundation.texts import language_in_use, said, say
@@ -12,21 +10,18 @@ from engine.treatment.at_home import HomeWork
 from reports.document import Block, Document, Heading, Items, Paragraph
 from reports.phrases import joined, sentence
 from reports.sheets.beside import steps_with_cautions, used_at
+from reports.sheets.coming_back import call_by
 from reports.sheets.glossary import words_explained
 from reports.sheets.sections import cautions, headed, listed
 from reports.view.model import Action, CautionLine, JobView, PartLine
 
 _WORTH_NAMING, _WORTH_SAYING = 0.60, 0.30
 """From these probabilities the first cause is named as such, and else a second one at all; less would only worry."""
-_CALL_WITHIN_DAYS = 7
-_DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 _LOOKS = 3
 """So many looks at the pool are asked for at most, the most telling first: judgement."""
 _HOUR_MIN = 60
 """Work of an hour and more takes waiting too, which its minutes of handiwork do not tell: they are left out."""
 
-_SAYS_WHEN = ("check_at_home", "bring_sample", "look_and_call")
-"""Decisions whose own words say when to call."""
 _AT_HOME = ("steps", "bring_cell", "fit_spool", "bring_pack")
 """What the customer does at home by the handout."""
 
@@ -263,19 +258,9 @@ def _aside(line: PartLine) -> str:
 
 
 def _by_day(view: JobView) -> tuple[str, ...]:
-    """The day by which the shop wants to hear, where no other day is told; none where the sheet bears no date."""
-    named = view.decision.decision in _SAYS_WHEN
-    ours = view.home.work not in _AT_HOME and view.decision.decision not in NOT_YET
-    if named or ours or view.keep_away:
-        return ()
-    try:
-        today = datetime.date.fromisoformat(view.head.date[:10])
-        day = today + datetime.timedelta(days=_CALL_WITHIN_DAYS)
-    except (ValueError, OverflowError):
-        return ()
-    if any(_DAY.search(line) for line in view.advice.come_back):
-        return ()
-    return (say("handout.back.by", date=day),)
+    """The day by which the shop wants to hear, where no other day is told."""
+    day = call_by(view)
+    return () if day is None else (say("handout.back.by", date=day),)
 
 
 def _telephone(view: JobView) -> tuple[str, ...]:
