@@ -30,6 +30,9 @@ def _doers(view: JobView, session: Session, page: Document) -> Iterator[str]:
     """One does a job: steps at home are those of an owner's work, and nobody is told to do what others come for."""
     if view.home.work == "steps" and "owner" not in session.knowledge.repairs[view.actions[0].repair].who:
         yield "steps at home of a work that is not the owner's"
+    numbered = any(isinstance(block, Items) and block.mark == "number" for block in page.blocks)
+    if view.home.work not in ("none", "leave") and not numbered:
+        yield "work at home without a step"
     put_off = [session.knowledge.repairs[name] for name in session.job.waiting if name in session.knowledge.repairs]
     if _heads(page, say("handout.waiting.yours")) and any("owner" not in repair.who for repair in put_off):
         yield "to do at home, a work that is not the owner's"

@@ -155,7 +155,7 @@ def _work(view: JobView, work: HomeWork) -> Iterator[Block]:
     own = _own_steps(work)
     if work == "steps" and action is not None:
         yield from _blocks(listed((*([action.lead] if action.lead else ()), *_amounts(view, action))))
-    told = own or action.steps if home.steps and action is not None else ()
+    told = own or (action.steps if home.steps and action is not None else ())
     boxes = [line for line in _boxes(view) if line.caution not in home.beside_dose]
     lines = [line for line in told_in_a_line(view) if line.caution not in home.beside_dose]
     if told:

@@ -161,7 +161,8 @@ def _dosing(case: JobCase, laid_out: Sequence[Action], about: Concerns) -> list[
     if any(repair.strong_dose for repair in repairs):
         return [say(f"view_advice.meanwhile.strong_dose.{case.reader}")]
     if about.untested:
-        return [say("view_advice.meanwhile.untested")]
+        by_steps = any("hand_chlorine" in computed_by(repair) for repair in repairs)
+        return [] if by_steps else [say("view_advice.meanwhile.untested")]
     told = about.by_hand or isinstance(hand_dose(known_numbers(case)), Enough)
     return [_by_hand(case, about)] if case.judges and told else []
 

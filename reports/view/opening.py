@@ -47,7 +47,12 @@ def first_amount(case: JobCase, repair: Repair) -> Amount | None:
     if repair.stops_dosing:
         return None
     known = known_numbers(case)
-    poured = [part_amount(need, repair, known) for need in repair.parts if need.amount.computed is not None]
+    tested = known.told("free_chlorine", "owners_free_chlorine") is not None
+    # Of chlorine by hand there is no amount before a test, only what one ppm takes.
+    computed = [need for need in repair.parts if need.amount.computed is not None]
+    poured = [
+        part_amount(need, repair, known) for need in computed if tested or need.amount.computed != "hand_chlorine"
+    ]
     mixed = any(need.amount.computed is None and need.amount.unit for need in repair.parts)
     worked = work_amounts(repair, known) if set(repair.works_out[:1]) & _HANGS_ON else ()
     found = [] if mixed else [*poured, *worked]
