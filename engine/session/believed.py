@@ -29,10 +29,13 @@ from engine.session.folding import fold
 from engine.session.job import SET_UP, Job, effective
 from engine.session.journal import Event
 from engine.session.keeping_off import kept_off_by, mends
-from engine.session.machine import Walk, followed
+from engine.session.machine import Walk, answer_of, followed
 from engine.session.models import Models
 from engine.session.validation import refuse_unknown
 from engine.strategy import Planner
+
+_STILL_THERE = 3.0
+"""So many times as often as usual a cause shows what says that it is still there: judgement."""
 
 
 class BelievedJob:
@@ -210,3 +213,19 @@ class BelievedJob:
     def conflict(self) -> Conflict | None:
         """Answers that hardly go together, if any."""
         return conflict(self.model, self.evidence)
+
+    def still_shown(self, repair: str) -> tuple[str, ...]:
+        """Checks read as left, since it was said that a repair helped, that show the fault as if it had not."""
+        standing, cures = effective(self.events), self.knowledge.repairs[repair].cures
+        said = max(k for k, event in enumerate(standing) if event.kind == "verified" and event.about == repair)
+        since = {event.about for event in standing[said:] if event.kind in ("answered", "corrected")}
+        again = [
+            name for name in self.knowledge.repairs[repair].ask_again if name in since and name in self.job.answers
+        ]
+        return tuple(name for name in again if any(self._shows(cause, name) for cause in cures))
+
+    def _shows(self, cause: str, check: str) -> bool:
+        """Whether what a check says now is far oftener seen with a cause than without it."""
+        answer = answer_of(self.knowledge, self.job, check)
+        shown = self.knowledge.causes[cause].shows.get(check, {}) if cause in self.knowledge.causes else {}
+        return shown.get(answer or "", 0.0) >= _STILL_THERE * self.knowledge.checks[check].usual.get(answer or "", 1.0)

@@ -14,7 +14,7 @@ from engine.session.availability import for_amount, may_say, open_checks
 from engine.session.believed import BelievedJob
 from engine.session.brought import brought_first
 from engine.session.deciding import decision_now, to_quote
-from engine.session.job import SET_UP, effective
+from engine.session.job import SET_UP
 from engine.session.journal import PLANT
 from engine.session.keeping_off import energises, kept_off_by, mends, waited_for
 from engine.session.machine import (
@@ -29,7 +29,6 @@ from engine.session.machine import (
     VERIFYING,
     WAITING,
     Walk,
-    answer_of,
     stands,
     to_set_up,
     written_end,
@@ -37,8 +36,6 @@ from engine.session.machine import (
 from engine.strategy import Aim, Appraisal, Explanation, Situation
 from engine.strategy.costs import Remedy
 
-STILL_THERE = 3.0
-"""So many times as often as usual a cause shows what says that it is still there: judgement."""
 _BROUGHT = ("nothing", "water_sample", "cell", "water_sample+cell")
 """What may be brought to a counter."""
 
@@ -195,22 +192,6 @@ class Session(BelievedJob):
         if aim == "mend" or beside.state == OPENING:
             return Act("conclude", "make_safe", self.cautions_of_danger, why="danger")
         return self._act_in(beside, aim)
-
-    def still_shown(self, repair: str) -> tuple[str, ...]:
-        """Checks read as left, since it was said that a repair helped, that show the fault as if it had not."""
-        standing, cures = effective(self.events), self.knowledge.repairs[repair].cures
-        said = max(k for k, event in enumerate(standing) if event.kind == "verified" and event.about == repair)
-        since = {event.about for event in standing[said:] if event.kind in ("answered", "corrected")}
-        again = [
-            name for name in self.knowledge.repairs[repair].ask_again if name in since and name in self.job.answers
-        ]
-        return tuple(name for name in again if any(self._shows(cause, name) for cause in cures))
-
-    def _shows(self, cause: str, check: str) -> bool:
-        """Whether what a check says now is far oftener seen with a cause than without it."""
-        answer = answer_of(self.knowledge, self.job, check)
-        shown = self.knowledge.causes[cause].shows.get(check, {}) if cause in self.knowledge.causes else {}
-        return shown.get(answer or "", 0.0) >= STILL_THERE * self.knowledge.checks[check].usual.get(answer or "", 1.0)
 
     def _end_as_closed(self, _: Aim) -> Act:
         job = self.job
