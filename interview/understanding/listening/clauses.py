@@ -85,6 +85,15 @@ class Clauses:
         inside = range(clause.start, clause.end)
         return next((at for at in inside if self.words[at].text not in self.talk.parting), clause.start)
 
+    def on_condition(self, places: Collection[int]) -> bool:
+        """Whether what stands there tells when something else is so: `leaks when the pump is on`."""
+        low = min(places)
+        before = next((at for at in range(low - 1, -1, -1) if at not in self.small or self._is_condition(at)), None)
+        return before is not None and self._is_condition(before)
+
+    def _is_condition(self, at: int) -> bool:
+        return self.words[at].text in self.talk.words["conditions"]
+
     def before_correction(self, places: Collection[int]) -> bool:
         """Whether a clause behind takes something back."""
         return any(clause.corrects for clause in self.clauses[self.of[max(places)] + 1 :])

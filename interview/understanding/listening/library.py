@@ -10,6 +10,9 @@ from interview.understanding.listening.phrasebook import Phrasebook, phrasebook
 from interview.understanding.listening.words import talk_of
 from interview.understanding.normalize import without_accents
 
+_NO_SLIPS = ("common", "digits", "tens", "hundred", "thousand", "point", "month_names", "stretches", "till", "either")
+"""Lists of words that are as they are typed: `eighty` is no slip in `eight`."""
+
 _MOST_KEPT = 3
 _KEPT: list[tuple[Knowledge, str, Phrasebook]] = []
 """The phrasebooks made last, the newest first: a knowledge is one object as long as a program runs."""
@@ -33,7 +36,7 @@ def _texts(knowledge: Knowledge, language: str) -> set[str]:
     ]
     hows = [check.how for check in knowledge.checks.values()]
     texts = [
-        say_in(language, "listening.common"),
+        *(say_in(language, f"listening.{name}") for name in _NO_SLIPS),
         *(w.customer for w in (*wordings, *hows)),
         *(w.technician for w in hows),
     ]

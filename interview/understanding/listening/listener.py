@@ -10,6 +10,7 @@ from itertools import pairwise
 from engine.foundation.texts import language_in_use
 from engine.knowledge.model import Check, Knowledge
 from interview.messages import Candidate, Fact, Unclear, Understood
+from interview.understanding.listening.certainty import SURE, Signs, certainty
 from interview.understanding.listening.clauses import Clauses, clauses_of
 from interview.understanding.listening.guesses import guesses
 from interview.understanding.listening.library import book_of
@@ -202,7 +203,9 @@ class _Line:
                     continue
                 value = other
             weight = found if meaning.kind == "answer" else replace(found, weight=found.weight - 0.6)
-            matches.append(Match(meaning.check, value, weight, state == "doubtful" or found.weak or _is_loose(found)))
+            doubtful = state == "doubtful" or found.weak or _is_loose(found)
+            doubtful |= self._clauses.on_condition(found.places)
+            matches.append(Match(meaning.check, value, weight, doubtful))
         return matches
 
     def _denies_more(self, at: int) -> bool:
@@ -223,7 +226,31 @@ class _Line:
             if loose or any(self._covers(other, match) for other in kept):
                 continue
             kept.append(match)
-        return self._settled(kept)
+        settled = self._settled(kept)
+        return [each if each.doubtful else self._weighed(each, matches, kept) for each in settled]
+
+    def _weighed(self, match: Match, matches: Sequence[Match], kept: Sequence[Match]) -> Match:
+        """A match, doubtful where what the line says for it makes it not sure enough."""
+        words = match.found.words
+        answers = [each for each in matches if each.check == match.check]
+        touched = [at for c in self._clauses.touching(words) for at in range(c.start, c.end) if at not in words]
+        left = [at for at in touched if self._words[at].kind == "word" and at not in self._clauses.small]
+        beside = [each.found.words for each in kept if each.check != match.check and each.found.words & words]
+        signs = Signs(
+            sum(each.value == match.value for each in answers),
+            sum(not self._is_of_figure(at) for at in left),
+            match.found.breadth,
+            # What the trouble is, is told by the words of a finding: `drips at the nut`.
+            bool(beside) and match.check not in _START,
+            any(words <= others for others in beside),
+            any(self._words[at].text in self._book.talk.denies for at in touched),
+            any(each.value != match.value for each in answers),
+        )
+        sure = certainty((match.check, match.value), self._words, words, signs, self._book) >= SURE
+        return match if sure else replace(match, doubtful=True)
+
+    def _is_of_figure(self, at: int) -> bool:
+        return any(figure.first <= at <= figure.last for figure in self._figures)
 
     def _rules_out(self, never: Found, found: Found) -> bool:
         """Whether words of one clause that say nothing of a check are among those that would say something."""

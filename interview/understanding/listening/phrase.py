@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
@@ -49,15 +50,28 @@ class Phrase:
     fixed: tuple[int, ...]
     says: str
 
+    @property
+    def breadth(self) -> float:
+        """How many ways of saying it there are, as a logarithm."""
+        return sum(math.log(max(len(part.keys) + 3 * len(part.begins), 1)) for part in self.parts)
+
+    def mentions(self, key: str) -> bool:
+        """Whether a word is one of its parts."""
+        return any(key in part.keys for part in self.parts)
+
 
 @dataclass(frozen=True, slots=True)
 class Found:
-    """Where a saying stands: the places of its words among those of the line, rising, and what that weighs."""
+    """Where a saying stands: the places of its words among those of the line, rising, and what that weighs.
+
+    `breadth` is how many lines the saying allows for, as a logarithm: `jets/flow weak/poor/slow` those of six.
+    """
 
     places: tuple[int, ...]
     weight: float
     denies: bool = False
     weak: bool = False
+    breadth: float = 0.0
 
     @property
     def words(self) -> frozenset[int]:
@@ -90,7 +104,7 @@ def find(phrase: Phrase, words: Sequence[Word], between: Sequence[float]) -> Fou
             continue
         if cost is not None and (best is None or len(places) - cost > best.weight):
             weak = phrase.weak or _is_loose(places, words, between)
-            best = Found(tuple(sorted(places)), len(places) - cost, phrase.denies, weak)
+            best = Found(tuple(sorted(places)), len(places) - cost, phrase.denies, weak, phrase.breadth)
     return best
 
 

@@ -84,6 +84,14 @@ class Phrasebook:
             yield from self.by_key.get(key, ())
         yield from self.by_beginning
 
+    def agreeing(self, keys: Collection[str], meaning: tuple[str, str | float]) -> tuple[int, int]:
+        """How many sayings with all these words say an answer, and how many there are."""
+        lists = [self.by_each.get(key, ()) for key in keys]
+        with_all = [
+            said for phrase, said in min(lists, key=len, default=()) if all(phrase.mentions(key) for key in keys)
+        ]
+        return sum((said.check, said.what) == meaning for said in with_all), len(with_all)
+
     def _mended(self, word: Word) -> Word:
         if word.kind != "word" or len(word.text) < _SHORT - 1 or word.text in self.vocabulary or word.key in self.stems:
             return word

@@ -41,7 +41,7 @@ class Word:
     kind: Kind = "word"
 
 
-_SINGLE = ("small", "denies", "parting", "now", "was", "fixed", "own", "empty", "compares", "undone")
+_SINGLE = ("small", "denies", "parting", "now", "was", "fixed", "own", "empty", "compares", "undone", "conditions")
 _SAYINGS = ("hedges", "hedges_before", "past", "then", "others", "ahead", "asks", "asks_first", "corrects")
 
 
@@ -50,7 +50,8 @@ class Talk:
     """A language's words of little weight, and those around a fact that change what it states, as its file names them.
 
     A saying with one of the `fixed` words is found in its own order alone; whose something is (`own`) counts beside a
-    number; `empty` words alone say nothing of this trade. Behind one that `compares`, long ago is no past.
+    number; `empty` words alone say nothing of this trade.
+    What follows one of `conditions` is when something else is so. Behind one that `compares`, long ago is no past.
     """
 
     words: Mapping[str, frozenset[str]]

@@ -122,7 +122,25 @@ class _Numbers:
             else:
                 same = [other for other in listed if other.check == reading.check]
                 found.unsure.append((figure, [*same, *rivals][:_MOST_MEANT]))
+        self._doubt_of_two(found, [figure for figure in figures if figure.first not in used])
         return found
+
+    def _doubt_of_two(self, found: CheckReadings, left: Sequence[Figure]) -> None:
+        """Take back a reading where a number of no check, likely of the same, follows it at once: `3200 then 2900`."""
+        clauses = self.beside.clauses
+        times = {at for each, _ in self.beside.kept if each.is_time for at in range(each.first, each.last + 1)}
+        for figure in left:
+            before = next((each for each in found.sure if each.last < figure.first and each.weight < SURELY), None)
+            if before is None or figure.unit or figure.things or figure.is_time:
+                continue
+            between = set(range(before.last + 1, figure.first)) - times
+            if any(at not in clauses.small or clauses.words[at].kind == "mark" for at in between):
+                continue
+            value = self.values.value_of(figure, self.values.checks[before.check])
+            if value is not None and value != before.value and self.values.is_likely(before.check, value):
+                other = replace(before, value=value, first=figure.first, last=figure.last)
+                found.sure.remove(before)
+                found.unsure.append((replace(figure, first=before.first), [other, before]))
 
     def _doubt(
         self, found: CheckReadings, reading: CheckReading, figure: Figure, listed: Sequence[CheckReading]
