@@ -28,7 +28,7 @@ ALIVE = {
     # Tests hold the program to these: the ids that code may name, that a drawing is the machine, the published schema.
     "engine/knowledge/required.py": ("NAMED",),
     "reports/tree_diagram/chart.py": ("stands_for",),
-    "reports/renderers/data.py": ("sheet_schema",),
+    "reports/page_fit.py": ("TWO_CLOSE",),
     "reports/renderers/text.py": ("RECEIPT",),
     # Tests read journals and ask the strategy by these.
     "engine/knowledge/loader.py": ("knowledge_from",),

@@ -238,8 +238,8 @@ class Sheet(Protocol):
         """What it comes to, for one screen, a paragraph each: decided, how much, what to say, where the paper is."""
         ...
 
-    def text(self, columns: int = 80) -> str:
-        """The sheet as plain text, in lines of so many columns at most."""
+    def text(self, columns: int = 80, annex: bool = False) -> str:
+        """The sheet as plain text, in lines of so many columns at most, and with all that stands behind it."""
         ...
 
     def data(self) -> Mapping[str, object]:

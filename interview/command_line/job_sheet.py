@@ -17,7 +17,7 @@ from interview.messages import Sheet
 from interview.storage.shop_file import shop_in_use
 from reports.document import AUDIENCES, Document
 from reports.letterhead import Letterhead
-from reports.renderers.data import data_form
+from reports.renderers.data import FORMER, data_form, former_form
 from reports.renderers.html import html_form
 from reports.renderers.markdown import markdown_form
 from reports.renderers.pdf import PdfNotInstalledError, pdf_form
@@ -62,9 +62,9 @@ class JobSheet:
         again = say("ending.sheet", command=self._command, readers=", ".join(AUDIENCES))
         return (*in_short(self.view), *((again,) if self._command else ()), say("ending.here"))
 
-    def text(self, columns: int = RenderOptions.columns) -> str:
-        """The sheet as plain text."""
-        return text_form(self.documents, columns)
+    def text(self, columns: int = RenderOptions.columns, annex: bool = False) -> str:
+        """The sheet as plain text, with its annex or as it was wished for."""
+        return text_form(self._with_annex if annex else self.documents, columns)
 
     def data(self) -> Mapping[str, object]:
         """The sheet as plain data."""
@@ -74,13 +74,21 @@ class JobSheet:
         """The sheet in the form wished for. Raises SheetError where that form cannot be made on this machine."""
         form, wish = self.wish.wanted_form, self.wish
         if form == "json":
-            return (json.dumps(data_form(self.view), ensure_ascii=False, indent=2) + "\n").encode()
+            data = former_form(self.view) if wish.schema == FORMER else data_form(self.documents, self.view)
+            return (json.dumps(data, ensure_ascii=False, indent=2) + "\n").encode()
         return rendered(self.documents, form, wish.wanted_units, wish.columns)
 
     @cached_property
     def documents(self) -> tuple[Document, ...]:
         """The papers for the reader who was wished for."""
-        return sheets_of(self.view, self._session.job.role, self.wish.audience, self.shop)
+        return self._composed(self.wish.annex)
+
+    @cached_property
+    def _with_annex(self) -> tuple[Document, ...]:
+        return self._composed(annex=True)
+
+    def _composed(self, annex: bool) -> tuple[Document, ...]:
+        return sheets_of(self.view, self._session.job.role, self.wish.audience, self.shop, annex)
 
     @cached_property
     def shop(self) -> Letterhead:

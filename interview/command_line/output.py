@@ -48,7 +48,8 @@ class RenderOptions:
     """What was asked for on the command line; what was left out has its usual value.
 
     `audience` is by default that of the job's role; `form` goes by the ending of `target`, else it is text; `units` are
-    those in use; `columns` are those of a text; `target` is the file it is written to.
+    those in use; `columns` are those of a text; `target` is the file it is written to; `annex`,
+    whether all stands on it that its reader can do without; `schema` is the version of JSON.
     """
 
     audience: Audience | None = None
@@ -56,6 +57,8 @@ class RenderOptions:
     units: System | None = None
     columns: int = _COLUMNS
     target: Path | None = None
+    annex: bool = False
+    schema: int = 2
 
     @property
     def wanted_form(self) -> Form:

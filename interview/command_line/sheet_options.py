@@ -19,6 +19,8 @@ from interview.storage.settings import remember_units, units_in_use
 Decorated = TypeVar("Decorated", bound=Callable[..., Any])
 
 _AUDIENCES = ("customer", "technician", "shop")
+_SCHEMAS = ("1", "2")
+"""Versions of the JSON, as `reports/schema/` describes them; the last one is usual."""
 WIDTH, _LEAST_COLUMNS, _MOST_COLUMNS = 80, 30, 200
 
 
@@ -30,6 +32,8 @@ def sheet_options(*, columns: bool) -> Callable[[Decorated], Decorated]:
         click.option("-o", "--output", cls=SaidOption, of="sheets", metavar="FILE", type=click.Path(path_type=Path)),
         click.option("--units", cls=SaidOption, of="sheets", type=click.Choice(get_args(System))),
         click.option("--once", cls=SaidOption, of="sheets", is_flag=True),
+        click.option("--annex", cls=SaidOption, of="sheets", is_flag=True, default=None),
+        click.option("--schema", cls=SaidOption, of="sheets", type=click.Choice(_SCHEMAS)),
     ]
     if columns:
         wide = click.IntRange(_LEAST_COLUMNS, _MOST_COLUMNS)
@@ -66,4 +70,6 @@ def wish_of(options: Mapping[str, Any]) -> RenderOptions:
         units=units,
         columns=options.get("columns", WIDTH),
         target=options["output"],
+        annex=bool(options["annex"]),
+        schema=int(options["schema"] or _SCHEMAS[-1]),
     )

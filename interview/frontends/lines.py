@@ -212,8 +212,8 @@ class LineFrontEnd:
         match wanted:
             case Keys():
                 self._lines.write(keys_screen(width))
-            case Paper() if self._sheet is not None:
-                self._lines.page(_printed(self._sheet, width))
+            case Paper(annex) if self._sheet is not None:
+                self._lines.page(_printed(self._sheet, width, annex))
             case Help() if so_far.explained and question.figures is not None:
                 self._lines.write(figured(question.figures(), width))
             case Help() if so_far.explained:
@@ -390,9 +390,9 @@ def _agreed(typed: str, proposed: str, question: Question) -> str:
     return proposed if proposed and (by_return or is_consent(typed)) else typed
 
 
-def _printed(sheet: Sheet, width: int) -> list[Line]:
+def _printed(sheet: Sheet, width: int, annex: bool = False) -> list[Line]:
     """The whole sheet, set for the width of the screen."""
-    return [Line(line) for line in sheet.text(sheet_columns(width)).splitlines()]
+    return [Line(line) for line in sheet.text(sheet_columns(width), annex).splitlines()]
 
 
 def _nothing() -> None:

@@ -145,8 +145,9 @@ def _command(typed: str, plain: str, question: Question) -> Reply | Help | Keys 
         return Help()
     if plain in command_words("keys"):
         return Keys()
-    if bare in command_words("sheet"):
-        return Paper() if question.kind == "close" else Refusal(say("answering.sheet_at_the_end"))
+    for name, annex in (("sheet", False), ("annex", True)):
+        if bare in command_words(name):
+            return Paper(annex) if question.kind == "close" else Refusal(say("answering.sheet_at_the_end"))
     if bare in command_words("list"):
         return Request("list")
     for name, aside in (("back", Control.BACK), ("finish", Control.FINISH), ("leave", Control.LEAVE)):

@@ -17,7 +17,9 @@ class Keys:
 
 @dataclass(frozen=True)
 class Paper:
-    """The person asks for the whole sheet, where it has been made."""
+    """The person asks for the sheet, where it has been made; with `annex` for all that stands behind it."""
+
+    annex: bool = False
 
 
 @dataclass(frozen=True)

@@ -34,7 +34,7 @@ _LEAST_BLANK = 6
 _LEADERS_FROM = 24
 """Where values begin at this column or further right, points lead the eye to them."""
 _CLOSE: tuple[type[Block], ...] = (Paragraph, Items)
-"""Blocks that stand close together; before and after every other kind there is an empty line."""
+"""Blocks that stand close together; before and after every other kind there is an empty line, but between cautions."""
 
 
 def text_form(documents: Sequence[Document], columns: int = WIDTH) -> str:
@@ -61,7 +61,8 @@ def _document(document: Document, width: int) -> str:
         printed = _lines(block, width)
         if before is not None and printed and _apart(before, block):
             lines.append("")
-        lines += printed
+        # Cautions that stand together share an edge, that of the graver one above.
+        lines += printed[1:] if isinstance(before, CautionBox) and isinstance(block, CautionBox) else printed
         before = block if printed else before
     closing = document.letterhead.closing
     foot = ["", rule, *_wrapped(document.foot, width), *(_wrapped(closing, width) if closing else [])]
@@ -71,6 +72,8 @@ def _document(document: Document, width: int) -> str:
 def _apart(before: Block, block: Block) -> bool:
     """Whether an empty line parts two blocks; a heading keeps to what follows it."""
     if isinstance(before, Heading):
+        return False
+    if isinstance(before, CautionBox) and isinstance(block, CautionBox):
         return False
     small = isinstance(block, Paragraph) and block.kind == "small"
     return small or not (isinstance(before, _CLOSE) and isinstance(block, _CLOSE))
@@ -131,7 +134,7 @@ def _(block: Table, width: int) -> list[str]:
 def _(block: CautionBox, width: int) -> list[str]:
     """A box of its own; the gravest has a border of its own too, so that it is told apart without any colour."""
     edge = f"+{('=' if block.signal == 'DANGER' else '-') * (width - 2)}+"
-    inside = [*_wrapped(block.word, width - 4), *_wrapped(block.text, width - 4)]
+    inside = _wrapped(block.text, width - 4, f"{block.word}  ", "")
     return [edge, *(f"| {line}{' ' * (width - 4 - columns(line))} |" for line in inside), edge]
 
 

@@ -24,6 +24,7 @@ def sheets(
     letterhead: Letterhead = INVENTED_SHOP,
     act: Act | None = None,
     units: System = "metric",
+    annex: bool = False,
 ) -> tuple[Document, ...]:
     """The sheets of a job, at any moment of the job.
 
@@ -35,22 +36,27 @@ def sheets(
         letterhead: what the shop tells of itself.
         act: the conclusion that ended the questions, where the front end had one.
         units: what every figure is shown in.
+        annex: whether the shop's and the technician's sheet bring all that stands behind their first pages.
     """
     view = view_for(session, date, audience, letterhead=letterhead, act=act, units=units)
-    return sheets_of(view, session.job.role, audience, letterhead)
+    return sheets_of(view, session.job.role, audience, letterhead, annex)
 
 
 def sheets_of(
-    view: JobView, role: RoleId | None, audience: Audience | None = None, letterhead: Letterhead = INVENTED_SHOP
+    view: JobView,
+    role: RoleId | None,
+    audience: Audience | None = None,
+    letterhead: Letterhead = INVENTED_SHOP,
+    annex: bool = False,
 ) -> tuple[Document, ...]:
     """The sheets of a job whose view is there already.
 
-    Args: the view for this audience, the role that the job was taken in; whom to tell it, and whose papers these are,
-    as for the sheets.
+    Args: the view for this audience, the role that the job was taken in; whom to tell it, whose papers these are, and
+    whether with an annex, as for the sheets.
     """
     default: tuple[Audience, ...] = ("technician",) if role == "field" else ("customer", "shop")
     wanted = default if audience is None else (audience,)
-    return tuple(replace(_composed(view, one), letterhead=letterhead) for one in wanted)
+    return tuple(replace(_composed(view, one, annex), letterhead=letterhead) for one in wanted)
 
 
 def view_for(
@@ -86,16 +92,16 @@ def cautions_of_papers(session: Session, date: str, act: Act | None = None) -> d
     for reader in AUDIENCES:
         view = view_for(session, date, reader, act=act)
         lines = told_in_a_line(view) if reader == "customer" else view.in_a_line
-        boxes = [block.caution for block in _composed(view, reader).blocks if isinstance(block, CautionBox)]
+        boxes = [block.caution for block in _composed(view, reader, annex=True).blocks if isinstance(block, CautionBox)]
         found[reader] = [*boxes, *(line.caution for line in lines if line.owed)]
     return found
 
 
-def _composed(view: JobView, audience: Audience) -> Document:
+def _composed(view: JobView, audience: Audience, annex: bool) -> Document:
     match audience:
         case "technician":
-            return technician_sheet(view)
+            return technician_sheet(view, annex)
         case "customer":
             return customer_handout(view)
         case "shop":
-            return shop_sheet(view)
+            return shop_sheet(view, annex)

@@ -59,8 +59,17 @@ def amounts_once(view: JobView) -> list[tuple[str, Amount]]:
     return [(name, amount) for name, amount in dict.fromkeys(found) if amount.working]
 
 
-def aside_of(amount: Amount) -> str:
-    """How an amount was worked out, what to mind with it and what is missing for it, as the shop is told."""
+def aside_of(amount: Amount, working: bool = True) -> str:
+    """How an amount was worked out, what to mind with it and what is missing for it, as the shop is told.
+
+    Args: `working`, whether it is told how.
+    """
     missing = joined(amount.missing, say("shop.head.and"))
     lacks = say("shop.now.missing", missing=missing) if missing else ""
-    return " ".join(text for text in (amount.working, amount.care, lacks) if text)
+    return " ".join(text for text in (amount.working if working else "", amount.care, lacks) if text)
+
+
+def minded(amount: Amount) -> str:
+    """What is missing for an amount, and what to mind with it."""
+    missing = say("technician.work.missing", missing=joined(amount.missing)) if amount.missing else ""
+    return " ".join(part for part in (missing, amount.care) if part)

@@ -1,4 +1,4 @@
-"""The shop's sheet: what to sell, book, pack, ask and take in, for the person behind the counter."""
+"""The shop's sheet: one screen of what to decide, sell, say, book and find out; behind it, where wished, all else."""
 
 from __future__ import annotations
 
@@ -6,22 +6,29 @@ from collections.abc import Iterator, Sequence
 
 from engine.foundation.texts import language_in_use, said, say
 from reports.document import Block, Document, Heading, Items, Pairs, Paragraph, Work
+from reports.page_fit import fits_a_screen
 from reports.phrases import joined, percent, sentence
 from reports.sheets.sections import aside_of, behind, cautions, headed, listed, with_aside
 from reports.sheets.workings import workings
 from reports.view.model import Action, Head, JobView, PartLine
 
-_WORTH_SAYING = 0.20
+_NO_CAUSE, _NO_QUESTIONS, _UNFINISHED, _NO_BENCH = 1, 2, 3, 4
+"""How much is left out where the screen would run over, each with what stands before it: the likeliest cause, what to
+find out, that questions were cut short, and parts that are not sold now."""
+_MOST_ASKED = 2
+"""So many open questions stand on the first screen, the most telling ones."""
 
 
-def shop_sheet(view: JobView) -> Document:
-    """The shop's sheet of a job: what to do now on the first page, the workings on the last.
+def shop_sheet(view: JobView, annex: bool = False) -> Document:
+    """The shop's sheet of a job: 24 lines at 80 columns, half a page on paper.
 
     Args:
         view: the job in customer wording, as the person behind the counter reads it aloud.
+        annex: whether all else stands behind it: packing, questions with how to look, steps, workings.
     """
     head = view.head
     opened = say("shop.opened", fingerprint=head.opened) if head.opened else ""
+    foot = "shop.foot_annex" if annex else "shop.foot"
     return Document(
         audience="shop",
         language=language_in_use(),
@@ -29,35 +36,136 @@ def shop_sheet(view: JobView) -> Document:
         date=head.date,
         job=head.job,
         title=say("shop.title"),
-        blocks=tuple(_blocks(view)),
-        foot=say("shop.foot", knowledge=head.knowledge, opened=opened),
+        blocks=(*_first_screen(view), *(_annex(view) if annex else ())),
+        foot=say(foot, knowledge=head.knowledge, opened=opened),
     )
 
 
-def _blocks(view: JobView) -> Iterator[Block]:
-    yield from _danger(view)
-    yield Pairs(_head(view.head))
-    yield from _now(view)
-    yield from headed(say("shop.parts"), _parts(view))
+def _first_screen(view: JobView) -> tuple[Block, ...]:
+    """What the clerk does and says now; of what would run over the screen, the least urgent is left to the annex."""
+    blocks: tuple[Block, ...] = ()
+    for left_out in range(_NO_BENCH + 1):
+        blocks = tuple(_screen(view, left_out))
+        if fits_a_screen(blocks):
+            break
+    return blocks
+
+
+def _screen(view: JobView, left_out: int) -> Iterator[Block]:
+    if view.danger:
+        yield Paragraph(_danger(view, left_out), "lead")
+    if view.advice.first:
+        read = say("shop.screen.cautions", signals=_signals(view)) if view.cautions else ""
+        yield Paragraph(f"{view.decision.shop} {read}".strip(), "lead")
+        yield Items(tuple((step, "") for step in view.advice.first), "number")
+        return
+    yield Paragraph(view.decision.shop, "lead")
+    if items := tuple(_sold(view.parts, left_out)):
+        yield Items(items, "tick")
+    yield Pairs(tuple(_told_and_booked(view, left_out)))
+    if not _behind(view):
+        yield from _boxes(view)
+
+
+def _danger(view: JobView, left_out: int) -> str:
+    """The danger, with what became of it where the steps are told and there is room."""
+    return " ".join(view.danger_record) if view.advice.first and left_out < _NO_CAUSE else view.danger
+
+
+def _behind(view: JobView) -> bool:
+    """Whether the boxes stand in the annex: beside the steps of the shop's own work, or where a danger's steps say all.
+
+    They stand on the screen where something was found that keeps everybody away, and nothing else says so.
+    """
+    return bool(view.advice.first) or not (view.danger or view.keep_away)
+
+
+def _boxes(view: JobView) -> tuple[Block, ...]:
+    return cautions(view.cautions, view.in_a_line)
+
+
+def _sold(parts: Sequence[PartLine], left_out: int) -> Iterator[tuple[str, str]]:
+    """Each part that is sold now; what is done with others alike, in one line. What only comes later is not named."""
+    sources = said("view.work.sources")
+    now = {sources[name] for name in ("sell_now", "lend_now", "sell_when_known")}
+    others: dict[str, list[PartLine]] = {}
+    for line in parts:
+        if line.source in now and not line.later:
+            yield _part(line)
+        elif not line.later:
+            others.setdefault(line.source, []).append(line)
+    for source, lines in others.items() if left_out < _NO_BENCH else ():
+        things = "; ".join(_named(line) for line in lines)
+        yield say("shop.now.others", source=sentence(source)[:-1], parts=things), ""
+
+
+def _named(line: PartLine) -> str:
+    return say("shop.now.named", part=line.name, amount=line.amount.text)
+
+
+def _part(line: PartLine) -> tuple[str, str]:
+    text = say("shop.now.part", part=_named(line), source=sentence(line.source)[:-1])
+    return text, aside_of(line.amount, working=False)
+
+
+def _told_and_booked(view: JobView, left_out: int) -> Iterator[tuple[str, str]]:
+    if all(line.later for line in view.parts) and not view.keep_away:
+        yield say("shop.screen.sell"), say("shop.now.nothing")
+    yield say("shop.screen.tell"), f"{sentence(view.decision.title)} {view.decision.text}"
+    if view.may_infect and view.advice.meanwhile:
+        yield say("shop.screen.until"), view.advice.meanwhile[0]
+    if view.packing.visit:
+        minutes = sum(action.minutes for action in view.actions if action.when != "otherwise")
+        yield say("shop.screen.book"), say("shop.screen.visit", minutes=minutes)
+    if view.home.work in ("bring_cell", "bring_pack"):
+        yield say("shop.screen.bring"), said(f"shop.bring.{view.home.work[6:]}")["who"]
+    if view.cautions and _behind(view):
+        yield say("shop.screen.bench"), say("shop.screen.cautions", signals=_signals(view))
+    if view.waiting:
+        yield say("shop.screen.waiting"), " ".join(line.text for line in view.waiting)
+    if view.would_help and not view.keep_away and left_out < _NO_QUESTIONS:
+        yield say("shop.screen.find_out"), " ".join(sentence(line.asked) for line in view.would_help[:_MOST_ASKED])
+    if view.causes and not view.keep_away and left_out < _NO_CAUSE:
+        cause = view.causes[0]
+        told = say("shop.now.cause", cause=cause.text.rstrip("."), percent=percent(cause.probability))
+        yield say("shop.screen.likely"), told
+    if view.cut_short and left_out < _UNFINISHED:
+        yield say("shop.screen.unfinished"), view.cut_short[0]
+    if view.danger_record:
+        yield say("shop.screen.reported"), " ".join(view.danger_record)
+
+
+def _signals(view: JobView) -> str:
+    return joined(dict.fromkeys(say(f"pages.signals.{line.signal}") for line in view.cautions))
+
+
+def _annex(view: JobView) -> Iterator[Block]:
+    yield from behind(say("shop.annex"), (Pairs(_head(view.head)), *_more(view)))
+
+
+def _more(view: JobView) -> Iterator[Block]:
+    """All that is not needed at the counter, in the order of use."""
+    yield from headed(say("shop.cut_short"), listed(view.cut_short))
+    if view.advice.first:
+        yield from headed(say("shop.screen.reported"), listed(view.danger_record))
+        yield from headed(say("shop.screen.tell"), Paragraph(f"{sentence(view.decision.title)} {view.decision.text}"))
+    yield from headed(say("shop.why.decided"), listed(view.decision.why))
+    yield from headed(say("shop.amounts"), with_aside([(_used(line), aside_of(line.amount)) for line in view.parts]))
     yield from _pack(view)
     yield from _phone(view)
-    yield from headed(say("shop.waiting"), listed(line.text for line in view.waiting))
+    if view.advice.first:
+        yield from headed(say("shop.waiting"), listed(line.text for line in view.waiting))
     read = [say("shop.shelf.line", part=p.name, read=p.before_ordering) for p in view.parts if p.before_ordering]
     yield from headed(say("shop.shelf.heading"), listed(read))
     yield from _bring_in(view)
-    yield from headed(say("shop.cautions"), *cautions(view.cautions, view.in_a_line))
+    if _behind(view):
+        yield from headed(say("shop.cautions"), *_boxes(view))
     yield from _work(view.actions)
     done = [say("shop.done.line", title=d.title, outcome=d.outcome, verified=d.verified) for d in view.done]
     yield from headed(say("shop.done.heading"), listed(done))
     yield from _told(view)
-    yield from behind(say("shop.workings"), tuple(workings(view)))
-
-
-def _danger(view: JobView) -> Iterator[Block]:
-    if view.danger:
-        title = say("shop.danger.now" if view.advice.first else "shop.danger.doubt")
-        yield from headed(title, Paragraph(view.danger, "lead"), listed(view.advice.first, "number"))
-    yield from headed(say("shop.danger.record"), listed(view.danger_record))
+    yield Heading(say("shop.workings"))
+    yield from workings(view)
 
 
 def _head(head: Head) -> tuple[tuple[str, str], ...]:
@@ -72,33 +180,9 @@ def _head(head: Head) -> tuple[tuple[str, str], ...]:
     return tuple(pairs)
 
 
-def _now(view: JobView) -> Iterator[Block]:
-    """The decision, what to do about it in the shop, and why."""
-    yield Heading(say("shop.now.heading"))
-    yield Paragraph(view.decision.shop, "lead")
-    yield Paragraph(say("shop.now.told", title=sentence(view.decision.title), text=view.decision.text))
-    likely = [cause for place, cause in enumerate(view.causes) if not place or cause.probability >= _WORTH_SAYING]
-    if likely:
-        named = [
-            say("shop.now.cause", cause=cause.text.rstrip("."), percent=percent(cause.probability)) for cause in likely
-        ]
-        yield Paragraph(say("shop.now.causes", causes="; ".join(named)))
-    if (why := listed(view.decision.why)) is not None:
-        yield why
-    yield from headed(say("shop.cut_short"), listed(view.cut_short))
-
-
-def _parts(view: JobView) -> Block:
-    if not view.parts:
-        return Paragraph(say("shop.now.nothing"))
-    return Items(tuple(_part(line) for line in view.parts), "tick")
-
-
-def _part(line: PartLine) -> tuple[str, str]:
-    text = say(
-        "shop.now.part", part=line.name, amount=line.amount.text, source=sentence(line.source)[:-1], work=line.work
-    )
-    return text, aside_of(line.amount)
+def _used(line: PartLine) -> str:
+    later = sentence(line.source) if line.later else ""
+    return " ".join(text for text in (say("shop.now.used", part=_named(line), work=line.work), later) if text)
 
 
 def _pack(view: JobView) -> Iterator[Block]:

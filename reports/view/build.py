@@ -71,6 +71,7 @@ def job_view(
         danger=danger_said(case),
         danger_record=danger_record(case),
         keep_away=about.keep_away,
+        may_infect=about.may_infect,
         solved=case.conclusion.solved,
         cut_short=cut_short_lines(case),
         decision=decision_line(case, laid_out),

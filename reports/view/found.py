@@ -95,7 +95,23 @@ def _found(case: JobCase, check: Check, event: Event, left: bool) -> FoundLine:
         unit_says="" if case.job.unit_assumed else unit_says,
         counted_in="" if left else _counted_in(case, check),
         left=left,
+        limits=_limits(case, check),
     )
+
+
+def _limits(case: JobCase, check: Check) -> str:
+    """What an instrument or the unit should show: the band that is as it should be, else the usual one."""
+    read = check.needs in ("kit", "meter") or check.id in case.unit.shows_numbers or check.should_be is not None
+    names = [band.id for band in check.bands]
+    right = check.should_be or check.answers[0].id
+    if not read or right not in names:
+        return ""
+    ends = [None, *(None if band.under is None else band.under.value(case.unit) for band in check.bands)]
+    place = names.index(right)
+    low, high = ("" if end is None else answer_said(case, check, end) for end in ends[place : place + 2])
+    if low and high:
+        return say("view.found.limits.between", low=low, high=high)
+    return say("view.found.limits.under", high=high) if high else say("view.found.limits.from", low=low)
 
 
 def _given_by(case: JobCase, check: Check, event: Event) -> str:

@@ -40,7 +40,7 @@ class FoundLine:
     """One answer: what was asked, what was said, how a number is judged, who or what gave it, what was typed.
 
     `counted_in` names the derived finding that a reading went into; there it speaks, and not for itself. `left` tells
-    an answer given after a repair from one found before it.
+    an answer given after a repair from one found before it. `limits` is what an instrument should show on this unit.
     """
 
     check: str
@@ -52,6 +52,7 @@ class FoundLine:
     unit_says: str
     counted_in: str
     left: bool
+    limits: str
 
 
 @dataclass(frozen=True)
@@ -341,7 +342,7 @@ class JobView:
     """A whole job, ready to be printed for `voice`.
 
     `danger` is what stands, `danger_record` what became of all that was reported. `keep_away`: nobody is to be sent to
-    the pool before it is safe.
+    the pool before it is safe; `may_infect`: somebody got ill after bathing, and no test lets anybody in again.
     """
 
     voice: RoleId
@@ -349,6 +350,7 @@ class JobView:
     danger: str
     danger_record: tuple[str, ...]
     keep_away: bool
+    may_infect: bool
     solved: bool
     cut_short: tuple[str, ...]
     decision: DecisionLine

@@ -25,8 +25,12 @@ from engine.session.journal import Event
 from engine.session.models import Models
 from engine.session.session import Session
 from reports.document import Audience
+from reports.page_fit import TWO_CLOSE, front, lines_taken
+from reports.renderers.text import text_form
 from reports.sheets.choose import view_for
 from reports.sheets.customer import customer_handout
+from reports.sheets.shop import shop_sheet
+from reports.sheets.technician import technician_sheet
 from reports.view.model import JobView
 from tests.paper_rules import asked_of, boxes_of, left_out_of_danger, words_against_danger, words_out_of_place
 from tests.paper_words import words_against_the_job
@@ -37,6 +41,9 @@ MOST = {"customer": 2.5, "shop": 2.0, "technician": 4.0}
 """The mean number of boxes that a reader still reads: judgement."""
 
 
+SCREEN = 24
+"""Lines of the shop's sheet at 80 columns: one screen."""
+
 CLEARED_BY = {"electric": "electrician", "gas": "technician"}
 DANGERS_A_CALL = 2
 
@@ -46,6 +53,7 @@ class Count:
     """What was found on the papers looked at."""
 
     papers: int = 0
+    too_long: list[str] = dataclasses.field(default_factory=list)
     boxes: dict[str, list[int]] = dataclasses.field(default_factory=lambda: defaultdict(list))
     missing: Counter[tuple[str, str, str]] = dataclasses.field(default_factory=Counter)
     strange: Counter[tuple[str, str, str]] = dataclasses.field(default_factory=Counter)
@@ -58,6 +66,10 @@ class Count:
         if not session.job.standing:
             # A paper of danger holds that danger's boxes alone, and would make the means look better.
             self.boxes[reader].append(len(shown))
+        if reader == "shop" and len(text_form((shop_sheet(view),)).splitlines()) > SCREEN:
+            self.too_long.append(f"{name}: screen")
+        if reader == "technician" and lines_taken(front(technician_sheet(view))) > TWO_CLOSE:
+            self.too_long.append(name)
         asked = asked_of(view, session, reader)
         work = view.actions[0].repair if view.actions else view.decision.decision or "none"
         found = [(self.missing, each) for each in asked.missing(shown, said)]
@@ -155,10 +167,12 @@ def main() -> int:
         sys.stdout.write(f"{title} {kinds.total()}\n")
         for key, times in kinds.most_common():
             sys.stdout.write(f"  {times:5} {' | '.join(key)} ({found.example[key]})\n")
+    sys.stdout.write(f"longer than a screen, or than two pages: {len(found.too_long)} {found.too_long[:5]}\n")
     means = found.means()
     for reader, mean in means.items():
         sys.stdout.write(f"mean boxes {reader}: {mean:.2f} (at most {MOST[reader]})\n")
-    wrong = found.missing.total() + found.strange.total() + sum(mean > MOST[reader] for reader, mean in means.items())
+    wrong = found.missing.total() + found.strange.total() + len(found.too_long)
+    wrong += sum(mean > MOST[reader] for reader, mean in means.items())
     return int(wrong > 0)
 
 

@@ -77,7 +77,7 @@ class PaperSheet:
         """What it comes to."""
         return (self.headline(),)
 
-    def text(self, _columns: int = 80) -> str:
+    def text(self, _columns: int = 80, _annex: bool = False) -> str:
         """The sheet."""
         return f"SHEET of {len(self.session.events)} events\n"
 

@@ -65,7 +65,7 @@ def test_no_caution_is_missing_none_out_of_place_the_gravest_first(session: Sess
 @given(jobs(), st.sampled_from(get_args(Audience)))
 def test_every_caution_of_the_view_is_printed_whole(session: Session, reader: Audience) -> None:
     seen = view_for(session, DATE, reader)
-    papers = sheets(session, DATE, reader)
+    papers = sheets(session, DATE, reader, annex=True)
     told = {block.caution for block in papers[0].blocks if isinstance(block, CautionBox)}
     home = seen.home
     fewer = reader == "customer" and home.work == "leave" and told != boxes_of(seen, reader)[0]
@@ -86,7 +86,7 @@ def test_every_caution_of_the_view_is_printed_whole(session: Session, reader: Au
 @SLOW
 @given(jobs(), st.sampled_from(get_args(System)))
 def test_every_line_fits_and_holds_nothing_that_a_printer_would_obey(session: Session, units: System) -> None:
-    papers = [sheets(session, DATE, audience, units=units) for audience in get_args(Audience)]
+    papers = [sheets(session, DATE, audience, units=units, annex=True) for audience in get_args(Audience)]
     for width in (80, RECEIPT):
         printed = "".join(text_form(paper, width) for paper in papers)
         assert max(wcwidth.wcswidth(line) for line in printed.splitlines()) <= width
@@ -98,7 +98,9 @@ def test_every_line_fits_and_holds_nothing_that_a_printer_would_obey(session: Se
 @given(jobs())
 def test_together_the_sheets_of_a_job_hold_all_that_is_known_of_it(session: Session) -> None:
     seen = job_view(session, DATE)
-    printed = squeezed(" ".join(text for paper in sheets(session, DATE) for text in texts_of(paper))).lower()
+    printed = squeezed(
+        " ".join(text for paper in sheets(session, DATE, annex=True) for text in texts_of(paper))
+    ).lower()
     owed = [seen.danger, seen.decision.title, *seen.advice.first, *seen.notes, *seen.advice.meanwhile]
     owed += [*seen.advice.come_back, *seen.advice.hands_off, *seen.advice.local_code, *seen.cut_short, *seen.not_known]
     owed += [text for cause in seen.causes for text in (cause.text.rstrip("."), percent(cause.probability))]

@@ -57,7 +57,7 @@ def test_each_form_is_made_and_is_what_it_says(form: Form) -> None:
 
 def test_the_data_names_its_form_and_version() -> None:
     data = json.loads(sheet(RenderOptions(form="json")).made())
-    assert (data["format"], data["version"]) == ("brinecall-sheet", 1)
+    assert (data["format"], data["version"]) == ("brinecall-sheet", 2)
 
 
 @pytest.mark.parametrize("form", FORMS)

@@ -11,10 +11,11 @@ import typst
 from hypothesis import HealthCheck, given, settings
 
 from reports.document import CautionBox, Document, Paper
+from reports.page_fit import TWO_CLOSE, TWO_ROOMY, lines_taken
 from reports.renderers.pdf import PdfNotInstalledError, pdf_form
 from reports.sheets.choose import sheets
 from reports.sheets.customer import customer_handout
-from tests.reports.jobs import DATE
+from tests.reports.jobs import DATE, called
 from tests.reports.renderers.papers import HOSTILE, every_block, hostile, papers
 from tests.reports.sheets.papers import HANDOUTS, seen
 from tests.reports.test_golden_sheets import SHEETS
@@ -48,9 +49,20 @@ def test_the_handout_is_one_page(name: str, paper: Paper) -> None:
     assert pages(pdf_form([customer_handout(seen(name))], paper)) == 1
 
 
-@pytest.mark.parametrize("name", ["no-output-field", "flow-fault-field", "repaired-field"])
-def test_an_ordinary_job_takes_the_technician_four_pages_at_most(name: str) -> None:
-    assert pages(pdf_form(sheets(SHEETS[name](), DATE, "technician"))) <= 4
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+@pytest.mark.parametrize("name", ["all-tested-field", "flow-fault-field", "repaired-field"])
+def test_the_technicians_sheet_is_two_pages_without_its_annex(name: str, paper: Paper) -> None:
+    assert pages(pdf_form(sheets(SHEETS[name](), DATE, "technician"), paper)) <= 2
+
+
+def test_what_is_reckoned_to_fit_two_pages_fits_them() -> None:
+    for name in (
+        "third acid clean this season, works only half the day",
+        "cell in a bucket and a bottle of pool water",
+    ):
+        (paper,) = sheets(called(name, "field"), DATE, "technician")
+        assert TWO_ROOMY < lines_taken(paper.blocks) <= TWO_CLOSE
+        assert pages(pdf_form([paper])) == 2
 
 
 # ISO 216: A4 is 210 by 297 mm; ANSI/ASME Y14.1: letter is 8.5 by 11 in; 72 points an inch.

@@ -14,7 +14,20 @@ from hypothesis import HealthCheck, given, settings
 from engine.knowledge.model import RoleId
 from engine.session.journal import Event
 from engine.session.session import Session
-from reports.document import Blanks, Block, CautionBox, Document, Heading, Items, Pairs, Paragraph, Picture, Table, Work
+from reports.document import (
+    Audience,
+    Blanks,
+    Block,
+    CautionBox,
+    Document,
+    Heading,
+    Items,
+    Pairs,
+    Paragraph,
+    Picture,
+    Table,
+    Work,
+)
 from reports.letterhead import Letterhead
 from reports.phrases import percent
 from reports.renderers.data import data_form
@@ -49,7 +62,8 @@ class Job:
 
 def printed(session: Session) -> Job:
     views = (view_for(session, DATE, letterhead=SHOP), view_for(session, DATE, "technician", letterhead=SHOP))
-    return Job(views, (*sheets(session, DATE, letterhead=SHOP), *sheets(session, DATE, "technician", letterhead=SHOP)))
+    readers: tuple[Audience | None, ...] = (None, "technician")
+    return Job(views, tuple(p for one in readers for p in sheets(session, DATE, one, letterhead=SHOP, annex=True)))
 
 
 FORMS: Mapping[str, Callable[[Job], str]] = {
@@ -58,7 +72,7 @@ FORMS: Mapping[str, Callable[[Job], str]] = {
     "HTML": lambda job: page(html_form(job.papers)).text,
     "PDF": lambda job: in_pdf(pdf_form(job.papers, "letter")),
     "Markdown": lambda job: in_markdown(markdown_form(job.papers)),
-    "JSON": lambda job: "\n".join(in_json(data_form(view)) for view in job.views),
+    "JSON": lambda job: in_json(data_form(job.papers, job.views[0])),
 }
 EACH_FORM = [pytest.param(form, marks=pytest.mark.e2e) if form == "PDF" else form for form in FORMS]
 """The forms for a test of each; a PDF is read back by another program."""
@@ -68,68 +82,58 @@ def blocks(job: Job, kind: type[_Kind]) -> Iterator[_Kind]:
     return (block for paper in job.papers for block in paper.blocks if isinstance(block, kind))
 
 
-def of_papers(pick: Callable[[Document], Iterable[str]]) -> Callable[[Job, bool], list[str]]:
-    return lambda job, _: [text for paper in job.papers for text in pick(paper)]
+def of_papers(pick: Callable[[Document], Iterable[str]]) -> Callable[[Job], list[str]]:
+    return lambda job: [text for paper in job.papers for text in pick(paper)]
 
 
-def shop_date_job(job: Job, _: bool) -> list[str]:
+def shop_date_job(job: Job) -> list[str]:
     told = (SHOP.name, SHOP.telephone, SHOP.address, SHOP.licence, SHOP.hours, SHOP.closing)
     return [text for view in job.views for text in (*told, view.head.date, view.head.job)]
 
 
-def cautions(job: Job, data: bool) -> list[str]:
-    """Every caution of the view; data has the id before the signal word."""
+def cautions(job: Job) -> list[str]:
+    """Every caution of the view."""
     lines = [line for view in job.views for line in view.cautions]
     boxes = [block.signal + block.text for block in blocks(job, CautionBox)]
-    return [line.signal + line.text for line in lines] + ([] if data else boxes)
+    return [line.signal + line.text for line in lines] + boxes
 
 
-def decision(job: Job, _: bool) -> list[str]:
+def decision(job: Job) -> list[str]:
     return [view.decision.title for view in job.views]
 
 
-def ranking(job: Job, data: bool) -> list[str]:
-    """The technician's ranking; data has the figure itself."""
+def ranking(job: Job) -> list[str]:
+    """The technician's ranking."""
     lines = job.views[1].causes
-    return [line.text for line in lines] + [
-        repr(line.probability) if data else percent(line.probability) for line in lines
-    ]
+    return [line.text for line in lines] + [percent(line.probability) for line in lines]
 
 
-def evidence(job: Job, data: bool) -> list[str]:
-    if data:
-        return [
-            str(one.decibans) for cause in job.views[1].causes for one in (*cause.speaks_for, *cause.speaks_against)
-        ]
+def evidence(job: Job) -> list[str]:
     return [one.said for cause in job.views[1].causes[:3] for one in (*cause.speaks_for[:3], *cause.speaks_against[:1])]
 
 
-def parts(job: Job, _: bool) -> list[str]:
+def parts(job: Job) -> list[str]:
     return [text for part in job.views[1].parts for text in (part.name, part.amount.text)]
 
 
-def steps(job: Job, data: bool) -> list[str]:
-    if data:
-        return [text for view in job.views for action in view.actions for text in (action.title, *action.steps)]
+def steps(job: Job) -> list[str]:
     return [text for work in blocks(job, Work) for text in (work.title, *work.about, *work.steps)]
 
 
-def done_when(job: Job, data: bool) -> list[str]:
-    if data:
-        return [action.done_when for view in job.views for action in view.actions]
+def done_when(job: Job) -> list[str]:
     return [work.done_when for work in blocks(job, Work)]
 
 
-def running_text(job: Job, _: bool) -> list[str]:
+def running_text(job: Job) -> list[str]:
     items = [text for block in blocks(job, Items) for item in block.items for text in item]
     return [block.text for block in blocks(job, Paragraph)] + items
 
 
-def cells(job: Job, _: bool) -> list[str]:
+def cells(job: Job) -> list[str]:
     return [cell for table in blocks(job, Table) for row in (table.columns[1:], *table.rows) for cell in row]
 
 
-ROWS: Mapping[str, Callable[[Job, bool], list[str]]] = {
+ROWS: Mapping[str, Callable[[Job], list[str]]] = {
     "shop with all that it tells of itself, date, job": shop_date_job,
     "title of the paper": of_papers(lambda paper: [paper.title]),
     "each caution of the job, its signal word with its text": cautions,
@@ -139,15 +143,13 @@ ROWS: Mapping[str, Callable[[Job, bool], list[str]]] = {
     "each part with its amount": parts,
     "each piece of work and each of its steps": steps,
     "when each piece of work is done": done_when,
-    "what is waited for": lambda job, _: [line.text for view in job.views for line in view.waiting],
-    "headings": lambda job, _: [block.text for block in blocks(job, Heading)],
+    "what is waited for": lambda job: [line.text for view in job.views for line in view.waiting],
+    "headings": lambda job: [block.text for block in blocks(job, Heading)],
     "paragraphs, items and their asides": running_text,
-    "labels with their values": lambda job, _: [
-        t for block in blocks(job, Pairs) for pair in block.pairs for t in pair
-    ],
+    "labels with their values": lambda job: [t for block in blocks(job, Pairs) for pair in block.pairs for t in pair],
     "cells of tables, names of their columns but the first": cells,
-    "drawings in words": lambda job, _: [t for block in blocks(job, Picture) for t in (block.title, *block.words)],
-    "blanks with their units, signatures among them": lambda job, _: [
+    "drawings in words": lambda job: [t for block in blocks(job, Picture) for t in (block.title, *block.words)],
+    "blanks with their units, signatures among them": lambda job: [
         text for block in blocks(job, Blanks) for label, _, unit in block.blanks for text in (label, unit)
     ],
     "foot": of_papers(lambda paper: [paper.foot]),
@@ -177,7 +179,7 @@ def lacking(job: Job, form: str) -> list[tuple[str, str]]:
     whole, words = squeezed(shown), set(_words(shown))
     found = []
     for what, owed in ROWS.items():
-        for text in (text for text in owed(job, form == "JSON") if readable(text, form)):
+        for text in (text for text in owed(job) if readable(text, form)):
             how = TOLD[what][form]
             is_there = squeezed(text) in whole if how == "whole" else set(_words(text)) <= words
             if how != "-" and not is_there:
@@ -242,7 +244,7 @@ def test_what_was_put_off_is_carried_whole(role: RoleId, form: str) -> None:
 def test_a_paper_with_every_kind_of_block_is_carried_whole(form: str) -> None:
     job = Job((), (every_block(), every_block("customer")))
     shown = squeezed(FORMS[form](job))
-    texts = [*running_text(job, False), *steps(job, False), *done_when(job, False)]
+    texts = [*running_text(job), *steps(job), *done_when(job)]
     texts += [block.signal + block.text for block in blocks(job, CautionBox)]
     assert [text for text in texts if squeezed(text) not in shown] == []
     assert box_count(job, form) == boxes(job)
@@ -253,7 +255,7 @@ def test_the_test_itself_finds_a_lost_caution(form: str) -> None:
     whole = printed(SHEETS["all-tested-counter"]())
     lost = Job(tuple(view_without_cautions(view) for view in whole.views), tuple(map(without_cautions, whole.papers)))
     shown = squeezed(FORMS[form](lost))
-    assert [text for text in cautions(whole, form == "JSON") if squeezed(text) not in shown]
+    assert [text for text in cautions(whole) if squeezed(text) not in shown]
 
 
 def without_cautions(paper: Document) -> Document:

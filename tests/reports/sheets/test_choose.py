@@ -73,7 +73,8 @@ def test_what_people_typed_stays_text_in_every_field(text: str, role: str) -> No
         Event("repaired", AT, about="acid_clean", value="could_not", reason=text),
         Event("closed", AT, value="send_technician", reason=text),
     ]
-    printed = text_form(sheets(job(*events), date=text, letterhead=Letterhead(text, text, text, text, text, text)))
+    shop = Letterhead(text, text, text, text, text, text)
+    printed = text_form(sheets(job(*events), date=text, letterhead=shop, annex=True))
     assert all(0 <= wcwidth.wcswidth(line) <= 80 for line in printed.splitlines() if line)
     assert not {char for char in printed if not char.isprintable()} - {"\n"}
     assert "49" not in printed
@@ -103,7 +104,7 @@ def test_who_gave_a_reading_is_the_same_for_every_reader(role: RoleId, by: str) 
 def test_every_reading_is_told_in_the_units_asked_for(audience: Audience) -> None:
     # 27 degC is 80.6 degF by the definition of the scale, 48 m3 are 12 680 US gallons of 3.785411784 L (NIST SP 811).
     session = job(*opened("counter", "no-output"), *answers(water_temp=27.0, pool_volume=48.0))
-    metric, us = (text_form(sheets(session, DATE, audience, units=units)) for units in ("metric", "us"))
+    metric, us = (text_form(sheets(session, DATE, audience, units=units, annex=True)) for units in ("metric", "us"))
     assert "27 °C" in metric
     assert "48 m³" in metric
     assert any(shown in us for shown in ("80.6 °F", "81 °F"))

@@ -12,13 +12,15 @@ from engine.foundation.texts import said
 from engine.knowledge.model import SIGNALS
 from engine.session.journal import Event
 from engine.session.session import Session
-from reports.document import CautionBox, Document, Heading, Items, NewPage, Work
+from reports.document import CautionBox, Document, Heading, Items, NewPage, Paragraph, Work
 from reports.phrases import percent
+from reports.renderers.text import text_form
 from reports.sheets.customer import customer_handout
+from reports.sheets.sections import behind
 from reports.sheets.shop import shop_sheet
 from reports.view import JobView, job_view, view_data
 from tests.reports.jobs import AT, DATE, answers, called, job, jobs, opened
-from tests.reports.sheets.papers import NAMES, headings, numbers, page, seen, ticked
+from tests.reports.sheets.papers import NAMES, headings, numbers, page, seen
 from tests.shipped import knowledge
 
 KNOWLEDGE = knowledge()
@@ -28,7 +30,7 @@ SLOW = settings(
 NO_TEXT = {
     *("check", "finding", "cause", "repair", "part", "caution", "decision", "when", "plant", "left", "later", "voice"),
     *("signal", "counted_in", "home", "packing", "opened", "date", "shop", "job", "unit_assumed", "place"),
-    *("movement", "gauges"),
+    *("movement", "gauges", "limits"),
 }
 """Fields of the view that are ids, drawn and not told, or stand at the head and foot of the paper."""
 GEAR = {
@@ -65,7 +67,7 @@ def cautions(document: Document) -> list[str]:
 
 
 def lawful(view: JobView) -> None:
-    sheet = shop_sheet(view)
+    sheet = shop_sheet(view, annex=True)
     both = squeezed(page(sheet) + page(customer_handout(view)) + sheet.foot)
     assert [text for text in texts_of(view_data(view)) if squeezed(text) not in both] == []
     assert [line.caution for line in view.cautions] == cautions(sheet)
@@ -95,13 +97,13 @@ def test_every_number_is_one_of_the_view_or_of_the_words(name: str) -> None:
     known = numbers(str(view_data(view))) | numbers(" ".join(said("shop").values()))
     known |= {part for cause in view.causes for part in numbers(percent(cause.probability))}
     known |= {str(action.minutes) for action in view.actions}
-    assert numbers(page(shop_sheet(view))) <= known
+    assert numbers(page(shop_sheet(view, annex=True))) <= known
 
 
 @pytest.mark.parametrize("name", NAMES)
 def test_a_visit_packs_the_parts_instruments_and_protection_of_its_work(name: str) -> None:
     view = seen(name)
-    sheet = page(shop_sheet(view))
+    sheet = page(shop_sheet(view, annex=True))
     visit = view.decision.decision in ("send_technician", "order_and_return") and not view.solved
     assert view.packing.visit == visit
     assert ("Pack for the visit" in sheet) == (visit and bool(view.packing.parts or view.packing.needs))
@@ -120,68 +122,91 @@ def test_a_visit_packs_the_parts_instruments_and_protection_of_its_work(name: st
 @pytest.mark.parametrize("name", NAMES)
 def test_bring_in_stands_only_where_something_is_brought_in(name: str) -> None:
     view = seen(name)
-    found = headings(shop_sheet(view))
+    found = headings(shop_sheet(view, annex=True))
     assert ("If the cell comes in" in found) == (view.decision.decision == "bring_cell")
     assert ("If the power pack comes in" in found) == (view.decision.decision == "bring_pack")
 
 
 def test_the_dummy_spool_is_explained_where_a_cell_comes_in() -> None:
-    sheet = page(shop_sheet(job_view(called("warm pool with a high pH, unit asks for salt", "counter"), DATE)))
+    sheet = page(
+        shop_sheet(job_view(called("warm pool with a high pH, unit asks for salt", "counter"), DATE), annex=True)
+    )
     assert "takes the cell's place so that the pump can run while the cell is out" in sheet
 
 
 def test_a_power_pack_is_never_opened() -> None:
-    sheet = page(shop_sheet(job_view(called("fuse goes again even without the cell", "phone"), DATE)))
+    sheet = page(shop_sheet(job_view(called("fuse goes again even without the cell", "phone"), DATE), annex=True))
     assert "Never open it at the counter or at home." in sheet
 
 
 def test_questions_stand_in_the_customers_words_with_how_to_look() -> None:
     view = seen("supply-fault-counter")
-    asked = {item for block in shop_sheet(view).blocks if isinstance(block, Items) for item in block.items}
+    asked = {item for block in shop_sheet(view, annex=True).blocks if isinstance(block, Items) for item in block.items}
     assert view.would_help
     assert {(line.asked, line.how) for line in view.would_help} <= asked
     assert view.keep_away
-    assert "Only once it has been called safe:" in page(shop_sheet(view))
+    assert "Only once it has been called safe:" in page(shop_sheet(view, annex=True))
 
 
 @pytest.mark.parametrize("name", NAMES)
 def test_every_part_has_an_amount_or_says_what_is_missing(name: str) -> None:
     view = seen(name)
-    told = " ".join(text for item in ticked(shop_sheet(view)) for text in item)
+    sold = {said("view.work.sources")[name] for name in ("sell_now", "lend_now", "sell_when_known")}
+    screen, whole = page(shop_sheet(view)), page(shop_sheet(view, annex=True))
     for line in view.parts:
-        assert f"{line.name}: {line.amount.text}" in told
-        assert all(missing in told for missing in line.amount.missing)
+        named = f"{line.name}: {line.amount.text}"
+        assert named in whole
+        # What is told in danger, or only once another work has failed, is no part of the first screen.
+        assert named not in screen or not line.later
+        assert named in screen or line.later or line.source not in sold
+        assert all(missing in whole for missing in line.amount.missing)
 
 
 @pytest.mark.parametrize("name", NAMES)
 def test_the_workings_come_last(name: str) -> None:
-    blocks = shop_sheet(seen(name)).blocks
+    blocks = shop_sheet(seen(name), annex=True).blocks
     turned = blocks.index(Heading("Workings"))
     assert not any(isinstance(block, (CautionBox, Work)) for block in blocks[turned:])
 
 
 def test_a_page_is_turned_for_many_workings_and_not_for_few() -> None:
-    assert NewPage() in shop_sheet(seen("all-tested-counter")).blocks
-    assert NewPage() not in shop_sheet(seen("danger-phone")).blocks
+    assert NewPage() in shop_sheet(seen("all-tested-counter"), annex=True).blocks
+    assert NewPage() not in behind("Annex", (Paragraph("A few words."),))
 
 
 def test_what_is_waited_for_stands_on_both_papers() -> None:
     salt = [*opened("counter", "low-salt"), *answers(tested_salt=2500.0)]
     view = job_view(job(*salt, Event("deferred", AT, about="add_salt", text="saturday")), DATE)
-    waited = Items(tuple((line.text, "") for line in view.waiting))
-    assert "saturday" in str(waited)
-    assert waited in shop_sheet(view).blocks
-    assert waited in customer_handout(view).blocks
+    assert "saturday" in view.waiting[0].text
+    assert all(
+        line.text in page(paper) for line in view.waiting for paper in (shop_sheet(view), customer_handout(view))
+    )
 
 
 @pytest.mark.parametrize("name", NAMES)
 def test_what_could_not_be_done_is_told_without_a_second_mark_behind_a_question(name: str) -> None:
-    assert "?:" not in page(shop_sheet(seen(name)))
+    assert "?:" not in page(shop_sheet(seen(name), annex=True))
 
 
 def test_the_sheet_begins_with_what_to_read_out_in_danger() -> None:
     view = seen("danger-phone")
-    sheet = shop_sheet(view)
-    assert headings(sheet)[0] == "Danger, read this out first"
-    first = next(block for block in sheet.blocks if isinstance(block, Items))
-    assert [text for text, _ in first.items] == list(view.advice.first)
+    danger, decision, first, *_ = shop_sheet(view).blocks
+    assert isinstance(danger, Paragraph)
+    assert danger.text.startswith(view.danger)
+    assert isinstance(decision, Paragraph)
+    assert decision.text.startswith(view.decision.shop)
+    assert first == Items(tuple((step, "") for step in view.advice.first), "number")
+
+
+def test_it_is_one_screen_of_24_lines() -> None:
+    lines = {name: len(text_form((shop_sheet(seen(name)),)).splitlines()) for name in NAMES}
+    assert {name: count for name, count in lines.items() if count > 24} == {}
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_first_screen_tells_no_step_without_its_caution(name: str) -> None:
+    view = seen(name)
+    screen = shop_sheet(view)
+    assert not any(isinstance(block, Work) for block in screen.blocks)
+    if view.cautions:
+        assert cautions(screen) == [line.caution for line in view.cautions] or "cautions in the annex" in page(screen)

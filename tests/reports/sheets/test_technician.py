@@ -37,16 +37,17 @@ CALLS = {
 }
 ALWAYS = [
     "Decision",
-    "As found",
-    "Ranking",
-    "Evidence for and against",
     "Cautions, before the work",
     "Order of work",
-    "As left",
+    "Readings, as found and as left",
+    "Ranking",
     "Meanwhile",
     "Return",
-    "Licensed trades and local code",
     "Handed over",
+    "Annex",
+    "All answers",
+    "Evidence for and against",
+    "Licensed trades and local code",
 ]
 REPAIRED = [
     *opened("field", "low-salt"),
@@ -62,7 +63,7 @@ def seen(*events: Event) -> JobView:
 
 
 def sheet(*events: Event) -> Document:
-    return technician_sheet(seen(*events))
+    return technician_sheet(seen(*events), annex=True)
 
 
 def headings(document: Document) -> list[str]:
@@ -79,7 +80,7 @@ def section(document: Document, title: str) -> list[Block]:
 
 @pytest.mark.parametrize("tree", CALLS)
 def test_a_worked_call_of_each_tree_has_every_section_in_order(tree: str) -> None:
-    found = headings(technician_sheet(job_view(called(CALLS[tree], "field"), DATE)))
+    found = headings(technician_sheet(job_view(called(CALLS[tree], "field"), DATE), annex=True))
     places = [found.index(title) for title in ALWAYS]
     assert places == sorted(places)
 
@@ -88,7 +89,7 @@ def test_a_worked_call_of_each_tree_has_every_section_in_order(tree: str) -> Non
 @given(jobs())
 def test_every_caution_stands_before_the_work_and_danger_before_all_else(session: Session) -> None:
     view = job_view(session, DATE, voice="field")
-    blocks = technician_sheet(view).blocks
+    blocks = technician_sheet(view, annex=True).blocks
     cautions = [place for place, block in enumerate(blocks) if isinstance(block, CautionBox)]
     work = [place for place, block in enumerate(blocks) if isinstance(block, Work)]
     assert [block.caution for block in blocks if isinstance(block, CautionBox)] == [c.caution for c in view.cautions]
@@ -110,7 +111,7 @@ def test_it_speaks_to_the_technician_whoever_took_the_job(role: RoleId) -> None:
 
 def test_the_evidence_has_a_column_a_cause_with_its_weights() -> None:
     events = [*opened("field", "low-salt"), *answers(tested_salt=3400.0, unit_salt=2400.0, cell_plates="white_scale")]
-    view, (table, *_) = seen(*events), section(sheet(*events), "Evidence for and against")
+    view, (_, table, *_) = seen(*events), section(sheet(*events), "Evidence for and against")
     assert isinstance(table, Table)
     assert len(table.columns) == 1 + len(view.causes)
     for place, cause in enumerate(view.causes, start=1):
@@ -127,13 +128,18 @@ def test_a_cause_is_told_with_its_chance_in_words_and_in_per_cent() -> None:
     assert any(words in picture.words[0] for words in ("very likely", "nearly certain"))
 
 
-def test_readings_after_a_repair_stand_as_left_and_others_are_filled_in_by_hand() -> None:
-    (left,) = section(sheet(*REPAIRED), "As left")
-    assert isinstance(left, Table)
-    assert left.rows == (("DC amperes to the cell", "18.6 A (right)", "meter"),)
+def test_readings_stand_as_found_and_as_left_with_what_they_should_be() -> None:
+    (table,) = section(sheet(*REPAIRED), "Readings, as found and as left")
+    assert isinstance(table, Table)
+    rows = {row[0]: row[1:] for row in table.rows}
+    # The default profile is rated for 20 A, and 0.75 to 1.25 of it count as right (faults/units, faults/checks).
+    assert rows["DC amperes to the cell"][:2] == ("9 A (low)", "18.6 A (right)")
+    assert rows["DC amperes to the cell"][2].endswith(" A")
+    assert rows["Cell plates"] == ("white scale", "", "")
+    assert rows["Salt by an independent test"][1] == "______"
     assert "Ranking before the repair" in headings(sheet(*REPAIRED))
     begun = sheet(*opened("field", "low-salt"))
-    assert any(isinstance(block, Blanks) for block in section(begun, "As left"))
+    assert any(isinstance(block, Blanks) for block in section(begun, "Readings, as found and as left"))
 
 
 def test_it_is_signed_and_names_the_return_unless_the_fault_is_mended() -> None:
@@ -144,7 +150,7 @@ def test_it_is_signed_and_names_the_return_unless_the_fault_is_mended() -> None:
     assert "Return visit on" not in labels(sheet(*REPAIRED))
 
 
-def test_each_working_stands_below_the_signatures_and_not_above() -> None:
+def test_each_working_stands_behind_the_signatures_and_not_above() -> None:
     salt = answers(tested_salt=2500.0, unit_salt=1800.0, pool_volume=48.0)
     events = [*opened("field", "low-salt"), *salt, *answers(hardness=350.0, cell_age_years=3.0)]
     blocks = sheet(*events).blocks
@@ -162,7 +168,6 @@ def test_each_working_stands_below_the_signatures_and_not_above() -> None:
 def test_no_workings_where_nothing_was_worked_out() -> None:
     danger = sheet(Event("opened", AT, value="x"), *answers(role="field", danger_now="tingle"))
     assert "How each figure was worked out" not in headings(danger)
-    assert "As left" not in headings(danger)
 
 
 def test_what_is_waited_for_stands_on_it_and_where_the_fault_sits_is_drawn() -> None:
@@ -175,11 +180,12 @@ def test_what_is_waited_for_stands_on_it_and_where_the_fault_sits_is_drawn() -> 
 
 def test_parts_are_ticked_and_each_has_what_to_read_before_ordering() -> None:
     view = job_view(called(CALLS["no-output"], "field"), DATE)
-    document = technician_sheet(view)
+    document = technician_sheet(view, annex=True)
     (parts,) = section(document, "Parts and amounts")
     assert isinstance(parts, Items)
     assert parts.mark == "tick"
-    assert len(parts.items) == len(view.parts)
+    assert len(parts.items) == sum(not part.later for part in view.parts)
+    assert all(part.name in str(document.blocks) for part in view.parts)
     (ordering,) = section(document, "Before ordering, read on the old part, plate, container")
     assert all(part.before_ordering in str(ordering) for part in view.parts)
 

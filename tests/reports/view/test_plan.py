@@ -105,7 +105,7 @@ def test_wear_says_what_it_takes_as_usual_and_what_it_lacks() -> None:
 
 
 def test_the_plan_stands_on_the_technicians_sheet_after_the_return() -> None:
-    blocks = technician_sheet(job_view(job(*opened("field", "no-output")), DATE)).blocks
+    blocks = technician_sheet(job_view(job(*opened("field", "no-output")), DATE), annex=True).blocks
     headings = [block.text for block in blocks if isinstance(block, Heading)]
     places = [headings.index(text) for text in ("Return", "Maintenance plan", "Licensed trades and local code")]
     assert places == sorted(places)

@@ -1,0 +1,41 @@
+"""Pieces of work as the technician's sheet and its annex print them, each with what goes for it as a whole."""
+
+from __future__ import annotations
+
+from collections.abc import Container, Iterator, Sequence
+
+from engine.foundation.texts import said, say
+from engine.treatment.order_of_work import When
+from reports.document import Block, Paragraph, Work
+from reports.phrases import either, percent, sentence
+from reports.sheets.sections import minded
+from reports.view.model import Action
+
+
+def work_blocks(actions: Sequence[Action], when: Container[When]) -> Iterator[Block]:
+    """The works that are done at these times, with the numbers that they have in the whole order of work."""
+    for number, action in enumerate(actions, start=1):
+        if action.when in when:
+            if action.when == "also":
+                yield Paragraph(say("technician.work.also"))
+            title = work_title(action)
+            yield Work(number, title, tuple(_about(action)), action.steps, action.done_when, ticked=True)
+
+
+def work_title(action: Action) -> str:
+    """What is done, with how likely it is the right work."""
+    return say("technician.work.title", title=action.title, percent=percent(action.probability))
+
+
+def _about(action: Action) -> Iterator[str]:
+    plant = said("technician.work.plant")[action.plant]
+    who = either(action.who)
+    yield sentence(
+        say("technician.work.about", who=who, minutes=action.minutes, plant=plant, shows=action.result_shows)
+    )
+    if action.when != "first":
+        yield sentence(action.by)
+    for amount in action.amounts:
+        yield " ".join(part for part in (say("technician.work.amount", amount=amount.text), minded(amount)) if part)
+    if action.lead:
+        yield action.lead
