@@ -48,8 +48,8 @@ class RenderOptions:
     """What was asked for on the command line; what was left out has its usual value.
 
     `audience` is by default that of the job's role; `form` goes by the ending of `target`, else it is text; `units` are
-    those in use; `columns` are those of a text; `target` is the file it is written to; `annex`,
-    whether all stands on it that its reader can do without; `schema` is the version of JSON.
+    those in use; `columns` are those of a text; `target` is the file it is written to; `annex`, whether all stands on
+    it that its reader can do without; `schema` is the version of JSON.
     """
 
     audience: Audience | None = None
