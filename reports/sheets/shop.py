@@ -28,7 +28,6 @@ def shop_sheet(view: JobView, annex: bool = False) -> Document:
     """
     head = view.head
     opened = say("shop.opened", fingerprint=head.opened) if head.opened else ""
-    foot = "shop.foot_annex" if annex else "shop.foot"
     return Document(
         audience="shop",
         language=language_in_use(),
@@ -37,7 +36,7 @@ def shop_sheet(view: JobView, annex: bool = False) -> Document:
         job=head.job,
         title=say("shop.title"),
         blocks=(*_first_screen(view), *(_annex(view) if annex else ())),
-        foot=say(foot, knowledge=head.knowledge, opened=opened),
+        foot=say("shop.foot_annex" if annex else "shop.foot", knowledge=head.knowledge, opened=opened),
     )
 
 

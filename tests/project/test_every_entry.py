@@ -117,7 +117,8 @@ source: judgement
     files["trees/too-much.yaml"] = tree.format(name="too-much", line=line).encode()
     models = Models(load(files))
     plain, too_much = (
-        text_form(sheets(interview(models, "counter", name, "none"), DATE)) for name in ("plain", "too-much")
+        text_form(sheets(interview(models, "counter", name, "none"), DATE, annex=True))
+        for name in ("plain", "too-much")
     )
     dose = models.knowledge.parts["chlorine_for_hand_dosing"].wording.customer
     assert "Test chlorine daily" in plain
@@ -141,7 +142,7 @@ def _papers_of_call(known: Knowledge, name: str) -> str:
     """The customer's handout and the shop's sheet of a worked call, on one line."""
     file = ROOT / "faults" / "calls" / "visible.yaml"
     call = next(call for call in read_calls(file.name, file.read_bytes(), known) if call.name == name)
-    return " ".join(text_form(sheets(run_call(Models(known), call).session, DATE)).split())
+    return " ".join(text_form(sheets(run_call(Models(known), call).session, DATE, annex=True)).split())
 
 
 # --- the example of the manual ----------------------------------------------------------------------------------------

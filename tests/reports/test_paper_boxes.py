@@ -36,7 +36,7 @@ def test_every_repair_check_and_danger_has_its_rule() -> None:
 
 
 @pytest.mark.no_cover  # hundreds of papers through branches that other tests take too
-def test_papers_of_a_part_of_the_calls_carry_their_boxes_and_no_others_and_are_short() -> None:
+def test_papers_of_a_part_of_the_calls_carry_their_boxes_and_no_others() -> None:
     found = count(("en", "es"), EVERY)
     assert set(found.boxes) == set(get_args(Audience))
     assert found.missing == {}

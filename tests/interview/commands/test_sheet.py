@@ -168,7 +168,7 @@ def test_units_are_remembered_for_the_next_time(kept: tuple[Path, str, str], tmp
 def test_facts_are_printed_for_whom_and_as_it_is_wished(tmp_path: Path) -> None:
     call = ["ask", "--facts", VISIBLE, "--call", "2"]
     data = json.loads(run(tmp_path, *call, "--as", "json").stdout)
-    assert data["sheet"]["decision"]["decision"]
+    assert data["decision"]
     done = run(tmp_path, *call, "--for", "shop", "-o", str(tmp_path / "shop.md"))
     assert done.returncode == 0, done.stderr
     assert "Shop's sheet" in (tmp_path / "shop.md").read_text()
