@@ -180,8 +180,7 @@ def _head(head: Head) -> tuple[tuple[str, str], ...]:
 
 
 def _used(line: PartLine) -> str:
-    later = sentence(line.source) if line.later else ""
-    return " ".join(text for text in (say("shop.now.used", part=_named(line), work=line.work), later) if text)
+    return say("shop.now.used", part=_named(line), source=sentence(line.source)[:-1], work=line.work)
 
 
 def _pack(view: JobView) -> Iterator[Block]:
