@@ -27,6 +27,7 @@ from engine.knowledge.model import DANGER_CHECK
 from engine.session.models import Models
 from engine.session.session import Session
 from reports.document import CautionBox, Document, Heading, Paper
+from reports.letterhead import Letterhead
 from reports.renderers.pdf import pdf_form
 from reports.renderers.text import text_form
 from reports.sheets.choose import sheets
@@ -96,9 +97,13 @@ def pages(language: str, every: int = 1) -> Iterator[tuple[str, Document]]:
     use_language(language)
     models = Models(load_knowledge(files("faults"), language))
     for call in calls(every):
-        # A job's number is one word, and no story as the name of a call is.
-        yield call.name, dataclasses.replace(sheets(as_counter(models, call), DATE, "customer")[0], job="c-117")
+        yield call.name, in_use(sheets(as_counter(models, call), DATE, "customer")[0])
     use_language("en")
+
+
+def in_use(document: Document) -> Document:
+    """A page as a shop that has given its name prints it, under a job's number, which is one word and no story."""
+    return dataclasses.replace(document, job="c-117", shop="Pool Shop", letterhead=Letterhead("Pool Shop"))
 
 
 def told(found: Sequence[Measured]) -> Iterator[str]:
