@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import chain
 from typing import NamedTuple
 
 from rapidfuzz.distance import OSA
@@ -21,6 +23,9 @@ _SHORT, _LONG = 5, 8
 
 _NEEDED = "!"
 """Behind a word of little weight: the saying is not found without it, as `when! pump on`."""
+
+
+_MARKS = str.maketrans(",();:?", "      ")
 
 
 class Meaning(NamedTuple):
@@ -166,6 +171,7 @@ class _Making:
         self._found: dict[tuple[tuple[SayingWord, ...], Meaning], Phrase] = {}
         self._alike: dict[str, list[tuple[tuple[str, ...], str]]] = {}
         self._small = frozenset(stem(word, language) for word in talk.small)
+        self._ordered = self._small | talk.words["fixed"]
         self._close = frozenset(stem(word, language) for word in talk.words["fixed"])
         ordinary = frozenset[str]().union(*talk.words.values())
         own = talk.small - talk.words["own"]
@@ -215,26 +221,26 @@ class _Making:
                     self._add(f"{name} {way}", Meaning(check.id, answer.id, "named"), kept)
 
     def book(self, said: Mapping[str, SaidOf], texts: Collection[str]) -> Phrasebook:
-        counts: dict[str, int] = {}
-        for parts, _ in self._found:
-            for key in {key for part in parts for key in part.keys}:
-                counts[key] = counts.get(key, 0) + 1
+        keyed = [
+            (parts, phrase, meaning, frozenset().union(*(part.keys for part in parts)))
+            for (parts, meaning), phrase in self._found.items()
+        ]
+        counts = Counter(chain.from_iterable(keys for _, _, _, keys in keyed))
         by_key: dict[str, list[tuple[Phrase, Meaning]]] = {}
         by_each: dict[str, list[tuple[Phrase, Meaning]]] = {}
         by_beginning = []
-        for (parts, meaning), phrase in self._found.items():
+        commonness = {part: sum(counts[key] for key in part.keys) for parts, *_ in keyed for part in parts}
+        for parts, phrase, meaning, keys in keyed:
+            pair = (phrase, meaning)
             if meaning.kind == "answer":
-                for key in {key for part in parts for key in part.keys}:
-                    by_each.setdefault(key, []).append((phrase, meaning))
+                for key in keys:
+                    by_each.setdefault(key, []).append(pair)
             whole = [part for part in parts if not part.begins]
             if not whole:
-                by_beginning.append((phrase, meaning))
+                by_beginning.append(pair)
                 continue
-            rarest = (
-                whole[0] if len(whole) == 1 else min(whole, key=lambda part: sum(map(counts.__getitem__, part.keys)))
-            )
-            for key in rarest.keys:
-                by_key.setdefault(key, []).append((phrase, meaning))
+            for key in min(whole, key=commonness.__getitem__).keys:
+                by_key.setdefault(key, []).append(pair)
         talk = self._talk
         words = self._words.union(texts, *talk.words.values())
         words |= {word for phrases in talk.sayings.values() for phrase in phrases for word in phrase}
@@ -275,8 +281,8 @@ class _Making:
         if not parts or all(NUMBER in part.keys for part in parts):
             return
         denies = any(part.denies for part in parts)
-        fixed = self._small | self._talk.words["fixed"]
-        turns = not denies and not numbered and len(parts) <= 4 and not any(part.keys & fixed for part in parts)
+        turns = not denies and not numbered and len(parts) <= 4
+        turns = turns and all(part.keys.isdisjoint(self._ordered) for part in parts)
         key = (tuple(parts), meaning)
         weak = meaning.kind == "answer" and len(parts) <= 2 and not any(self._tells(part) for part in parts)
         close = tuple(at for at, part in enumerate(parts) if part.keys and part.keys <= self._close)
@@ -288,8 +294,12 @@ class _Making:
         return bool(part.begins) or not part.keys <= self._ordinary
 
     def _parts(self, tokens: Sequence[str], skipped: frozenset[str]) -> list[SayingWord]:
-        made = ((token.endswith(_NEEDED), *self._part(token.removesuffix(_NEEDED))) for token in tokens)
-        return self._same([part for needed, part, texts in made if needed or part.begins or not texts <= skipped])
+        found = []
+        for token in tokens:
+            part, texts = self._made.get(token) or self._part(token.removesuffix(_NEEDED))
+            if part.begins or not texts <= skipped or token.endswith(_NEEDED):
+                found.append(part)
+        return self._same(found)
 
     def _part(self, token: str) -> tuple[SayingWord, frozenset[str]]:
         """A word of a saying, and the ways of writing it."""
@@ -316,25 +326,16 @@ class _Making:
                 (key,) = part.keys
                 for way, word in self._alike.get(key, ()):
                     if len(way) <= len(parts) - at and all(
-                        parts[at + k].keys == frozenset({way[k]}) for k in range(len(way))
+                        len(parts[at + k].keys) == 1 and way[k] in parts[at + k].keys for k in range(1, len(way))
                     ):
                         taken, part = len(way), SayingWord(frozenset({stem(word, self._language)}))
                         break
-            elif part.keys:
-                keys = frozenset(self._single.get(key, key) for key in part.keys)
-                part = replace(part, keys=keys)
+            elif not part.keys.isdisjoint(self._single):
+                part = replace(part, keys=frozenset(self._single.get(key, key) for key in part.keys))
             found.append(part)
             at += taken
         return found
 
 
 def _tokens(phrase: str) -> list[str]:
-    return (
-        phrase.replace(",", " ")
-        .replace("(", " ")
-        .replace(")", " ")
-        .replace(";", " ")
-        .replace(":", " ")
-        .replace("?", " ")
-        .split()
-    )
+    return phrase.translate(_MARKS).split()
