@@ -5,7 +5,7 @@ with half of the sayings left out at random (three times), so that the lines wer
 the weights were rounded. In the half of those lines by which the ways were compared, wrong answers in a hundred stated,
 where one right one in ten was only offered: by the length of the saying alone 5.6, by how rare its words are 4.3, by
 how far other sayings with these words agree 3.2, by this sum 2.7. What its breadth takes off, and the bound, were
-chosen on lines typed before any saying was read (tests/spoken/built/typed_odd.yaml).
+chosen by the figures of lines typed before any saying was read (tests/spoken/built/typed_odd.yaml and typed_even.yaml).
 """
 
 from __future__ import annotations
