@@ -50,6 +50,10 @@ def _note(job: Job, event: Event, _: Knowledge) -> None:
     job.notes.append(event.text)
 
 
+def _leave(_job: Job, _event: Event, _knowledge: Knowledge) -> None:
+    """What is recorded for papers and bill changes nothing of the job."""
+
+
 def _find_part(job: Job, event: Event, _: Knowledge) -> None:
     job.parts_found[event.about] = event
 
@@ -265,6 +269,7 @@ _BRINGS: Mapping[EventKind, Callable[[Job, Event, Knowledge], None]] = {
     "repaired": _repair,
     "verified": _repair,
     "noted": _note,
+    "recorded": _leave,
     "handed_on": _close,
     "closed": _close,
 }

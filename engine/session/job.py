@@ -10,7 +10,7 @@ from typing import Final, Literal
 from engine.findings.evidence import Observation
 from engine.knowledge.model import DANGER_CHECK, Part, RoleId
 from engine.session.danger import Report
-from engine.session.journal import Event
+from engine.session.journal import RECORDED, Event
 
 SET_UP = ("role", "unit", "complaint", "brought")
 """What is settled before the tree opens; events carry these in `about`."""
@@ -163,13 +163,13 @@ class Job:
 
 
 def effective(events: Iterable[Event]) -> list[Event]:
-    """The events that stand: each `taken_back` undoes the last answer or outcome before it, or the last note."""
+    """The events that stand: each `taken_back` undoes the last answer or outcome before it, the last note or record."""
     standing: list[Event] = []
     for event in events:
         if event.kind != "taken_back":
             standing.append(event)
             continue
-        undone = (NOTED,) if event.value == NOTED else TAKEN_BACK_KINDS
+        undone = (str(event.value),) if event.value in (NOTED, RECORDED) else TAKEN_BACK_KINDS
         for place in range(len(standing) - 1, -1, -1):
             if standing[place].kind in undone:
                 del standing[place]

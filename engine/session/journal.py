@@ -37,12 +37,15 @@ EventKind = Literal[
     "repaired",
     "verified",
     "noted",
+    "recorded",
     "taken_back",
     "handed_on",
     "closed",
 ]
 KINDS: Final[tuple[str, ...]] = get_args(EventKind)
 VERSION: Final = 1
+RECORDED: Final = "recorded"
+"""The kind of what is recorded by hand for papers and bill, and what a `taken_back` says that undoes one."""
 PLANT: Final = "plant"
 """What events of the supply are about where they serve no check and no repair."""
 
@@ -63,7 +66,8 @@ class Event:
     what the person typed or noted, for something deferred when it will be done, for a danger found safe what was done;
     `by` the instrument or memory it came from; `reason` why something cannot be done. `at` is UTC in ISO 8601. `beside`
     is `line` where it was told in a line of its own and not asked for. Of `taken_back`, `value` is `noted` where it
-    undoes the last note.
+    undoes the last note, `recorded` where the last record. Of `recorded`, `about` is one of the fields of `record.py`
+    or `part:` with a part's id, and `text` the unit of its amount.
     """
 
     kind: EventKind

@@ -8,7 +8,8 @@ from engine.foundation.texts import say
 from engine.knowledge.model import DANGER_CHECK, Knowledge
 from engine.knowledge.properties import DECISIONS
 from engine.session.danger import CLEARERS
-from engine.session.journal import PLANT, Event
+from engine.session.journal import PLANT, RECORDED, Event
+from engine.session.record import refuse_record
 
 _OUTCOMES = {
     "repaired": ("done", "not_done", "could_not"),
@@ -39,7 +40,7 @@ def refuse_unknown(event: Event, known: Knowledge) -> None:
             _refuse_waiting(event, known)
         case "found" | "left":
             _refuse_other_than(event, _OUTCOMES[event.kind])
-        case "part_found":
+        case "part_found" | "recorded":
             _refuse_part(event, known)
         case "danger_reported" | "danger_cleared":
             _refuse_danger(event, known)
@@ -56,6 +57,9 @@ def _refuse_repair(event: Event, known: Knowledge) -> None:
 
 
 def _refuse_part(event: Event, known: Knowledge) -> None:
+    if event.kind == RECORDED:
+        refuse_record(event, known.parts)
+        return
     if event.about not in known.parts:
         raise ValueError(say("admitting.no_part", name=repr(event.about)))
     _refuse_other_than(event, _OUTCOMES[event.kind])

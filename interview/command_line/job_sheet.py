@@ -22,6 +22,7 @@ from reports.renderers.html import html_form
 from reports.renderers.markdown import markdown_form
 from reports.renderers.pdf import PdfNotInstalledError, pdf_form
 from reports.renderers.text import text_form
+from reports.renderers.till import till_form
 from reports.sheets.choose import sheets_of, view_for
 from reports.sheets.in_short import in_short
 from reports.view import JobView, view_data
@@ -73,6 +74,8 @@ class JobSheet:
     def made(self) -> bytes:
         """The sheet in the form wished for. Raises SheetError where that form cannot be made on this machine."""
         form, wish = self.wish.wanted_form, self.wish
+        if form == "csv":
+            return till_form(self.view).encode()
         if form == "json":
             data = former_form(self.view) if wish.schema == FORMER else data_form(self.documents, self.view)
             return (json.dumps(data, ensure_ascii=False, indent=2) + "\n").encode()

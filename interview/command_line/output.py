@@ -21,7 +21,7 @@ from interview.storage.private import FILE
 if TYPE_CHECKING:
     from reports.document import Audience, Paper
 
-Form = Literal["text", "html", "pdf", "json", "markdown"]
+Form = Literal["text", "html", "pdf", "json", "markdown", "csv"]
 """The forms of a sheet."""
 ENDINGS: Mapping[str, str] = {
     "text": ".txt",
@@ -29,6 +29,7 @@ ENDINGS: Mapping[str, str] = {
     "pdf": ".pdf",
     "json": ".json",
     "markdown": ".md",
+    "csv": ".csv",
     "svg": ".svg",
     "mermaid": ".mmd",
 }

@@ -42,6 +42,7 @@ _ELSEWHERE: Mapping[str, tuple[str, str]] = {
     "try": ("interview.commands.try_calls", "try_files"),
     "check": ("interview.commands.check", "check"),
     "compute": ("interview.commands.compute", "compute_command"),
+    "record": ("interview.commands.record", "record_command"),
     "sheet": ("interview.commands.sheet", "sheet_command"),
     "label": ("interview.commands.label", "label_command"),
     "shop": ("interview.commands.shop", "shop_command"),

@@ -93,7 +93,8 @@ def _newest(folder: Path) -> KeptJob:
 def _day(kept: KeptJob, session: Session) -> date:
     """The day that the sheet bears: that of the closing, from which its dates count; today while the job is open."""
     if session.job.closed:
-        for event in reversed(kept.events):
+        # What is recorded for the bill may be told weeks after.
+        for event in (each for each in reversed(kept.events) if each.kind in ("closed", "handed_on")):
             try:
                 return datetime.fromisoformat(event.at).astimezone().date()
             except (ValueError, OverflowError):

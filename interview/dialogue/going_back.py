@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from engine.foundation.texts import say
 from engine.session.job import NOTED, SET_UP, TAKEN_BACK_KINDS, effective
-from engine.session.journal import Event
+from engine.session.journal import RECORDED, Event
 from interview.dialogue.history import listed
 from interview.dialogue.standing import title
 from interview.dialogue.state import DialogueState
 
-_BESIDE = ("lifted", "already_tried", NOTED)
+_BESIDE = ("lifted", "already_tried", NOTED, RECORDED)
 """Kinds that answer no question."""
 
 
@@ -33,16 +33,18 @@ def _said_since_wanted(talk: DialogueState) -> bool:
 def _take_back(talk: DialogueState) -> str:
     """Undo one event, so that what was asked there is put again; a sentence that says so."""
     before = effective(talk.session.events)
-    last = next((event.kind for event in reversed(before) if event.kind in (*TAKEN_BACK_KINDS, NOTED)), None)
+    last = next((event.kind for event in reversed(before) if event.kind in (*TAKEN_BACK_KINDS, NOTED, RECORDED)), None)
     if last is None:
         return say("opening.nothing_to_take_back")
-    value = NOTED if last == NOTED else None
+    value = last if last in (NOTED, RECORDED) else None
     after = effective([*talk.session.events, Event("taken_back", "", value=value)])
     undone = next((old for old, new in zip(before, after, strict=False) if old != new), before[-1])
     talk.record("taken_back", value=value)
     _put_again(talk, undone)
     if last == NOTED:
         return say("heeding.note_taken_back", note=undone.text)
+    if last == RECORDED:
+        return say("recording.taken_back", what=f"{undone.about}={undone.value}{undone.text}")
     if not undone.about:
         return ""
     stands = next((line for about, line in listed(talk.session) if about == undone.about), "")

@@ -8,7 +8,7 @@ from engine.foundation.texts import say
 from engine.knowledge.model import DANGER_CHECK
 from engine.session.complaint import complaint_told
 from engine.session.job import SET_UP
-from engine.session.journal import PLANT, EventKind
+from engine.session.journal import PLANT, RECORDED, EventKind
 from interview.dialogue.alarms import alarm_for, dangers_in, listen, words_of
 from interview.dialogue.history import all_listed, listed, name_of, names_known, value_words
 from interview.dialogue.standing import title
@@ -28,6 +28,7 @@ from interview.messages import (
 )
 from interview.understanding.matching import in_plain_words
 from interview.understanding.names import checks_named, lifted_by, parts_of, repairs_named, start_named
+from interview.understanding.record_typed import RecordError, in_words, to_record
 
 
 def heed(talk: DialogueState, request: Request) -> None:
@@ -56,6 +57,8 @@ def heed(talk: DialogueState, request: Request) -> None:
             _lift(talk, request.text)
         case "later":
             _put_off(talk, request.text)
+        case "record":
+            _record(talk, request.text)
 
 
 def catch_up(talk: DialogueState) -> None:
@@ -288,6 +291,18 @@ def take_note(talk: DialogueState, note: Note) -> None:
     talk.record("noted", text=note.text)
     talk.front.tell(say("opening.noted"))
     listen(talk, note.text)
+
+
+def _record(talk: DialogueState, line: str) -> None:
+    """Keep what belongs to the job beside its questions; all of a line, or none of it."""
+    try:
+        found = to_record(in_words(line), talk.session.knowledge.parts)
+    except RecordError as error:
+        talk.front.tell(f"{str(error)[:1].upper()}{str(error)[1:]}.")
+        return
+    for one in found:
+        talk.record(RECORDED, one.about, one.value, text=one.unit)
+    talk.front.tell(say("recording.kept", what=line))
 
 
 def put_off(talk: DialogueState, about: str, when: str, beside: bool = False) -> None:

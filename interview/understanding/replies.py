@@ -17,7 +17,9 @@ from interview.understanding.results import AskReason, Help, Keys, Paper, Refusa
 _PARTING = ":,;-"
 """What may stand between a command and what is typed behind it."""
 
-_REQUESTS: tuple[Literal["say", "ask", "change", "tried", "can"], ...] = ("say", "ask", "change", "tried", "can")
+_REQUESTS: tuple[Literal["say", "ask", "change", "tried", "can", "record"], ...] = (
+    *("say", "ask", "change", "tried", "can", "record"),
+)
 
 
 def is_consent(text: str) -> bool:

@@ -8,6 +8,7 @@ from engine.foundation.texts import language_in_use, said, say
 from reports.document import Block, Document, Heading, Items, Pairs, Paragraph, Work
 from reports.page_fit import fits_a_screen
 from reports.phrases import joined, percent, sentence
+from reports.sheets.record import record_lines
 from reports.sheets.sections import aside_of, behind, cautions, headed, listed, with_aside
 from reports.sheets.workings import workings
 from reports.view.model import Action, Head, JobView, PartLine
@@ -163,6 +164,8 @@ def _more(view: JobView) -> Iterator[Block]:
     done = [say("shop.done.line", title=d.title, outcome=d.outcome, verified=d.verified) for d in view.done]
     yield from headed(say("shop.done.heading"), listed(done))
     yield from _told(view)
+    lines = record_lines(view.record)
+    yield from headed(say("shop.record"), Pairs(lines) if lines else None)
     yield Heading(say("shop.workings"))
     yield from workings(view)
 

@@ -9,6 +9,7 @@ from reports.charts.ranking import ranking_picture
 from reports.document import Blanks, Block, Document, Items, Pairs, Paragraph, Table
 from reports.phrases import sentence
 from reports.sheets.annex import annexed
+from reports.sheets.record import part_used, times, whose
 from reports.sheets.sections import behind, cautions, headed, listed, minded, with_aside
 from reports.sheets.workpieces import work_blocks, work_title
 from reports.view.model import Action, FoundLine, JobView, PartLine
@@ -52,6 +53,7 @@ def _pages(view: JobView) -> Iterator[Block]:
     yield from headed(named["cautions"], *cautions(view.cautions, view.in_a_line))
     yield from headed(named["work"], *work_blocks(view.actions, ("first", "also")), *_otherwise(view.actions))
     yield from headed(named["parts"], with_aside([_part(part) for part in view.parts if not part.later], "tick"))
+    yield from headed(named["used"], listed((part_used(part) for part in view.record.parts), "tick"))
     yield from headed(named["readings"], *_as_found_and_left(view))
     yield from _ranked(view)
     yield from _afterwards(view)
@@ -72,6 +74,8 @@ def _head(view: JobView) -> Pairs:
         (
             (say("technician.head.complaint"), head.complaint or not_said),
             (say("technician.head.unit"), unit or not_said),
+            *whose(view.record),
+            *times(view.record),
         )
     )
 
@@ -145,6 +149,18 @@ def _by_hand() -> tuple[Blanks, Blanks]:
     return Blanks(water), Blanks(((named["current"], 6, "A"), (named["voltage"], 6, "V")))
 
 
+def _to_fill_in(view: JobView) -> tuple[Blanks, ...]:
+    """What a bill needs and nobody recorded, to be written in by hand."""
+    named, record = said("technician.blanks"), view.record
+    missing = {
+        "customer": (record.customer, 26, ""),
+        "serial": (record.serial, 18, ""),
+        "travel": (record.travel, 6, "min"),
+    }
+    blanks = tuple((named[name], wide, unit) for name, (value, wide, unit) in missing.items() if not value)
+    return (Blanks(blanks),) if blanks else ()
+
+
 def _signed(view: JobView) -> tuple[Block, ...]:
     named = said("technician.blanks")
     day = (named["date"], 12, "")
@@ -152,5 +168,6 @@ def _signed(view: JobView) -> tuple[Block, ...]:
         say("technician.sections.signed"),
         Items(((named["safe"], ""),), "tick"),
         Blanks(((named["because"], 60, ""), *(() if view.solved else ((named["return"], 14, ""),)))),
+        *_to_fill_in(view),
         Blanks(((named["technician"], 26, ""), day, (named["time"], 8, ""), (named["owner"], 26, ""), day)),
     )

@@ -32,6 +32,7 @@ from reports.view.model import Head, JobView
 from reports.view.movement import movement
 from reports.view.packing import home, packing
 from reports.view.plan import maintenance_plan
+from reports.view.record import job_record
 from reports.view.safety import caution_boxes, concerns, in_a_line, paper_cautions
 from reports.view.waiting import waiting_lines
 from reports.view.work import actions, done_lines, known_numbers, part_lines
@@ -96,6 +97,7 @@ def job_view(
         packing=packing(case, work),
         movement=movement(case),
         gauges=gauge_lines(case),
+        record=job_record(case),
     )
 
 

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, field
 from typing import Any
 
 from engine.knowledge.model import RoleId
 from engine.knowledge.properties import Occasion
 from engine.treatment.at_home import HomeWork
 from engine.treatment.order_of_work import When
+from reports.view.bill import Record
 
 
 @dataclass(frozen=True)
@@ -375,6 +376,7 @@ class JobView:
     packing: Packing
     movement: Movement | None = None
     gauges: tuple[GaugeLine, ...] = ()
+    record: Record = field(default_factory=Record)
 
 
 def view_data(view: JobView) -> dict[str, Any]:

@@ -30,7 +30,7 @@ SLOW = settings(
 NO_TEXT = {
     *("check", "finding", "cause", "repair", "part", "caution", "decision", "when", "plant", "left", "later", "voice"),
     *("signal", "counted_in", "home", "packing", "opened", "date", "shop", "job", "unit_assumed", "place"),
-    *("movement", "gauges", "limits"),
+    *("movement", "gauges", "limits", "record"),
 }
 """Fields of the view that are ids, drawn and not told, or stand at the head and foot of the paper."""
 GEAR = {

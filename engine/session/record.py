@@ -1,0 +1,65 @@
+"""What is recorded by hand beside an interview, for its papers and the bill: whose pool, which unit, times, parts."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from typing import Final
+
+from engine.foundation.texts import say
+from engine.knowledge.model import Part
+from engine.session.journal import RECORDED, Event
+
+TEXTS: Final = ("customer", "site", "serial", "photo")
+MINUTES: Final = ("labour", "travel")
+FIELDS: Final = (*TEXTS, *MINUTES)
+"""What can be recorded, beside `part:` with the id of a part."""
+PART: Final = "part:"
+MOST_MINUTES: Final = 100_000.0
+MOST_PARTS: Final = 100_000.0
+
+
+@dataclass(frozen=True)
+class ByHand:
+    """What was recorded, the last word on each: texts, minutes (None: nobody said), names of photos.
+
+    `parts` holds how many or how much of each part by its id, with the unit, empty for pieces; 0 for one not used.
+    """
+
+    texts: Mapping[str, str] = field(default_factory=dict)
+    minutes: Mapping[str, float] = field(default_factory=dict)
+    photos: tuple[str, ...] = ()
+    parts: Mapping[str, tuple[float, str]] = field(default_factory=dict)
+
+
+def recorded_by_hand(standing: Iterable[Event]) -> ByHand:
+    """What the events that stand record; of photos each, of all else the last."""
+    texts, minutes = dict[str, str](), dict[str, float]()
+    photos, parts = dict[str, None](), dict[str, tuple[float, str]]()
+    for event in standing:
+        if event.kind != RECORDED:
+            continue
+        if event.about == "photo":
+            photos[str(event.value)] = None
+        elif event.about in TEXTS:
+            texts[event.about] = str(event.value)
+        elif event.about in MINUTES:
+            minutes[event.about] = float(event.value or 0)
+        else:
+            parts[event.about.removeprefix(PART)] = (float(event.value or 0), event.text)
+    return ByHand(texts, minutes, tuple(photos), parts)
+
+
+def refuse_record(event: Event, parts: Mapping[str, Part]) -> None:
+    """Raises ValueError where an event records what cannot be: an unknown field or part, no text, no number."""
+    value = event.value
+    if event.about in TEXTS:
+        right = isinstance(value, str) and bool(value)
+    elif event.about in MINUTES:
+        right = not isinstance(value, str) and value is not None and 0 <= value <= MOST_MINUTES
+    elif event.about.removeprefix(PART) in parts and event.about.startswith(PART):
+        right = not isinstance(value, str) and value is not None and 0 <= value <= MOST_PARTS
+    else:
+        raise ValueError(say("admitting.no_field", name=repr(event.about), known=", ".join(FIELDS)))
+    if not right:
+        raise ValueError(say("admitting.no_record", value=repr(value), name=event.about))

@@ -1,0 +1,88 @@
+"""What is typed to be recorded, `customer="Ann" travel=25min part:cell=1`, into events' fields, or why it cannot be."""
+
+from __future__ import annotations
+
+import re
+import shlex
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from engine.foundation.plain_text import cleaned
+from engine.foundation.problems import advice_for
+from engine.foundation.texts import say
+from engine.knowledge.model import Part
+from engine.quantities.quantity import QuantityError, read_quantity
+from engine.quantities.units import canonical_unit, is_unit
+from engine.session.record import FIELDS, MINUTES, MOST_MINUTES, MOST_PARTS, PART, TEXTS
+
+_LONGEST = 200
+_AMOUNT = re.compile(r"([0-9]+(?:[.,][0-9]+)?)\s*(\D.*)?")
+
+
+class RecordError(ValueError):
+    """Something that cannot be recorded; the text says what, why, and what to write instead."""
+
+
+@dataclass(frozen=True)
+class Typed:
+    """One thing to record: what it is about, its value, and the unit of a part."""
+
+    about: str
+    value: str | float
+    unit: str = ""
+
+
+def in_words(line: str) -> list[str]:
+    """A line in its words, with quotes around what holds spaces. Raises RecordError where a quote is left open."""
+    try:
+        return shlex.split(line)
+    except ValueError as error:
+        raise RecordError(say("recording.open_quote", line=line)) from error
+
+
+def to_record(words: Sequence[str], parts: Mapping[str, Part]) -> list[Typed]:
+    """What these words record, each `FIELD=VALUE`, or nothing: raises RecordError for the first that cannot be."""
+    return [_one(word, parts) for word in words]
+
+
+def _one(word: str, parts: Mapping[str, Part]) -> Typed:
+    name, sign, value = (text.strip() for text in word.partition("="))
+    if not sign:
+        raise RecordError(say("recording.no_sign", word=word))
+    name = name.casefold()
+    if name in TEXTS:
+        return Typed(name, _text(name, cleaned(value).strip()))
+    if name in MINUTES:
+        return Typed(name, _minutes(name, value))
+    if name.startswith(PART):
+        return _part(name.removeprefix(PART), value, parts)
+    known = [*FIELDS, *(f"{PART}{part}" for part in parts)]
+    raise RecordError(say("recording.no_field", name=name, advice=advice_for(name, known)))
+
+
+def _text(name: str, value: str) -> str:
+    if not value or len(value) > _LONGEST:
+        raise RecordError(say("recording.no_text", name=name, most=_LONGEST))
+    return value
+
+
+def _minutes(name: str, value: str) -> float:
+    """A time in minutes; a bare number is one."""
+    try:
+        hours = read_quantity(value if re.search(r"[a-z]", value) else f"{value} min", "h", name, None).value
+    except QuantityError as error:
+        raise RecordError(say("recording.no_time", name=name, value=value)) from error
+    minutes = round(float(hours) * 60, 1)
+    if not 0 <= minutes <= MOST_MINUTES:
+        raise RecordError(say("recording.no_time", name=name, value=value))
+    return minutes
+
+
+def _part(part: str, value: str, parts: Mapping[str, Part]) -> Typed:
+    if part not in parts:
+        raise RecordError(say("recording.no_part", part=part, advice=advice_for(part, list(parts))))
+    found = _AMOUNT.fullmatch(value)
+    unit = (found[2] or "").strip() if found else ""
+    if found is None or (unit and not is_unit(unit)) or float(found[1].replace(",", ".")) > MOST_PARTS:
+        raise RecordError(say("recording.no_amount", part=part, value=value))
+    return Typed(f"{PART}{part}", float(found[1].replace(",", ".")), canonical_unit(unit) if unit else "")
