@@ -114,4 +114,4 @@ def test_a_plain_counter_call_with_three_known_facts_is_short(name: str, tmp_pat
     assert call.decision in shown
     (kept,) = tmp_path.glob("*.txt")
     sheet = " ".join(kept.read_text(encoding="utf-8").split())
-    assert call.cause in sheet.split("WHAT IS WRONG", 1)[1].split("WHAT TO DO", 1)[0]
+    assert call.cause in sheet.split("What is wrong: ", 1)[1].split(" WHAT ", 1)[0]

@@ -34,8 +34,5 @@ def test_a_whole_call_ends_in_a_sheet(complaint: str, role: str, tmp_path: Path)
     call = ("ask", "--role", role, "--complaint", complaint, "--unit", "default")
     done = run(tmp_path / "jobs", *call, typed=lines(*said))
     assert done.returncode == 0, done.stderr
-    assert any(
-        text in done.stdout for text in ("DANGER", "WARNING", "WHOSE RULES WIN", "LICENSED TRADES AND LOCAL CODE")
-    )
     assert knowledge().fingerprint in done.stdout
     assert all(len(line) <= 80 for line in done.stdout.splitlines())
