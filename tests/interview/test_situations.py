@@ -95,7 +95,7 @@ SITUATIONS = [
         cause="There is too little stabiliser",
         prompts=8,
         keys=68,
-        also=("one strong dose of chlorine",),
+        also=("Add chlorine by hand, in the evening",),
     ),
     Situation(
         plain="""On the phone. It rained all night and the salt box is dead, not one light. The switch in the fuse box
