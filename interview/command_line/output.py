@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import os
+import shutil
 import sys
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from importlib.util import find_spec
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal, cast, get_args
+
+import click
 
 from engine.foundation.problems import why_not
 from engine.foundation.texts import say
@@ -137,10 +141,20 @@ def write_paper(made: bytes, path: Path, *, private: bool) -> str:
     return say("sheet_command.written", path=path)
 
 
+def _runs_by(text: str) -> bool:
+    """Whether a text is more than the screen of a terminal that a person sits at; a dumb one is read aloud whole."""
+    seen = sys.stdin.isatty() and sys.stdout.isatty() and os.environ.get("TERM") != "dumb"
+    return seen and text.count("\n") >= shutil.get_terminal_size().lines
+
+
 def print_paper(made: bytes, form: str) -> None:
     """Print a paper to the standard output: what is read there legibly, all else byte by byte."""
     if form in _LEGIBLE:
-        print(legible(made.decode(), sys.stdout.encoding), end="")
+        text = legible(made.decode(), sys.stdout.encoding)
+        if _runs_by(text):
+            click.echo_via_pager(text, color=False)
+        else:
+            print(text, end="")
         return
     sys.stdout.flush()
     sys.stdout.buffer.write(made)

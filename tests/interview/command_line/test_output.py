@@ -14,7 +14,15 @@ import pytest
 
 from engine.session.session import Session
 from interview.command_line.job_sheet import JobSheet, keep_sheet
-from interview.command_line.output import ENDINGS, Form, RenderOptions, SheetError, refuse_early, write_paper
+from interview.command_line.output import (
+    ENDINGS,
+    Form,
+    RenderOptions,
+    SheetError,
+    print_paper,
+    refuse_early,
+    write_paper,
+)
 from interview.command_line.targets import Inputs
 from tests.interview.people import PaperSheet, opened
 from tests.shipped import models
@@ -124,3 +132,21 @@ def test_a_kept_sheet_is_its_owners_alone_like_the_job(tmp_path: Path) -> None:
     for place in (tmp_path / "job.txt", tmp_path / "mine.html"):
         keep_sheet(sheet(), place)
         assert stat.S_IMODE(place.stat().st_mode) == 0o600
+
+
+@pytest.mark.parametrize(("rows", "term", "paged"), [(10, "xterm", True), (400, "xterm", False), (10, "dumb", False)])
+def test_a_paper_longer_than_the_screen_opens_in_the_pager_on_a_terminal_alone(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], rows: int, term: str, paged: bool
+) -> None:
+    text = "a line\n" * 50
+    shown: list[str] = []
+    monkeypatch.setattr("click.echo_via_pager", lambda said, **_: shown.append(said))
+    print_paper(text.encode(), "text")
+    assert (shown, capsys.readouterr().out) == ([], text), "piped, it comes whole"
+    monkeypatch.setattr("sys.stdin.isatty", lambda: True, raising=False)
+    monkeypatch.setattr("sys.stdout.isatty", lambda: True, raising=False)
+    monkeypatch.setenv("TERM", term)
+    monkeypatch.setenv("LINES", str(rows))
+    print_paper(text.encode(), "text")
+    assert (shown == [text]) == paged
+    assert (capsys.readouterr().out == text) != paged
