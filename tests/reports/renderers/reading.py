@@ -9,8 +9,8 @@ from html.parser import HTMLParser
 from typing import Any
 
 _VOID = {"meta", "img", "input", "col", "path", "circle", "rect", "line"}
-_PDF_BODY = ("-r", "72", "-x", "0", "-y", "0", "-W", "612", "-H", "747")
-"""The pages without their feet: letter is 792 points high, its lower margin 54."""
+_PDF_BODY = ("-r", "72", "-x", "0", "-y", "0", "-W", "612", "-H", "757")
+"""The pages without their feet: letter is 792 points high, and the feet begin 34 above its lower edge."""
 
 
 class Page(HTMLParser):
