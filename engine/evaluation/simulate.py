@@ -19,18 +19,20 @@ from engine.session.session import Session
 from engine.strategy.costs import check_minutes
 
 AT = "1970-01-01T00:00:00Z"
-"""A scripted run has no clock: the same call gives the same run."""
+"""The time of every event of a run that is told none: the same call gives the same run."""
 
 
 @dataclass
 class Run:
     """What a scripted run came to.
 
-    `decision` is the first act preferred to asking on, `ended` what is to be done with all that was learnt; `minutes`
+    `at` is the time of its events. `decision` is the first act preferred to asking on, `ended` what is to be done with
+    all that was learnt; `minutes`
     add up what was asked, `cautions` are all that were met.
     """
 
     session: Session
+    at: str = AT
     decision: Act | None = None
     ended: Act | None = None
     minutes: float = 0.0
@@ -48,23 +50,23 @@ class Run:
         self.cautions.extend(c for c in cautions if c not in self.cautions)
 
 
-def run_call(models: Models, call: WorkedCall) -> Run:
+def run_call(models: Models, call: WorkedCall, at: str = AT) -> Run:
     """Interview a worked call to the end.
 
     No repair is carried out, as a call holds no outcome: the first repair or hand-on that the strategy prefers is
     noted as the decision, and asking goes on as long as it pays for settling the remedy.
     """
-    run = Run(Session(models))
+    run = Run(Session(models), at)
     danger = str(call.facts.get(DANGER_CHECK, "none"))
     opening = [
-        Event("opened", AT, value=call.name, text=models.knowledge.fingerprint),
-        Event("answered", AT, about="role", value=call.role),
-        Event("answered", AT, about=DANGER_CHECK, value=danger)
+        Event("opened", at, value=call.name, text=models.knowledge.fingerprint),
+        Event("answered", at, about="role", value=call.role),
+        Event("answered", at, about=DANGER_CHECK, value=danger)
         if DANGER_CHECK in call.facts
-        else Event("dont_know", AT, about=DANGER_CHECK),
-        Event("answered", AT, about="unit", value=call.unit),
-        Event("answered", AT, about="complaint", value=call.complaint),
-        Event("answered", AT, about="brought", value="+".join(call.brought) or "nothing"),
+        else Event("dont_know", at, about=DANGER_CHECK),
+        Event("answered", at, about="unit", value=call.unit),
+        Event("answered", at, about="complaint", value=call.complaint),
+        Event("answered", at, about="brought", value="+".join(call.brought) or "nothing"),
     ]
     for event in opening:
         run.session.record(event)
@@ -86,8 +88,8 @@ def _decides(act: Act) -> bool:
     return act.kind in ("perform", "conclude") or act.repair is not None
 
 
-def run_facts(models: Models, file: Path, number: int, instead: Mapping[str, str]) -> Run:
-    """Interview one call of a file, by its number from 1; `instead` wins over what the call says.
+def run_facts(models: Models, file: Path, number: int, instead: Mapping[str, str], at: str = AT) -> Run:
+    """Interview one call of a file, by its number from 1, at a time; `instead` wins over what the call says.
 
     Raises:
         KnowledgeError: where the file cannot be used.
@@ -101,7 +103,7 @@ def run_facts(models: Models, file: Path, number: int, instead: Mapping[str, str
             if len(calls) == 1
             else say("jobs.no_call", file=file, count=len(calls), number=number)
         )
-    run = run_call(models, calls[number - 1])
+    run = run_call(models, calls[number - 1], at)
     _tell_the_rest(run, calls[number - 1])
     return run
 
@@ -112,7 +114,7 @@ def _tell_the_rest(run: Run, call: WorkedCall) -> None:
     if run.ended is None or run.ended.why == "danger":
         return
     while told := [name for name in open_checks(session.knowledge, session.job) if name in call.facts]:
-        session.record(Event("answered", AT, about=told[0], value=call.facts[told[0]]))
+        session.record(Event("answered", run.at, about=told[0], value=call.facts[told[0]]))
     run.ended = session.conclude()
 
 
@@ -120,18 +122,18 @@ def _outcome(run: Run, act: Act, call: WorkedCall) -> Event:
     """What happens on an act: facts answer, what cannot be is said so, cautions count as confirmed."""
     match act.kind:
         case "isolate":
-            return Event("made_safe", AT, about=act.about)
+            return Event("made_safe", run.at, about=act.about)
         case "switch_on":
-            return Event("switched_on", AT, about=act.about)
+            return Event("switched_on", run.at, about=act.about)
         case "make_safe":
-            return Event("made_safe", AT, about=DANGER_CHECK, value=act.about)
+            return Event("made_safe", run.at, about=DANGER_CHECK, value=act.about)
         case "ask":
             session = run.session
             run.minutes += check_minutes(session.knowledge.checks[act.about], session.role, "running")
             if act.about in call.facts:
-                return Event("answered", AT, about=act.about, value=call.facts[act.about])
+                return Event("answered", run.at, about=act.about, value=call.facts[act.about])
             if act.about in call.cannot:
-                return Event("cant", AT, about=act.about, reason=say("jobs.not_on_this_visit"))
-            return Event("dont_know", AT, about=act.about)
+                return Event("cant", run.at, about=act.about, reason=say("jobs.not_on_this_visit"))
+            return Event("dont_know", run.at, about=act.about)
         case _:
             raise AssertionError(f"a scripted run cannot {act.kind}")

@@ -124,7 +124,7 @@ def scripted(places: Places, file: Path, call: int, said: Mapping[str, str], wis
     models = load(places.faults_folder)
     _refuse_unknown(models, said)
     try:
-        run = run_facts(models, file, call, said)
+        run = run_facts(models, file, call, said, stamp(clock))
     except LookupError as error:
         if type(error) is not LookupError:
             raise

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from engine.foundation.texts import language_in_use, said, say
 from reports.charts.ranking import ranking_picture
 from reports.document import Blanks, Block, Document, Items, Pairs, Paragraph, Table
-from reports.phrases import sentence
+from reports.phrases import percent, sentence
 from reports.sheets.annex import annexed
 from reports.sheets.record import part_used, times, whose
 from reports.sheets.sections import behind, cautions, headed, listed, minded, with_aside
@@ -44,8 +44,8 @@ def _pages(view: JobView) -> Iterator[Block]:
     """What is done, taken, read, told and signed, in the order of the work."""
     named = said("technician.sections")
     yield from _danger(view)
-    yield _head(view)
     yield from headed(named["decision"], *_decision(view))
+    yield _head(view)
     if view.conflict is not None:
         yield from headed(
             named["conflict"], Paragraph(say("technician.readings.again")), listed(view.conflict.again, "number")
@@ -63,7 +63,8 @@ def _pages(view: JobView) -> Iterator[Block]:
 def _danger(view: JobView) -> Iterator[Block]:
     if view.danger:
         title = say("technician.sections.danger" if view.advice.first else "technician.sections.danger_open")
-        yield from headed(title, Paragraph(view.danger, "lead"), listed(view.advice.first, "number"))
+        ruled_out = None if view.advice.first else Items(((say("technician.short.ruled_out"), ""),), "tick")
+        yield from headed(title, Paragraph(view.danger, "lead"), listed(view.advice.first, "number"), ruled_out)
     yield from headed(say("technician.sections.danger_record"), listed(view.danger_record))
 
 
@@ -81,7 +82,19 @@ def _head(view: JobView) -> Pairs:
 
 
 def _decision(view: JobView) -> Iterator[Block | None]:
-    yield Paragraph(sentence(view.decision.title), "lead")
+    """What is decided, for what fault, what is done first, taken along and left to others: a line each."""
+    named = said("technician.short")
+    rows = [(named["decision"], sentence(view.decision.title))]
+    if view.causes:
+        first = view.causes[0]
+        cause = first.text.rstrip(".")
+        rows.append((named["fault"], say("technician.short.fault_is", cause=cause, percent=percent(first.probability))))
+    if view.actions:
+        act = view.actions[0]
+        rows.append((named["first"], say("technician.short.act", title=act.title.rstrip("."), minutes=act.minutes)))
+        rows += [(named["take"], "; ".join(act.takes))] if act.takes else []
+    rows += [(named["leave"], line) for line in view.advice.hands_off]
+    yield Pairs(tuple(rows))
     yield Paragraph(view.decision.text)
     yield from (Paragraph(text) for text in view.cut_short)
 

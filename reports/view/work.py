@@ -98,6 +98,11 @@ def _is_read(case: JobCase, check: Check) -> bool:
     return check.needs in ("kit", "meter") or check.plant == "running"
 
 
+def _doers(case: JobCase, repair: Repair) -> Sequence[str]:
+    """Who may do a work; on a technician's sheet nobody else where a technician may: the cautions there are theirs."""
+    return ("technician",) if case.reader == "technician" and "technician" in repair.who else repair.who
+
+
 def _action(case: JobCase, item: LaidOut) -> Action:
     repair = case.knowledge.repairs[item.repair]
     marginals = case.judged.marginals()
@@ -107,7 +112,7 @@ def _action(case: JobCase, item: LaidOut) -> Action:
         title=case.say(repair.wording),
         by=case.decided.title if item.when == "first" else decided_words(item.decision, case.reader).title,
         decision=item.decision,
-        who=tuple(who_may(who, case.reader) for who in repair.who),
+        who=tuple(who_may(who, case.reader) for who in _doers(case, repair)),
         minutes=round(repair.minutes),
         plant=repair.plant,
         when=item.when,
