@@ -11,6 +11,7 @@ from engine.knowledge.model import DANGER_CHECK, REPORT_CHECK, Check, Finding
 from engine.quantities.quantity import figure
 from engine.quantities.unit_systems import shown_in
 from engine.session.journal import Event
+from engine.treatment.chlorine import chlorine_range
 from reports.view.case import JobCase
 from reports.view.figures import figure_behind
 from reports.view.known import KnownReadings
@@ -108,6 +109,10 @@ def _limits(case: JobCase, check: Check) -> str:
         return ""
     ends = [None, *(None if band.under is None else band.under.value(case.unit) for band in check.bands)]
     place = names.index(right)
+    if check.tells == "free_chlorine":
+        # As all else on the sheet has it: no less than the stabiliser asks for.
+        asked = chlorine_range(KnownReadings(case.numbers, case.knowledge, case.unit, case.units))
+        ends[place] = ends[place] if asked is None else asked[0]
     low, high = ("" if end is None else answer_said(case, check, end) for end in ends[place : place + 2])
     if low and high:
         return say("view.found.limits.between", low=low, high=high)

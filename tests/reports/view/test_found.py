@@ -61,7 +61,7 @@ def test_an_instrument_or_memory_is_named_and_what_was_typed_is_kept() -> None:
 def test_a_reading_near_a_limit_is_called_so() -> None:
     limit = KNOWLEDGE.units["default"].values["salt.low"]
     _, line = view(*opened("field", "low-salt"), *answers(tested_salt=limit)).found
-    assert line.verdict.endswith("near the limit")
+    assert line.verdict.endswith("borderline")
 
 
 def test_a_known_unit_says_its_report_in_its_own_sentence() -> None:
@@ -91,3 +91,12 @@ def test_a_derived_finding_names_its_readings_and_what_was_assumed() -> None:
     assert [line.assumed for line in by_unit if line.finding == "current_gap"] == [()]
     (balance,) = view(*opened("field", "no-output"), *answers(run_hours=3.0)).derived
     assert any("50 m³" in text for text in balance.assumed)
+
+
+def test_free_chlorine_should_be_no_less_than_the_stabiliser_asks_for() -> None:
+    """A twentieth of the stabiliser, as the sheet's other lines have it: 80 ppm ask for 4 ppm."""
+    told = {
+        line.check: line.limits
+        for line in view(*opened("field", "no-output"), *answers(stabiliser=80.0, free_chlorine=1.2)).found
+    }
+    assert told["free_chlorine"] == "4 ppm to 5 ppm"
