@@ -25,7 +25,9 @@ _BENCH_ACID = (
 # Whoever has too much chlorine opens the cover, and nobody bathes; whoever doses acid into a pool does as at the bench.
 _EXCESS = "swimmers_out bleached_test?"
 _COVER = f"{_EXCESS} cover_wide_open"
-_POOL_ACID = "acid_never_with_chlorine acid_into_water splash_protection swimmers_out store_apart closed_rooms?"
+_POOL_ACID = "acid_never_with_chlorine acid_into_water splash_protection swimmers_out store_apart"
+# Whoever shut the pipe again starts the pump on what it holds: air, and the gas of a cell.
+_REFITTED = f"{_OPEN_CELL} stand_clear_at_start~"
 _BOARD = "tingle_keep_out residual_current_protection licensed_electrician~"
 
 OWNER: Mapping[str, str] = {
@@ -34,27 +36,27 @@ OWNER: Mapping[str, str] = {
     "replace_water": "lower_by_thirds",
     "circulate_and_retest": "not_on_undissolved_salt~",
     "retest_salt": "",
-    "superchlorinate": "acid_never_with_chlorine acid_into_water~ splash_protection floor_visible swimmers_out "
+    "superchlorinate": "acid_never_with_chlorine splash_protection floor_visible swimmers_out "
     "release_pressure~ stand_clear_at_start~ bleached_test~ store_apart?",
     "add_stabiliser": "splash_protection swimmers_out acid_never_with_chlorine? store_apart?",
     "raise_output": f"{_DOSE} bleached_test~",
     "larger_unit": _DOSE,
     "dilute_and_retest": "bleached_test swimmers_out~",
     "new_reagents": "bleached_test~",
-    "wait_for_warmth": f"{_DOSE} not_on_undissolved_salt~",
-    "see_to_heater": f"{_DOSE} not_on_undissolved_salt~",
+    "wait_for_warmth": f"{_DOSE} not_below_its_limits~",
+    "see_to_heater": f"{_DOSE} not_below_its_limits~",
     "wait_for_plaster": _DOSE,
     "set_unit_right": "",
-    "acid_clean": f"switch_off_and_lock {_OPEN_CELL} {_BENCH_ACID}",
-    "new_cell": f"switch_off_and_lock {_OPEN_CELL} no_scraping~ not_on_undissolved_salt?",
-    "renew_shorted_cell": f"switch_off_and_lock {_OPEN_CELL} no_scraping~ not_on_undissolved_salt?",
-    "rinse_cell": f"switch_off_and_lock {_OPEN_CELL} no_scraping~",
-    "turn_cell": f"switch_off_and_lock {_OPEN_CELL} never_bypass_flow_sensor?",
-    "new_union_oring": f"switch_off_and_lock {_OPEN_CELL}",
+    "acid_clean": f"switch_off_and_lock {_REFITTED} {_BENCH_ACID}",
+    "new_cell": f"switch_off_and_lock {_REFITTED} no_scraping~ not_below_its_limits?",
+    "renew_shorted_cell": f"switch_off_and_lock {_REFITTED} no_scraping~ not_below_its_limits?",
+    "rinse_cell": f"switch_off_and_lock {_REFITTED} no_scraping~",
+    "turn_cell": f"switch_off_and_lock {_REFITTED} never_bypass_flow_sensor?",
+    "new_union_oring": f"switch_off_and_lock {_REFITTED}",
     "new_union_nut": "switch_off_and_lock",
     "realign_pipes": "switch_off_and_lock",
     "renew_cracked_cell": "switch_off_and_lock",
-    "seal_sensor": f"switch_off_and_lock {_OPEN_CELL} never_bypass_flow_sensor",
+    "seal_sensor": f"switch_off_and_lock {_REFITTED} never_bypass_flow_sensor",
     "trace_drip": "",
     "renew_cell_lead": "switch_off_and_lock? hot_parts?",
     "renew_power_pack": "",
@@ -86,7 +88,7 @@ OWNER: Mapping[str, str] = {
     "check_controller": "bleached_test~",
     "use_up_neutraliser": f"{_DOSE} bleached_test~",
     "raise_pump_speed": "never_bypass_flow_sensor?",
-    "clean_flow_sensor": f"switch_off_and_lock {_OPEN_CELL} never_bypass_flow_sensor",
+    "clean_flow_sensor": f"switch_off_and_lock {_REFITTED} never_bypass_flow_sensor",
     "new_flow_sensor": "never_bypass_flow_sensor?",
     "new_flow_sensor_lead": "never_bypass_flow_sensor?",
     "recalibrate_salt": "",
@@ -94,7 +96,8 @@ OWNER: Mapping[str, str] = {
     "explain_operation": "",
     "turn_down": _COVER,
     "follow_demand": _COVER,
-    "stop_dosing_beside": f"{_COVER} never_mix_chlorines splash_protection acid_never_with_chlorine~",
+    "stop_dosing_beside": f"{_COVER} never_mix_chlorines splash_protection acid_never_with_chlorine~ "
+    "stand_clear_at_start~",
     "end_boost": _COVER,
     "mend_controller": _EXCESS,
     "mend_output": f"{_EXCESS} switch_off_and_lock?",
@@ -104,7 +107,7 @@ OWNER: Mapping[str, str] = {
     "raise_balance": "splash_protection swimmers_out lift_and_slip~ acid_never_with_chlorine?",
     "filter_longer": "floor_visible",
     "test_for_metals": "",
-    "tend_new_plaster": f"{_POOL_ACID} not_on_undissolved_salt~",
+    "tend_new_plaster": f"{_POOL_ACID} not_below_its_limits~",
     "close_for_illness": "",
 }
 """What is told to an owner who is given the steps of a work."""
@@ -122,8 +125,10 @@ TECHNICIAN: Mapping[str, str] = {
     "realign_pipes": f"{_ISOLATED} {_OPEN_CELL}",
     "renew_cracked_cell": f"{_ISOLATED} {_OPEN_CELL} never_bypass_flow_sensor",
     "trace_drip": "release_pressure",
-    "fit_right_cell": f"{_ISOLATED} {_OPEN_CELL} never_bypass_flow_sensor~ no_scraping~ not_on_undissolved_salt?",
-    "renew_shorted_cell": f"{_FOR_PACK} {_OPEN_CELL} no_scraping~ not_on_undissolved_salt?",
+    # A technician brings the pH down before the strong dose; for an owner that is a work of its own.
+    "superchlorinate": f"{OWNER['superchlorinate']} acid_into_water~",
+    "fit_right_cell": f"{_ISOLATED} {_OPEN_CELL} never_bypass_flow_sensor~ no_scraping~ not_below_its_limits?",
+    "renew_shorted_cell": f"{_FOR_PACK} {_REFITTED} no_scraping~ not_below_its_limits?",
     "renew_cell_lead": f"{_ISOLATED} hot_parts~ fuse_as_marked~",
     "renew_power_pack": f"{_FOR_PACK} fuse_as_marked~ residual_current_protection~ never_bypass_flow_sensor?",
     "dry_power_pack": f"{_FOR_PACK} fuse_as_marked? residual_current_protection tingle_keep_out~",
@@ -141,8 +146,8 @@ TECHNICIAN: Mapping[str, str] = {
     "new_flow_sensor": f"{_ISOLATED} never_bypass_flow_sensor {_OPEN_CELL}",
     "new_flow_sensor_lead": f"{_ISOLATED} never_bypass_flow_sensor",
     "mend_output": f"{_FOR_PACK} residual_current_protection never_bypass_flow_sensor",
-    "recalibrate_salt": "not_on_undissolved_salt?",
-    "new_temperature_sensor": f"{_ISOLATED} {_OPEN_CELL} not_on_undissolved_salt?",
+    "recalibrate_salt": "not_below_its_limits?",
+    "new_temperature_sensor": f"{_ISOLATED} {_OPEN_CELL} not_below_its_limits?",
 }
 """What is told to a technician who does the work."""
 
@@ -178,8 +183,8 @@ HOME: Mapping[str, str] = {
 
 BENCH: Mapping[str, str] = {
     "acid_clean": _BENCH_ACID,
-    "new_cell": "no_scraping~ not_on_undissolved_salt?",
-    "renew_shorted_cell": "licensed_electrician isolate_and_prove_dead? no_scraping~ not_on_undissolved_salt?",
+    "new_cell": "no_scraping~ not_below_its_limits?",
+    "renew_shorted_cell": "licensed_electrician isolate_and_prove_dead? no_scraping~ not_below_its_limits?",
     "renew_power_pack": "licensed_electrician fuse_as_marked isolate_and_prove_dead?",
     "dry_power_pack": "licensed_electrician fuse_as_marked? isolate_and_prove_dead?",
     "cool_pack": "licensed_electrician hot_parts~ isolate_and_prove_dead?",

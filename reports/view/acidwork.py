@@ -68,6 +68,7 @@ def ph_dose_told(dose: PhDose, known: KnownReadings) -> Amount:
         assumed = joined(usual[check] for check in dose.assumed)
         working = say("view_amounts.acid.working_assumed", assumed=assumed, **figures)
     key = "in_pool" if dose.volume_m3 else "each"
-    text = say(f"view_amounts.acid.{key}", dose=known.poured_down(acid.hcl_31_ml / 1000), volume=named)
+    whole, half = (known.poured_down(acid.hcl_31_ml / 1000 * share) for share in (1.0, 0.5))
+    text = say(f"view_amounts.acid.{key}", dose=whole, half=half, volume=named)
     care = say("view_amounts.acid.care", hours=known.show(known.knowledge.limits.hours_after_acid, "h"))
     return Amount(text, working, lacks_told(volume_lack(known), known), care)

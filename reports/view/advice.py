@@ -23,6 +23,8 @@ from reports.view.opening import answers, opening
 from reports.view.safety import local_code
 from reports.view.work import known_numbers, not_read_again
 
+_PUT_RIGHT_BY: dict[tuple[str, Side], str] = {**PUTS_RIGHT, ("alkalinity", "high"): "acid_for_alkalinity"}
+"""What puts a test right, whether one dose does it or, as with alkalinity, several rounds."""
 _NOT_BLEACHED_PPM = 0.5
 """A test that shows this much is not taken for a bleached one, which shows next to nothing: judgement."""
 
@@ -116,7 +118,7 @@ def _meanwhile(case: JobCase, laid_out: Sequence[Action], about: Concerns) -> li
     if off and case.job.role != "field":
         # The owner stopped in the middle of a work for which all was switched off.
         return [*lines, _not_without_chlorine(case), say(f"view_advice.meanwhile.still_water.{case.reader}")]
-    lines += [_not_without_chlorine(case), *_dosing(case, laid_out, about), *_for_stabiliser(case)]
+    lines += [_not_without_chlorine(case), *_dosing(case, laid_out, about), *_for_stabiliser(case, laid_out)]
     if laid_out and laid_out[0].plant == "isolated" and case.conclusion.decision in LEFT_OFF:
         lines.append(say(f"view_advice.meanwhile.unit_off.{case.reader}"))
     return lines
@@ -129,7 +131,9 @@ def _too_much(case: JobCase, about: Concerns) -> str:
     repair = case.knowledge.repairs.get(case.conclusion.repair or "")
     bleached = repair is not None and any(case.knowledge.causes[cause].bleaches_test for cause in repair.cures)
     if between is None or now is None or bleached or not (about.adds_none and _NOT_BLEACHED_PPM <= now < between[1]):
-        return say(f"view_advice.meanwhile.too_much.{case.reader}")
+        ranges = _ranges(case)
+        range_told = [] if ranges is None else [say(f"view_advice.meanwhile.in_range.{case.reader}", **ranges)]
+        return " ".join((say(f"view_advice.meanwhile.too_much.{case.reader}"), *range_told))
     low, high = figure(between[0]), known.show(between[1], "ppm")
     return say(f"view_advice.meanwhile.not_too_much.{case.reader}", low=low, high=high)
 
@@ -157,10 +161,10 @@ def _dosing(case: JobCase, laid_out: Sequence[Action], about: Concerns) -> list[
         return [say(f"view_advice.meanwhile.still_water.{case.reader}")]
     if about.doubtful_test:
         return [say(f"view_advice.meanwhile.doubtful_test.{case.reader}")]
-    repairs = [case.knowledge.repairs[action.repair] for action in laid_out if action.when != "otherwise"]
-    if any(repair.strong_dose for repair in repairs):
+    if _strong(case, laid_out):
         return [say(f"view_advice.meanwhile.strong_dose.{case.reader}")]
     if about.untested:
+        repairs = [case.knowledge.repairs[action.repair] for action in laid_out if action.when != "otherwise"]
         by_steps = any("hand_chlorine" in computed_by(repair) for repair in repairs)
         return [] if by_steps else [say("view_advice.meanwhile.untested")]
     told = about.by_hand or isinstance(hand_dose(known_numbers(case)), Enough)
@@ -173,12 +177,20 @@ def _closed_pool(case: JobCase, about: Concerns) -> list[str]:
 
 
 def _not_without_chlorine(case: JobCase) -> str:
-    known = known_numbers(case)
-    limits = chlorine_range(known)
-    if limits is None:
+    ranges = _ranges(case)
+    if ranges is None:
         return say(f"view_advice.meanwhile.no_swimming.{case.reader}")
-    low, high = figure(limits[0]), known.show(limits[1], "ppm")
-    return say(f"view_advice.meanwhile.no_swimming_range.{case.reader}", low=low, high=high)
+    return say(f"view_advice.meanwhile.no_swimming_range.{case.reader}", **ranges)
+
+
+def _ranges(case: JobCase) -> dict[str, str] | None:
+    """From where to where chlorine and pH are in range, in words; None where the knowledge does not say."""
+    known, check = known_numbers(case), case.check("ph")
+    chlorine, ph = chlorine_range(known), None if check is None else known.should_be(check)
+    if chlorine is None or ph is None:
+        return None
+    of_chlorine = {"low": figure(chlorine[0]), "high": known.show(chlorine[1], "ppm")}
+    return {**of_chlorine, "ph_least": figure(ph[0]), "ph_most": figure(ph[1])}
 
 
 def _by_hand(case: JobCase, about: Concerns) -> str:
@@ -190,8 +202,15 @@ def _by_hand(case: JobCase, about: Concerns) -> str:
     return say(f"view_advice.hand_dose.{key}.{case.reader}", dose=dose.text, working=dose.working)
 
 
-def _for_stabiliser(case: JobCase) -> list[str]:
-    """How much free chlorine the stabiliser asks for, where that is more than usual, and what lowers it."""
+def _strong(case: JobCase, laid_out: Sequence[Action]) -> bool:
+    return any(case.knowledge.repairs[action.repair].strong_dose for action in laid_out if action.when != "otherwise")
+
+
+def _for_stabiliser(case: JobCase, laid_out: Sequence[Action]) -> list[str]:
+    """How much free chlorine the stabiliser asks for, where that is more than usual, and what lowers it.
+
+    Beside a strong dose only what speaks of the stabiliser itself: nobody holds that dose at such a figure.
+    """
     known = known_numbers(case)
     needed, between = chlorine_for_stabiliser_ppm(known), chlorine_range(known)
     check = case.check("stabiliser")
@@ -201,6 +220,8 @@ def _for_stabiliser(case: JobCase) -> list[str]:
     tested = known.numbers["stabiliser"]
     key = "right" if tested < right[1] else "raised"
     key = key if needed <= between[1] else "too_high"
+    if key == "right" and _strong(case, laid_out):
+        return []
     figures = {"stabiliser": known.show(tested, "ppm"), "chlorine": known.show(needed, "ppm")}
     return [say(f"view_advice.for_stabiliser.{key}.{case.reader}", **figures)]
 
@@ -219,7 +240,7 @@ def _out_of_range(case: JobCase, laid_out: Sequence[Action]) -> list[str]:
         if now is None or between is None or between[0] <= now < between[1]:
             continue
         side: Side = "low" if now < between[0] else "high"
-        if f"{check.id}_{side}" in texts and PUTS_RIGHT.get((check.id, side)) not in worked_out:
+        if f"{check.id}_{side}" in texts and _PUT_RIGHT_BY.get((check.id, side)) not in worked_out:
             tested, low, high = (known.show(value, check.unit or "") for value in (now, *between))
             dose, key = _dose_told(case, check.id, side), f"{check.id}_{side}"
             lines[check.id, side] = say(

@@ -29,9 +29,20 @@ def part_amount(need: PartNeed, repair: Repair, known: KnownReadings) -> Amount:
     return _part_told(part_dose(need, repair, known), known)
 
 
-def work_amounts(repair: Repair, known: KnownReadings) -> tuple[Amount, ...]:
-    """Amounts of a repair that are not of a part: water to swap, settings to make, mixes."""
-    return tuple(_work_told(dose, known) for dose in work_doses(repair, known))
+def work_amounts(repair: Repair, known: KnownReadings, *, indexed: bool = True) -> tuple[Amount, ...]:
+    """Amounts of a repair that are not of a part: water to swap, settings to make, mixes.
+
+    Args:
+        repair: the repair.
+        known: the readings.
+        indexed: whether the calcite index is told among them, a figure of the water and nothing to measure out.
+    """
+    doses = work_doses(repair, known)
+    return tuple(
+        _work_told(dose, known)
+        for dose in doses
+        if indexed or not (isinstance(dose, Balance) or (isinstance(dose, NotYet) and dose.of == "balance"))
+    )
 
 
 def amount_to_put_right(check: str, side: Side, known: KnownReadings) -> Amount | None:
@@ -138,20 +149,19 @@ def _chlorine(dose: ChlorineDose, known: KnownReadings) -> Amount:
         text = say("view_amounts.chlorine.each", dose=poured, strength=strength, volume=named)
         working = say("view_amounts.chlorine.working", purpose=purpose)
         return Amount(text, working, lacks_told(volume_lack(known), known), care)
-    text = say("view_amounts.chlorine.in_pool", dose=known.poured(dose.litres(dose.volume_m3)), strength=strength)
-    volume = known.show(dose.volume_m3, "m³")
+    volume, poured = known.show(dose.volume_m3, "m³"), known.poured(dose.litres(dose.volume_m3))
+    text = say("view_amounts.chlorine.in_pool", dose=poured, strength=strength)
+    if dose.wanted_ppm is not None:
+        text = say("view_amounts.chlorine.strong", dose=poured, strength=strength, volume=volume, rise=rise)
     return Amount(text, say("view_amounts.chlorine.working_in", purpose=purpose, volume=volume), care=care)
 
 
 def _strong_care(dose: ChlorineDose, known: KnownReadings) -> str:
-    """What goes with a strong dose, and where the rest of it is; nothing for another dose."""
-    if dose.wanted_ppm is None:
+    """Where the rest of a strong dose is that does not go in at once; nothing for another dose."""
+    if dose.wanted_ppm is None or dose.wanted_ppm <= dose.rise_ppm:
         return ""
-    hours = known.show(known.knowledge.limits.hours_after_acid, "h")
-    if dose.wanted_ppm <= dose.rise_ppm:
-        return say("view_amounts.chlorine.strong_care", hours=hours)
     wanted, rise = known.show(dose.wanted_ppm, "ppm"), known.show(dose.rise_ppm, "ppm")
-    return say("view_amounts.chlorine.strong_care_rest", hours=hours, wanted=wanted, rise=rise)
+    return say("view_amounts.chlorine.strong_care_rest", wanted=wanted, rise=rise)
 
 
 def _water_first(dose: WaterFirst, known: KnownReadings) -> Amount:

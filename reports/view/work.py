@@ -122,7 +122,7 @@ def _action(case: JobCase, item: LaidOut) -> Action:
         probability=item.probability,
         helps=tuple(case.say(case.knowledge.causes[cause].wording) for cause in causes),
         takes=tuple(_taken(case, repair, need) for need in repair.parts if need.part in case.knowledge.parts),
-        amounts=work_amounts(repair, known_numbers(case)),
+        amounts=work_amounts(repair, known_numbers(case), indexed=case.voice == "field"),
         result_shows=when_it_shows(repair.result_shows, case.date),
     )
 

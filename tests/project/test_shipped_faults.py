@@ -26,7 +26,7 @@ CAUTIONS = {
     "WARNING": "acid_into_water splash_protection never_bypass_flow_sensor gas_in_cell residual_current_protection "
     "fuse_as_marked release_pressure store_apart",
     "CAUTION": "swimmers_out bleached_test spent_acid",
-    "NOTICE": "no_scraping not_on_undissolved_salt",
+    "NOTICE": "no_scraping not_on_undissolved_salt not_below_its_limits",
 }
 CHECKS = {
     "danger_now": "none tingle burning_smell chlorine_smell water_on_electrics gas_in_cell_popping "

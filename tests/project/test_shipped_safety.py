@@ -57,13 +57,29 @@ STEPS: list[tuple[str, str, str, str, str]] = [
         "repairs",
         "superchlorinate",
         "customer",
-        r"pH.*takes acid, wait.*before you add any chlorine",
-        r"pH.*ácido, espere",
+        r"pH.*acid goes in first and by itself, chlorine four hours later",
+        r"pH.*ácido va primero y solo, el cloro cuatro horas después",
     ),
     ("repairs", "acid_clean", "customer", r"ten parts water.*Then add one part acid", r"diez partes de agua.*[Ll]uego"),
     ("repairs", "acid_clean", "customer", r"with the hose running and no chlorine near", r"sin cloro"),
 ]
 NOWHERE = {"en": r"wind in your face|with the wind behind", "es": r"viento en la cara"}
+
+
+# Acid that meets what the cell makes frees chlorine: the unit is off for it, and the wind takes the fumes away.
+POOL_ACID = {
+    "en": (r"chlorinator off", r"[Ww]ind at your back", r"never into the skimmer"),
+    "es": (r"[Cc]lorador apagado", r"[Cc]on el viento a la espalda", r"nunca en el skimmer"),
+}
+HAND_IN = {
+    "en": r"(empty|clear|take out|lift|seat|out of)\b[^.]*\b(baskets?|skimmer)\b",
+    "es": r"(vac[ií]e|limpie|saque|levante|asi[eé]nte)\w*\b[^.]*\b(cestas?|skimmer)\b",
+}
+PUMP_OFF = {
+    "en": r"pump off|switch(ed)? off\b|off and lock",
+    "es": r"bomba parada|bomba apagada|apague|corte y bloquee|bloqueada",
+}
+STARTS = {"en": r"switch on the pump|pump on again", "es": r"encienda (primero )?la bomba"}
 
 
 @cache
@@ -116,3 +132,49 @@ def test_each_danger_is_asked_for_first_and_by_its_own_answer() -> None:
     answers = known("en").checks["danger_now"].answers
     assert {answer.reports for answer in answers if answer.reports} == {*known("en").dangers}
     assert {"not_looked_for"} <= {answer.means for answer in answers}
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_whoever_pours_acid_into_the_pool_switches_the_chlorinator_off_first(language: str) -> None:
+    pouring = [
+        repair for repair in known(language).repairs.values() if "pool_acid" in {need.part for need in repair.parts}
+    ]
+    assert pouring
+    wanting = []
+    for repair in pouring:
+        steps = repair.steps.customer
+        places = [
+            next((number for number, step in enumerate(steps) if re.search(words, step, re.IGNORECASE)), len(steps))
+            for words in POOL_ACID[language]
+        ]
+        if places != sorted(places) or places[-1] == len(steps):
+            wanting.append(repair.id)
+    assert wanting == []
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_whoever_reaches_into_skimmer_or_basket_has_the_pump_off_first(language: str) -> None:
+    reached, running = 0, []
+    for repair in known(language).repairs.values():
+        said = ""
+        for step in repair.steps.customer:
+            for sentence in re.split(r"(?<=[.?!:])\s+", step):
+                said += f" {sentence}"
+                if re.search(HAND_IN[language], sentence, re.IGNORECASE):
+                    reached += 1
+                    if not re.search(PUMP_OFF[language], said, re.IGNORECASE):
+                        running.append((repair.id, sentence))
+    assert reached > 5
+    assert running == []
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_whoever_starts_the_pump_is_told_to_stand_clear(language: str) -> None:
+    starting = [
+        repair
+        for repair in known(language).repairs.values()
+        if any(re.search(STARTS[language], step, re.IGNORECASE) for step in repair.steps.customer)
+    ]
+    assert len(starting) > 10
+    told = {repair.id: {*repair.work.cautions.to("owner"), *repair.work.in_a_line.to("owner")} for repair in starting}
+    assert [name for name, cautions in told.items() if "stand_clear_at_start" not in cautions] == []

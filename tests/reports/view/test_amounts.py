@@ -138,10 +138,12 @@ def test_a_strong_dose_waits_for_fresh_water_where_a_test_is_far_up() -> None:
         assert dose.missing == ("a new test once water was swapped",)
 
 
-def test_a_strong_dose_says_that_acid_goes_first_and_when_anyone_may_bathe() -> None:
-    care = part("chlorine_for_hand_dosing", "superchlorinate", pool_volume=24).care
-    assert "Acid for the pH goes in first, chlorine 4 h later at the earliest" in care
-    assert "floor can be seen at the deepest point" in care
+def test_a_strong_dose_says_for_how_much_water_and_for_what_rise() -> None:
+    """12 % by volume is 120 g of chlorine a litre, and 1 ppm in 1 m3 is 1 g: by definition."""
+    told = part("chlorine_for_hand_dosing", "superchlorinate", pool_volume=24).text
+    found = re.fullmatch(r"about ([0-9.]+) L of 12 % liquid chlorine in 24 m³, for ([0-9.]+) ppm more", told)
+    assert found is not None
+    assert float(found[1]) * 120 == pytest.approx(24 * float(found[2]), rel=0.05)
 
 
 def test_a_pool_that_no_household_has_is_asked_for_again() -> None:

@@ -45,7 +45,7 @@ BROUGHT_BY = {
     "bleached_test": "trusts_low_test",
     "spent_acid": "spends_acid",
     "no_scraping": "handles_plates",
-    "not_on_undissolved_salt": "feeds_cell",
+    "not_on_undissolved_salt": "puts_salt_in",
 }
 """For each caution that the first form shipped with, the act that one would name who lists it: a judgement."""
 
