@@ -17,7 +17,7 @@ Paper = Literal["a4", "letter"]
 """What a form with pages is printed on: ISO 216 A4, or the letter paper of North America."""
 
 Layout = Literal["sheet", "card"]
-"""How pages are laid out: one column of sections, or a card of two sides, a drawing and then two columns."""
+"""How pages are laid out: one column of sections, or a card: a drawing a page, then two columns."""
 
 
 @dataclass(frozen=True)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import fields, is_dataclass
 
@@ -38,6 +39,9 @@ _AIRY = 1900
 """Letters that go on one page with room around them: judgement, held by the tests that count pages."""
 _SCREEN = 16
 """Lines of a screen between head and foot."""
+_VIEW = re.compile(r'viewBox="0 0 ([0-9.]+) ([0-9.]+)"')
+_BEGIN = 0.2
+"""So much of a page must be left below a drawing for the checklist to begin there."""
 _LARGEST_PT, _SMALLEST_PT = 9.5, 6.5
 _UNSAID = frozenset({"svg", "caution", "signal", "kind", "mark"})
 """Fields of blocks that are not printed as letters."""
@@ -79,6 +83,21 @@ def letter_size(blocks: Sequence[Block], room: float) -> float:
 def lines_taken(blocks: Sequence[Block]) -> float:
     """The lines that these blocks take, with the air between them."""
     return sum(map(_lines, blocks))
+
+
+def drawing_heights(blocks: Sequence[Block], width: float, most: float) -> list[float]:
+    """The heights of the drawings among blocks, in millimetres, each set `width` wide or `most` high, the smaller."""
+    views = [_VIEW.search(block.svg) for block in blocks if isinstance(block, Picture)]
+    return [min(width * float(view[2]) / float(view[1]), most) for view in views if view is not None]
+
+
+def free_below(heights: Sequence[float], most: float) -> float:
+    """The share of a page, 0 to 1, that the last of some drawings, a page each, leaves below it.
+
+    None below the only one, where the head of the paper stands too, and none that is too little to begin in.
+    """
+    left = 1.0 - heights[-1] / most if len(heights) > 1 else 0.0
+    return left if left >= _BEGIN else 0.0
 
 
 def _texts(value: object) -> Iterator[str]:

@@ -95,7 +95,7 @@ def form_for(form: str | None, target: Path | None, forms: Sequence[str]) -> str
     """
     found = form or form_by_ending(target)
     if found not in forms:
-        known = ", ".join(ENDINGS[each] for each in forms)
+        known = ", ".join(ENDINGS[each] for each in forms if each in ENDINGS)
         raise SheetError(say("sheet_command.no_such_ending", path=target, known=known, forms=", ".join(forms)))
     return found
 

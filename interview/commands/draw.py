@@ -32,12 +32,15 @@ from interview.command_line.targets import inputs_of
 from interview.storage.settings import units_in_use
 from interview.storage.shop_file import shop_in_use
 from reports.card.document import card_document
-from reports.card.unroll import unroll
+from reports.card.page import card_page
+from reports.card.questions import DEPTH, question_drawing
+from reports.card.unroll import MOST_BOXES, unroll
 from reports.tree_diagram.chart import tree_drawing
 from reports.tree_diagram.forms import FORMS
 
 _DRAWN = ("text", "svg", "html", "mermaid")
-_CARDS = ("text", "html", "pdf", "markdown")
+_SHOWN = ("questions", "machine")
+_CARDS = ("text", "html", "pdf", "markdown", "page")
 _PATIENCE_S = 1.0
 
 
@@ -45,14 +48,21 @@ _PATIENCE_S = 1.0
 @click.argument("tree", shell_complete=known_ids("trees"))
 @click.option("--as", "form", cls=SaidOption, of="drawings", type=click.Choice(_DRAWN))
 @click.option("-o", "--output", cls=SaidOption, of="drawings", metavar="FILE", type=click.Path(path_type=Path))
+@click.option("--show", cls=SaidOption, type=click.Choice(_SHOWN), default=_SHOWN[0], show_default=True)
+@click.option("--depth", cls=SaidOption, type=click.IntRange(1, MOST_BOXES), default=DEPTH, show_default=True)
 @click.pass_context
-def draw_command(ctx: click.Context, tree: str, form: str | None, output: Path | None) -> None:
+def draw_command(ctx: click.Context, tree: str, form: str | None, output: Path | None, show: str, depth: int) -> None:
     """Draw a tree; the help that is shown stands in the words."""
     wanted = form_for(form, output, _DRAWN)
     refuse_to_print(wanted, output, inputs_of(places_of(ctx)))
     models = _models(ctx)
     _look_up(models, tree)
-    _give_out(FORMS[wanted](tree_drawing(models.knowledge, tree)).encode(), wanted, output)
+    if show == "machine":
+        drawing = tree_drawing(models.knowledge, tree)
+    else:
+        with _progress() as told:
+            drawing = question_drawing(models.knowledge, unroll(models, tree, told=told), depth)
+    _give_out(FORMS[wanted](drawing).encode(), wanted, output)
 
 
 @click.command("card", cls=SaidCommand)
@@ -73,6 +83,9 @@ def card_command(
     with _progress() as told:
         card = unroll(models, tree, unit=unit, told=told)
     today: date = clock().date()
+    if wanted == "page":
+        _give_out(card_page(models.knowledge, card, _shop(), today.isoformat(), system).encode(), wanted, output)
+        return
     document = card_document(models.knowledge, card, _shop(), today.isoformat(), system)
     _give_out(rendered([document], wanted, system), wanted, output)
 

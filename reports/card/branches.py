@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
@@ -14,16 +14,14 @@ from engine.knowledge.model import DANGER_CHECK, Check, RoleId, reader_of
 from engine.session.acts import Act
 from engine.session.folding import replay
 from engine.session.journal import Event
+from engine.session.keeping_off import kept_off_by
 from engine.session.models import Models
 from engine.session.session import Session
 from engine.strategy.costs import chance_to_say
 from engine.strategy.decision import after_failure
 from engine.strategy.options import points
+from reports.card.choosing import next_on_card
 
-NEARLY = 0.2
-"""Beliefs that differ by no more than this (total variation) go on as one, where the next question is the same."""
-RARE = 0.005
-"""An answer that fewer calls than this give is not followed up at all."""
 AT = "1970-01-01T00:00:00Z"
 """A card has no clock: the same knowledge gives the same card."""
 
@@ -36,13 +34,21 @@ Events = tuple[Event, ...]
 
 @dataclass(frozen=True)
 class Followed:
-    """What follows on a job: the act, the switching before it, the job with that done, and the belief then."""
+    """What follows on a job: the act, the switching before it, the job with that done, and the belief then.
+
+    `kept_off` are the checks whose answers keep the plant off, `settled` all that had their turn. `helps` is the
+    probability that a repair that is done or handed on leaves nothing wrong; 0 where there is none.
+    """
 
     act: Act
     before: Before
     cautions: tuple[str, ...]
     events: Events
     belief: Array
+    kept_off: frozenset[str]
+    settled: frozenset[str]
+    plant: str
+    helps: float
 
     @property
     def unswitched(self) -> Events:
@@ -51,12 +57,12 @@ class Followed:
 
 
 @dataclass(frozen=True)
-class Branch:
-    """Answers that go on alike, the likeliest of them standing for all; None where they are too rare to follow."""
+class Upshot:
+    """One thing that may come of an act, with its probability and what follows on it."""
 
-    answers: tuple[str, ...]
+    answer: str
     probability: float
-    followed: Followed | None
+    followed: Followed
 
 
 def opened(tree: str, role: RoleId, unit: str) -> Events:
@@ -70,69 +76,79 @@ class Following:
 
     def __init__(self, models: Models) -> None:
         """Args: the models of the knowledge."""
-        self._models = models
-        self._branches: dict[tuple[Events, float], list[Branch]] = {}
-        self._ended: dict[Events, tuple[Followed, float]] = {}
+        self.models = models
+        self._next: dict[tuple[Events, bool], Followed] = {}
+        self._results: dict[tuple[Events, Act], tuple[Upshot, ...]] = {}
 
     def next(self, events: Events) -> Followed:
         """The session's next act."""
-        return self._followed(Session(self._models, events), None)
+        return self._once(events, asks=True)
 
-    def at_once(self, events: Events) -> tuple[Followed, float]:
-        """What would be done with no further question, and the probability that it helps."""
-        if events not in self._ended:
-            session = Session(self._models, events)
-            followed = self._followed(session, session.conclude())
-            self._ended[events] = (followed, 1.0 - _left(session, followed.act.repair))
-        return self._ended[events]
+    def at_once(self, events: Events) -> Followed:
+        """What would be done with no further question."""
+        return self._once(events, asks=False)
 
-    def branches(self, followed: Followed, probability: float) -> list[Branch]:
-        """What may come of an act that so many calls in 1 come to; the probabilities add up to 1."""
-        key = (followed.events, probability)
-        if key not in self._branches:
-            self._branches[key] = self._grouped(followed, probability)
-        return self._branches[key]
+    def passed_by(self, followed: Followed) -> Followed:
+        """What follows where a check that tells nothing here is left out."""
+        return self.next((*followed.unswitched, Event("dont_know", AT, about=followed.act.about)))
 
-    def _followed(self, session: Session, act: Act | None) -> Followed:
-        act = act or session.next()
-        before: Before = ""
-        cautions: tuple[str, ...] = ()
-        if act.kind in ("isolate", "switch_on"):
-            before = "isolate" if act.kind == "isolate" else "switch_on"
-            isolating = told_for(session.knowledge.acts, reader_of(session.role.id), "isolating")
-            cautions = (*(isolating if before == "isolate" else ()), *act.cautions)
-            switched = Event("made_safe" if before == "isolate" else "switched_on", AT, about=act.about)
-            repair = act.repair
-            session.record(switched)
-            act = session.next() if repair is None else session.conclude()
-        together = tuple(dict.fromkeys((*cautions, *act.cautions)))
-        return Followed(act, before, together, tuple(session.events), session.belief)
+    def results(self, followed: Followed) -> tuple[Upshot, ...]:
+        """What may come of an act, likeliest first; the probabilities add up to 1."""
+        key = (followed.events, followed.act)
+        if key not in self._results:
+            session = Session(self.models, followed.events)
+            found = _repaired(session, followed) if followed.act.kind == "perform" else _answered(session, followed)
+            self._results[key] = tuple(
+                Upshot(answer, share, self.next((*followed.events, *events)))
+                for answer, share, events in sorted(found, key=lambda result: -result[1])
+            )
+        return self._results[key]
 
-    def _grouped(self, followed: Followed, probability: float) -> list[Branch]:
-        session = Session(self._models, followed.events)
-        results = _repaired(session, followed) if followed.act.kind == "perform" else _answered(session, followed)
-        groups: list[Branch] = []
-        for answer, share, events in sorted(results, key=lambda result: -result[1]):
-            rare = share * probability < RARE and followed.act.about != DANGER_CHECK
-            one = Branch((answer,), share, None if rare else self.next((*followed.events, *events)))
-            place = next((nth for nth, group in enumerate(groups) if _alike(group.followed, one.followed)), None)
-            if place is None:
-                groups.append(one)
-            else:
-                group = groups[place]
-                together = (*group.answers, answer)
-                groups[place] = replace(group, answers=together, probability=group.probability + share)
-        return groups
+    def _once(self, events: Events, asks: bool) -> Followed:
+        key = (events, asks)
+        if key not in self._next:
+            session = Session(self.models, events)
+            self._next[key] = _followed(session, next_on_card(session) if asks else session.conclude())
+        return self._next[key]
 
 
-def _alike(one: Followed | None, other: Followed | None) -> bool:
-    """Whether two answers may share a box: the same act, and where that is a question, nearly the same belief."""
-    if one is None or other is None:
-        return one is other
+def _followed(session: Session, act: Act) -> Followed:
+    """An act with the switching before it; the session goes as far as that."""
+    before: Before = ""
+    cautions: tuple[str, ...] = ()
+    if act.kind in ("isolate", "switch_on"):
+        before = "isolate" if act.kind == "isolate" else "switch_on"
+        isolating = told_for(session.knowledge.acts, reader_of(session.role.id), "isolating")
+        cautions = (*(isolating if before == "isolate" else ()), *act.cautions)
+        switched = Event("made_safe" if before == "isolate" else "switched_on", AT, about=act.about)
+        about = act.about
+        session.record(switched)
+        known = session.knowledge
+        act = session.act_for(about) if about in known.checks or about in known.repairs else next_on_card(session)
+    job = session.job
+    return Followed(
+        act,
+        before,
+        tuple(dict.fromkeys((*cautions, *act.cautions))),
+        tuple(session.events),
+        session.belief,
+        frozenset(kept_off_by(session.knowledge, job)),
+        frozenset(check for check in session.knowledge.checks if job.settled(check)),
+        job.plant,
+        1.0 - _left(session, act.repair),
+    )
+
+
+def alike(one: Followed, other: Followed) -> bool:
+    """Whether the same is done in the same state of the plant."""
     if one.act.kind == "make_safe":
         return other.act.kind == "make_safe"
-    same = one.before == other.before and _what(one.act) == _what(other.act)
-    return same and (one.act.kind != "ask" or float(np.abs(one.belief - other.belief).sum()) / 2 <= NEARLY)
+    return (_what(one.act), one.before, one.kept_off) == (_what(other.act), other.before, other.kept_off)
+
+
+def distance(one: Followed, other: Followed) -> float:
+    """How far two beliefs lie apart: total variation, 0 to 1."""
+    return float(np.abs(one.belief - other.belief).sum()) / 2
 
 
 def _what(act: Act) -> tuple[str, str, str | None, bool]:

@@ -1,4 +1,4 @@
-"""The card as a paper: the flowchart on the first page, the checklist and the cautions on the second."""
+"""The card as a paper: the flowchart on a page or two, the checklist and the cautions behind it."""
 
 from __future__ import annotations
 
@@ -7,10 +7,16 @@ from collections.abc import Iterator, Mapping
 from engine.foundation.texts import language_in_use, say
 from engine.knowledge.model import Knowledge
 from engine.quantities.unit_systems import System
-from reports.card.flowchart import flowchart
-from reports.card.unroll import Card
+from reports.card.boxes import Box, Card
+from reports.card.flowchart import flowcharts
 from reports.card.wording import Wordings
-from reports.document import Block, CautionBox, Document, Heading, Items, NewPage, Paragraph
+from reports.document import Blanks, Block, CautionBox, Document, Heading, Items, NewPage, Paragraph
+
+_BLANKS = (("name", 20), ("site", 24), ("date", 12), ("from", 8), ("to", 8))
+"""What is written at the head of a card, and how much room it has in characters."""
+
+_DONE_HERE = frozenset({"repair_here", "sell_and_treat", "wait", "nothing_to_repair"})
+"""Decisions whose remedy is done at the pool and now."""
 
 
 def card_document(knowledge: Knowledge, card: Card, shop: str, date: str, units: System = "metric") -> Document:
@@ -40,7 +46,8 @@ def card_document(knowledge: Knowledge, card: Card, shop: str, date: str, units:
 def _blocks(knowledge: Knowledge, card: Card, wordings: Wordings) -> Iterator[Block]:
     numbers = _caution_numbers(knowledge, card)
     yield Paragraph(say("card.how_to_use"), "lead")
-    yield flowchart(card, wordings, numbers)
+    yield Blanks(tuple((say(f"card.blanks.{name}"), width, "") for name, width in _BLANKS))
+    yield from flowcharts(card, wordings, numbers)
     yield NewPage()
     yield Heading(say("card.checklist"))
     yield Items(tuple(_checklist(card, wordings, numbers)), "tick")
@@ -64,8 +71,14 @@ def _checklist(card: Card, wordings: Wordings, numbers: Mapping[str, int]) -> It
     for box in (box for box in card.boxes if wordings.how(box) or box.cautions):
         told = " ".join(f"C{numbers[name]}" for name in sorted(box.cautions, key=lambda name: numbers[name]))
         how = "" if box.kind == "check" and box.about in explained else wordings.how(box)
-        work = box.about if box.kind != "hand_on" else box.repair or ""
+        work = box.mends_by or box.about
         head = say("card.box", number=box.number, title=wordings.title(box))
-        text = " ".join(part for part in (f"{head.rstrip('.')}.", wordings.before(box), how, told) if part)
-        yield text, "" if box.kind == "check" or work in explained else wordings.steps(box)
+        parts = (f"{head.rstrip('.')}.", wordings.switching(box), how, told, wordings.reading(box))
+        yield " ".join(part for part in parts if part), _aside(wordings, box, work in explained)
         explained.add(work)
+
+
+def _aside(wordings: Wordings, box: Box, explained: bool) -> str:
+    """The steps of a repair, told once; none for what is done on another visit or by somebody else."""
+    here = box.kind == "repair" or box.about in _DONE_HERE
+    return wordings.steps(box) if here and not explained else ""

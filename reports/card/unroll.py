@@ -1,68 +1,31 @@
-"""The strategy of a tree unrolled for paper: which act follows which answer, most probable ways first."""
+"""The card of a tree: its boxes as they are made, with what all the ways to a box come with."""
 
 from __future__ import annotations
 
-import functools
-import heapq
-import itertools
-from collections.abc import Callable, Collection, Mapping, Sequence
-from dataclasses import dataclass, replace
-from typing import Literal
+from collections.abc import Callable, Iterator, Mapping, Sequence
 
-from engine.knowledge.model import RoleId
+import numpy as np
+
+from engine.inference.belief import causes_marginal
+from engine.knowledge.hazards import told_for
+from engine.knowledge.model import Check, Repair, RoleId, reader_of
+from engine.knowledge.properties import Occasion
 from engine.knowledge.required import DEFAULT_UNIT
-from engine.session.acts import Act
-from engine.session.journal import Event
+from engine.session.availability import may_say
 from engine.session.models import Models
-from reports.card.branches import HELPED, NOT_HELPED, Before, Branch, Events, Followed, Following, opened
+from engine.session.session import Session
+from reports.card.boxes import ALWAYS, OPEN, Box, Card, Way
+from reports.card.branches import Before, Following, opened
+from reports.card.making import Making, Place
 
-MOST_BOXES = 25
+MOST_BOXES = 36
 LEAST_BOXES = 6
-FEWEST = 0.03
-"""A branch that fewer calls than this come to is handed on: more than a card can hold, rare enough to ask for help."""
-
-Kind = Literal["check", "repair", "last", "hand_on", "safe", "done", "help"]
-_OPEN = ("check", "repair")
-_ALWAYS = ("safe", "done", "help")
-
-
-@dataclass(frozen=True)
-class Way:
-    """A way out of a box: the answers (or outcomes) that take it, the box it leads to, and how many in 1 go it."""
-
-    answers: tuple[str, ...]
-    goal: int
-    probability: float
-
-
-@dataclass(frozen=True)
-class Box:
-    """One box of a card.
-
-    `about` is the check, repair or decision. A `last` box is the repair that pays most where the card asks no further.
-    `repair` is the remedy of a decision. `before` is the switching that must come first; `cautions` hold for all of
-    it. `events` is the job as it stands when the box is reached, the first time where there are several, and
-    `probability` how many calls in 1 come here.
-    """
-
-    number: int
-    kind: Kind
-    about: str
-    repair: str | None
-    before: Before
-    cautions: tuple[str, ...]
-    ways: tuple[Way, ...]
-    events: tuple[Event, ...]
-    probability: float
-
-
-@dataclass(frozen=True)
-class Card:
-    """A whole card; box 1 is where it begins, and every way ends in a box without ways."""
-
-    tree: str
-    unit: str
-    boxes: tuple[Box, ...]
+OF_NOTE = 0.03
+"""A cause of so many calls in 1 stands on the card: by what mends it, or by its name where the card hands on."""
+_MOST_NAMED = 5
+_RARE = (0.006, 0.01, 0.015, 0.02, 0.03)
+_LINES = 6
+"""Lines of checks on a card: the first, and those that begin beside it."""
 
 
 def unroll(
@@ -73,202 +36,198 @@ def unroll(
     most: int = MOST_BOXES,
     told: Callable[[int, int], None] | None = None,
 ) -> Card:
-    """The card of a tree: the session's next act for each answer, the most probable ways first, up to `most` boxes.
-
-    Where the boxes are used up, a way ends in what would be done with no further question. Where fewer than 3 % of the
-    calls come, it ends in asking for help.
+    """The card of a tree, of up to `most` boxes.
 
     Args:
         models: the knowledge.
         tree: the complaint.
-        role: whose strategy it is.
+        role: whose card it is.
         unit: the unit profile, whose limits the bands of readings take.
         most: boxes of the card, at least 6.
-        told: called with the boxes made so far and `most`, as it may take some seconds.
+        told: called with the checks made so far and how many there may be, as it may take some seconds.
 
     Raises: KeyError for an unknown tree, role or unit profile.
     """
     known = models.knowledge
     # What a job names and the knowledge lacks is passed by; here it is a mistake.
-    _ = known.trees[tree], known.roles[role], known.units[unit]
-    most = max(most, LEAST_BOXES)
-    known = models.knowledge
     if unknown := {tree} - set(known.trees) | {role} - set(known.roles) | {unit} - set(known.units):
         raise KeyError(*unknown)
+    most = max(most, LEAST_BOXES)
     following, start = Following(models), opened(tree, role, unit)
-    # How many ends the ways need is known only once they are cut; so with fewer open boxes each time.
-    for questions in range(most - len(_ALWAYS), 0, -1):
-        boxes = _without_idle(functools.partial(_made, following, start, questions, told))
-        if len(boxes) <= most:
-            return Card(tree, unit, _numbered(boxes))
+    # How many repairs and ends the checks need is known only when they are there; so the fullest card that fits.
+    for questions, lines, rare in _sizes(most):
+        places = Making(following, known.trees[tree], start, questions, lines, rare, told).places()
+        if len(places) <= most:
+            return Card(tree, unit, _boxes(models, tree, role, _parting(places)))
     raise AssertionError("a card of one question and its ends does not fit")
 
 
-def _made(
-    following: Following,
-    start: Events,
-    questions: int,
-    told: Callable[[int, int], None] | None,
-    idle: Collection[Events],
-) -> list[Box]:
-    return _Unrolling(following, start, questions, idle, told).boxes()
+def _sizes(most: int) -> Iterator[tuple[int, int, float]]:
+    """How many checks, in how many lines, told down to how many calls in 1: the fullest first."""
+    yield from ((most, _LINES, rare) for rare in _RARE)
+    yield from ((most, lines, _RARE[-1]) for lines in range(_LINES - 1, 0, -1))
+    yield from ((questions, 1, _RARE[-1]) for questions in range(most // 2, 0, -1))
 
 
-def _without_idle(made: Callable[[Collection[Events]], list[Box]]) -> list[Box]:
-    """The boxes without checks that lead to one and the same end whatever they show: there the question is not asked,
-    and what pays most at that point is done at once."""
-    idle: set[Events] = set()
-    while True:
-        boxes = made(idle)
-        found = {
-            box.events
-            for box in boxes[1:]
-            if box.kind == "check" and len(box.ways) == 1 and boxes[box.ways[0].goal].kind not in _OPEN
-        }
-        if not found - idle:
-            return boxes
-        idle |= found
+def _parting(places: Sequence[Place]) -> list[Place]:
+    """The boxes without checks that lead to one and the same box whatever they show: there is nothing to ask."""
+    kept = list(places)
+    while (aimless := next((place for place in kept if _is_aimless(place)), None)) is not None:
+        kept.remove(aimless)
+        for place in kept:
+            place.ways = [
+                (answers, share, aimless.ways[0][2] if goal is aimless else goal) for answers, share, goal in place.ways
+            ]
+    return kept
 
 
-class _Unrolling:
-    """The card in the making: boxes that have their act, and ways that wait for theirs, most probable first."""
-
-    def __init__(
-        self,
-        following: Following,
-        start: tuple[Event, ...],
-        questions: int,
-        idle: Collection[Events],
-        told: Callable[[int, int], None] | None,
-    ) -> None:
-        self._following, self._start, self._questions, self._told = following, start, questions, told
-        self._idle = idle
-        self._boxes: list[Box] = []
-        self._ends: dict[tuple[str, str, str | None], int] = {}
-        self._waiting: list[tuple[float, int, int, Branch]] = []
-        self._order = itertools.count()
-
-    def boxes(self) -> list[Box]:
-        """Take up the most probable way again and again, until there is none left."""
-        self._open(self._following.next(self._start), 1.0)
-        while self._waiting:
-            _, _, source, branch = heapq.heappop(self._waiting)
-            goal = self._goal(branch, self._boxes[source].probability * branch.probability)
-            self._lead(source, Way(branch.answers, goal, branch.probability))
-        return self._boxes
-
-    def _goal(self, branch: Branch, probability: float) -> int:
-        """The index of the box that a branch leads to: an end it shares with others, a new box, or a cut."""
-        followed = branch.followed
-        if followed is None:
-            return self._end("help", probability)
-        kind = _kind(followed.act)
-        if kind not in _OPEN:
-            return self._end(kind, probability, followed)
-        if probability < FEWEST:
-            return self._end("help", probability)
-        if self._asked < self._questions and followed.events not in self._idle:
-            return self._open(followed, probability)
-        return self._cut(branch, probability)
-
-    @property
-    def _asked(self) -> int:
-        return sum(box.kind in _OPEN for box in self._boxes)
-
-    def _open(self, followed: Followed, probability: float) -> int:
-        """A new check or repair; the ways out of it wait for their turn."""
-        place = self._add(_kind(followed.act), followed, probability)
-        for branch in self._following.branches(followed, probability):
-            heapq.heappush(self._waiting, (-branch.probability * probability, next(self._order), place, branch))
-        if self._told is not None:
-            self._told(self._asked, self._questions)
-        return place
-
-    def _cut(self, branch: Branch, probability: float) -> int:
-        """What is done with no further question: one box for each such repair or decision, whoever comes to it."""
-        assert branch.followed is not None
-        # The switching was for the check that is not made now: what is done instead needs its own.
-        followed, helps = self._following.at_once(branch.followed.unswitched)
-        if followed.act.kind != "perform":
-            return self._end(_kind(followed.act), probability, followed)
-        place = self._end("last", probability, followed)
-        share = probability / self._boxes[place].probability
-        before = next((way.probability for way in self._boxes[place].ways if HELPED in way.answers), 0.0)
-        helped = before * (1.0 - share) + helps * share
-        done, help_at = self._end("done", probability * helps), self._end("help", probability * (1.0 - helps))
-        ways = (Way((HELPED,), done, helped), Way((NOT_HELPED,), help_at, 1.0 - helped))
-        self._boxes[place] = replace(self._boxes[place], ways=ways)
-        return place
-
-    def _end(self, kind: Kind, probability: float, followed: Followed | None = None) -> int:
-        """An end, which all ways to it share; `followed` is what led there, None where nothing more is to be said."""
-        key: tuple[Kind, str, str | None] = (kind, "", None)
-        if followed is not None and kind in ("hand_on", "last"):
-            key = (kind, followed.act.about, followed.act.repair)
-        if key not in self._ends:
-            self._ends[key] = self._add(kind, followed, probability)
-            return self._ends[key]
-        place = self._ends[key]
-        box = self._boxes[place]
-        self._boxes[place] = replace(box, probability=box.probability + probability)
-        if followed is not None:
-            cautions = tuple(dict.fromkeys((*box.cautions, *followed.cautions)))
-            # Who comes with the supply on must switch off; who comes with it off has done so.
-            self._boxes[place] = replace(self._boxes[place], cautions=cautions, before=box.before or followed.before)
-        return place
-
-    def _add(self, kind: Kind, followed: Followed | None, probability: float) -> int:
-        events = followed.events if followed is not None else ()
-        box = Box(0, kind, "", None, "", (), (), events, probability)
-        if followed is not None and kind != "done":
-            repair = followed.act.repair if kind == "hand_on" else None
-            before, cautions = followed.before, followed.cautions
-            box = replace(box, about=followed.act.about, repair=repair, before=before, cautions=cautions)
-        self._boxes.append(box)
-        return len(self._boxes) - 1
-
-    def _lead(self, source: int, way: Way) -> None:
-        box = self._boxes[source]
-        self._boxes[source] = replace(box, ways=_joined((*box.ways, way)))
+def _is_aimless(place: Place) -> bool:
+    return place.kind == "check" and len({id(goal) for _, _, goal in place.ways}) == 1
 
 
-def _kind(act: Act) -> Kind:
-    match act.kind:
-        case "ask":
-            return "check"
-        case "perform":
-            return "repair"
-        case "make_safe":
-            return "safe"
-        case "conclude":
-            return "done" if act.why == "solved" else "hand_on"
-        case _:
-            raise AssertionError(f"a card has no box for {act.kind}")
+def _boxes(models: Models, tree: str, role: RoleId, places: Sequence[Place]) -> tuple[Box, ...]:
+    """The boxes, numbered in reading order, each with what holds for all the ways to it."""
+    order = _reading_order(places[0])
+    number = {id(place): nth for nth, place in enumerate(order, start=1)}
+    shares = _shares(places[0])
+    switching = _switching(models, places[0])
+    first = _still_to_look(models, places[0])
+    left_over = _unmended(models, tree, order)
+    boxes = []
+    for place in order:
+        followed, key = place.followed, id(place)
+        says = place.kind not in ("done", "help")
+        before = switching.get(key, "") if says else ""
+        occasion: Occasion = "isolating" if before == "isolate" else "switching_on"
+        switched = told_for(models.knowledge.acts, reader_of(role), occasion) if before else ()
+        boxes.append(
+            Box(
+                number=number[key],
+                kind=place.kind,
+                about=followed.act.about if says else "",
+                repair=followed.act.repair if place.kind == "hand_on" else None,
+                before=before,
+                cautions=tuple(dict.fromkeys((*switched, *place.cautions))) if says else (),
+                ways=_ways(place, number),
+                causes=_named(models, tree, place, left_over),
+                first=first.get(key, ()),
+                helps=followed.helps,
+                events=followed.events,
+                probability=shares[key],
+            )
+        )
+    return tuple(boxes)
 
 
-def _joined(ways: Sequence[Way]) -> tuple[Way, ...]:
-    """The ways, those to one box as one."""
-    found: dict[int, Way] = {}
-    for way in ways:
-        before = found.get(way.goal, Way((), way.goal, 0.0))
-        found[way.goal] = Way((*before.answers, *way.answers), way.goal, before.probability + way.probability)
-    return tuple(found.values())
-
-
-def _numbered(boxes: Sequence[Box]) -> tuple[Box, ...]:
-    """The boxes that are reached, in reading order: each with its side ways first, then the most probable one; and
-    the ends, which many ways share, last."""
-    order: list[int] = []
-    stack = [0]
+def _reading_order(start: Place) -> list[Place]:
+    """All that is reached: each box with its side ways first, then the most probable one; the ends, which many ways
+    share, last."""
+    order: dict[int, Place] = {}
+    stack = [start]
     while stack:
         place = stack.pop()
-        if place not in order:
-            order.append(place)
-            stack += [way.goal for way in sorted(boxes[place].ways, key=lambda way: -way.probability)]
-    order.sort(key=lambda place: (boxes[place].kind not in _OPEN, boxes[place].kind in _ALWAYS))
-    number = {place: nth for nth, place in enumerate(order, start=1)}
-    return tuple(replace(boxes[place], number=number[place], ways=_led(boxes[place].ways, number)) for place in order)
+        if id(place) not in order:
+            order[id(place)] = place
+            stack += [goal for _, _, goal in sorted(place.ways, key=lambda way: -way[1])]
+    return sorted(order.values(), key=lambda place: (place.kind not in OPEN, place.kind in ALWAYS))
 
 
-def _led(ways: Collection[Way], number: Mapping[int, int]) -> tuple[Way, ...]:
-    return tuple(replace(way, goal=number[way.goal]) for way in sorted(ways, key=lambda way: -way.probability))
+def _ways(place: Place, number: Mapping[int, int]) -> tuple[Way, ...]:
+    """The ways out, those to one box as one; the likeliest first."""
+    ways: dict[int, Way] = {}
+    for answers, share, goal in place.ways:
+        before = ways.get(number[id(goal)], Way((), number[id(goal)], 0.0))
+        ways[before.goal] = Way((*before.answers, *answers), before.goal, before.probability + share)
+    return tuple(sorted(ways.values(), key=lambda way: -way.probability))
+
+
+def _downward(start: Place) -> list[Place]:
+    """All boxes, each after all from which it is reached."""
+    order: list[Place] = []
+    seen: set[int] = set()
+
+    def walk(place: Place) -> None:
+        seen.add(id(place))
+        for _, _, goal in place.ways:
+            if id(goal) not in seen:
+                walk(goal)
+        order.append(place)
+
+    walk(start)
+    return order[::-1]
+
+
+def _shares(start: Place) -> dict[int, float]:
+    """How many calls in 1 come to each box."""
+    shares = {id(place): 0.0 for place in _downward(start)}
+    shares[id(start)] = 1.0
+    for place in _downward(start):
+        for _, share, goal in place.ways:
+            shares[id(goal)] += share * shares[id(place)]
+    return shares
+
+
+def _switching(models: Models, start: Place) -> dict[int, Before]:
+    """What must be switched at each box: where a way comes to it with the supply otherwise than its work needs it.
+
+    Who comes with it as it should be has done so. A repair ends with the supply on again.
+    """
+    come: dict[int, set[str]] = {id(start): {"running"}}
+    before: dict[int, Before] = {}
+    for place in _downward(start):
+        needs = getattr(_work(models, place), "plant", "any")
+        plants = come[id(place)]
+        if needs != "any" and plants - {needs} and place.kind in (*OPEN, "hand_on"):
+            # What is handed on is done by somebody else, who switches for himself.
+            if place.kind != "hand_on":
+                before[id(place)] = "isolate" if needs == "isolated" else "switch_on"
+            plants = {needs}
+        for _, _, goal in place.ways:
+            come.setdefault(id(goal), set()).update({"running"} if place.kind == "repair" else plants)
+    return before
+
+
+def _still_to_look(models: Models, start: Place) -> dict[int, tuple[str, ...]]:
+    """For each work the checks that it waits for and that not every way to it has asked."""
+    asked: dict[int, frozenset[str]] = {id(start): frozenset()}
+    first: dict[int, tuple[str, ...]] = {}
+    for place in _downward(start):
+        work, before = _work(models, place), asked[id(place)]
+        if work is not None and place.kind in OPEN:
+            session = Session(models, place.followed.events)
+            missing = [name for name in work.waits_for if name not in before and name in models.knowledge.checks]
+            first[id(place)] = tuple(name for name in missing if _can_look(session, name))
+        known = (
+            before | set(first.get(id(place), ())) | ({place.followed.act.about} if place.kind == "check" else set())
+        )
+        for _, _, goal in place.ways:
+            asked[id(goal)] = asked.get(id(goal), known) & known
+    return first
+
+
+def _can_look(session: Session, check: str) -> bool:
+    """Whether the reader can say what a check shows: now, or before it was passed by on the card."""
+    return (
+        check in session.job.unknown or check in session.job.answers or may_say(session.knowledge, session.job, check)
+    )
+
+
+def _work(models: Models, place: Place) -> Check | Repair | None:
+    act = place.followed.act
+    return models.knowledge.repairs.get(act.repair or "") or models.knowledge.checks.get(act.about)
+
+
+def _unmended(models: Models, tree: str, places: Sequence[Place]) -> list[str]:
+    """Causes of note that no box of the card mends."""
+    known = models.knowledge
+    repairs = {place.followed.act.repair for place in places}
+    mended = {cause for name in repairs if name is not None for cause in known.repairs[name].cures}
+    return [name for name, share in known.trees[tree].singles.items() if share >= OF_NOTE and name not in mended]
+
+
+def _named(models: Models, tree: str, place: Place, left_over: Sequence[str]) -> tuple[str, ...]:
+    """What is left where a box hands on with no remedy: the likeliest, and all of note that the card mends nowhere."""
+    if place.kind not in ("help", "hand_on") or place.followed.act.repair is not None:
+        return ()
+    likeliest = list(causes_marginal(models.tree(tree), np.asarray(place.belief)))[:_MOST_NAMED]
+    return tuple(dict.fromkeys((*likeliest, *left_over)))

@@ -8,11 +8,13 @@ from dataclasses import dataclass
 from engine.foundation.texts import say
 from engine.knowledge.model import Check, Knowledge, UnitProfile, Wording
 from engine.quantities.quantity import figure
-from engine.quantities.unit_systems import System, show_in, shown_in
+from engine.quantities.unit_systems import System, in_system, show_in, shown_in
+from reports.card.boxes import Box, Card, Way
 from reports.card.branches import HELPED, NOT_HELPED, NOT_KNOWN
-from reports.card.unroll import Box, Card, Way
 from reports.phrases import amount_in_words, whole_work
 
+_TRIED = 0.5
+"""A repair that helps less often than this is called a try."""
 _MANY = 3
 """From so many answers on, the way that most of them take is called `anything else`."""
 
@@ -36,9 +38,8 @@ class Wordings:
             case "check":
                 return self.spoken(self.knowledge.checks[box.about].wording)
             case "repair":
-                return say("card.repair", title=self.spoken(self.knowledge.repairs[box.about].wording))
-            case "last":
-                return say("card.last", title=self.spoken(self.knowledge.repairs[box.about].wording))
+                named = "repair" if box.helps >= _TRIED else "last"
+                return say(f"card.{named}", title=self.spoken(self.knowledge.repairs[box.about].wording))
             case "hand_on":
                 decision = say(f"card.decisions.{box.about}")
                 repair = self.knowledge.repairs.get(box.repair or "")
@@ -54,9 +55,33 @@ class Wordings:
             case "help":
                 return say("card.help")
 
-    def before(self, box: Box) -> str:
+    def switching(self, box: Box) -> str:
         """The switching that must come first; empty for none."""
         return say(f"card.before.{box.before}") if box.before else ""
+
+    def before(self, box: Box) -> str:
+        """The switching that must come first, and what is looked at first; empty for none."""
+        names = "; ".join(self.spoken(self.knowledge.checks[name].wording) for name in box.first)
+        first = say("card.first", checks=names) if names else ""
+        return " ".join(part for part in (self.switching(box), first) if part)
+
+    def left(self, box: Box) -> str:
+        """The causes that are left where it is handed on; empty for none."""
+        named = (self.knowledge.causes[name] for name in box.causes if name in self.knowledge.causes)
+        causes = "; ".join(self.spoken(cause.wording) for cause in named)
+        return say("card.left", causes=causes) if causes else ""
+
+    def reading(self, box: Box) -> str:
+        """The line to write a reading on, or when a repair was done; empty for an end."""
+        if box.kind == "repair":
+            return say("card.done_at")
+        if box.kind != "check":
+            return ""
+        return say("card.reading", unit=self.unit_of(self.knowledge.checks[box.about])).replace("  ", " ")
+
+    def unit_of(self, check: Check) -> str:
+        """The unit in which a reading of a check is written; empty for what has none."""
+        return in_system(1.0, check.unit, self.units)[1] if check.is_number and check.unit else ""
 
     def ways(self, box: Box, short: bool = False) -> tuple[tuple[str, Way], ...]:
         """The ways out, each with the answers that take it; `short` sums up the way that many answers take."""
@@ -67,11 +92,17 @@ class Wordings:
             (
                 say("card.otherwise")
                 if short and way is many and len(way.answers) >= _MANY
-                else self._answers(box, way.answers),
+                else self.answers(box, way.answers),
                 way,
             )
             for way in box.ways
         )
+
+    def place(self, box: Box, answer: str) -> int:
+        """Where an answer stands in its check, as the knowledge lists them; not knowing stands last."""
+        check = self.knowledge.checks.get(box.about) if box.kind == "check" else None
+        listed = [HELPED, NOT_HELPED] if check is None else [each.id for each in check.answers]
+        return listed.index(answer) if answer in listed else len(listed)
 
     def ways_told(self, box: Box) -> str:
         """All ways out of a box in one line."""
@@ -81,7 +112,7 @@ class Wordings:
         """How a check is done, or what a repair takes; empty where there is nothing to say."""
         if box.kind == "check":
             return self.spoken(self.knowledge.checks[box.about].how)
-        repair = self.knowledge.repairs.get(box.about if box.kind in ("repair", "last") else box.repair or "")
+        repair = self.knowledge.repairs.get(box.mends_by or "")
         if repair is None:
             return ""
         parts = ", ".join(
@@ -101,10 +132,11 @@ class Wordings:
 
     def steps(self, box: Box) -> str:
         """The steps of a repair, or of the remedy that is handed on; empty for none."""
-        repair = self.knowledge.repairs.get(box.about if box.kind in ("repair", "last") else box.repair or "")
+        repair = self.knowledge.repairs.get(box.mends_by or "")
         return "" if repair is None else whole_work(repair, "field", self.units)
 
-    def _answers(self, box: Box, answers: Sequence[str]) -> str:
+    def answers(self, box: Box, answers: Sequence[str]) -> str:
+        """Answers or outcomes in one line, neighbouring bands of a number as one."""
         fixed = {name: say(f"card.{name}") for name in (NOT_KNOWN, HELPED, NOT_HELPED)}
         check = self.knowledge.checks.get(box.about) if box.kind == "check" else None
         if check is None:

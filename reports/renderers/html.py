@@ -6,17 +6,18 @@ from base64 import b64encode
 from collections.abc import Mapping, Sequence
 
 from engine.foundation.texts import say
-from reports.document import Block, Document, Items, Paper, Work
+from reports.document import Block, Document, Items, Paper, Picture, Work
 from reports.letterhead import Letterhead
-from reports.page_fit import close_set, letter_size
+from reports.page_fit import close_set, drawing_heights, free_below, letter_size
 from reports.renderers.environment import markup_environment
 from reports.renderers.plainly import plainly
 from reports.renderers.sectioning import sections, two_sides
 
 _SIZES: Mapping[Paper, str] = {"a4": "A4", "letter": "letter"}
 """The papers by their names in CSS (Paged Media)."""
-_CARD_DRAWING_MM: Mapping[Paper, float] = {"a4": 244.0, "letter": 226.0}
+_CARD_DRAWING_MM: Mapping[Paper, float] = {"a4": 236.0, "letter": 218.0}
 """What the head of a card's first side leaves for the drawing."""
+_CARD_WIDTH_MM: Mapping[Paper, float] = {"a4": 190.0, "letter": 195.0}
 _CARD_ROOM: Mapping[Paper, float] = {"a4": 540_000.0, "letter": 520_000.0}
 """Letters that a card's second side holds, times the square of their size in points: measured for a browser's sans
 serif."""
@@ -51,16 +52,18 @@ def html_form(documents: Sequence[Document], paper: Paper = "a4") -> str:
 
 def _card(document: Document, paper: Paper) -> str:
     first, second = two_sides(document)
+    heights = drawing_heights(first, _CARD_WIDTH_MM[paper], _CARD_DRAWING_MM[paper])
+    free, height = free_below(heights, _CARD_DRAWING_MM[paper]), iter(heights)
     return (
         markup_environment()
         .get_template("card.html.j2")
         .render(
             document=document,
-            first=first,
             second=second,
             size=_SIZES[paper],
-            drawing_mm=_CARD_DRAWING_MM[paper],
-            letters=letter_size(second, _CARD_ROOM[paper]),
+            drawings=[(block, next(height) if isinstance(block, Picture) else 0.0) for block in first],
+            letters=letter_size(second, _CARD_ROOM[paper] * (1.0 + free)),
+            turned=free == 0.0,
         )
     )
 

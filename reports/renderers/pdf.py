@@ -13,16 +13,18 @@ from typing import Any
 from engine.foundation.texts import say
 from reports.document import Block, CautionBox, Document, Paper, Picture, kind_of
 from reports.letterhead import INVENTED_SHOP
-from reports.page_fit import close_set, letter_size
+from reports.page_fit import close_set, drawing_heights, free_below, letter_size
 from reports.renderers.plainly import plainly
 from reports.renderers.sectioning import sections, two_sides
 
 _SIZES: Mapping[Paper, str] = {"a4": "a4", "letter": "us-letter"}
 """The papers by their names in typst."""
-_CARD_DRAWING_MM: Mapping[Paper, float] = {"a4": 236.0, "letter": 218.0}
-"""What the head of a card's first side leaves for the drawing."""
+_CARD_DRAWING_MM: Mapping[Paper, float] = {"a4": 238.0, "letter": 220.0}
+"""What the head of a card's first side leaves for a drawing."""
+_CARD_WIDTH_MM: Mapping[Paper, float] = {"a4": 186.0, "letter": 191.0}
 _CARD_ROOM: Mapping[Paper, float] = {"a4": 680_000.0, "letter": 640_000.0}
-"""Letters that a card's second side holds, times the square of their size in points: measured for this narrow serif."""
+"""Letters that a page of a card's checklist holds, times the square of their size in points: measured for this
+narrow serif."""
 _LONG = re.compile(r"\S{28}(?=\S)")
 """So many characters without a space find no place to break a line."""
 _BREAK = "\u200b"
@@ -68,16 +70,22 @@ def set_by_typst(template: str, data: Mapping[str, Any]) -> bytes:
     # The texts go in as data: typst reads them as JSON, and never as a part of the source.
     # Dated 1970, so that the bytes depend on the documents alone; the day of the job stands on the paper.
     made = typst.compile(source, format="pdf", sys_inputs={template: json.dumps(data)}, timestamp=0)
-    return bytes(made)
+    # "Not suspect" is what a PDF is unless it says so; poppler takes the word itself for a mistake.
+    return bytes(made).replace(b"/Suspects false", b" " * len(b"/Suspects false"))
 
 
 def _card(document: Document, paper: Paper) -> dict[str, Any]:
     first, second = two_sides(document)
+    heights = drawing_heights(first, _CARD_WIDTH_MM[paper], _CARD_DRAWING_MM[paper])
+    free = free_below(heights, _CARD_DRAWING_MM[paper])
+    blocks = [_block(block) for block in first]
+    for nth, (data, height) in enumerate(zip((b for b in blocks if b["kind"] == "picture"), heights, strict=True)):
+        data |= {"mm": height, "turn": nth > 0}
     return _head(document) | {
         "paper": _SIZES[paper],
-        "drawing": _CARD_DRAWING_MM[paper],
-        "letters": letter_size(second, _CARD_ROOM[paper]),
-        "first": [_block(block) for block in first],
+        "free": free,
+        "letters": letter_size(second, _CARD_ROOM[paper] * (1.0 + free)),
+        "first": blocks,
         "second": [_block(block) for block in second],
     }
 

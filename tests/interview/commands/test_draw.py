@@ -21,7 +21,7 @@ def run(capfd: pytest.CaptureFixture[str], *arguments: str) -> tuple[int, str, s
 
 
 def test_a_tree_is_an_outline_in_the_terminal(capfd: pytest.CaptureFixture[str]) -> None:
-    code, out, err = run(capfd, "draw", "low-salt")
+    code, out, err = run(capfd, "draw", "low-salt", "--show", "machine")
     assert (code, err) == (0, "")
     assert out.startswith("low-salt: ")
     assert "\nstart: asks " in out
@@ -33,11 +33,12 @@ def test_a_tree_is_an_outline_in_the_terminal(capfd: pytest.CaptureFixture[str])
         (("--as", "mermaid"), "flowchart TD\n"),
         (("--as", "svg"), "<svg "),
         (("--as", "html"), "<!doctype html>"),
-        (("--as", "text"), "flow-fault: "),
+        (("--as", "text"), "cold-water: "),
+        (("--show", "machine", "--as", "mermaid"), "flowchart TD\n"),
     ],
 )
 def test_a_tree_comes_in_each_form(capfd: pytest.CaptureFixture[str], arguments: tuple[str, ...], begins: str) -> None:
-    code, out, _ = run(capfd, "draw", "flow-fault", *arguments)
+    code, out, _ = run(capfd, "draw", "cold-water", *arguments)
     assert code == 0
     assert out.startswith(begins)
 
@@ -67,6 +68,12 @@ def test_a_card_comes_as_pdf_and_markdown(capfd: pytest.CaptureFixture[str], tmp
     code, out, _ = run(capfd, "card", "cold-water", "--as", "markdown")
     assert code == 0
     assert "# " in out
+
+
+def test_a_card_comes_as_a_page_to_tap_through(capfd: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    page = tmp_path / "card.html"
+    assert run(capfd, "card", "cold-water", "--as", "page", "-o", str(page))[0] == 0
+    assert '<section id="box-1">' in page.read_text(encoding="utf-8")
 
 
 def test_limits_of_another_unit_in_other_units(capfd: pytest.CaptureFixture[str]) -> None:

@@ -5,8 +5,9 @@ from __future__ import annotations
 from functools import cache
 
 from engine.quantities.unit_systems import System
+from reports.card.boxes import Card
 from reports.card.document import card_document
-from reports.card.unroll import MOST_BOXES, Card, unroll
+from reports.card.unroll import MOST_BOXES, unroll
 from reports.document import Document
 from tests.shipped import knowledge, models
 

@@ -1,4 +1,4 @@
-"""The card as PDF read back with a program of another project: two pages, nothing missing."""
+"""The card as PDF read back with a program of another project: three pages at most, nothing missing."""
 
 from __future__ import annotations
 
@@ -25,11 +25,11 @@ def read(pdf: bytes) -> str:
 
 
 @pytest.mark.parametrize("tree", TREES)
-def test_the_pdf_has_two_pages_with_all_of_it_on_either_paper(tree: str) -> None:
+def test_the_pdf_has_three_pages_at_most_with_all_of_it_on_either_paper(tree: str) -> None:
     papers: tuple[Paper, ...] = ("a4", "letter")
     for paper in papers:
         text = read(pdf_form([document(tree)], paper))
-        assert text.count("\f") == 2
+        assert 2 <= text.count("\f") <= 3
         seen = squeezed(text)
         for block in document(tree).blocks:
             if isinstance(block, CautionBox):

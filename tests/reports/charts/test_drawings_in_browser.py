@@ -1,4 +1,4 @@
-"""Pictures, trees and cards as a browser draws them: texts no wider than reckoned, nothing sticks out, two pages.
+"""Pictures, trees and cards as a browser draws them: texts no wider than reckoned, nothing sticks out, three pages.
 
 They need Debian's chromium; where there is none, the run says that they did not run (tests/machine.py).
 """
@@ -88,11 +88,11 @@ def test_a_tree_s_page_is_no_wider_than_the_screen(browser: Browser, tmp_path: P
 
 
 @pytest.mark.parametrize("tree", TREES)
-def test_a_card_fits_the_screen_and_two_sides_of_either_paper(browser: Browser, tree: str) -> None:
+def test_a_card_fits_the_screen_and_three_pages_of_either_paper(browser: Browser, tree: str) -> None:
     page = browser.new_page(viewport={"width": 360, "height": 900})
     papers: tuple[Paper, ...] = ("a4", "letter")
     for paper in papers:
         page.set_content(html_form([document(tree)], paper))
         assert page.evaluate("document.documentElement.scrollWidth") <= 360
-        assert pages(page.pdf(prefer_css_page_size=True)) == 2
+        assert pages(page.pdf(prefer_css_page_size=True)) <= 3
     page.close()
