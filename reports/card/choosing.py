@@ -26,6 +26,9 @@ _TOLD = 0.05
 """What a bit about the remedy counts beside calls that are settled at once: judgement."""
 _WALK = 3.0
 """Minutes that each box takes beside its look: to find it, to read it, to write down what was seen. Judgement."""
+_OPENED = 0.65
+"""What is seen and measured as the plant stands comes before what it is opened or switched for, unless that settles so
+much more for its minutes: judgement."""
 _LEAST = 0.01
 """A look that settles less than so many calls in 1, bits told counted in, is not worth a box."""
 _MORE = 0.03
@@ -82,7 +85,9 @@ def _best_look(session: Session) -> str | None:
         told = max(now - float((chances * entropy_bits(after @ remedies)).sum()), 0.0)
         value = look.chance * (gained + (0.0 if decided else _TOLD * told))
         if value >= (_MORE if decided else _LEAST):
-            best = max(best or (0.0, ""), (value / (look.minutes[PLANTS.index(plant)] + _WALK), look.id))
+            as_it_is = known.checks[look.id].plant in ("any", plant)
+            a_minute = value / (look.minutes[PLANTS.index(plant)] + _WALK)
+            best = max(best or (0.0, ""), (a_minute * (1.0 if as_it_is else _OPENED), look.id))
     return None if best is None else best[1]
 
 
