@@ -88,6 +88,18 @@ class Following:
         """What would be done with no further question."""
         return self._once(events, asks=False)
 
+    def mending(self, events: Events, repair: str) -> Followed | None:
+        """What follows where a repair is wanted: it is done, or set going where it is not done here; None where it is
+        no remedy of this job."""
+        session = Session(self.models, events)
+        remedy = next((each for each in session.planner.remedies if each.repair == repair), None)
+        if remedy is None:
+            return None
+        act = session.act_for(repair)
+        if remedy.decision != "repair_here":
+            act = Act("conclude", remedy.decision, act.cautions, repair=repair)
+        return _followed(session, act)
+
     def passed_by(self, followed: Followed) -> Followed:
         """What follows where a check that tells nothing here is left out."""
         return self.next((*followed.unswitched, Event("dont_know", AT, about=followed.act.about)))

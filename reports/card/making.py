@@ -27,6 +27,8 @@ SIDE, APART = 0.04, 0.35
 judgement."""
 AGAINST = 0.12
 """An answer speaks against a repair where each cause that it cures shows it this much more seldom than usual."""
+SEEN = 0.35
+"""What is seen broken in itself is mended if that leaves nothing wrong at least so often: judgement."""
 FOR = 8.0
 """And for one where one of them shows it so many times as often as usual."""
 
@@ -177,7 +179,11 @@ class Making:
             return False
         # What is seen in itself, such as scale on the plates, is mended whatever was read before.
         shown = self._shown_by(followed, before.act.about, result.answer)
-        return followed.helps < LIKELY or (not shown and self._contradicted(followed, facts))
+        repair = self._following.models.knowledge.repairs.get(followed.act.repair or "")
+        if shown and repair is not None:
+            # But by its own test: nothing is dosed of which the water has enough.
+            facts = tuple(fact for fact in facts if fact[0] in repair.amount_from)
+        return followed.helps < (SEEN if shown else LIKELY) or self._contradicted(followed, facts)
 
     def _shown_by(self, followed: Followed, check: str, answer: str) -> bool:
         known = self._following.models.knowledge
@@ -211,7 +217,17 @@ class Making:
         at_once = self._following.at_once(followed.unswitched)
         if followed.kept_off != before.kept_off or (probability < FEW and at_once.helps >= DECISIVE):
             return at_once
-        return followed
+        return self._shown_there(before.act.about, result) or followed
+
+    def _shown_there(self, check: str, result: Upshot) -> Followed | None:
+        """The repair that an answer calls for by itself, as dirt does for cleaning, if it helps often enough."""
+        known = self._following.models.knowledge
+        repairs = [
+            repair for repair in known.repairs.values() if shows(known, self._tree, repair, check, result.answer)
+        ]
+        wanted = (self._following.mending(result.followed.unswitched, repair.id) for repair in repairs)
+        found = [followed for followed in wanted if followed is not None and followed.helps >= SEEN]
+        return max(found, key=lambda followed: followed.helps, default=None)
 
     def _apart(self, on: Sequence[Upshot], probability: float) -> list[Upshot]:
         """Of the answers that go on, those that begin a line of their own, as long as there may be more lines."""

@@ -22,9 +22,11 @@ MOST_BOXES = 36
 LEAST_BOXES = 6
 OF_NOTE = 0.03
 """A cause of so many calls in 1 stands on the card: by what mends it, or by its name where the card hands on."""
+SHORT = 0.1
+"""So many of a card's arrows may end in a hand-on for want of room, where a smaller card has fewer."""
 _MOST_NAMED = 5
-_RARE = (0.006, 0.01, 0.015, 0.02, 0.03)
-_LINES = 6
+_RARE = (0.006, 0.015, 0.03)
+_LINES = (1, 2, 3, 4, 6)
 """Lines of checks on a card: the first, and those that begin beside it."""
 
 
@@ -54,18 +56,36 @@ def unroll(
         raise KeyError(*unknown)
     most = max(most, LEAST_BOXES)
     following, start = Following(models), opened(tree, role, unit)
-    # How many repairs and ends the checks need is known only when they are there; so the fullest card that fits.
+    # How many repairs and ends the checks need, and how far a card comes with them, is known once they are there.
+    best: tuple[tuple[bool, float], list[Place]] | None = None
     for questions, lines, rare in _sizes(most):
-        places = Making(following, known.trees[tree], start, questions, lines, rare, told).places()
-        if len(places) <= most:
-            return Card(tree, unit, _boxes(models, tree, role, _parting(places)))
-    raise AssertionError("a card of one question and its ends does not fit")
+        if questions < most and best is not None:
+            break
+        places = _parting(Making(following, known.trees[tree], start, questions, lines, rare, told).places())
+        worth = _short_of_room(places) <= SHORT, _settled(places)
+        if len(places) <= most and (best is None or worth > best[0]):
+            best = worth, places
+    if best is None:
+        raise AssertionError("a card of one question and its ends does not fit")
+    return Card(tree, unit, _boxes(models, tree, role, best[1]))
+
+
+def _settled(places: Sequence[Place]) -> float:
+    """How many calls in 1 end in what works again, or in a remedy that is set going."""
+    shares = _shares(places[0])
+    named = [p for p in places if p.kind == "done" or (p.kind == "hand_on" and p.followed.act.repair is not None)]
+    return sum(shares.get(id(place), 0.0) for place in named)
+
+
+def _short_of_room(places: Sequence[Place]) -> float:
+    """The share of the arrows that end in a hand-on for want of room."""
+    goals = [goal.kind for place in places for goal in {id(goal): goal for _, _, goal in place.ways}.values()]
+    return goals.count("help") / max(len(goals), 1)
 
 
 def _sizes(most: int) -> Iterator[tuple[int, int, float]]:
-    """How many checks, in how many lines, told down to how many calls in 1: the fullest first."""
-    yield from ((most, _LINES, rare) for rare in _RARE)
-    yield from ((most, lines, _RARE[-1]) for lines in range(_LINES - 1, 0, -1))
+    """How many checks, in how many lines, told down to how many calls in 1; with fewer checks only what must be."""
+    yield from ((most, lines, rare) for lines in _LINES for rare in _RARE)
     yield from ((questions, 1, _RARE[-1]) for questions in range(most // 2, 0, -1))
 
 
