@@ -21,7 +21,8 @@ from engine.strategy.options import PLANTS, single_looks
 DECISIVE = 0.45
 """A repair is done with no further question where it leaves nothing wrong so often: judgement."""
 LIKELY = 0.3
-"""So often must a repair leave nothing wrong that it is tried where nothing more is to be looked at: judgement."""
+"""So often must a repair leave nothing wrong that it is tried on an answer after which nothing pays to be asked;
+where nothing was answered it must be decisive. Judgement."""
 _TOLD = 0.05
 """What a bit about the remedy counts beside calls that are settled at once: judgement."""
 _WALK = 3.0

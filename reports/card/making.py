@@ -140,7 +140,7 @@ class Making:
         kind = kind_of(followed.act)
         if kind == "check":
             return self._step(followed, probability, facts)
-        if kind != "repair" or followed.helps < LIKELY or self._contradicted(followed, facts):
+        if kind != "repair" or followed.helps < DECISIVE or self._contradicted(followed, facts):
             return None
         helped, vain = sorted(self._following.results(followed), key=lambda result: result.answer)
         return _Step(Place("repair", followed), (vain,), (), (helped,))
@@ -274,7 +274,7 @@ class Making:
             return self._end(followed, probability)
         short = kind_of(followed.act) == "check"
         at_once = self._following.at_once(followed.unswitched)
-        if at_once.helps < LIKELY or at_once.act.about in tried or self._contradicted(at_once, facts):
+        if at_once.helps < DECISIVE or at_once.act.about in tried or self._contradicted(at_once, facts):
             return self._given_up("help" if short else "hand_on", followed, probability)
         if kind_of(at_once.act) != "repair":
             return self._end(at_once, probability)

@@ -11,9 +11,7 @@ from engine.knowledge.hazards import told_for
 from engine.knowledge.model import Check, Repair, RoleId, reader_of
 from engine.knowledge.properties import Occasion
 from engine.knowledge.required import DEFAULT_UNIT
-from engine.session.availability import may_say
 from engine.session.models import Models
-from engine.session.session import Session
 from reports.card.boxes import ALWAYS, OPEN, Box, Card, Way
 from reports.card.branches import Before, Following, opened
 from reports.card.making import Making, Place
@@ -111,7 +109,7 @@ def _boxes(models: Models, tree: str, role: RoleId, places: Sequence[Place]) -> 
     number = {id(place): nth for nth, place in enumerate(order, start=1)}
     shares = _shares(places[0])
     switching = _switching(models, places[0])
-    first = _still_to_look(models, places[0])
+    first = _still_to_look(models, places[0], role)
     left_over = _unmended(models, tree, order)
     boxes = []
     for place in order:
@@ -207,29 +205,31 @@ def _switching(models: Models, start: Place) -> dict[int, Before]:
     return before
 
 
-def _still_to_look(models: Models, start: Place) -> dict[int, tuple[str, ...]]:
-    """For each work the checks that it waits for and that not every way to it has asked."""
+def _still_to_look(models: Models, start: Place, role: RoleId) -> dict[int, tuple[str, ...]]:
+    """For each work the checks that it waits for and that not every way to it has asked.
+
+    What is seen on a running plant is left out where every way comes with something found that keeps it off.
+    """
+    checks, who = models.knowledge.checks, models.knowledge.roles[role]
     asked: dict[int, frozenset[str]] = {id(start): frozenset()}
+    off: dict[int, bool] = {id(start): False}
     first: dict[int, tuple[str, ...]] = {}
     for place in _downward(start):
-        work, before = _work(models, place), asked[id(place)]
+        key, work = id(place), _work(models, place)
         if work is not None and place.kind in OPEN:
-            session = Session(models, place.followed.events)
-            missing = [name for name in work.waits_for if name not in before and name in models.knowledge.checks]
-            first[id(place)] = tuple(name for name in missing if _can_look(session, name))
-        known = (
-            before | set(first.get(id(place), ())) | ({place.followed.act.about} if place.kind == "check" else set())
-        )
-        for _, _, goal in place.ways:
+            missing = (checks[name] for name in work.waits_for if name not in asked[key] and name in checks)
+            first[key] = tuple(
+                check.id
+                for check in missing
+                if check.needs in who.can_use and not (off[key] and check.plant == "running")
+            )
+        known = asked[key] | {place.followed.act.about, *first.get(key, ())}
+        check = checks.get(place.followed.act.about) if place.kind == "check" else None
+        for answers, _, goal in place.ways:
             asked[id(goal)] = asked.get(id(goal), known) & known
+            still = check is not None and (off[key] or all(map(check.keeps_off, answers)))
+            off[id(goal)] = off.get(id(goal), True) and still
     return first
-
-
-def _can_look(session: Session, check: str) -> bool:
-    """Whether the reader can say what a check shows: now, or before it was passed by on the card."""
-    return (
-        check in session.job.unknown or check in session.job.answers or may_say(session.knowledge, session.job, check)
-    )
 
 
 def _work(models: Models, place: Place) -> Check | Repair | None:
