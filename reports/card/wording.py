@@ -68,7 +68,7 @@ class Wordings:
     def left(self, box: Box) -> str:
         """The causes that are left where it is handed on; empty for none."""
         named = (self.knowledge.causes[name] for name in box.causes if name in self.knowledge.causes)
-        causes = "; ".join(self.spoken(cause.wording) for cause in named)
+        causes = "; ".join(self.spoken(cause.wording).rstrip(".") for cause in named)
         return say("card.left", causes=causes) if causes else ""
 
     def reading(self, box: Box) -> str:
