@@ -16,6 +16,8 @@ HARDLY_EVER = 0.02
 
 SAMPLE = "water_sample"
 """What may be brought that lets the shop test the water."""
+CELL = "cell"
+"""What may be brought that the shop can clean."""
 
 
 def open_checks(knowledge: Knowledge, job: Job) -> list[str]:

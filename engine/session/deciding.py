@@ -7,13 +7,15 @@ from dataclasses import replace
 
 from engine.knowledge.model import DANGER_CHECK, Plant, Price, Repair
 from engine.knowledge.properties import Decision
-from engine.session.availability import SAMPLE, amount_hangs_on, makes_sense
+from engine.session.availability import CELL, SAMPLE, amount_hangs_on, makes_sense
 from engine.session.believed import BelievedJob
-from engine.session.decisions import BY_ITS_AMOUNTS
+from engine.session.decisions import BY_ITS_AMOUNTS, OWN_WORK
 from engine.session.keeping_off import kept_off_by
 from engine.strategy import Situation
 from engine.strategy.costs import Remedy
 
+BOTH_SHARE = 0.40
+"""From this probability of both faults at once two remedies go together: judgement."""
 KNOWN, CLEARLY = 1 / 3, 2.0
 """A cause counts as known from this share on, where it is so many times as likely as any other: judgement."""
 DEAR: frozenset[Price] = frozenset({"dear", "very_dear"})
@@ -36,6 +38,33 @@ def decision_now(asked: BelievedJob, remedy: Remedy | None) -> Decision:
         return "bring_sample" if _lacks_a_test(asked, asked.knowledge.repairs[remedy.repair]) else decided
     sends = decided == "send_technician" and not asked.job.made_safe and not kept_off_by(asked.knowledge, asked.job)
     return (_from_home(asked) or decided) if sends else decided
+
+
+def lies_here_first(asked: BelievedJob, remedy: Remedy | None) -> Remedy | None:
+    """The remedy, or before it what is due as well and done on the cell that lies at the counter.
+
+    What the owner does with the plant running waits for the cell: it is put back first.
+    """
+    if remedy is None or CELL not in asked.job.brought or remedy.decision not in OWN_WORK:
+        return remedy
+    repairs = asked.knowledge.repairs
+    if repairs[remedy.repair].plant != "running":
+        return remedy
+    on_the_bench = (each for each in asked.planner.remedies if each.decision == "bring_cell")
+    due = (
+        each for each in on_the_bench if both_share(asked, repairs[each.repair], repairs[remedy.repair]) >= BOTH_SHARE
+    )
+    return next(due, remedy)
+
+
+def both_share(asked: BelievedJob, one: Repair, other: Repair) -> float:
+    """How likely, 0 to 1, there is a fault that the one cures together with another that only the other cures."""
+    return sum(
+        share
+        for causes, share in asked.hypotheses()
+        if any(cause in one.cures for cause in causes)
+        and any(cause in other.cures and cause not in one.cures for cause in causes)
+    )
 
 
 def to_quote(asked: BelievedJob) -> Remedy | None:

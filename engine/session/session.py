@@ -13,7 +13,7 @@ from engine.session.acts import Act, Waiting
 from engine.session.availability import for_amount, may_say, open_checks
 from engine.session.believed import BelievedJob
 from engine.session.brought import brought_first
-from engine.session.deciding import decision_now, to_quote
+from engine.session.deciding import decision_now, lies_here_first, to_quote
 from engine.session.job import SET_UP
 from engine.session.journal import PLANT
 from engine.session.keeping_off import energises, kept_off_by, mends, waited_for
@@ -360,7 +360,8 @@ class Session(BelievedJob):
             due = [remedy for remedy, _, _ in self.planner.order(self.belief) if remedy.repair in mending]
             if due:
                 return due[0]
-        return self._written_remedy() or self.planner.act_now(self.belief, aim)[0] or to_quote(self)
+        chosen = self._written_remedy() or self.planner.act_now(self.belief, aim)[0] or to_quote(self)
+        return lies_here_first(self, chosen)
 
     def _written_remedy(self) -> Remedy | None:
         """What the written steps of the tree lead to, as long as it is still to be tried here."""

@@ -8,6 +8,7 @@ from typing import Literal
 
 from engine.knowledge.model import Repair, RoleId
 from engine.session.acts import RemedyShare
+from engine.session.deciding import BOTH_SHARE, both_share
 from engine.session.outcome import JobOutcome
 from engine.strategy.costs import decision_for
 
@@ -16,8 +17,6 @@ _ORDER: tuple[When, ...] = ("first", "also", "otherwise")
 
 _LAID_OUT: Mapping[RoleId, tuple[int, float]] = {"counter": (3, 0.15), "phone": (3, 0.15), "field": (4, 0.10)}
 """How many remedies are laid out at most, and from which probability on beside the first: judgement."""
-_BOTH_SHARE = 0.40
-"""From this probability of both faults at once a second remedy is done as well, and not only if the first fails."""
 
 
 @dataclass(frozen=True)
@@ -63,13 +62,8 @@ def _when(outcome: JobOutcome, chosen: Sequence[str], name: str) -> When:
     first = outcome.conclusion.repair or chosen[0]
     if name == first:
         return "first"
-    cures, others = outcome.knowledge.repairs[name].cures, outcome.knowledge.repairs[first].cures
-    both = sum(
-        share
-        for causes, share in outcome.judged.hypotheses()
-        if any(cause in cures for cause in causes) and any(cause in others and cause not in cures for cause in causes)
-    )
-    return "also" if both >= _BOTH_SHARE else "otherwise"
+    repairs = outcome.knowledge.repairs
+    return "also" if both_share(outcome.judged, repairs[name], repairs[first]) >= BOTH_SHARE else "otherwise"
 
 
 def _decision(outcome: JobOutcome, repair: Repair, share: RemedyShare | None) -> str:

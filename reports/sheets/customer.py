@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from engine.foundation.texts import language_in_use, said, say
-from engine.session.decisions import NOT_YET
+from engine.session.decisions import NOT_YET, ON_THE_BENCH
 from engine.treatment.at_home import HomeWork
 from reports.document import Block, Document, Heading, Items, Paragraph
 from reports.phrases import joined, sentence
@@ -205,13 +205,20 @@ def _then(view: JobView) -> Iterator[str]:
     """What comes after the first work, each a job of its own with its amount: other work, tests to put right."""
     if view.keep_away or (view.home.work == "none" and not view.advice.water):
         return
-    for action in view.actions[1:]:
-        if action.when == "also" and view.home.work != "none":
-            amounts = "; ".join(amount.text for amount in action.amounts if any(map(str.isdigit, amount.text)))
-            work = action.title.rstrip(".")
-            told = say("handout.next.takes", work=work, amounts=amounts) if amounts else work
-            yield say("handout.next.as_well", work=told)
+    if view.home.work != "none":
+        yield from (_goes_with(view, action) for action in view.actions[1:] if action.when == "also")
     yield from view.advice.water
+
+
+def _goes_with(view: JobView, action: Action) -> str:
+    """A work that goes with the first, with its amounts; what the shop does has none, as nobody does it by them."""
+    work = action.title.rstrip(".")
+    if action.decision in ON_THE_BENCH:
+        return say("handout.next.bench", work=work)
+    amounts = "; ".join(amount.text for amount in action.amounts if any(map(str.isdigit, amount.text)))
+    told = say("handout.next.takes", work=work, amounts=amounts) if amounts else work
+    away = view.home.work in ("bring_cell", "fit_spool") and action.plant == "running"
+    return say(f"handout.next.{'once_back' if away else 'as_well'}", work=told)
 
 
 def _sold(view: JobView) -> Items | None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import re
 import statistics
 
@@ -204,13 +205,27 @@ def test_a_cell_already_at_the_shop_leaves_a_gap_to_close() -> None:
     assert any(text.startswith("Spacer pipe") for text, _ in ticked(document))
 
 
-def test_work_that_goes_with_the_first_is_named_with_where_to_ask() -> None:
-    document = customer_handout(seen("low-salt-counter"))
-    told = [
-        line for line in page(document).split("\n") if line.startswith("Needed as well: Clean the scale off the cell")
+def test_work_that_goes_with_the_first_is_named_with_where_to_ask_or_who_does_it() -> None:
+    view = as_told(called("cell in a bucket and a bottle of pool water", "phone"))
+    salt, clean, *_ = view.actions
+    assert (salt.repair, clean.repair) == ("add_salt", "acid_clean")
+    for work, ends in ((clean, "We do that here: bring it in."), (salt, "Ask us how before you start.")):
+        other = clean if work is salt else salt
+        both = dataclasses.replace(view, actions=(other, dataclasses.replace(work, when="also")))
+        lines = page(customer_handout(both)).split("\n")
+        assert [line.endswith(ends) for line in lines if line.startswith(f"Needed as well: {work.title}")] == [True]
+        assert [line for line in lines if "% acid" in line and work is clean] == []
+
+
+def test_a_cell_that_lies_at_the_counter_is_cleaned_before_the_salt_goes_in() -> None:
+    view = as_told(called("cell in a bucket and a bottle of pool water"))
+    assert [(action.repair, action.when) for action in view.actions[:2]] == [
+        ("acid_clean", "first"),
+        ("add_salt", "also"),
     ]
-    assert len(told) == 1
-    assert told[0].endswith("Ask us how before you start.")
+    document = customer_handout(view)
+    assert "Once the cell is back in: Add the right amount of salt" in page(document)
+    assert "witch the chlorinator on" not in page(document)
 
 
 @pytest.mark.parametrize("name", NAMES)
