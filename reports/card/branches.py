@@ -171,7 +171,9 @@ def _answered(session: Session, followed: Followed) -> list[tuple[str, float, Ev
     """Each answer with its probability and its event, and not knowing."""
     check = session.knowledge.checks[followed.act.about]
     if check.id == DANGER_CHECK:
-        shares: dict[str, float] = dict(check.usual)
+        # Whoever holds a card can look: that nobody has looked is no answer to go on with.
+        unlooked = {answer.id for answer in check.answers if check.meaning(answer.id) == "not_looked_for"}
+        shares = {answer: share for answer, share in check.usual.items() if answer not in unlooked}
         known = 1.0
     else:
         shares = {outcome.answer: outcome.probability for outcome in session.explain(check.id).outcomes}
