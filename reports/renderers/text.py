@@ -34,7 +34,7 @@ _LEAST_BLANK = 6
 _LEADERS_FROM = 24
 """Where values begin at this column or further right, points lead the eye to them."""
 _CLOSE: tuple[type[Block], ...] = (Paragraph, Items)
-"""Blocks that stand close together; before and after every other kind there is an empty line, but between cautions."""
+"""Blocks that stand close together; before and after every other kind there is an empty line, but behind a caution."""
 
 
 def text_form(documents: Sequence[Document], columns: int = WIDTH) -> str:
@@ -70,10 +70,11 @@ def _document(document: Document, width: int) -> str:
 
 
 def _apart(before: Block, block: Block) -> bool:
-    """Whether an empty line parts two blocks; a heading keeps to what follows it."""
+    """Whether an empty line parts two blocks; a heading keeps to what follows it, and a caution to its step."""
     if isinstance(before, Heading):
         return False
-    if isinstance(before, CautionBox) and isinstance(block, CautionBox):
+    step = isinstance(block, Items) and block.mark == "number"
+    if isinstance(before, CautionBox) and (isinstance(block, CautionBox) or step):
         return False
     small = isinstance(block, Paragraph) and block.kind == "small"
     return small or not (isinstance(before, _CLOSE) and isinstance(block, _CLOSE))

@@ -7,7 +7,6 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from engine.foundation.texts import said
 from reports.document import Block, CautionBox, Items
-from reports.phrases import joined
 from reports.view.model import CautionLine
 
 
@@ -40,19 +39,24 @@ def _parted(
     yield Items(tuple(items), "number", begins)
 
 
-def used_at(part: str, steps: Sequence[str]) -> str:
-    """The numbers of the steps that use a part, as words (`3 and 5`); empty where none names it."""
-    found = [str(number) for number in _steps_of(said("handout.beside.parts").get(part, ""), steps)]
-    return joined(found)
+def used_at(part: str, steps: Sequence[str]) -> tuple[int, ...]:
+    """The numbers of the steps that use a part; none where no step does."""
+    return _steps_of(said("handout.beside.parts").get(part, ""), steps)
 
 
 def step_of(forms: str, steps: Sequence[str]) -> int:
-    """The number of the first step with one of these words, parted by commas; 0 where none has."""
-    return next(_steps_of(forms, steps), 0)
+    """The number of the first step with one of these words; 0 where none has.
+
+    Args: words parted by commas, and by semicolons where the next ones count only if no step has one of those before.
+    """
+    return next(iter(_steps_of(forms, steps)), 0)
 
 
-def _steps_of(forms: str, steps: Sequence[str]) -> Iterator[int]:
-    words = [re.escape(form.strip()) for form in forms.split(",") if form.strip()]
-    if words:
+def _steps_of(forms: str, steps: Sequence[str]) -> tuple[int, ...]:
+    for choice in forms.split(";"):
+        words = [re.escape(form.strip()) for form in choice.split(",") if form.strip()]
         pattern = re.compile(rf"(?<!\w)(?:{'|'.join(words)})", re.IGNORECASE)
-        yield from (number for number, step in enumerate(steps, start=1) if pattern.search(step))
+        found = tuple(number for number, step in enumerate(steps, start=1) if words and pattern.search(step))
+        if found:
+            return found
+    return ()

@@ -8,12 +8,12 @@ from engine.foundation.texts import language_in_use, said, say
 from engine.session.decisions import NOT_YET, ON_THE_BENCH
 from engine.treatment.at_home import HomeWork
 from reports.document import Block, Document, Heading, Items, Paragraph
-from reports.phrases import joined, sentence
+from reports.phrases import joined, lowered, sentence
 from reports.sheets.beside import steps_with_cautions, used_at
 from reports.sheets.coming_back import call_by
 from reports.sheets.glossary import words_explained
 from reports.sheets.sections import cautions, headed, listed
-from reports.view.model import Action, CautionLine, JobView, PartLine
+from reports.view.model import Action, CauseLine, CautionLine, JobView, PartLine
 
 _WORTH_NAMING, _WORTH_SAYING = 0.60, 0.30
 """From these probabilities the first cause is named as such, and else a second one at all; less would only worry."""
@@ -117,12 +117,17 @@ def _wrong(view: JobView) -> str:
         return say(f"handout.wrong.{was}", what=say("handout.wrong.unknown"))
     first, *others = view.causes
     sure = first.probability >= _WORTH_NAMING
-    told = say(f"handout.wrong.{'cause' if sure else 'unsure'}", chance=first.chance, cause=first.text.rstrip("."))
+    told = say(f"handout.wrong.{'cause' if sure else 'unsure'}", chance=first.chance, cause=_named_cause(first))
     for cause in [cause for cause in others if cause.probability >= _WORTH_SAYING and not sure][:1]:
-        told = say("handout.wrong.also", first=told, chance=cause.chance, cause=cause.text.rstrip("."))
+        told = say("handout.wrong.also", first=told, chance=cause.chance, cause=_named_cause(cause))
     if view.cut_short:
         told = say("handout.wrong.cut_short", first=told)
     return say(f"handout.wrong.{was}", what=sentence(told))
+
+
+def _named_cause(cause: CauseLine) -> str:
+    """A cause as it stands inside a sentence."""
+    return lowered(cause.text.rstrip("."))
 
 
 def _next(view: JobView) -> Iterator[Block]:
@@ -248,9 +253,10 @@ def _place(view: JobView, line: PartLine) -> str:
     first = view.actions[0] if view.actions else None
     steps = own or (first.steps if first is not None else ())
     mine = first is not None and line.work == first.title
-    numbers = used_at(line.part, steps) if mine or own else ""
+    numbers = used_at(line.part, steps) if mine or own else ()
     if numbers:
-        return say("handout.sold.steps", steps=numbers)
+        key = "step" if len(numbers) == 1 else "steps"
+        return say(f"handout.sold.{key}", steps=joined([str(number) for number in numbers]))
     if mine:
         return say("handout.sold.first")
     if line.work in {action.title for action in view.actions}:
@@ -259,9 +265,10 @@ def _place(view: JobView, line: PartLine) -> str:
 
 
 def _aside(line: PartLine) -> str:
-    """What is missing for an amount, else what to mind with it."""
+    """What is missing for an amount, and what to mind with it."""
     missing = joined(line.amount.missing, say("handout.takes.and"))
-    return say("handout.sold.missing", missing=missing) if missing else line.amount.care
+    told = say("handout.sold.missing", missing=missing) if missing else ""
+    return " ".join(part for part in (told, line.amount.care) if part)
 
 
 def _by_day(view: JobView) -> tuple[str, ...]:

@@ -241,7 +241,10 @@ def _out_of_range(case: JobCase, laid_out: Sequence[Action]) -> list[str]:
             continue
         side: Side = "low" if now < between[0] else "high"
         if f"{check.id}_{side}" in texts and _PUT_RIGHT_BY.get((check.id, side)) not in worked_out:
-            tested, low, high = (known.show(value, check.unit or "") for value in (now, *between))
+            unit = check.unit or ""
+            tested = known.show(now, unit)
+            # `pH` goes before its figure, and once is enough.
+            low, high = (figure(value) if unit == "pH" else known.show(value, unit) for value in between)
             dose, key = _dose_told(case, check.id, side), f"{check.id}_{side}"
             lines[check.id, side] = say(
                 f"view_advice.water.{case.reader}.{key}", now=tested, low=low, high=high, dose=dose

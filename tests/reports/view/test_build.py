@@ -290,6 +290,7 @@ def test_chlorine_is_not_dosed_where_the_pump_stands_still() -> None:
 def test_a_strong_dose_is_the_only_dose() -> None:
     seen = job_view(called("pond green after rain, nothing left of the stabiliser"), DATE)
     assert "all the chlorine to add by hand" in told(seen)
+    assert {"floor_visible", "swimmers_out"} <= {line.caution for line in seen.home.cautions}
     assert [part.part for part in seen.parts].count("chlorine_for_hand_dosing") == 1
 
 
@@ -322,7 +323,7 @@ def test_a_dose_whose_volume_is_missing_is_not_sold_blindly() -> None:
 def test_a_customer_is_told_what_not_to_touch() -> None:
     seen = view(*opened("counter", "low-salt"), *answers(tested_salt=3400.0, cell_lead="burnt"))
     assert "technician comes" in seen.advice.opening
-    assert any("box with wires" in line for line in seen.advice.hands_off)
+    assert any("boxes with wires" in line for line in seen.advice.hands_off)
 
 
 @pytest.mark.e2e
