@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from engine.foundation.texts import said, say
 from engine.quantities.quantity import figure
-from engine.session.decisions import LEFT_OFF, NOT_YET, OTHERS_COME
+from engine.session.decisions import LEFT_OFF, NOT_YET, OTHERS_COME, OWN_WORK
 from engine.session.keeping_off import kept_off_by
 from engine.session.outcome import waiting_for
 from engine.treatment.amounts import Enough
@@ -117,8 +117,8 @@ def _meanwhile(case: JobCase, laid_out: Sequence[Action], about: Concerns) -> li
     lines = [*_stays_off(case), *_as_left(case, off)]
     if off and case.job.role != "field":
         # The owner stopped in the middle of a work for which all was switched off.
-        return [*lines, _not_without_chlorine(case), say(f"view_advice.meanwhile.still_water.{case.reader}")]
-    lines += [_not_without_chlorine(case), *_dosing(case, laid_out, about), *_for_stabiliser(case, laid_out)]
+        return [*lines, _not_without_chlorine(case, ()), say(f"view_advice.meanwhile.still_water.{case.reader}")]
+    lines += [_not_without_chlorine(case, laid_out), *_dosing(case, laid_out, about), *_for_stabiliser(case, laid_out)]
     if laid_out and laid_out[0].plant == "isolated" and case.conclusion.decision in LEFT_OFF:
         lines.append(say(f"view_advice.meanwhile.unit_off.{case.reader}"))
     return lines
@@ -176,10 +176,14 @@ def _closed_pool(case: JobCase, about: Concerns) -> list[str]:
     return [closed, say(f"view_advice.meanwhile.closed_dosing.{case.reader}")]
 
 
-def _not_without_chlorine(case: JobCase) -> str:
+def _not_without_chlorine(case: JobCase, laid_out: Sequence[Action]) -> str:
     ranges = _ranges(case)
     if ranges is None:
         return say(f"view_advice.meanwhile.no_swimming.{case.reader}")
+    at_home = case.reader == "customer" and case.conclusion.decision in OWN_WORK
+    if at_home and laid_out and case.knowledge.repairs[laid_out[0].repair].strong_dose:
+        # Its steps and its caution tell to wait for the floor.
+        return say("view_advice.meanwhile.no_swimming_dosed", **ranges)
     return say(f"view_advice.meanwhile.no_swimming_range.{case.reader}", **ranges)
 
 

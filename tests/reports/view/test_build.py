@@ -289,7 +289,7 @@ def test_chlorine_is_not_dosed_where_the_pump_stands_still() -> None:
 
 def test_a_strong_dose_is_the_only_dose() -> None:
     seen = job_view(called("pond green after rain, nothing left of the stabiliser"), DATE)
-    assert "all the chlorine to add by hand" in told(seen)
+    assert "no other chlorine by hand" in told(seen)
     assert {"floor_visible", "swimmers_out"} <= {line.caution for line in seen.home.cautions}
     assert [part.part for part in seen.parts].count("chlorine_for_hand_dosing") == 1
 
