@@ -125,7 +125,7 @@ def test_what_the_work_on_the_sheet_renews_counts_from_it() -> None:
     }
     seen = job_view(job(*opened("field", "low-salt"), *answers(**scale)), DATE)
     assert seen.actions[0].repair == "acid_clean"
-    assert seen.plan[CLEANING].amount.text == "every 3 months; next on 2026-08-03, if the work above is done today"
+    assert seen.plan[CLEANING].amount.text == "every 3 months; next on 2026-08-03, if the work is done today"
 
 
 @given(st.floats(0.0, 1e-3))
