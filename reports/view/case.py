@@ -37,7 +37,16 @@ class JobCase(JobOutcome):
             return "cell_is_here"
         if self.conclusion.decision == "order_and_return" and self.conclusion.repair in self.job.left:
             return "come_back"
+        if self.job.closed and self.conclusion.decision == "repair_here" and self._failed_now:
+            # Nobody mends anything on a visit that is over.
+            return "no_help"
         return self.conclusion.decision
+
+    @property
+    def _failed_now(self) -> bool:
+        """Whether a repair of this job, and not one that was tried before it, did not help."""
+        looked_at = {event.about for event in self.standing if event.kind == "verified"}
+        return not looked_at.isdisjoint(self.job.failed)
 
     @property
     def reader(self) -> Reader:

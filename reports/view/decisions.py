@@ -28,6 +28,7 @@ def decided_words(decision: str, reader: Reader) -> Decided:
 
     Args:
         decision: one of `engine.knowledge.model.DECISIONS`, or `solved`, `unverified`, `cell_is_here`, `come_back`,
+            `no_help`,
             `not_decided`; what is none of them counts as not decided.
         reader: whose wording.
     """

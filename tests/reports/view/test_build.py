@@ -287,6 +287,16 @@ def test_chlorine_is_not_dosed_where_the_pump_stands_still() -> None:
     assert "chlorine_for_hand_dosing" not in [part.part for part in seen.parts]
 
 
+def test_a_job_closed_after_a_repair_that_did_not_help_says_so() -> None:
+    found = [*opened("field", "no-output"), *answers(cell_plates="white_scale", tested_salt=3400.0)]
+    failed = [Event("repaired", AT, about="acid_clean", value="done")]
+    failed += [Event("verified", AT, about="acid_clean", value="not_helped"), Event("closed", AT, value="repair_here")]
+    for voice in ("counter", "field"):
+        assert "did not help" in job_view(job(*found, *failed), DATE, voice=voice).advice.opening
+        going_on = job_view(job(*found), DATE, voice=voice)
+        assert "did not help" not in going_on.advice.opening
+
+
 def test_a_strong_dose_is_the_only_dose() -> None:
     seen = job_view(called("pond green after rain, nothing left of the stabiliser"), DATE)
     assert "no other chlorine by hand" in told(seen)
