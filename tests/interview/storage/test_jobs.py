@@ -156,7 +156,7 @@ def test_what_the_trees_do_not_know_costs_itself_alone_is_told_and_stands_on_the
     assert session.job.closed == (event.kind == "closed")
     audiences: tuple[Audience, ...] = ("technician", "shop")
     for audience in audiences:
-        text = JobSheet(session, date(2026, 5, 4), wish=RenderOptions(audience=audience)).text()
+        text = JobSheet(session, date(2026, 5, 4), wish=RenderOptions(audience=audience, annex=True)).text()
         assert says in " ".join(text.split()), audience
     assert listed(session)
     assert question_for(session, session.act_for("tested_salt"))
