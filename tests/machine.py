@@ -16,6 +16,7 @@ NEEDS = {
     "tests/reports/renderers/test_pdf_read_back.py": "pdftotext",
     "tests/reports/card/test_card_read_back.py": "pdftotext",
     "tests/reports/charts/test_drawings_in_browser.py": "chromium",
+    "tests/interview/commands/test_handing_over.py::test_a_label_has_its_size": "pdftotext",
 }
 """Which tests need which program; of `test_what_forms_carry.py` those of the PDF alone."""
 PACKAGES = {"chromium": "chromium", "pdftotext": "poppler-utils"}

@@ -38,19 +38,19 @@ def open_in_viewer(path: Path) -> None:
         raise SheetError(say("handing_over.not_opened", path=path))
 
 
-def print_queue() -> str:
-    """The program that queues what is to be printed. Raises SheetError where there is none."""
+def print_queue() -> tuple[str, ...]:
+    """The command that queues what is to be printed. Raises SheetError where there is none."""
     found = next((place for name in _QUEUES if (place := shutil.which(name)) is not None), None)
     if found is None:
         raise SheetError(say("handing_over.no_queue"))
-    return found
+    return (found,)
 
 
-def send_to_print(made: bytes, queue: str) -> str:
+def send_to_print(made: bytes, queue: tuple[str, ...]) -> str:
     """Give a paper to the print queue; a sentence that says so. Raises SheetError with what the queue says if not."""
     try:
         # The program is one of two by name; the paper goes in by its standard input, never as an argument.
-        done = subprocess.run([queue], input=made, capture_output=True, timeout=_PATIENCE_S, check=False)  # noqa: S603
+        done = subprocess.run(queue, input=made, capture_output=True, timeout=_PATIENCE_S, check=False)  # noqa: S603
     except subprocess.TimeoutExpired as error:
         raise SheetError(say("handing_over.not_printed", why=say("handing_over.no_answer"))) from error
     except OSError as error:

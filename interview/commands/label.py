@@ -52,7 +52,7 @@ def label_command(
         raise SheetError(say("handing_over.wrong_ending", path=output, ending=".pdf"))
     if opened:
         refuse_without_viewer()
-    queue = print_queue() if printed else ""
+    queue = print_queue() if printed else ()
     refuse_to_print("pdf", output or (Path("label.pdf") if opened or printed else None), inputs_of(places_of(ctx)))
     kept = kept_job(ctx, job)
     label = Label(name, thing or _thing(kept.session), kept.id, kept.day.isoformat(), shop_in_use())

@@ -171,21 +171,19 @@ def test_a_machine_without_a_queue_says_so_and_what_to_do(
         assert "-o sheet.pdf" in told
 
 
+def test_the_queue_is_what_the_machine_has(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(shutil, "which", lambda name: f"/usr/bin/{name}" if name == "lpr" else None)
+    assert print_queue() == ("/usr/bin/lpr",)
+
+
 @pytest.mark.e2e
-@pytest.mark.skipif(os.name == "nt", reason="no queue of that kind there")
-def test_the_queue_gets_the_paper_as_it_is_and_its_refusal_is_told(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    queue = tmp_path / "lpr"
-    queue.write_text(f"#!/bin/sh\ncat > {tmp_path}/got\n")
-    queue.chmod(0o755)
-    monkeypatch.setenv("PATH", f"{tmp_path}{os.pathsep}{os.environ['PATH']}")
-    monkeypatch.setattr(shutil, "which", lambda name: str(queue) if name == "lpr" else None)
-    send_to_print(b"%PDF-1.7 \xff", print_queue())
+def test_the_queue_gets_the_paper_as_it_is_and_its_refusal_is_told(tmp_path: Path) -> None:
+    keeps = "import sys; open(sys.argv[1], 'wb').write(sys.stdin.buffer.read())"
+    send_to_print(b"%PDF-1.7 \xff", (sys.executable, "-c", keeps, str(tmp_path / "got")))
     assert (tmp_path / "got").read_bytes() == b"%PDF-1.7 \xff"
-    queue.write_text("#!/bin/sh\necho 'no \033[2Jdefault destination' >&2\nexit 1\n")
+    refuses = "import sys; sys.exit('no \\033[2Jdefault destination')"
     with pytest.raises(SheetError, match=r"no \[2Jdefault destination"):
-        send_to_print(b"", print_queue())
+        send_to_print(b"", (sys.executable, "-c", refuses))
 
 
 REFUSED = {
@@ -243,6 +241,6 @@ def test_a_label_knows_what_was_brought(folder: Path, monkeypatch: pytest.Monkey
     assert run(folder, "label", "-o", str(folder / "l.pdf")) == 0
     events = [*EVENTS[:5], Event("answered", EVENTS[0].at, about="brought", value="cell")]
     (folder / "2026-05-04-0900.jsonl").write_bytes(b"".join(map(event_line, events)))
-    assert run(folder, "label", "--name", "R. Ibarra", "-o", str(folder / "l.pdf")) == 0
+    assert run(folder, "label", "--name", "Ann Example", "-o", str(folder / "l.pdf")) == 0
     assert run(folder, "label", "--thing", "pack", "-o", str(folder / "l.pdf")) == 0
-    assert [(label.name, label.thing) for label in made] == [("", None), ("R. Ibarra", "cell"), ("", "pack")]
+    assert [(label.name, label.thing) for label in made] == [("", None), ("Ann Example", "cell"), ("", "pack")]
