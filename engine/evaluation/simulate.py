@@ -27,8 +27,7 @@ class Run:
     """What a scripted run came to.
 
     `at` is the time of its events. `decision` is the first act preferred to asking on, `ended` what is to be done with
-    all that was learnt; `minutes`
-    add up what was asked, `cautions` are all that were met.
+    all that was learnt; `minutes` add up what was asked, `cautions` are all that were met.
     """
 
     session: Session
