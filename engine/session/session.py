@@ -262,6 +262,10 @@ class Session(BelievedJob):
         """Why a check is proposed: cost, worth, and how each answer would move the ranking. LookupError if not open."""
         return self.planner.explain(self.belief, self._situation(open_checks(self.knowledge, self.job)), aim, check)
 
+    def may_show(self, check: str) -> dict[str, float]:
+        """How likely each answer of a check is now."""
+        return self.planner.may_show(self.belief, self._situation(open_checks(self.knowledge, self.job)), check)
+
     def would_help(self) -> list[Appraisal]:
         """Checks that were not known or not possible, by what knowing them would have been worth."""
         missing = [c for c in (*self.job.unknown, *self.job.cannot) if c in self.knowledge.checks and c != DANGER_CHECK]

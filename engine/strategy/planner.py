@@ -191,18 +191,28 @@ class Planner:
         appraisal = next((a for a in self.appraise(belief, situation, aim) if a.check == check), None)
         if appraisal is None:
             raise LookupError(f"{check} is not a check that could be asked now")
-        item = self._knowledge.checks[check]
-        joint = self.outcomes(item, situation) * belief
-        ids = shown(self._tree, item, len(joint))
+        joint = self.outcomes(self._knowledge.checks[check], situation) * belief
         before = causes_marginal(self._tree, belief)
         found = []
-        for answer in dict.fromkeys(ids):
-            together = joint[[k for k, name in enumerate(ids) if name == answer]].sum(axis=0)
+        for answer, together in self._by_answer(check, joint).items():
             chance = float(together.sum())
             after = causes_marginal(self._tree, together / max(chance, 1e-300))
             moved = [(c, before[c], p) for c, p in after.items() if max(before[c], p) >= FEWEST_OF_NOTE]
             found.append(Outcome(answer, chance, tuple(moved)))
         return Explanation(appraisal, settles(self.decision, joint), tuple(found))
+
+    def may_show(self, belief: Array, situation: Situation, check: str) -> dict[str, float]:
+        """How likely each answer of a check is; of a number, each band. They add up to 1."""
+        joint = self.outcomes(self._knowledge.checks[check], situation) * belief
+        return {answer: float(together.sum()) for answer, together in self._by_answer(check, joint).items()}
+
+    def _by_answer(self, check: str, joint: Array) -> dict[str, Array]:
+        """P(answer and hypothesis) by the answer, from that of each outcome, shape (outcomes, hypotheses)."""
+        ids = shown(self._tree, self._knowledge.checks[check], len(joint))
+        return {
+            answer: joint[[k for k, name in enumerate(ids) if name == answer]].sum(axis=0)
+            for answer in dict.fromkeys(ids)
+        }
 
     def order(self, belief: Array) -> list[tuple[Remedy, float, tuple[str, ...]]]:
         """Remedies by chance over cost, each with the probability that the fault includes one it is chosen for."""

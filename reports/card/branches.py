@@ -176,7 +176,7 @@ def _answered(session: Session, followed: Followed) -> list[tuple[str, float, Ev
         shares = {answer: share for answer, share in check.usual.items() if answer not in unlooked}
         known = 1.0
     else:
-        shares = {outcome.answer: outcome.probability for outcome in session.explain(check.id).outcomes}
+        shares = session.may_show(check.id)
         known = chance_to_say(check, session.role, ())
     total = sum(shares.values())
     found: list[tuple[str, float, Events]] = [

@@ -24,7 +24,7 @@ ACTS = {
     "splash_protection": r"one part acid|at most \[1 L\] of acid|chlorine dose|[Aa]dd chlorine|small dose|tablets out",
     "stand_clear_at_start": r"[Ss]witch on the pump|[Pp]ump on again|set it on|run the pump two",
 }
-"""By which words of the English steps the act begins that a caution warns of: read from the steps, not from the page."""
+"""By which words of the English steps the act begins that a caution warns of, read from the steps alone."""
 
 
 def owners_works() -> Iterator[tuple[Repair, str]]:
