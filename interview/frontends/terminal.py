@@ -6,7 +6,8 @@ import os
 import shutil
 import signal
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import replace
 from types import FrameType
 from typing import TYPE_CHECKING
@@ -69,17 +70,31 @@ class EarlyTerminal:
     def read(self, prompt: str, shown: Callable[[], None], offer: Offer = NOTHING_OFFERED, /) -> str:
         """Read one line, or one of the keys `at_once`. Raises EOFError on Ctrl-D and KeyboardInterrupt on Ctrl-C."""
         if self._editor is None:
-            # Late: the line editor loads while the question is read.
-            from interview.frontends.line_editor import TerminalLines
+            with _interrupts_held_back():
+                # Late: the line editor loads while the question is read.
+                from interview.frontends.line_editor import TerminalLines
 
-            _give_back_when_told_to_end()
-            self._editor = TerminalLines()
+                _give_back_when_told_to_end()
+                self._editor = TerminalLines()
         return self._editor.read(legible(prompt, sys.stdout.encoding), shown, offer)
 
 
 def terminal_front_end() -> LineFrontEnd:
     """A front end on the terminal of this process."""
     return LineFrontEnd(EarlyTerminal())
+
+
+@contextmanager
+def _interrupts_held_back() -> Iterator[None]:
+    """Meanwhile Ctrl-C is noted, and comes at the end: raised while modules load it may meet code that drops it."""
+    met = list[int]()
+    before = signal.signal(signal.SIGINT, lambda number, _: met.append(number))
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGINT, before)
+    if met:
+        raise KeyboardInterrupt
 
 
 def _give_back_when_told_to_end() -> None:

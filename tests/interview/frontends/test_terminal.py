@@ -12,6 +12,7 @@ import pytest
 
 from engine.session.journal import read_events
 from engine.session.session import Session
+from interview.frontends.terminal import _interrupts_held_back
 from tests.interview.people import LIMIT_S, PROGRAM, environment
 from tests.shipped import models
 
@@ -150,6 +151,21 @@ def test_ctrl_c_during_start_up_is_quiet(jobs: Path) -> None:
         shown, status = terminal.end()
         assert "Traceback" not in shown
         assert status == 130
+
+
+def test_ctrl_c_while_the_editor_loads_waits_until_it_is_loaded() -> None:
+    """Raised in the middle it may meet what drops it, such as the clearing up of a module's lock."""
+    before, loaded = signal.getsignal(signal.SIGINT), list[str]()
+    with pytest.raises(KeyboardInterrupt):
+        _load_while_interrupted(loaded)
+    assert loaded
+    assert signal.getsignal(signal.SIGINT) is before
+
+
+def _load_while_interrupted(loaded: list[str]) -> None:
+    with _interrupts_held_back():
+        signal.raise_signal(signal.SIGINT)
+        loaded.append("the editor")
 
 
 def test_colour_is_a_second_signal_that_can_be_left_out(jobs: Path) -> None:
