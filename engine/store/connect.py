@@ -1,0 +1,142 @@
+"""A store by its address: the file of one shop (SQLite), or the server of a chain (PostgreSQL)."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+from sqlalchemy import Connection, Engine, create_engine, event, text
+from sqlalchemy.engine import URL, make_url
+from sqlalchemy.exc import ArgumentError, SQLAlchemyError
+from sqlalchemy.pool import NullPool
+
+from engine.foundation.problems import why_not
+from engine.foundation.texts import say
+from engine.store.errors import StoreError, store_error
+from engine.store.steps import bring_up_to_date
+
+_BUSY_MS = 10_000
+"""So long a write waits for those of others: fifty counters that file at once are done in less (measured)."""
+_CONNECT_S = 5
+"""So long a server may take to answer at all."""
+
+
+class Store:
+    """One store, its tables up to date. A write is one transaction; what goes wrong in it is a StoreError."""
+
+    def __init__(self, engine: Engine) -> None:
+        self._engine = engine
+
+    @property
+    def is_server(self) -> bool:
+        """Whether it is a server's, and not a file of this machine."""
+        return self._engine.dialect.name == "postgresql"
+
+    @property
+    def file(self) -> Path | None:
+        """The file it lies in; None where it is a server's."""
+        return None if self.is_server else Path(str(self._engine.url.database))
+
+    @contextmanager
+    def reading(self) -> Iterator[Connection]:
+        """A connection to read by, as things stand at one moment."""
+        with _told(), self._engine.connect() as connection:
+            if self.is_server:
+                connection.execute(text("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ READ ONLY"))
+            yield connection
+
+    @contextmanager
+    def writing(self) -> Iterator[Connection]:
+        """A connection to write by; all of it is kept at the end, or none of it."""
+        with _told(), self._engine.execution_options(writes=True).begin() as connection:
+            yield connection
+
+    def close(self) -> None:
+        """Give up what is open."""
+        self._engine.dispose()
+
+
+def open_store(address: str) -> Store:
+    """The store of an address: the path of a file, or `postgresql://...`; a new one is made where a file is not there.
+
+    Raises: StoreError where it cannot be used, or is a later version's.
+    """
+    url = _url(address)
+    engine = _server(url) if url.get_backend_name() == "postgresql" else _file(url)
+    store = Store(engine)
+    try:
+        bring_up_to_date(store)
+        if (path := store.file) is not None:
+            _tighten(path)
+    except BaseException:
+        store.close()
+        raise
+    return store
+
+
+def is_server_address(address: str) -> bool:
+    """Whether an address is that of a server and not the path of a file."""
+    return "://" in address
+
+
+def _url(address: str) -> URL:
+    if not is_server_address(address):
+        return URL.create("sqlite", database=str(Path(address).expanduser()))
+    try:
+        url = make_url(address)
+    except (ArgumentError, ValueError):
+        raise StoreError(say("store.wrong.address")) from None
+    if url.get_backend_name() not in ("postgresql", "postgres"):
+        raise StoreError(say("store.wrong.address"))
+    return url.set(drivername="postgresql+psycopg")
+
+
+def _file(url: URL) -> Engine:
+    path = Path(str(url.database))
+    try:
+        path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+        if not path.exists():
+            # For its owner alone from the first moment.
+            os.close(os.open(path, os.O_CREAT | os.O_RDWR, 0o600))
+    except OSError as error:
+        raise StoreError(say("store.wrong.path", path=path, why=why_not(error))) from error
+    engine = create_engine(url, poolclass=NullPool)
+
+    @event.listens_for(engine, "connect")
+    def settle(connection: Any, _: object) -> None:
+        # The driver's own transactions begin late and read before they lock.
+        connection.isolation_level = None
+        for pragma in ("journal_mode=WAL", "synchronous=FULL", f"busy_timeout={_BUSY_MS}", "foreign_keys=ON"):
+            connection.execute(f"PRAGMA {pragma}")
+
+    @event.listens_for(engine, "begin")
+    def begin(connection: Connection) -> None:
+        writes = connection.get_execution_options().get("writes")
+        connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
+
+    return engine
+
+
+def _server(url: URL) -> Engine:
+    try:
+        return create_engine(url, poolclass=NullPool, connect_args={"connect_timeout": _CONNECT_S})
+    except ImportError:
+        raise StoreError(say("store.wrong.no_driver")) from None
+
+
+@contextmanager
+def _told() -> Iterator[None]:
+    """Turn the library's errors into the one line that is told."""
+    try:
+        yield
+    except SQLAlchemyError as error:
+        raise store_error(error) from None
+
+
+def _tighten(path: Path) -> None:
+    """Take from others what rights they have in the file; SQLite gives its helpers' files the same."""
+    if os.name != "nt" and path.stat().st_mode & 0o077:
+        path.chmod(0o600)

@@ -1,0 +1,5 @@
+"""The stores of every test in this folder."""
+
+from tests.engine.store.places import address, store
+
+__all__ = ["address", "store"]
