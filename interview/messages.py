@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from enum import Enum
 from typing import Literal, Protocol
 
-QuestionKind = Literal["set_up", "ask", "confirm", "perform", "verify", "plant", "part", "clear", "close"]
+QuestionKind = Literal["set_up", "ask", "confirm", "perform", "verify", "plant", "part", "clear", "close", "turned_out"]
 
 
 @dataclass(frozen=True)
@@ -232,6 +232,10 @@ class Sheet(Protocol):
 
     def headline(self) -> str:
         """What is decided, in one sentence."""
+        ...
+
+    def day_due(self) -> str:
+        """The day to come back or to call (ISO 8601); empty where the sheet tells none."""
         ...
 
     def in_short(self) -> tuple[str, ...]:

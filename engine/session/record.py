@@ -33,7 +33,8 @@ MOST_PARTS: Final = 100_000.0
 class ByHand:
     """What was recorded, the last word on each: texts, facts, minutes (None: nobody said), names of photos.
 
-    `in_words` is what was said of the cause in words. `parts` holds how many or how much of each part by its id, with the unit, empty for pieces; 0 for one not used.
+    `in_words` is what was said of the cause in words.
+    `parts` holds how many or how much of each part by its id, with the unit, empty for pieces; 0 for one not used.
     """
 
     texts: Mapping[str, str] = field(default_factory=dict)

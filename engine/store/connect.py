@@ -15,7 +15,8 @@ from sqlalchemy.pool import NullPool
 
 from engine.foundation.problems import why_not
 from engine.foundation.texts import say
-from engine.store.errors import StoreError, store_error
+from engine.store.errors import StoreError
+from engine.store.refusals import store_error
 from engine.store.steps import bring_up_to_date
 
 _BUSY_MS = 10_000

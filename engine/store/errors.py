@@ -1,33 +1,6 @@
-"""What can go wrong with a store, in one line that says what to do and never how it is connected."""
+"""What a store raises; kept apart from the library that it uses, which takes longer to import than all the rest."""
 
 from __future__ import annotations
-
-from sqlalchemy.exc import DBAPIError, SQLAlchemyError
-
-from engine.foundation.texts import say
-
-_SQLITE = (
-    ("locked", "locked"),
-    ("disk is full", "full"),
-    ("disk i/o error", "full"),
-    ("readonly", "read_only"),
-    ("unable to open", "not_opened"),
-    ("not a database", "no_store"),
-    ("malformed", "no_store"),
-)
-"""Pieces of what SQLite says (from memory, tried), and the message each one gets."""
-_POSTGRESQL = {
-    "28": "refused",
-    "3D": "no_database",
-    "53": "full",
-    "42": "not_allowed",
-    "25": "read_only",
-    "57": "away",
-    "08": "away",
-}
-"""Classes of SQLSTATE and the message each one gets. Source: the classes of ISO/IEC 9075, as PostgreSQL gives them."""
-_SAID_ON_CONNECTING = (("password", "refused"), ("role", "refused"), ("does not exist", "no_database"))
-"""Before a session stands a server gives no SQLSTATE to the driver, only words (tried)."""
 
 
 class StoreError(Exception):
@@ -36,19 +9,3 @@ class StoreError(Exception):
 
 class DivergedError(StoreError):
     """A job was gone on with at two places at once: what is on file is not what its journal begins with."""
-
-
-def store_error(error: SQLAlchemyError) -> StoreError:
-    """The one line for an error of the library; nothing of an address, a name or a password is repeated in it."""
-    return StoreError(say(f"store.wrong.{_kind(error)}"))
-
-
-def _kind(error: SQLAlchemyError) -> str:
-    if not isinstance(error, DBAPIError):
-        return "failed"
-    original = error.orig
-    words = str(original).casefold()
-    if (state := getattr(original, "sqlstate", None)) is not None:
-        return _POSTGRESQL.get(str(state)[:2], "failed")
-    pieces = _SQLITE if type(original).__module__.startswith("sqlite3") else (*_SAID_ON_CONNECTING, ("", "away"))
-    return next((kind for piece, kind in pieces if piece in words), "failed")

@@ -71,6 +71,11 @@ def file_job(connection: Connection, record: JobRecord) -> int:
     return len(there)
 
 
+def holds_any(connection: Connection) -> bool:
+    """Whether there is any job on file."""
+    return connection.execute(select(events.c.job).limit(1)).first() is not None
+
+
 def work_out_again(connection: Connection, job: str) -> None:
     """Make anew what follows from a job's events."""
     rows = filed(connection, job)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import re
 import shlex
 import sys
@@ -14,8 +15,11 @@ from pathlib import Path
 
 import click
 
-from interview.storage import jobs
+from interview.storage import jobs, settings
 
+STORE_ENVIRONMENT = "BRINECALL_STORE"
+"""Names another store; `none` for none."""
+NO_STORE = "none"
 _MEANS_MORE = re.compile(r"[^\w.:/\\-]|^$")
 """More than letters, figures and the signs of a path: to `cmd.exe` or PowerShell it may be an order (from memory)."""
 
@@ -28,12 +32,13 @@ class BadInputError(Exception):
 class Places:
     """Which knowledge is used (None: the shipped one), where jobs are kept (None: the usual place), which language.
 
-    A `language` of None is that of the locale.
+    A `language` of None is that of the locale. `store` is the address of the shop's store, None for the one settled.
     """
 
     faults: Path | None = None
     jobs: Path | None = None
     language: str | None = None
+    store: str | None = None
 
     @property
     def faults_folder(self) -> Traversable | Path:
@@ -45,12 +50,22 @@ class Places:
         """The jobs folder. Raises JobError where there is no usual place."""
         return self.jobs or jobs.default_folder()
 
+    @property
+    def store_address(self) -> str:
+        """Where jobs are filed: as said, as settled, else in a file beside them; empty where nowhere."""
+        address = self.store or os.environ.get(STORE_ENVIRONMENT) or settings.store_address()
+        if address == NO_STORE:
+            return ""
+        return address or str(self.jobs_folder / "store.sqlite")
+
     def command(self, *wanted: str) -> str:
         """What to type for a command with these words, with the same knowledge, jobs and language."""
         words = ["brinecall"]
         for option, folder in (("--faults", self.faults), ("--jobs", self.jobs)):
             words += [option, str(folder)] if folder is not None else []
         words += ["--language", self.language] if self.language is not None else []
+        # An address may hold a password.
+        words += ["--store", self.store] if self.store is not None and "://" not in self.store else []
         return _typed([*words, *wanted])
 
 

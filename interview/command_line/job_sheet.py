@@ -24,6 +24,7 @@ from reports.renderers.pdf import PdfNotInstalledError, pdf_form
 from reports.renderers.text import text_form
 from reports.renderers.till import till_form
 from reports.sheets.choose import sheets_of, view_for
+from reports.sheets.coming_back import day_to_come_back
 from reports.sheets.in_short import in_short
 from reports.view import JobView, view_data
 
@@ -57,6 +58,11 @@ class JobSheet:
     def headline(self) -> str:
         """What is decided, in one sentence."""
         return f"{self.view.decision.title.rstrip('.')}."
+
+    def day_due(self) -> str:
+        """The day to come back or to call; empty where the sheet tells none."""
+        day = day_to_come_back(self.view)
+        return "" if day is None else day.isoformat()
 
     def in_short(self) -> tuple[str, ...]:
         """What it comes to, for one screen, and how to see all of it."""

@@ -18,6 +18,7 @@ import click
 from engine.foundation.problems import KnowledgeError, shown, why_not
 from engine.foundation.texts import say
 from engine.session.journal import JournalError
+from engine.store.errors import StoreError
 from interview.command_line.console import folded
 from interview.command_line.context import BadInputError, Places, places_of
 from interview.command_line.errors import no_such_command, refusal
@@ -71,7 +72,7 @@ class _Commands(SaidGroup):
             _speak_as_typed(args)
         rest = super().parse_args(ctx, args)
         # Here and not in the group's function: shell completion reads the options and runs nothing.
-        ctx.obj = Places(*(ctx.params.get(name) for name in ("faults", "jobs", "language")))
+        ctx.obj = Places(*(ctx.params.get(name) for name in ("faults", "jobs", "language", "store")))
         return rest
 
     def resolve_command(
@@ -127,6 +128,7 @@ def _typed(arguments: Sequence[str], option: str) -> str | None:
 @click.option("--faults", cls=SaidOption, type=click.Path(path_type=Path))
 @click.option("--jobs", cls=SaidOption, type=click.Path(path_type=Path))
 @click.option("--language", cls=SaidOption)
+@click.option("--store", cls=SaidOption, metavar="ADDRESS")
 @click.option("--version", cls=SaidOption, is_flag=True, expose_value=False, callback=_version)
 @click.pass_context
 def cli(ctx: click.Context, /, **_: object) -> None:
@@ -206,7 +208,7 @@ def _explained(error: Exception) -> str | None:
         more = len(error.problems) - 1
         first = str(error.problems[0]) if error.problems else say("command_line.no_trees")
         return say("command_line.and_more", first=first, count=more) if more > 0 else first
-    return str(error) if isinstance(error, JournalError | JobError | BadInputError) else None
+    return str(error) if isinstance(error, JournalError | JobError | BadInputError | StoreError) else None
 
 
 def _failed(message: str) -> int:

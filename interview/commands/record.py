@@ -14,6 +14,7 @@ from interview.command_line.startup import load
 from interview.commands.sheet import NEWEST, kept_job
 from interview.storage import jobs
 from interview.storage.jobs import stamp
+from interview.storage.who import at_work
 from interview.understanding.record_typed import RecordError, to_record
 from reports.sheets.choose import view_for
 from reports.sheets.record import record_lines
@@ -34,7 +35,7 @@ def record_command(ctx: click.Context, words: tuple[str, ...], undo: bool) -> No
         typed = to_record(words[len(named) :], models.knowledge.parts)
     except RecordError as error:
         raise BadInputError(str(error)) from error
-    events = [Event(RECORDED, stamp(clock), one.about, one.value, one.unit) for one in typed]
+    events = [Event(RECORDED, stamp(clock), one.about, one.value, one.unit, by=at_work()) for one in typed]
     if undo:
         if not any(event.kind == RECORDED for event in effective(kept.session.events)):
             raise BadInputError(say("recording.nothing_to_undo", job=kept.id))

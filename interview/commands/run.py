@@ -6,20 +6,22 @@ import os
 import sys
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager, suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from engine.foundation.identity import new_uuid
 from engine.foundation.problems import advice_for
 from engine.foundation.texts import say
 from engine.quantities.unit_systems import use_system
-from engine.session.journal import Event, Journal
+from engine.session.journal import PLANT, Event, Journal
 from interview.command_line.context import BadInputError, Places, clock
 from interview.command_line.startup import LateModels, load, role_words
 from interview.dialogue.opening import ask_role, first_question, first_words, role_question
 from interview.messages import FrontEnd, Given, Note, Request
 from interview.storage import jobs, settings
 from interview.storage.jobs import stamp
+from interview.storage.who import at_work
 
 if TYPE_CHECKING:
     from engine.session.models import Models
@@ -64,7 +66,7 @@ def start(places: Places, said: Mapping[str, str], pipe: bool, wish: RenderOptio
     journal = jobs.new_job(places.jobs_folder, clock())
     with _kept(places, journal):
         # The knowledge is named later, once it is loaded; whatever is said meanwhile is on disk at once.
-        journal.write(Event("opened", stamp(clock), value=journal.job))
+        journal.write(Event("opened", stamp(clock), about=new_uuid(), value=journal.job, by=at_work()))
         answers, first = dict(said), None
         usual = "" if pipe else settings.role_picked()
         if not pipe:
@@ -86,7 +88,9 @@ def start(places: Places, said: Mapping[str, str], pipe: bool, wish: RenderOptio
         for about, value in answers.items():
             journal.write(Event("answered", stamp(clock), about=about, value=value))
         call = _Call(places, front, journal, wish, pipe, usual)
-        return _converse(call, _opened(late.get(), journal), first, remember="role" not in said)
+        code = _converse(call, _opened(late.get(), journal), first, remember="role" not in said)
+    _file_away(places)
+    return code
 
 
 def resume(places: Places, job: str | None) -> int:
@@ -101,7 +105,9 @@ def resume(places: Places, job: str | None) -> int:
     with _kept(places, journal):
         models = load(places.faults_folder)
         front = choose_front_end(pipe=False)
-        session = jobs.taken_up(models, kept)
+        taken = Event("resumed", stamp(clock), about=PLANT, by=at_work())
+        journal.write(taken)
+        session = jobs.taken_up(models, replace(kept, events=(*kept.events, taken)))
         about = session.tree.wording.for_role(session.job.role or "counter") if session.job.complaint else ""
         again = say("jobs.again", job=kept.id, count=kept.answers)
         front.tell(" ".join(part for part in (again, about, others) if part))
@@ -112,7 +118,19 @@ def resume(places: Places, job: str | None) -> int:
             session = _opened(models, journal)
         elif session.job.fingerprint != models.knowledge.fingerprint:
             front.tell(say("jobs.changed"))
-        return _converse(_Call(places, front, journal), session)
+        code = _converse(_Call(places, front, journal), session)
+    _file_away(places)
+    return code
+
+
+def _file_away(places: Places) -> None:
+    """Put what was said into the shop's store, where there is one: all of it is on disk already."""
+    if not places.store_address:
+        return
+    # Late: what the store needs takes longer to import than a first question to stand.
+    from interview.command_line.store_access import file_away
+
+    file_away(places)
 
 
 def scripted(places: Places, file: Path, call: int, said: Mapping[str, str], wish: RenderOptions) -> int:

@@ -9,10 +9,10 @@ from engine.foundation.texts import say
 from engine.knowledge.model import DANGER_CHECK
 from engine.session.acts import Act
 from engine.session.availability import as_left, switches_itself
-from engine.session.decisions import HANDED_ON
 from engine.session.journal import PLANT
 from engine.session.session import Session
 from interview.dialogue.alarms import alarm_for, listen, words_of
+from interview.dialogue.closing import ask_what_it_was, close, keep_due
 from interview.dialogue.going_back import go_back
 from interview.dialogue.history import listed, names_known
 from interview.dialogue.questions import conclusion, question_for
@@ -326,6 +326,7 @@ class DialogueManager:
         sheet = self._show_sheet()
         if self.session.job.closed:
             self._front.tell(say("heeding.closed"))
+            ask_what_it_was(self._talk)
             return Ending(closed=True, sheet_shown=True)
         question = self._open_to_more(conclusion(self.session, sheet.headline(), sheet.decision()))
         while True:
@@ -340,12 +341,14 @@ class DialogueManager:
                     if len(self.session.events) > before or self._talk.wanted or self._talk.unclear:
                         return None
                 case Given(value="close"):
-                    return self._close(sheet.decision())
+                    close(self._talk, sheet)
+                    return Ending(closed=True, sheet_shown=True)
                 case Given(value="safe_now" | "found_safe" | "together"):
                     if self._goes_on(question, reply):
                         return None
                 case Deferred() | Given(value="later"):
                     put_off(self._talk, question.about, reply.when if isinstance(reply, Deferred) else "")
+                    keep_due(self._talk, sheet, always=False)
                     return Ending(closed=False, sheet_shown=True)
                 case _:
                     return Ending(closed=False, sheet_shown=True)
@@ -384,10 +387,6 @@ class DialogueManager:
             self._talk.record("danger_cleared", report.danger, reply.value, text=reply.text)
         self._front.tell(say("heeding.found_safe"))
         return True
-
-    def _close(self, decision: str) -> Ending:
-        self._talk.record("handed_on" if decision in HANDED_ON else "closed", value=decision)
-        return Ending(closed=True, sheet_shown=True)
 
     def _show_sheet(self) -> Sheet:
         sheet = self._sheet_of(self.session)

@@ -372,7 +372,7 @@ class LineFrontEnd:
         return None
 
 
-_KEEPS_NO_KEYS = ("confirm", "perform", "verify", "clear", "close")
+_KEEPS_NO_KEYS = ("confirm", "perform", "verify", "clear", "close", "turned_out")
 """Kinds of questions whose answer cannot be typed before they stand: what is done, what came of it, that it is over."""
 
 

@@ -18,6 +18,7 @@ from engine.foundation.problems import shown
 from engine.foundation.texts import say
 from engine.session.journal import Event, Journal, JournalError, SpoiltLine, job_ids, read_journal
 from interview.storage.private import tighten
+from interview.storage.unfiled import mark, unmark
 
 if TYPE_CHECKING:
     from engine.session.models import Models
@@ -115,6 +116,7 @@ def new_job(folder: Path, now: datetime) -> Journal:
             number += 1
         else:
             tighten(folder, ours=_is_ours(folder))
+            mark(folder, journal.job)
             return journal
 
 
@@ -133,6 +135,7 @@ def open_again(folder: Path, job: str) -> tuple[Journal, KeptJob]:
         journal.remove()
         raise JobError(say("jobs.none", job=repr(job), folder=folder, advice=_advice(job_ids(folder))))
     tighten(folder, ours=_is_ours(folder))
+    mark(folder, job)
     return journal, kept
 
 
@@ -157,6 +160,7 @@ def drop_if_empty(journal: Journal) -> bool:
     empty = not holds_something(journal)
     if empty:
         journal.remove()
+        unmark(journal.path.parent, journal.job)
     else:
         journal.close()
     return empty

@@ -61,8 +61,29 @@ def remember_units(units: System) -> bool:
 
 def role_picked() -> str:
     """The id of the place picked last; empty where none is known, or can be read: it only saves a key."""
+    return _text("role")
+
+
+def counter_name() -> str:
+    """What this counter is called; empty where nobody named it."""
+    return _text("counter")
+
+
+def store_address() -> str:
+    """Where the shop's jobs go, as it was settled here; empty where it was not."""
+    return _text("store")
+
+
+def settle(**said: str) -> None:
+    """Keep how this counter is called (`counter`) and where its jobs go (`store`). Raises OSError where it cannot."""
+    for name, value in said.items():
+        _remember(name, value)
+
+
+def _text(name: str) -> str:
+    """One choice; empty where there is none, or none can be read."""
     try:
-        kept = _parsed(preferences_file()).get("role", "")
+        kept = _parsed(preferences_file()).get(name, "")
     except (OSError, ValueError):
         return ""
     return kept if isinstance(kept, str) else ""

@@ -97,6 +97,10 @@ class PaperSheet:
         """In short."""
         return f"Decided: {self.decision()}."
 
+    def day_due(self) -> str:
+        """It tells of no day."""
+        return ""
+
 
 @dataclass
 class ListedPerson:

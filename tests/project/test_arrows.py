@@ -23,6 +23,7 @@ ORDER = {
         "session",
         "treatment",
         "evaluation",
+        "store",
     ),
     "reports": (
         "text_layout",
@@ -60,6 +61,7 @@ ONE_PLACE = {
     "transitions": ("engine/session/machine.py",),
     "prompt_toolkit": ("interview/frontends/",),
     "defusedxml": ("reports/harmless_picture.py",),
+    "sqlalchemy": ("engine/store/",),
     "jinja2": ("reports/renderers/environment.py",),
 }
 NO_CLOCK_NO_TERMINAL = {"datetime.now", "time.time", "print", "input"}

@@ -1,0 +1,97 @@
+"""The shop's store as commands use it: opened by its address, and what waits here put into it first."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+
+from engine.foundation.problems import shown
+from engine.foundation.texts import say
+from engine.session.journal import Journal, JournalError, job_ids, read_journal
+from engine.store.connect import Store, open_store
+from engine.store.errors import DivergedError, StoreError
+from engine.store.filing import file_job, holds_any, record_of
+from engine.store.identity import Writer
+from interview.command_line.context import BadInputError, Places
+from interview.storage import who
+from interview.storage.unfiled import mark, marked, unmark
+
+
+@dataclass(frozen=True)
+class Sent:
+    """What became of the jobs that waited: how many went in, and each that did not, with why not."""
+
+    jobs: int
+    refused: tuple[str, ...] = ()
+
+
+@contextmanager
+def shop_store(places: Places) -> Iterator[Store]:
+    """The store, with what waited here in it. Raises BadInputError where there is none, StoreError where it fails."""
+    address = places.store_address
+    if not address:
+        raise BadInputError(say("store.no_store_here"))
+    store = open_store(address)
+    try:
+        for why in send_waiting(store, places.jobs_folder).refused:
+            print(f"brinecall: {shown(why)}", file=sys.stderr)
+        yield store
+    finally:
+        store.close()
+
+
+def file_away(places: Places) -> None:
+    """Put what waits into the store once an interview is over; where that fails a line says so, and nothing is lost."""
+    folder = places.jobs_folder
+    try:
+        store = open_store(places.store_address)
+        try:
+            refused = send_waiting(store, folder).refused
+        finally:
+            store.close()
+    except StoreError as error:
+        refused = (f"{error}. {say('store.waiting', count=len(marked(folder)))}",)
+    for why in refused:
+        print(f"brinecall: {shown(why)}", file=sys.stderr)
+
+
+def send_waiting(store: Store, folder: Path, everything: bool = False) -> Sent:
+    """Put into the store what is marked as not in it, or every job of the folder: as it is asked, or the store is new.
+
+    Raises: StoreError where the store fails; what was not put in stays marked.
+    """
+    with store.reading() as connection:
+        everything = everything or not holds_any(connection)
+    waiting = job_ids(folder) if everything else marked(folder)
+    refused = [why for job in waiting if (why := _send(store, folder, job))]
+    return Sent(len(waiting) - len(refused), tuple(refused))
+
+
+def _send(store: Store, folder: Path, job: str) -> str:
+    """Put one job into the store; why it was not, empty where it was. One that is open is marked still."""
+    path = folder / f"{job}.jsonl"
+    if not path.exists():
+        unmark(folder, job)
+        return ""
+    journal = None
+    try:
+        journal = Journal(folder, job)
+    except JournalError:
+        # Somebody is at it, or it may only be read: what is there goes in all the same.
+        mark(folder, job)
+    try:
+        content = read_journal(path)
+        if content.events:
+            with store.writing() as connection:
+                file_job(connection, record_of(job, content, Writer(who.account(), who.counter())))
+        if journal is not None:
+            unmark(folder, job)
+    except (JournalError, DivergedError) as error:
+        return str(error)
+    finally:
+        if journal is not None:
+            journal.close()
+    return ""
