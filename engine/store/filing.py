@@ -9,12 +9,12 @@ from dataclasses import dataclass
 from sqlalchemy import Connection, Table, delete, insert, select, text
 
 from engine.foundation.texts import say
-from engine.session.journal import JournalContent
+from engine.session.journal import Event, JournalContent
 from engine.store.errors import DivergedError
 from engine.store.identity import Writer, job_uuid, written_by
 from engine.store.people import place_pool
 from engine.store.personal import in_two_parts
-from engine.store.rows import FiledEvent, filed
+from engine.store.rows import AT_A_DESK, FiledEvent, filed
 from engine.store.tables import WORKED_OUT, events, forgotten, jobs, outcomes, parts, readings, repairs, said
 from engine.store.worked_out import WorkedOut, work_out
 
@@ -34,41 +34,70 @@ def record_of(name: str, content: JournalContent, usual: Writer) -> JobRecord:
     return JobRecord(job_uuid(name, content.events, usual.counter), name, tuple(rows))
 
 
+@dataclass(frozen=True)
+class EventParts:
+    """One row in its two parts: `payload` without anything said in free words, and these apart."""
+
+    sequence: int
+    at: str
+    kind: str
+    payload: dict[str, str | float]
+    words: dict[str, str]
+    writer: Writer
+
+    @property
+    def essence(self) -> tuple[str, str, str]:
+        """What must be the same where the same row comes again: its free words may have been erased since."""
+        return self.at, self.kind, json.dumps(self.payload, sort_keys=True, ensure_ascii=False)
+
+
 def file_job(connection: Connection, record: JobRecord) -> int:
     """Put on file what is not there yet; filing the same twice is filing it once. Returns how many events were new.
 
     Raises: DivergedError where the job was gone on with elsewhere, so that its events are not these any more.
     """
-    _alone(connection, record.job)
-    known = {
-        row.sequence: (row.at, row.kind, row.payload)
-        for row in connection.execute(
-            select(events.c.sequence, events.c.at, events.c.kind, events.c.payload).where(events.c.job == record.job)
+    parts = [
+        EventParts(row.sequence, row.event.at, row.event.kind, *in_two_parts(row.event), row.writer)
+        for row in record.rows
+    ]
+    return file_parts(connection, record.job, record.name, parts)
+
+
+def file_parts(connection: Connection, job: str, name: str, given: Sequence[EventParts]) -> int:
+    """As `file_job`, for rows in two parts; `name` is what the job is called where it is refused."""
+    _alone(connection, job)
+    columns = (events.c.sequence, events.c.at, events.c.kind, events.c.payload)
+    known = {row[0]: tuple(row[1:]) for row in connection.execute(select(*columns).where(events.c.job == job))}
+    new = [row for row in given if row.sequence not in known]
+    last = max((number for number in known if number < AT_A_DESK), default=0)
+    differs = any(known[row.sequence] != row.essence for row in given if row.sequence in known)
+    if differs or any(row.sequence < last for row in new):
+        raise DivergedError(say("store.wrong.diverged", job=name))
+    if not new:
+        return 0
+    _insert(connection, events, [_event_row(job, row) for row in new])
+    if not _is_forgotten(connection, job):
+        free = [(row.sequence, *said_so) for row in new for said_so in row.words.items()]
+        _insert(
+            connection, said, [{"job": job, "sequence": n, "field": of, "words": said_so} for n, of, said_so in free]
         )
-    }
-    there, free = list[dict[str, object]](), list[dict[str, object]]()
-    for row in record.rows:
-        kept, words = in_two_parts(row.event)
-        essence = (row.event.at, row.event.kind, json.dumps(kept, sort_keys=True, ensure_ascii=False))
-        if row.sequence in known:
-            if known[row.sequence] != essence:
-                raise DivergedError(say("store.wrong.diverged", job=record.name))
-            continue
-        at, kind, payload = essence
-        of = {"job": record.job, "sequence": row.sequence}
-        there.append(
-            {**of, "at": at, "kind": kind, "payload": payload, "account": row.writer.account[:100]}
-            | {"counter": row.writer.counter[:100]}
-        )
-        free += [{**of, "field": name, "words": typed} for name, typed in words.items()]
-    if known and there and min(int(str(row["sequence"])) for row in there) < max(known):
-        raise DivergedError(say("store.wrong.diverged", job=record.name))
-    _insert(connection, events, there)
-    if free and not _is_forgotten(connection, record.job):
-        _insert(connection, said, free)
-    if there:
-        work_out_again(connection, record.job)
-    return len(there)
+    work_out_again(connection, job)
+    return len(new)
+
+
+def _event_row(job: str, row: EventParts) -> dict[str, object]:
+    at, kind, payload = row.essence
+    who = {"account": row.writer.account[:100], "counter": row.writer.counter[:100]}
+    return {"job": job, "sequence": row.sequence, "at": at, "kind": kind, "payload": payload, **who}
+
+
+def tell_of(connection: Connection, job: str, told: Sequence[Event], writer: Writer) -> None:
+    """Add to a job on file what is told of it at a desk, where its journal is not at hand."""
+    _alone(connection, job)
+    query = select(events.c.sequence).where(events.c.job == job, events.c.sequence >= AT_A_DESK)
+    first = max(connection.execute(query).scalars(), default=AT_A_DESK - 1) + 1
+    rows = tuple(FiledEvent(number, event, writer) for number, event in enumerate(told, start=first))
+    file_job(connection, JobRecord(job, job, rows))
 
 
 def holds_any(connection: Connection) -> bool:

@@ -10,7 +10,7 @@ from engine.session.journal import RECORDED, Event, JournalContent
 
 _NAMES = uuid.UUID("b5e1f0f6-0a3c-5a0f-8f0e-3c4f6f1f2d77")
 """A name space of our own, drawn at random."""
-_NAMES_ITS_WRITER = ("opened", "resumed", RECORDED)
+NAMES_ITS_WRITER = ("opened", "resumed", RECORDED)
 """Events whose `by` says who writes from there on; that of any other is an instrument."""
 
 
@@ -47,7 +47,7 @@ def written_by(content: JournalContent, usual: Writer) -> Iterator[tuple[int, Ev
     """Each event of a journal with the number of its line and who wrote it; `usual` where nobody is named."""
     writer = usual
     for number, event in zip(content.numbers, content.events, strict=True):
-        named = writer_of(event.by) if event.by and event.kind in _NAMES_ITS_WRITER else None
+        named = writer_of(event.by) if event.by and event.kind in NAMES_ITS_WRITER else None
         if named is not None and event.kind != RECORDED:
             writer = named
         yield number, event, named or writer

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from typing import Final
 
 from sqlalchemy import Connection, RowMapping, select
 
@@ -22,13 +23,33 @@ class FiledEvent:
     writer: Writer
 
 
+AT_A_DESK: Final = 1_000_000
+"""From this number on are events that were told to the store itself, and stand in no journal: no journal is so long."""
+
+
 def filed(connection: Connection, job: str) -> tuple[FiledEvent, ...]:
-    """The events of a job on file, in their order; those of which nothing is left are passed by."""
+    """The events of a job on file, in their order; those of which nothing is left are passed by.
+
+    What was told at a desk stands before what a journal tells of a later time.
+    """
     words: dict[int, dict[str, str]] = {}
     for row in connection.execute(select(said.c.sequence, said.c.field, said.c.words).where(said.c.job == job)):
         words.setdefault(row.sequence, {})[row.field] = row.words
     found = connection.execute(select(events).where(events.c.job == job).order_by(events.c.sequence))
-    return tuple(_rows(found.mappings(), words))
+    rows = tuple(_rows(found.mappings(), words))
+    told = [row for row in rows if row.sequence >= AT_A_DESK]
+    return rows if not told else tuple(_in_time(rows[: len(rows) - len(told)], told))
+
+
+def _in_time(journal: Sequence[FiledEvent], told: list[FiledEvent]) -> Iterator[FiledEvent]:
+    """Both in one order. A journal keeps its own, also where a clock was set back."""
+    reached, left = "", list(told)
+    for row in journal:
+        reached = max(reached, row.event.at)
+        while left and left[0].event.at < reached:
+            yield left.pop(0)
+        yield row
+    yield from left
 
 
 def _rows(found: Iterable[RowMapping], words: dict[int, dict[str, str]]) -> Iterator[FiledEvent]:
