@@ -9,12 +9,12 @@ from engine.store.errors import StoreError
 
 _SQLITE = (
     ("locked", "locked"),
-    ("disk is full", "full"),
-    ("disk i/o error", "full"),
+    ("full", "full"),
+    ("i/o", "full"),
     ("readonly", "read_only"),
-    ("unable to open", "not_opened"),
-    ("not a database", "no_store"),
+    ("unable", "not_opened"),
     ("malformed", "no_store"),
+    ("database", "no_store"),
 )
 """Pieces of what SQLite says (from memory, tried), and the message each one gets."""
 _POSTGRESQL = {
@@ -27,7 +27,7 @@ _POSTGRESQL = {
     "08": "away",
 }
 """Classes of SQLSTATE and the message each one gets. Source: the classes of ISO/IEC 9075, as PostgreSQL gives them."""
-_SAID_ON_CONNECTING = (("password", "refused"), ("role", "refused"), ("does not exist", "no_database"))
+_SAID_ON_CONNECTING = (("password", "refused"), ("role", "refused"), ("exist", "no_database"))
 """Before a session stands a server gives no SQLSTATE to the driver, only words (tried)."""
 
 

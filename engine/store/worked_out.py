@@ -11,7 +11,7 @@ from engine.session.record import ByHand, recorded_by_hand
 
 
 @dataclass(frozen=True)
-class Reading:
+class LastAnswer:
     """One answer to a check: a number in the check's unit, or an answer's id, and when it was given."""
 
     at: str
@@ -34,7 +34,7 @@ class WorkedOut:
     set_up: dict[str, str] = field(default_factory=dict)
     decision: str | None = None
     repairs: dict[str, tuple[str, str]] = field(default_factory=dict)
-    readings: dict[str, Reading] = field(default_factory=dict)
+    readings: dict[str, LastAnswer] = field(default_factory=dict)
     by_hand: ByHand = field(default_factory=ByHand)
 
     @property
@@ -88,7 +88,7 @@ class _Folded:
     set_up: dict[str, str] = field(default_factory=dict)
     decision: str | None = None
     repairs: dict[str, tuple[str, str]] = field(default_factory=dict)
-    readings: dict[str, Reading] = field(default_factory=dict)
+    readings: dict[str, LastAnswer] = field(default_factory=dict)
 
     def take(self, event: Event) -> None:
         match event.kind:
@@ -97,7 +97,7 @@ class _Folded:
             case "answered" | "corrected":
                 number = None if isinstance(event.value, str) or event.value is None else float(event.value)
                 answer = event.value if isinstance(event.value, str) else None
-                self.readings[event.about] = Reading(event.at, number, answer)
+                self.readings[event.about] = LastAnswer(event.at, number, answer)
             case "dont_know" | "cant":
                 self.readings.pop(event.about, None)
             case "repaired" | "verified" if event.about:

@@ -57,13 +57,18 @@ def close_command(
         line = filed_job(store, job)
         session = session_of(load(places.faults_folder), rows_of(store, line.job))
         knowledge = session.knowledge
-        told = {"helped": _known("repair", helped, list(knowledge.repairs)), "came_back": came_back, "labour": minutes}
+        if helped is not None and helped not in knowledge.repairs:
+            raise BadInputError(
+                say("store.close.no_repair", name=helped, advice=advice_for(helped, list(knowledge.repairs)))
+            )
+        told = {"helped": helped, "came_back": came_back, "labour": minutes}
         parts = _parts(used, knowledge)
         if words and not causes:
             causes = (SOMETHING_ELSE,)
         known = [*knowledge.causes, SOMETHING_ELSE, NEVER_KNOWN]
         for cause in causes:
-            _known("cause", cause, known)
+            if cause not in known:
+                raise BadInputError(say("store.close.no_cause", name=cause, advice=advice_for(cause, known)))
         if not causes and not any(told.values()):
             causes, words = _asked(session)
         events = [] if line.state == "closed" else [_closing(session)]
@@ -73,12 +78,6 @@ def close_command(
         tell(store, places.jobs_folder, line, [*events, *parts])
     named = " + ".join(cause_words(knowledge, cause) for cause in causes)
     print(say("store.close.done", job=line.name, cause=named or say("store.close.nothing_said")))
-
-
-def _known(kind: str, name: str | None, known: list[str]) -> str | None:
-    if name is not None and name not in known:
-        raise BadInputError(say(f"store.close.no_{kind}", name=name, advice=advice_for(name, known)))
-    return name
 
 
 def _parts(used: tuple[str, ...], knowledge: Knowledge) -> list[Event]:

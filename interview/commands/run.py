@@ -6,7 +6,7 @@ import os
 import sys
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager, suppress
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -27,7 +27,6 @@ if TYPE_CHECKING:
     from engine.session.models import Models
     from engine.session.session import Session
     from interview.command_line.output import RenderOptions
-    from interview.dialogue.manager import Ending
 
 
 def has_terminal() -> bool:
@@ -87,10 +86,14 @@ def start(places: Places, said: Mapping[str, str], pipe: bool, wish: RenderOptio
                     pass
         for about, value in answers.items():
             journal.write(Event("answered", stamp(clock), about=about, value=value))
-        call = _Call(places, front, journal, wish, pipe, usual)
-        code = _converse(call, _opened(late.get(), journal), first, remember="role" not in said)
+        session = _opened(late.get(), journal)
+        # Late: all that comes after the first question loads while it is read.
+        from interview.commands.conversation import Call, converse
+
+        call = Call(places, front, journal, wish, pipe, usual, remember="role" not in said)
+        _ended(places, journal, closed=converse(call, session, first))
     _file_away(places)
-    return code
+    return 0
 
 
 def resume(places: Places, job: str | None) -> int:
@@ -118,9 +121,20 @@ def resume(places: Places, job: str | None) -> int:
             session = _opened(models, journal)
         elif session.job.fingerprint != models.knowledge.fingerprint:
             front.tell(say("jobs.changed"))
-        code = _converse(_Call(places, front, journal), session)
+        # Late: as for a new interview.
+        from interview.commands.conversation import Call, converse
+
+        _ended(places, journal, closed=converse(Call(places, front, journal), session))
     _file_away(places)
-    return code
+    return 0
+
+
+def _ended(places: Places, journal: Journal, closed: bool) -> None:
+    """Say how to come back to a job that was closed, or left open."""
+    if closed:
+        print(say("jobs.closed", command=places.command("sheet", journal.job)), file=sys.stderr)
+    else:
+        print(_resume_line(places, journal), file=sys.stderr)
 
 
 def _file_away(places: Places) -> None:
@@ -193,46 +207,6 @@ def _from_home(path: Path) -> str:
     with suppress(RuntimeError, ValueError):
         return str(Path("~") / path.relative_to(Path.home()))
     return str(path)
-
-
-@dataclass(frozen=True)
-class _Call:
-    """What one call is held with: where, by whom, what is wished for its sheet, and the place that is usual here."""
-
-    places: Places
-    front: FrontEnd
-    journal: Journal
-    wish: RenderOptions | None = None
-    piped: bool = False
-    usual_role: str = ""
-
-
-def _converse(call: _Call, session: Session, first: Request | None = None, remember: bool = False) -> int:
-    """Hold the conversation to its end. Args: `remember`, whether the place picked in it is usual from now on."""
-    # Late: all that comes after the first question loads while it is read.
-    from interview.command_line.job_sheet import JobSheet, keep_sheet
-    from interview.command_line.output import RenderOptions
-    from interview.dialogue.manager import DialogueManager
-
-    wanted, journal, places = call.wish or RenderOptions(), call.journal, call.places
-    place = wanted.place(journal.path.parent, journal.job)
-    again = places.command("sheet", journal.job)
-    ending: Ending = DialogueManager(
-        session,
-        call.front,
-        journal,
-        clock,
-        lambda now: JobSheet(now, clock().date(), wish=wanted, command=again),
-        (lambda _: "") if call.piped else lambda sheet: keep_sheet(sheet, place),
-        usual_role=call.usual_role,
-    ).run(first)
-    if remember and not call.piped and session.job.role is not None:
-        settings.remember_role(session.job.role)
-    if ending.closed:
-        print(say("jobs.closed", command=places.command("sheet", journal.job)), file=sys.stderr)
-    else:
-        print(_resume_line(places, journal), file=sys.stderr)
-    return 0
 
 
 def _resume_line(places: Places, journal: Journal) -> str:

@@ -23,29 +23,30 @@ _MOST_CAUSES = 5
 def close(talk: DialogueState, sheet: Sheet) -> None:
     """Close the job by its decision, and ask what it turned out to be."""
     decision = sheet.decision()
-    talk.record("handed_on" if decision in HANDED_ON else "closed", value=decision)
-    if not ask_what_it_was(talk):
-        keep_due(talk, sheet, always=True)
-
-
-def ask_what_it_was(talk: DialogueState) -> bool:
-    """Ask what it turned out to be, where that can be asked and nobody said; whether it is known (or never will be)."""
-    session = talk.session
-    if session.job.complaint is None or session.job.role is None:
-        return True
-    if recorded_by_hand(effective(session.events)).causes:
-        return True
-    reply = talk.front.put(what_it_was(session), nothing_more)
-    if not isinstance(reply, Given) or reply.value == LATER:
-        return False
-    talk.record(RECORDED, "cause", str(reply.value), text=reply.text if reply.value == SOMETHING_ELSE else "")
-    return True
-
-
-def keep_due(talk: DialogueState, sheet: Sheet, always: bool) -> None:
-    """Note the day on which somebody is to be called: the sheet's, or `always` some day."""
     in_a_week = talk.today + datetime.timedelta(days=_ASK_AGAIN_DAYS)
-    day = sheet.day_due() or (in_a_week.isoformat() if always else "")
+    # On that day it is asked what it was; it is due no more once that is said.
+    keep_due(talk, sheet.day_due() or (in_a_week.isoformat() if _can_be_asked(talk.session) else ""))
+    talk.record("handed_on" if decision in HANDED_ON else "closed", value=decision)
+    ask_what_it_was(talk)
+
+
+def ask_what_it_was(talk: DialogueState) -> None:
+    """Ask what it turned out to be, where that can be asked and nobody said."""
+    if not _can_be_asked(talk.session):
+        return
+    reply = talk.front.put(what_it_was(talk.session), nothing_more)
+    if isinstance(reply, Given) and reply.value != LATER:
+        talk.record(RECORDED, "cause", str(reply.value), text=reply.text if reply.value == SOMETHING_ELSE else "")
+
+
+def _can_be_asked(session: Session) -> bool:
+    """Whether there was a trouble at all, and nobody said what it was."""
+    started = session.job.complaint is not None and session.job.role is not None
+    return started and not recorded_by_hand(effective(session.events)).causes
+
+
+def keep_due(talk: DialogueState, day: str) -> None:
+    """Note the day (empty: none) on which somebody is to be called or comes back."""
     if day and recorded_by_hand(effective(talk.session.events)).facts.get("due") != day:
         talk.record(RECORDED, "due", day)
 

@@ -347,8 +347,8 @@ class DialogueManager:
                     if self._goes_on(question, reply):
                         return None
                 case Deferred() | Given(value="later"):
+                    keep_due(self._talk, sheet.day_due())
                     put_off(self._talk, question.about, reply.when if isinstance(reply, Deferred) else "")
-                    keep_due(self._talk, sheet, always=False)
                     return Ending(closed=False, sheet_shown=True)
                 case _:
                     return Ending(closed=False, sheet_shown=True)

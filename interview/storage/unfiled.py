@@ -20,6 +20,8 @@ def unmark(folder: Path, job: str) -> None:
     """Note that all of a job is in the store, or that there is no such job any more."""
     with suppress(OSError):
         (folder / _FOLDER / job).unlink(missing_ok=True)
+        # It stays where others are marked.
+        (folder / _FOLDER).rmdir()
 
 
 def marked(folder: Path) -> list[str]:

@@ -135,7 +135,7 @@ def test_a_whole_call_without_anything_that_windows_lacks(tmp_path: Path) -> Non
     assert closed.stderr.startswith(b"The job is closed.")
     (journal,) = folder.glob("*.jsonl")
     assert read_events(journal)[-1].kind == "closed"
-    names = sorted(path.name for path in folder.iterdir())
+    names = sorted(path.name for path in folder.iterdir() if path.is_file())
     assert names == [journal.name, f"{journal.stem}.txt"]
     assert [name for name in names if is_refused_name(name)] == []
 

@@ -74,7 +74,7 @@ def test_a_remedy_for_the_home_is_put_off_at_the_counter_and_its_outcome_taken_o
     assert (put_off.kind, put_off.text) == ("deferred", "march")
     second = run(tmp_path, "resume", typed=lines("done", "helped", "close"))
     assert second.returncode == 0, second.stderr
-    assert [(e.kind, e.value) for e in read_events(path)[-3:]] == [
+    assert [(e.kind, e.value) for e in read_events(path) if e.kind != "recorded"][-3:] == [
         ("repaired", "done"),
         ("verified", "helped"),
         ("closed", "repair_here"),

@@ -185,11 +185,11 @@ def test_a_repair_is_done_verified_and_the_job_closed() -> None:
         Given("normal"),
         Given("close"),
     )
-    kinds_asked = ["confirm", "ask", "perform", "confirm", "verify", "ask", "close"]
+    kinds_asked = ["confirm", "ask", "perform", "confirm", "verify", "ask", "close", "turned_out"]
     assert [question.kind for question in person.asked] == kinds_asked
     # What the unit said is asked once more, as left; the plates are not opened for it again.
     assert person.asked[5].about == "unit_report"
-    assert [(e.kind, e.value) for e in memory.events[-5:]] == [
+    assert [(e.kind, e.value) for e in memory.events if e.kind != "recorded"][-5:] == [
         ("repaired", "done"),
         ("switched_on", None),
         ("verified", "helped"),
@@ -206,7 +206,7 @@ def test_a_reading_as_left_may_be_passed_by() -> None:
         done, Given("white_scale"), done, done, Given("helped"), Control.BACK, Given("close")
     )
     assert "For the sheet, the same readings as they are now; back passes one by." in person.said
-    assert [event.kind for event in memory.events[-2:]] == ["verified", "closed"]
+    assert [event.kind for event in memory.events if event.kind != "recorded"][-2:] == ["verified", "closed"]
     assert ending.closed
 
 
@@ -250,14 +250,30 @@ def test_closing_can_wait_for_notes_and_says_who_takes_over() -> None:
     assert session.job.closed
 
 
-def test_a_closed_job_shows_its_sheet_and_asks_nothing() -> None:
+def test_a_closed_job_shows_its_sheet_and_asks_only_what_it_was() -> None:
     session = begun()
-    talk(session, Control.FINISH, Given("close"))
+    talk(session, Control.FINISH, Given("close"), Given("later"))
     ending, person, memory = talk(session)
     assert ending.closed
-    assert person.asked == []
+    assert [question.kind for question in person.asked] == ["turned_out"]
     assert len(person.sheets) == 1
     assert memory.events == []
+    talk(session, Given("cell_scaled"))
+    _, person, memory = talk(session)
+    assert (person.asked, memory.events) == ([], [])
+
+
+def test_what_it_was_is_asked_at_the_close_and_due_until_it_is_said() -> None:
+    session = begun()
+    _, person, memory = talk(session, Control.FINISH, Given("close"), Given("something_else", "a frog"))
+    likely = [choice.id for choice in person.asked[-1].choices]
+    assert likely[-3:] == ["something_else", "never_known", "later"]
+    assert likely[:-3] == list(session.marginals())[:5]
+    # A week after, judgement: the sheet of these tests tells of no day.
+    assert [(e.about, e.value, e.text) for e in memory.events if e.kind == "recorded"] == [
+        ("due", "2026-05-11", ""),
+        ("cause", "something_else", "a frog"),
+    ]
 
 
 REQUESTS = st.one_of(

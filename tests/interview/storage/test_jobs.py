@@ -76,7 +76,7 @@ def test_a_job_in_which_nothing_was_said_leaves_nothing_behind(tmp_path: Path) -
     journal = new_job(tmp_path, clock())
     journal.write(Event("noted", AT, text="x"))
     assert not drop_if_empty(journal)
-    assert len(list(tmp_path.iterdir())) == 1
+    assert len(list(tmp_path.glob("*.jsonl"))) == 1
 
 
 def test_a_folder_that_is_a_file_is_one_clear_error(tmp_path: Path) -> None:
