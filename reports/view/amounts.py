@@ -218,11 +218,9 @@ def _balance(found: Balance, known: KnownReadings) -> Amount:
 def _chlorine_out(dose: ChlorineOut, known: KnownReadings) -> Amount:
     """Neutraliser for far too much chlorine, the least that can do it."""
     span = {"now": known.show(dose.now_ppm, "ppm"), "target": known.show(dose.target_ppm, "ppm")}
-    each, named = (dose.volume_m3, known.show(dose.volume_m3, "m³")) if dose.volume_m3 else known.small_volume
-    key = "in_pool" if dose.volume_m3 else "each"
-    text = say(f"view_amounts.chlorine_out.{key}", dose=known.show(two_digits(dose.grams(each)), "g"), volume=named)
-    care = say("view_amounts.chlorine_out.care")
-    return Amount(text, say("view_amounts.from_to", **span), lacks_told(volume_lack(known), known), care)
+    grams, volume = known.show(two_digits(dose.grams), "g"), known.show(dose.volume_m3, "m³")
+    text = say("view_amounts.chlorine_out.in_pool", dose=grams, volume=volume)
+    return Amount(text, say("view_amounts.from_to", **span), care=say("view_amounts.chlorine_out.care"))
 
 
 def _swap(swap: WaterSwap, known: KnownReadings) -> Amount:
