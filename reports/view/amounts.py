@@ -16,9 +16,10 @@ from engine.treatment.chlorine import LIQUID_STRENGTH_PERCENT, ChlorineDose, Chl
 from engine.treatment.doses import PartDose, Side, WorkDose, dose_to_put_right, part_dose, work_doses
 from engine.treatment.minerals import MineralDose, SaltDose, WaterSwap
 from engine.treatment.output import Setting, UnitSize
+from engine.treatment.soda_ash import PhLift
 from engine.treatment.water_balance import Balance
 from reports.phrases import amount_in_words
-from reports.view.acidwork import mix_told, neutraliser_told, ph_dose_told
+from reports.view.acidwork import mix_told, neutraliser_told, ph_dose_told, ph_lift_told
 from reports.view.known import KnownReadings, two_digits
 from reports.view.lacks import lacks_told
 from reports.view.model import Amount
@@ -70,6 +71,8 @@ def _part_told(dose: PartDose, known: KnownReadings) -> Amount:
         return _mineral(dose, known)
     if isinstance(dose, PhDose):
         return ph_dose_told(dose, known)
+    if isinstance(dose, PhLift):
+        return ph_lift_told(dose, known)
     if isinstance(dose, ChlorineDose):
         return _chlorine(dose, known)
     if isinstance(dose, WaterFirst):
@@ -110,7 +113,7 @@ def _not_yet(of: Sort) -> str:
         return say("view_amounts.swap.not_yet")
     if of == "size":
         return say("view_amounts.size.not_yet")
-    if of in ("balance", "chlorine_out"):
+    if of in ("balance", "chlorine_out", "soda_ash"):
         return say(f"view_amounts.{of}.not_yet")
     if of == "mix":
         return say("view_amounts.mix.not_worked_out")
