@@ -9,6 +9,7 @@ from engine.session.decisions import OWN_WORK
 from reports.document import Block, Document, Heading, Items, Pairs, Paragraph, Work
 from reports.page_fit import fits_a_screen
 from reports.phrases import joined, percent, sentence
+from reports.sheets.coming_back import day_to_come_back
 from reports.sheets.record import record_lines
 from reports.sheets.sections import aside_of, behind, cautions, headed, listed, with_aside
 from reports.sheets.workings import workings
@@ -136,6 +137,8 @@ def _told_and_booked(view: JobView, left_out: int) -> Iterator[tuple[str, str]]:
     if view.packing.visit:
         minutes = sum(action.minutes for action in view.actions if action.when != "otherwise")
         yield say("shop.screen.book"), say("shop.screen.visit", minutes=minutes)
+    if not view.keep_away and (back := _back(view)):
+        yield say("shop.screen.back"), back
     if view.home.work in ("bring_cell", "bring_pack"):
         yield say("shop.screen.bring"), said(f"shop.bring.{view.home.work[6:]}")["who"]
     if view.cautions and _behind(view):
@@ -155,6 +158,14 @@ def _told_and_booked(view: JobView, left_out: int) -> Iterator[tuple[str, str]]:
         yield say("shop.screen.unfinished"), view.cut_short[0]
     if view.danger_record:
         yield say("shop.screen.reported"), " ".join(view.danger_record)
+
+
+def _back(view: JobView) -> str:
+    """When the customer comes back or calls: the day, or words where none is told; empty where a visit is booked."""
+    day = day_to_come_back(view)
+    if day is not None:
+        return say("shop.screen.by", date=day)
+    return "" if view.packing.visit else " ".join(view.advice.come_back[:1])
 
 
 def _signals(view: JobView) -> str:
