@@ -15,7 +15,7 @@ from engine.session.session import Session
 from reports.document import CautionBox, Document, Heading, Items, NewPage, Paragraph, Work
 from reports.phrases import percent
 from reports.renderers.text import text_form
-from reports.sheets.coming_back import day_to_come_back
+from reports.sheets.coming_back import call_by, day_to_come_back
 from reports.sheets.customer import customer_handout
 from reports.sheets.sections import behind
 from reports.sheets.shop import shop_sheet
@@ -97,7 +97,7 @@ def test_every_number_is_one_of_the_view_or_of_the_words(name: str) -> None:
     view = seen(name)
     known = numbers(str(view_data(view))) | numbers(" ".join(said("shop").values()))
     known |= {part for cause in view.causes for part in numbers(percent(cause.probability))}
-    known |= {str(action.minutes) for action in view.actions}
+    known |= {str(action.minutes) for action in view.actions} | numbers(str(call_by(view)))
     assert numbers(page(shop_sheet(view, annex=True))) <= known
 
 
