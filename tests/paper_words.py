@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from engine.foundation.texts import say
+from engine.foundation.texts import said, say
 from engine.session.session import Session
 from reports.document import Document, Heading, Items, Paragraph
 from reports.view.model import JobView
@@ -23,6 +23,7 @@ def words_against_the_job(view: JobView, session: Session, page: Document) -> It
     yield from _doers(view, session, page)
     yield from _doses(view, session)
     yield from _things(view, page)
+    yield from amountless(view)
     yield from _outcome(view, page)
 
 
@@ -55,6 +56,23 @@ def _doses(view: JobView, session: Session) -> Iterator[str]:
     found = [amount.text for action in view.actions for amount in action.amounts if any(map(str.isdigit, amount.text))]
     if len(found) != len(set(found)):
         yield "one amount under two works"
+
+
+def amountless(view: JobView) -> Iterator[str]:
+    """What is sold or dosed with no amount and no word of what it waits for; nor is sold what waits for one."""
+    sources = said("view.work.sources")
+    for line in (line for line in view.parts if not line.later):
+        if not _counted(line.amount.text) and not line.amount.missing and line.source != sources["van"]:
+            yield f"{line.part} without an amount"
+        if line.amount.missing and line.source in (sources["sell_now"], sources["lend_now"]):
+            yield f"{line.part} sold before its amount is known"
+    for amount in (amount for action in view.actions for amount in action.amounts):
+        if not (_counted(amount.text) or amount.missing or amount.working):
+            yield f"no amount and no way to it: {amount.text}"
+
+
+def _counted(text: str) -> bool:
+    return any(map(str.isdigit, text))
 
 
 def _upper_of_low(session: Session) -> float:

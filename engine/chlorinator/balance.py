@@ -1,4 +1,4 @@
-"""Water balance: cyanurate's share of the alkalinity, the calcite index, acid and mineral doses."""
+"""Water balance: cyanurate's share of the alkalinity, the calcite index, acid and soda ash for the pH."""
 
 from __future__ import annotations
 
@@ -18,6 +18,7 @@ from engine.chlorinator.substances import (
     GAS_CONSTANT,
     HCL_31_MOL_L,
     SODIUM_BISULFATE,
+    SODIUM_CARBONATE,
     SODIUM_CHLORIDE,
     ZERO_CELSIUS_K,
 )
@@ -234,6 +235,20 @@ def _carbonate_system(water: PoolWater) -> _CarbonateSystem:
     )
 
 
+def _acid_mol_l(water: PoolWater, target_ph: float) -> tuple[float, float]:
+    """Strong acid to that pH, mol/L, below 0 where it takes a base; and the carbonates' alkalinity per carbon there."""
+    carbonate_ppm = carbonate_alkalinity_ppm(water.alkalinity_ppm, water.cya_ppm, water.ph)
+    system = _carbonate_system(water)
+    carbonates = carbonate_ppm / CALCIUM_CARBONATE_EQUIVALENT / 1000 - system.of_water(water.ph)
+    if carbonates <= 0:
+        raise RangeError(*told("limits.no_carbonate", alkalinity=figure(water.alkalinity_ppm)))
+    share_before, share_after = system.per_carbon(water.ph), system.per_carbon(target_ph)
+    acid = carbonates * (1 - share_after / share_before)
+    acid += system.of_water(water.ph) - system.of_water(target_ph)
+    acid += water.cya_ppm / CYANURIC_ACID / 1000 * (_cyanurate_share(water.ph) - _cyanurate_share(target_ph))
+    return acid, share_after
+
+
 @dataclass(frozen=True)
 class AcidDose:
     """Acid for a lower pH.
@@ -257,8 +272,6 @@ def _require_titratable(water: PoolWater, target_ph: float) -> None:
     require_between("temperature", water.temperature_c, 0, 40, "°C")
     require_between("hardness", water.hardness_ppm, 0, _MAX_MINERAL_PPM, "ppm")
     require_between("salt", water.salt_ppm, 0, _MAX_SALT_PPM, "ppm")
-    if target_ph > water.ph:
-        raise RangeError(*told("limits.ph_above", target=figure(target_ph), now=figure(water.ph)))
 
 
 def acid_dose(volume_m3: float, water: PoolWater, target_ph: float) -> AcidDose:
@@ -283,19 +296,52 @@ def acid_dose(volume_m3: float, water: PoolWater, target_ph: float) -> AcidDose:
     """
     require_above_zero("volume", volume_m3, "m³")
     _require_titratable(water, target_ph)
-    carbonate_ppm = carbonate_alkalinity_ppm(water.alkalinity_ppm, water.cya_ppm, water.ph)
-    system = _carbonate_system(water)
-    carbonates = carbonate_ppm / CALCIUM_CARBONATE_EQUIVALENT / 1000 - system.of_water(water.ph)
-    if carbonates <= 0:
-        raise RangeError(*told("limits.no_carbonate", alkalinity=figure(water.alkalinity_ppm)))
-    share_before, share_after = system.per_carbon(water.ph), system.per_carbon(target_ph)
-    acid = carbonates * (1 - share_after / share_before)
-    acid += system.of_water(water.ph) - system.of_water(target_ph)
-    acid += water.cya_ppm / CYANURIC_ACID / 1000 * (_cyanurate_share(water.ph) - _cyanurate_share(target_ph))
+    if target_ph > water.ph:
+        raise RangeError(*told("limits.ph_above", target=figure(target_ph), now=figure(water.ph)))
+    acid, _ = _acid_mol_l(water, target_ph)
     moles = acid * 1000 * volume_m3
     return AcidDose(
         acid_mmol_l=acid * 1000,
         hcl_31_ml=moles / HCL_31_MOL_L * 1000,
         dry_acid_g=moles * SODIUM_BISULFATE,
         alkalinity_after_ppm=water.alkalinity_ppm - acid * CALCIUM_CARBONATE_EQUIVALENT * 1000,
+    )
+
+
+@dataclass(frozen=True)
+class SodaAshDose:
+    """Sodium carbonate for a higher pH: g, and the total alkalinity afterwards, mg/L as CaCO3."""
+
+    grams: float
+    alkalinity_after_ppm: float
+
+
+def soda_ash_dose(volume_m3: float, water: PoolWater, target_ph: float) -> SodaAshDose:
+    """Soda ash that brings the pH up at once; it brings carbonate too, so it lifts the alkalinity.
+
+    Args:
+        volume_m3: pool volume, m³, above 0.
+        water: the water as tested, in the ranges of `acid_dose`.
+        target_ph: 6 to 8.5, not below the present pH.
+
+    Returns:
+        The whole dose; common practice adds half of it, circulates and retests.
+
+    Raises:
+        RangeError: a value outside its range, a target below, or no carbonate left.
+
+    Resolution: 5 % against PHREEQC for the same water; the tests it starts from are coarser.
+    Source: the charge balance of `acid_dose`, with one carbon and two of alkalinity for each Na2CO3.
+    """
+    require_above_zero("volume", volume_m3, "m³")
+    _require_titratable(water, target_ph)
+    require_ph(target_ph, 6, MAX_INDEX_PH, "target_ph")
+    if target_ph < water.ph:
+        raise RangeError(*told("limits.ph_below", target=figure(target_ph), now=figure(water.ph)))
+    acid, per_carbon = _acid_mol_l(water, target_ph)
+    # Each carbonate brings an alkalinity of 2, of which its own carbon holds `per_carbon` at that pH.
+    moles_l = -acid / (2 - per_carbon)
+    return SodaAshDose(
+        grams=moles_l * 1000 * volume_m3 * SODIUM_CARBONATE,
+        alkalinity_after_ppm=water.alkalinity_ppm + 2 * moles_l * CALCIUM_CARBONATE_EQUIVALENT * 1000,
     )

@@ -14,7 +14,8 @@ class DoseLimits:
     salt_most: ppm; nothing is dosed beyond it. ph_least: no acid is dosed to less.
     strong_dose_least, chlorine_at_once: ppm that a strong dose of chlorine raises the test, at least and at most.
     water_first_combined, water_first_stabiliser: ppm by test from which water is swapped before a strong dose.
-    hours_after_acid: before any chlorine. swap_at_once: share of the water that is out at one time, 0 to 1.
+    hours_after_acid: before any chlorine. soda_ash_at_once: g in each m³.
+    swap_at_once: share of the water that is out at one time, 0 to 1.
     swaps_most: swaps one after another; where more are needed, the test is doubted.
     pool_least, pool_most: m³ of a household's pool.
     """
@@ -27,6 +28,7 @@ class DoseLimits:
     water_first_combined: float
     water_first_stabiliser: float
     hours_after_acid: float
+    soda_ash_at_once: float
     swap_at_once: float
     swaps_most: float
     pool_least: float

@@ -112,6 +112,25 @@ def _acid_dose(given: KeyedValue) -> Result:
     )
 
 
+def _soda_ash(given: KeyedValue) -> Result:
+    water, (volume, target) = _tested(given), given.numbers("volume", "target")
+    needed = balance.soda_ash_dose(volume, water, target)
+    shown = {
+        "dose": significant(needed.grams, 2),
+        "now": show_number(water.ph, 2),
+        "before": show_number(water.alkalinity_ppm, 0),
+        "after": show_number(needed.alkalinity_after_ppm, 0),
+    }
+    return Result(
+        {"soda_ash_g": needed.grams, "alkalinity_after_mg_l": needed.alkalinity_after_ppm},
+        (
+            say("compute_balance.soda_ash.dose", **given.shown(**shown)),
+            say("compute_balance.soda_ash.alkalinity", **given.shown(**shown)),
+        ),
+        (say("compute_balance.in_steps"), say("compute_balance.soda_ash.air_first")),
+    )
+
+
 def _alkalinity_up(given: KeyedValue) -> Result:
     kg = dose(BICARBONATE, *given.numbers("volume", "by"))
     return Result(
@@ -208,6 +227,14 @@ BALANCE = (
         "charge_balance",
         ("acid", "dosing"),
         example="volume=50 ph=7.8 target=7.5 ta=110 cya=40 temp=25 salt=3200 hardness=300",
+    ),
+    Entry(
+        "soda-ash",
+        (VOLUME, _PH, Key("target", "pH", "ph_wanted", decimals=2), _TA, _CYA, _TEMP, _SALT, _HARDNESS),
+        _soda_ash,
+        "charge_balance",
+        ("dosing",),
+        example="volume=50 ph=6.9 target=7.4 ta=80 cya=40 temp=25 salt=3200 hardness=300",
     ),
     Entry("alkalinity-up", (VOLUME, _BY), _alkalinity_up, "stoichiometry", ("dosing",), example="volume=50 by=20"),
     Entry(

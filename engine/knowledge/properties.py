@@ -85,6 +85,7 @@ PartComputation = Literal[
     "acid_neutraliser",
     "acid_for_ph",
     "acid_for_alkalinity",
+    "soda_ash_for_ph",
 ]
 """What works out how much of a part is needed; its name stands behind `computed`."""
 Renewed = Literal["cleaning", "cell"]

@@ -22,13 +22,15 @@ Lack = Literal[
     "too_high",
     "test_doubted",
     "test_after_swap",
+    "ph_after_alkalinity",
+    "ph_after_air",
     "label",
     "acid",
     "to_change",
     "last_clean",
 ]
 """What may be missing for an amount."""
-Sort = Literal["dose", "answer", "ph", "mix", "swap", "size", "balance", "chlorine_out"]
+Sort = Literal["dose", "answer", "ph", "soda_ash", "mix", "swap", "size", "balance", "chlorine_out"]
 """What it is that could not be worked out."""
 
 

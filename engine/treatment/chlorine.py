@@ -51,15 +51,16 @@ class WaterFirst:
 
 @dataclass(frozen=True)
 class ChlorineOut:
-    """Sodium thiosulphate from `now_ppm` down to `target_ppm`; `volume_m3` is the pool, None where it is not known."""
+    """Sodium thiosulphate from `now_ppm` down to `target_ppm` in `volume_m3`, the pool."""
 
     now_ppm: float
     target_ppm: float
-    volume_m3: float | None
+    volume_m3: float
 
-    def grams(self, volume_m3: float) -> float:
-        """The least that can do it in so much water, g: practice takes up to twice as much, so it never overshoots."""
-        return thiosulfate_g(volume_m3, self.now_ppm, self.target_ppm)
+    @property
+    def grams(self) -> float:
+        """The least that can do it, g: practice takes up to twice as much, so it never overshoots."""
+        return thiosulfate_g(self.volume_m3, self.now_ppm, self.target_ppm)
 
 
 def chlorine_range(readings: PoolReadings) -> tuple[float, float] | None:
@@ -122,6 +123,8 @@ def strong_dose(readings: PoolReadings) -> ChlorineDose | WaterFirst:
 def chlorine_out(readings: PoolReadings) -> ChlorineOut | Enough | NotYet:
     """Neutraliser from far above the range to its upper end; none where sun and time bring it down in days.
 
+    It is weighed for one pool or not at all: nobody multiplies up what eats the chlorine of the days to come.
+
     Raises:
         RangeError: the test lies outside what the formula holds for.
     """
@@ -130,4 +133,6 @@ def chlorine_out(readings: PoolReadings) -> ChlorineOut | Enough | NotYet:
         return NotYet(("chlorine", *volume_lack(readings)), "chlorine_out")
     if now < _WORTH_TAKING_OUT_PPM:
         return Enough(now, _WORTH_TAKING_OUT_PPM)
+    if not readings.volume_m3:
+        return NotYet(volume_lack(readings), "chlorine_out")
     return ChlorineOut(now, between[1], readings.volume_m3)

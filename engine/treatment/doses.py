@@ -23,12 +23,23 @@ from engine.treatment.chlorine import ChlorineDose, ChlorineOut, WaterFirst, chl
 from engine.treatment.minerals import MineralDose, SaltDose, WaterSwap, mineral_to_add, salt_to_add, water_to_swap
 from engine.treatment.output import Setting, UnitSize, setting, unit_size
 from engine.treatment.readings import PoolReadings
+from engine.treatment.soda_ash import PhLift, soda_ash_for_ph
 from engine.treatment.water_balance import Balance, balance
 
 Side = Literal["low", "high"]
 """On which side of its range a test lies."""
 PartDose = (
-    PartAmount | SaltDose | MineralDose | ChlorineDose | WaterFirst | Neutraliser | PhDose | Enough | NotYet | Outside
+    PartAmount
+    | SaltDose
+    | MineralDose
+    | ChlorineDose
+    | WaterFirst
+    | Neutraliser
+    | PhDose
+    | PhLift
+    | Enough
+    | NotYet
+    | Outside
 )
 """How much of a part: as written in the knowledge, worked out, or why it is not."""
 WorkDose = WaterSwap | Setting | UnitSize | CleaningMix | PhDose | Balance | ChlorineOut | NotYet | Outside
@@ -101,6 +112,7 @@ _PARTS: Mapping[PartComputation, Callable[[PoolReadings], PartDose]] = {
     "strong_chlorine": strong_dose,
     "acid_for_ph": acid_for_ph,
     "acid_for_alkalinity": acid_for_alkalinity,
+    "soda_ash_for_ph": soda_ash_for_ph,
 }
 _WORKS: Mapping[Work, Callable[[PoolReadings], WorkDose | Enough]] = {
     "water_to_swap": water_to_swap,
@@ -115,6 +127,7 @@ PUTS_RIGHT: Mapping[tuple[str, Side], PartComputation | Literal["water_to_swap"]
     ("stabiliser", "high"): "water_to_swap",
     ("tested_salt", "high"): "water_to_swap",
     ("alkalinity", "low"): "bicarbonate_dose",
+    ("ph", "low"): "soda_ash_for_ph",
     ("ph", "high"): "acid_for_ph",
     ("hardness", "low"): "calcium_dose",
     ("stabiliser", "low"): "stabiliser_dose",

@@ -240,7 +240,8 @@ def _sold(view: JobView) -> Items | None:
 def _named(view: JobView, line: PartLine) -> str:
     """A part with its amount and its place; what is told of it elsewhere is not told twice."""
     place = _place(view, line)
-    if not any(map(str.isdigit, line.amount.text)):
+    told_there = line.amount.working and any(line.amount.text in text for text in view.advice.meanwhile)
+    if told_there or not any(map(str.isdigit, line.amount.text)):
         return say("handout.sold.place", part=line.name, place=place)
     above = line.amount.working and line.amount.text in view.advice.opening
     amount = say("handout.sold.above") if above else line.amount.text

@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from engine.foundation.texts import language_in_use, said, say
+from engine.session.decisions import OWN_WORK
 from reports.document import Block, Document, Heading, Items, Pairs, Paragraph, Work
 from reports.page_fit import fits_a_screen
 from reports.phrases import joined, percent, sentence
+from reports.sheets.coming_back import day_to_come_back
 from reports.sheets.record import record_lines
 from reports.sheets.sections import aside_of, behind, cautions, headed, listed, with_aside
 from reports.sheets.workings import workings
@@ -16,6 +18,7 @@ from reports.view.model import Action, Head, JobView, PartLine
 _NO_CAUSE, _NO_QUESTIONS, _UNFINISHED, _NO_BENCH = 1, 2, 3, 4
 """How much is left out where the screen would run over, each with what stands before it: the likeliest cause, what to
 find out, that questions were cut short, and parts that are not sold now."""
+_CUSTOMER_DOES = OWN_WORK | {"bring_sample"}
 _MOST_ASKED = 2
 """So many open questions stand on the first screen, the most telling ones."""
 
@@ -59,12 +62,29 @@ def _screen(view: JobView, left_out: int) -> Iterator[Block]:
         yield Paragraph(f"{view.decision.shop} {read}".strip(), "lead")
         yield Items(tuple((step, "") for step in view.advice.first), "number")
         return
-    yield Paragraph(view.decision.shop, "lead")
+    missing = _hangs_on(view)
+    yield Paragraph(say("shop.screen.lacks", missing=missing) if missing else view.decision.shop, "lead")
     if items := tuple(_sold(view.parts, left_out)):
         yield Items(items, "tick")
     yield Pairs(tuple(_told_and_booked(view, left_out)))
     if not _behind(view):
         yield from _boxes(view)
+
+
+def _hangs_on(view: JobView) -> str:
+    """What is found out before anything is sold for the customer's own work, as its amount hangs on it."""
+    when_known = said("view.work.sources")["sell_when_known"]
+    waits = [line.amount for line in view.parts if line.source == when_known and not line.later]
+    own = view.decision.decision in OWN_WORK
+    return joined(dict.fromkeys(lack for amount in waits for lack in amount.missing)) if own else ""
+
+
+def _lacks_of_work(view: JobView) -> list[str]:
+    """What is missing for settings and the like of the customer's own work; what is poured in says it beside itself."""
+    now = [action for action in view.actions if action.when != "otherwise" and action.decision in _CUSTOMER_DOES]
+    open_amounts = [amount for action in now for amount in action.amounts if not any(map(str.isdigit, amount.text))]
+    told = {lack for line in view.parts for lack in line.amount.missing}
+    return [lack for lack in dict.fromkeys(lack for each in open_amounts for lack in each.missing) if lack not in told]
 
 
 def _danger(view: JobView, left_out: int) -> str:
@@ -117,14 +137,19 @@ def _told_and_booked(view: JobView, left_out: int) -> Iterator[tuple[str, str]]:
     if view.packing.visit:
         minutes = sum(action.minutes for action in view.actions if action.when != "otherwise")
         yield say("shop.screen.book"), say("shop.screen.visit", minutes=minutes)
+    if not view.keep_away and (back := _back(view)):
+        yield say("shop.screen.back"), back
     if view.home.work in ("bring_cell", "bring_pack"):
         yield say("shop.screen.bring"), said(f"shop.bring.{view.home.work[6:]}")["who"]
     if view.cautions and _behind(view):
         yield say("shop.screen.bench"), say("shop.screen.cautions", signals=_signals(view))
     if view.waiting:
         yield say("shop.screen.waiting"), " ".join(line.text for line in view.waiting)
-    if view.would_help and not view.keep_away and left_out < _NO_QUESTIONS:
-        yield say("shop.screen.find_out"), " ".join(sentence(line.asked) for line in view.would_help[:_MOST_ASKED])
+    asked = [sentence(line.asked) for line in view.would_help[:_MOST_ASKED]] if left_out < _NO_QUESTIONS else []
+    lacks = _lacks_of_work(view)
+    if (asked or lacks) and not view.keep_away:
+        first = [say("shop.screen.for_amount", missing=joined(lacks))] if lacks else []
+        yield say("shop.screen.find_out"), " ".join((*first, *asked))
     if view.causes and not view.keep_away and left_out < _NO_CAUSE:
         cause = view.causes[0]
         told = say("shop.now.cause", cause=cause.text.rstrip("."), percent=percent(cause.probability))
@@ -133,6 +158,14 @@ def _told_and_booked(view: JobView, left_out: int) -> Iterator[tuple[str, str]]:
         yield say("shop.screen.unfinished"), view.cut_short[0]
     if view.danger_record:
         yield say("shop.screen.reported"), " ".join(view.danger_record)
+
+
+def _back(view: JobView) -> str:
+    """When the customer comes back or calls: the day, or words where none is told; empty where a visit is booked."""
+    day = day_to_come_back(view)
+    if day is not None:
+        return say("shop.screen.by", date=day)
+    return "" if view.packing.visit else " ".join(view.advice.come_back[:1])
 
 
 def _signals(view: JobView) -> str:

@@ -1,6 +1,8 @@
-"""Amounts for work with acid, in words: the cleaning mix, what neutralises it, and acid that brings the pH down."""
+"""Amounts for acid work, in words: the cleaning mix, what neutralises it, acid and soda ash for the pH."""
 
 from __future__ import annotations
+
+from collections.abc import Mapping
 
 from engine.foundation.texts import say
 from engine.quantities.quantity import show_number, show_quantity
@@ -8,8 +10,9 @@ from engine.quantities.unit_systems import in_system, round_to
 from engine.quantities.units import convert
 from engine.treatment.acid import ACID_STRENGTH_PERCENT, CleaningMix, Neutraliser, PhDose
 from engine.treatment.amounts import volume_lack
+from engine.treatment.soda_ash import LIFTED_PH, PhLift
 from reports.phrases import joined
-from reports.view.known import KnownReadings
+from reports.view.known import KnownReadings, two_digits
 from reports.view.lacks import lacks_told
 from reports.view.model import Amount
 
@@ -49,7 +52,7 @@ def _measures(water_l: float, acid_l: float, known: KnownReadings) -> tuple[str,
 def ph_dose_told(dose: PhDose, known: KnownReadings) -> Amount:
     """Acid for the pool's pH, and what was taken as usual for it."""
     water = dose.water
-    size, named = (dose.volume_m3, known.show(dose.volume_m3, "m³")) if dose.volume_m3 else known.each_volume
+    size, named = _for_volume(dose, known)
     acid = dose.dose(size)
     figures = {
         "ph": known.show(water.ph, "pH"),
@@ -58,17 +61,47 @@ def ph_dose_told(dose: PhDose, known: KnownReadings) -> Amount:
         "stabiliser": known.show(water.cya_ppm, "ppm"),
         "after": known.whole(acid.alkalinity_after_ppm, "ppm"),
     }
-    usual = {
-        "water_temp": known.show(water.temperature_c, "°C"),
-        "hardness": say("view_amounts.acid.hardness", value=known.show(water.hardness_ppm, "ppm")),
-        "tested_salt": say("view_amounts.acid.salt", value=known.show(water.salt_ppm, "ppm")),
-    }
-    working = say("view_amounts.acid.working", **figures)
-    if dose.assumed:
-        assumed = joined(usual[check] for check in dose.assumed)
-        working = say("view_amounts.acid.working_assumed", assumed=assumed, **figures)
+    working = _worked_out(dose, figures, known)
     key = "in_pool" if dose.volume_m3 else "each"
     whole, half = (known.poured_down(acid.hcl_31_ml / 1000 * share) for share in (1.0, 0.5))
     text = say(f"view_amounts.acid.{key}", dose=whole, half=half, volume=named)
     care = say("view_amounts.acid.care", hours=known.show(known.knowledge.limits.hours_after_acid, "h"))
     return Amount(text, working, lacks_told(volume_lack(known), known), care)
+
+
+def ph_lift_told(dose: PhLift, known: KnownReadings) -> Amount:
+    """Soda ash for the pool's pH, with what of it goes in at once and what it does to the alkalinity."""
+    water = dose.water
+    size, named = _for_volume(dose, known)
+    soda = dose.dose(size)
+    figures = {
+        "ph": known.show(water.ph, "pH"),
+        "target": known.show(LIFTED_PH, "pH"),
+        "alkalinity": known.show(water.alkalinity_ppm, "ppm"),
+        "stabiliser": known.show(water.cya_ppm, "ppm"),
+        "after": known.whole(soda.alkalinity_after_ppm, "ppm"),
+    }
+    key = "in_pool" if dose.volume_m3 else "each"
+    whole, most = (known.show(two_digits(grams), "g") for grams in (soda.grams, dose.at_once_g(size)))
+    text = say(f"view_amounts.soda_ash.{key}", dose=whole, most=most, volume=named, after=figures["after"])
+    missing = lacks_told(volume_lack(known), known)
+    return Amount(text, _worked_out(dose, figures, known), missing, say("view_amounts.soda_ash.care"))
+
+
+def _for_volume(dose: PhDose | PhLift, known: KnownReadings) -> tuple[float, str]:
+    """The water that a dose is told for, m³, and how the reader calls it."""
+    return (dose.volume_m3, known.show(dose.volume_m3, "m³")) if dose.volume_m3 else known.each_volume
+
+
+def _worked_out(dose: PhDose | PhLift, figures: Mapping[str, str], known: KnownReadings) -> str:
+    """From where to where the pH goes and in what water, with what was taken as usual."""
+    water = dose.water
+    usual = {
+        "water_temp": known.show(water.temperature_c, "°C"),
+        "hardness": say("view_amounts.acid.hardness", value=known.show(water.hardness_ppm, "ppm")),
+        "tested_salt": say("view_amounts.acid.salt", value=known.show(water.salt_ppm, "ppm")),
+    }
+    if not dose.assumed:
+        return say("view_amounts.acid.working", **figures)
+    assumed = joined(usual[check] for check in dose.assumed)
+    return say("view_amounts.acid.working_assumed", assumed=assumed, **figures)

@@ -16,9 +16,10 @@ from engine.treatment.chlorine import LIQUID_STRENGTH_PERCENT, ChlorineDose, Chl
 from engine.treatment.doses import PartDose, Side, WorkDose, dose_to_put_right, part_dose, work_doses
 from engine.treatment.minerals import MineralDose, SaltDose, WaterSwap
 from engine.treatment.output import Setting, UnitSize
+from engine.treatment.soda_ash import PhLift
 from engine.treatment.water_balance import Balance
 from reports.phrases import amount_in_words
-from reports.view.acidwork import mix_told, neutraliser_told, ph_dose_told
+from reports.view.acidwork import mix_told, neutraliser_told, ph_dose_told, ph_lift_told
 from reports.view.known import KnownReadings, two_digits
 from reports.view.lacks import lacks_told
 from reports.view.model import Amount
@@ -70,6 +71,8 @@ def _part_told(dose: PartDose, known: KnownReadings) -> Amount:
         return _mineral(dose, known)
     if isinstance(dose, PhDose):
         return ph_dose_told(dose, known)
+    if isinstance(dose, PhLift):
+        return ph_lift_told(dose, known)
     if isinstance(dose, ChlorineDose):
         return _chlorine(dose, known)
     if isinstance(dose, WaterFirst):
@@ -110,7 +113,7 @@ def _not_yet(of: Sort) -> str:
         return say("view_amounts.swap.not_yet")
     if of == "size":
         return say("view_amounts.size.not_yet")
-    if of in ("balance", "chlorine_out"):
+    if of in ("balance", "chlorine_out", "soda_ash"):
         return say(f"view_amounts.{of}.not_yet")
     if of == "mix":
         return say("view_amounts.mix.not_worked_out")
@@ -218,11 +221,9 @@ def _balance(found: Balance, known: KnownReadings) -> Amount:
 def _chlorine_out(dose: ChlorineOut, known: KnownReadings) -> Amount:
     """Neutraliser for far too much chlorine, the least that can do it."""
     span = {"now": known.show(dose.now_ppm, "ppm"), "target": known.show(dose.target_ppm, "ppm")}
-    each, named = (dose.volume_m3, known.show(dose.volume_m3, "m³")) if dose.volume_m3 else known.small_volume
-    key = "in_pool" if dose.volume_m3 else "each"
-    text = say(f"view_amounts.chlorine_out.{key}", dose=known.show(two_digits(dose.grams(each)), "g"), volume=named)
-    care = say("view_amounts.chlorine_out.care")
-    return Amount(text, say("view_amounts.from_to", **span), lacks_told(volume_lack(known), known), care)
+    grams, volume = known.show(two_digits(dose.grams), "g"), known.show(dose.volume_m3, "m³")
+    text = say("view_amounts.chlorine_out.in_pool", dose=grams, volume=volume)
+    return Amount(text, say("view_amounts.from_to", **span), care=say("view_amounts.chlorine_out.care"))
 
 
 def _swap(swap: WaterSwap, known: KnownReadings) -> Amount:

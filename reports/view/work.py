@@ -11,7 +11,7 @@ from engine.quantities.unit_systems import shown_in
 from engine.session.decisions import ON_THE_BENCH, OWN_WORK
 from engine.treatment.order_of_work import LaidOut
 from reports.phrases import done_when, lowered, when_it_shows, who_may
-from reports.view.amounts import part_amount, work_amounts
+from reports.view.amounts import hand_amount, part_amount, work_amounts
 from reports.view.case import JobCase
 from reports.view.decisions import decided_words
 from reports.view.known import KnownReadings
@@ -55,6 +55,7 @@ def part_lines(case: JobCase, laid_out: Sequence[Action], by_hand: bool) -> tupl
         if part not in lines or lines[part].later:
             work = say(f"view.work.meanwhile.{case.reader}")
             shop = "lend_now" if item.use == "spool" else "sell_now"
+            shop = "sell_when_known" if amount.missing else shop
             place = ("van" if case.job.has_part(item) else "order") if case.voice == "field" else shop
             source = say(f"view.work.sources.{place}")
             ordering = shown_in(item.before_ordering, case.units)
@@ -166,5 +167,7 @@ def _meanwhile_parts(case: JobCase, by_hand: bool) -> list[tuple[Part, Amount]]:
     if spool is not None and case.conclusion.decision == "bring_cell":
         found.append((spool, Amount("1")))
     if chlorine is not None and by_hand:
-        found.append((chlorine, Amount(say("view.work.as_told"))))
+        # A technician reads the dose on the same page; the clerk's screen has no other place for it.
+        field = case.voice == "field"
+        found.append((chlorine, Amount(say("view.work.as_told")) if field else hand_amount(known_numbers(case))))
     return found

@@ -110,15 +110,16 @@ def test_neutraliser_is_never_more_than_what_field_practice_needs(now: float, ta
     assert isinstance(dose, ChlorineOut)
     assert dose.target_ppm == target
     ratio = Formula("Na2S2O3(H2O)5").mass / (4 * Formula("Cl2").mass)
-    assert dose.grams(volume) == pytest.approx((now - target) * volume * ratio, rel=1e-3)
+    assert dose.grams == pytest.approx((now - target) * volume * ratio, rel=1e-3)
     field = 190.0 * (now - target) * volume / 100.0
-    assert 0.4 * field < dose.grams(volume) < 0.5 * field
+    assert 0.4 * field < dose.grams < 0.5 * field
 
 
 def test_below_ten_ppm_sun_and_time_do_it() -> None:
     """10 ppm is where some Canadian authorities close pools (NCCEH brief, read)."""
     assert chlorine_out(read(free_chlorine=9.9)) == Enough(9.9, 10.0)
     assert chlorine_out(read()) == NotYet(("chlorine", "volume"), "chlorine_out")
+    assert chlorine_out(read(free_chlorine=20.0)) == NotYet(("volume",), "chlorine_out")
 
 
 @pytest.mark.parametrize(

@@ -16,6 +16,7 @@ from engine.chlorinator.balance import (
     calcite_index,
     carbonate_alkalinity_ppm,
     index_verdict,
+    soda_ash_dose,
     water_index,
 )
 from engine.chlorinator.limits import RangeError
@@ -199,6 +200,48 @@ def test_the_acid_lands_where_phreeqc_says(
     assert short + 0.001 >= target >= beyond - 0.001
 
 
+@settings(deadline=None, max_examples=200)
+@given(
+    st.floats(6.4, 7.3),
+    st.floats(0.1, 1.0),
+    st.floats(5, 40),
+    st.floats(50, 600),
+    st.floats(50, 250),
+    st.floats(500, 6000),
+)
+def test_the_soda_ash_lands_where_phreeqc_says(
+    ph: float, rise: float, temp: float, hardness: float, ta: float, salt: float
+) -> None:
+    target = ph + rise
+    dose = soda_ash_dose(1, PoolWater(ph, temp, hardness, ta, 0, salt), target)
+    water = solution(ph, temp, hardness, ta, salt, "phreeqc.dat")
+    mmol_l, margin = dose.grams / Formula("Na2CO3").mass, 0.05
+    water.add("Na2CO3", (1 - margin) * mmol_l, "mmol")
+    short = water.pH
+    water.add("Na2CO3", 2 * margin * mmol_l, "mmol")
+    beyond = water.pH
+    water.forget()
+    assert short - 0.001 <= target <= beyond + 0.001
+    assert dose.alkalinity_after_ppm - ta == pytest.approx(2 * mmol_l * EQUIVALENT, rel=1e-3, abs=1e-6)
+
+
+def test_soda_ash_lowers_no_ph() -> None:
+    with pytest.raises(RangeError, match="use acid-dose"):
+        soda_ash_dose(10, PoolWater(7.6, 25, 300, 100, 0, 3200), 7.4)
+
+
+@given(st.floats(6.5, 7.4), st.floats(50, 250), st.floats(0, 80))
+def test_soda_ash_and_as_much_acid_leave_the_ph_of_acid_water_where_carbon_came_in(
+    ph: float, ta: float, cya: float
+) -> None:
+    """Two of acid for each soda ash take its alkalinity out again and leave its carbon: the pH is lower than before."""
+    water = PoolWater(ph, 25, 300, ta + 50, cya, 3200)
+    lifted = soda_ash_dose(1, water, 7.5)
+    after = PoolWater(7.5, 25, 300, lifted.alkalinity_after_ppm, cya, 3200)
+    back = acid_dose(1, after, ph)
+    assert back.acid_mmol_l <= 2 * lifted.grams / Formula("Na2CO3").mass + 1e-6
+
+
 def test_stabiliser_buffers_as_its_own_acid_equilibrium_says() -> None:
     # 50 ppm from pH 7.8 to 7.5 take 0.0334 mmol/L (pK 6.88, worked by hand): half as much again as the carbonates.
     share = 50 * Formula("CaCO3").mass / 2 / 129.074 / (1 + 10 ** (6.88 - 7.8))
@@ -244,6 +287,7 @@ def test_the_molar_masses_are_those_of_the_elements() -> None:
     pairs = [
         (substances.SODIUM_CHLORIDE, "NaCl"), (substances.CHLORINE, "Cl2"), (substances.HYDROGEN_CHLORIDE, "HCl"),
         (substances.CALCIUM_CARBONATE, "CaCO3"), (substances.CYANURIC_ACID, "C3H3N3O3"),
+        (substances.SODIUM_CARBONATE, "Na2CO3"),
         (substances.SODIUM_BICARBONATE, "NaHCO3"), (substances.SODIUM_BISULFATE, "NaHSO4"),
         (substances.CALCIUM_CHLORIDE, "CaCl2"), (substances.CALCIUM_CHLORIDE_DIHYDRATE, "CaCl2(H2O)2"),
         (substances.THIOSULFATE_PENTAHYDRATE, "Na2S2O3(H2O)5"),

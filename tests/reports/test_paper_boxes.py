@@ -10,12 +10,17 @@ from typing import get_args
 
 import pytest
 
+from engine.evaluation.calls import WorkedCall
 from engine.session.journal import Event
+from engine.session.session import Session
 from reports.document import Audience
+from reports.renderers.text import text_form
 from reports.sheets.choose import view_for
 from reports.sheets.customer import customer_handout
+from reports.sheets.shop import shop_sheet
 from reports.view.model import CautionLine
-from tests.benchmarks.papers import MOST, count
+from tests.benchmarks.handouts import as_counter
+from tests.benchmarks.papers import MOST, calls, count
 from tests.paper_rules import (
     asked_of,
     boxes_of,
@@ -24,9 +29,9 @@ from tests.paper_rules import (
     words_against_danger,
     words_out_of_place,
 )
-from tests.paper_words import words_against_the_job
+from tests.paper_words import amountless, words_against_the_job
 from tests.reports.jobs import AT, DATE, called, job, opened
-from tests.shipped import knowledge
+from tests.shipped import knowledge, models
 
 EVERY = 40
 
@@ -43,6 +48,25 @@ def test_papers_of_a_part_of_the_calls_carry_their_boxes_and_no_others() -> None
     assert found.strange == {}
     assert found.too_long == []
     assert all(mean <= MOST[reader] for reader, mean in found.means().items())
+
+
+@pytest.mark.parametrize("reader", ["customer", "shop"])
+def test_where_the_pools_size_is_not_known_nothing_is_sold_without_an_amount_or_what_it_waits_for(
+    reader: Audience,
+) -> None:
+    for call in calls(EVERY):
+        view = view_for(of_unknown_size(call), DATE, reader)
+        assert list(amountless(view)) == []
+        page = text_form((shop_sheet(view) if reader == "shop" else customer_handout(view),), 10_000)
+        waits = {line.amount.missing for line in view.parts if line.source == "sell when the amount is known"}
+        wanted = {lack for missing in waits for lack in missing} if reader == "shop" else set()
+        assert {lack for lack in wanted if lack not in page} == set()
+
+
+def of_unknown_size(call: WorkedCall) -> Session:
+    """A worked call in which nobody can say how large the pool is."""
+    facts = {name: value for name, value in call.facts.items() if name != "pool_volume"}
+    return as_counter(models(), dataclasses.replace(call, facts=facts, cannot=(*call.cannot, "pool_volume")))
 
 
 def test_a_box_left_out_and_a_box_too_many_are_found() -> None:

@@ -18,6 +18,7 @@ WITHIN: Mapping[str, tuple[float, float]] = {
     "water_first_combined": (1, 5),
     "water_first_stabiliser": (50, 200),
     "hours_after_acid": (1, 48),
+    "soda_ash_at_once": (5, 40),
     "swap_at_once": (0.05, 0.5),
     "swaps_most": (1, 6),
     "pool_least": (0.5, 20),

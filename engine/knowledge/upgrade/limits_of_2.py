@@ -15,6 +15,7 @@ _LIMITS: Mapping[str, tuple[str, str]] = {
     "water_first_combined": ("2", _JUDGED),
     "water_first_stabiliser": ("100", _JUDGED),
     "hours_after_acid": ("4", _JUDGED),
+    "soda_ash_at_once": ("20", _JUDGED),
     "swap_at_once": ("a third", _PRACTICE),
     "swaps_most": ("4", _JUDGED),
     "pool_least": ("5", _JUDGED),

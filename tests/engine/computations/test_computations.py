@@ -29,6 +29,7 @@ carbonate-alkalinity: ta cya ph -> carbonate_mg_l
 scaling: ph temp hardness ta cya salt -> index verdict
 acid-mix: strength density water acid cell -> percent mol_l acid_ml water_ml
 acid-dose: volume ph target ta cya temp salt hardness -> hcl_31_ml dry_acid_g ph_note
+soda-ash: volume ph target ta cya temp salt hardness -> soda_ash_g
 alkalinity-up: volume by -> bicarbonate_kg
 alkalinity-down: volume by -> hcl_31_l
 hardness-up: volume by -> calcium_chloride_kg dihydrate_kg

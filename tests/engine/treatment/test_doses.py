@@ -138,7 +138,7 @@ def test_a_reading_beyond_its_formula_gives_no_dose() -> None:
     assert dose_to_put_right("ph", "high", read(ph=9.6, alkalinity=100, stabiliser=30)) == Outside("ph")
     assert isinstance(dose_to_put_right("ph", "high", read(ph=8.0, alkalinity=100, stabiliser=30)), PhDose)
     assert isinstance(dose_to_put_right("ph", "high", read(ph=7.6)), Enough)
-    assert dose_to_put_right("ph", "low", read(ph=6.8)) is None
+    assert dose_to_put_right("hardness", "high", read(hardness=900)) is None
 
 
 def test_a_setting_carries_the_pool_in_the_hours_it_is_told_for() -> None:

@@ -16,15 +16,18 @@ from engine.foundation.text_catalog import use_language
 from engine.foundation.texts import said
 from engine.knowledge.loader import load_knowledge
 from engine.knowledge.model import SIGNALS
+from engine.session.journal import Event
 from engine.session.models import Models
 from engine.session.session import Session
 from reports.document import CautionBox, Document, Items, NewPage, Paragraph, Table
 from reports.phrases import sentence
 from reports.sheets.beside import step_of
+from reports.sheets.choose import sheets
 from reports.sheets.customer import customer_handout
 from reports.sheets.glossary import words_of
 from reports.view import JobView, job_view, view_data
-from tests.benchmarks.handouts import in_use, measured
+from tests.benchmarks.handouts import as_counter, in_use, measured
+from tests.benchmarks.papers import calls
 from tests.reports.jobs import AT, DATE, answers, called, job, jobs, opened
 from tests.reports.sheets.papers import CALLS, NAMES, headings, leads, numbers, page, seen, ticked
 from tests.reports.test_golden_sheets import SHEETS
@@ -40,6 +43,11 @@ LONGEST_PAGE, MIDDLE_PAGE, OPENS_BY = 450, 300, 12
 
 By that line the first numbered step stands on the middle page too.
 """
+LONGEST_CALLS = (
+    "tablets in the skimmer beside the salt unit since May",
+    "flood water over the coping, now it is soup",
+    "pH climbs, alkalinity of two hundred, and flakes since July",
+)
 EXPLAINED = ("union", "flow sensor", "power pack", "calcium hardness", "alkalinity", "reagents", "cell lead")
 """Words of the trade that a pool owner need not know; common practice, no source."""
 NEVER = re.compile(
@@ -131,6 +139,22 @@ def short(views: Mapping[str, JobView]) -> None:
 
 def test_a_page_is_short_and_says_at_once_what_to_do_first() -> None:
     short({name: seen(name) for name in NAMES})
+
+
+@pytest.mark.parametrize("language", ["en", "es"])
+def test_the_longest_pages_of_all_worked_calls_are_as_short(language: str) -> None:
+    """Which they are, `tests/benchmarks/handouts.py` tells; a pool whose size is known has a dose more to be told."""
+    use_language(language)
+    try:
+        models = Models(load_knowledge(FAULTS, language))
+        for call in (call for call in calls(1) if call.name in LONGEST_CALLS):
+            told = as_counter(models, call)
+            size = Event("answered", AT, about="pool_volume", value=50.0)
+            for events in (told.events, (*told.events[:-1], size, *told.events[-1:])):
+                handout = in_use(sheets(Session(models, events), DATE, "customer")[0])
+                assert measured(call.name, handout).words <= LONGEST_PAGE
+    finally:
+        use_language("en")
 
 
 def test_a_page_in_spanish_is_as_short() -> None:

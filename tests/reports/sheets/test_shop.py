@@ -15,6 +15,7 @@ from engine.session.session import Session
 from reports.document import CautionBox, Document, Heading, Items, NewPage, Paragraph, Work
 from reports.phrases import percent
 from reports.renderers.text import text_form
+from reports.sheets.coming_back import call_by, day_to_come_back
 from reports.sheets.customer import customer_handout
 from reports.sheets.sections import behind
 from reports.sheets.shop import shop_sheet
@@ -96,7 +97,7 @@ def test_every_number_is_one_of_the_view_or_of_the_words(name: str) -> None:
     view = seen(name)
     known = numbers(str(view_data(view))) | numbers(" ".join(said("shop").values()))
     known |= {part for cause in view.causes for part in numbers(percent(cause.probability))}
-    known |= {str(action.minutes) for action in view.actions}
+    known |= {str(action.minutes) for action in view.actions} | numbers(str(call_by(view)))
     assert numbers(page(shop_sheet(view, annex=True))) <= known
 
 
@@ -201,6 +202,17 @@ def test_the_sheet_begins_with_what_to_read_out_in_danger() -> None:
 def test_it_is_one_screen_of_24_lines() -> None:
     lines = {name: len(text_form((shop_sheet(seen(name)),)).splitlines()) for name in NAMES}
     assert {name: count for name, count in lines.items() if count > 24} == {}
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_first_screen_says_when_the_customer_is_back_or_has_a_day_to_fill_in(name: str) -> None:
+    view = seen(name)
+    screen = text_form((shop_sheet(view),), 10_000)
+    if view.keep_away or view.advice.first:
+        return
+    day = day_to_come_back(view)
+    assert day is None or f"by {day}" in screen
+    assert "_____" in screen or day is not None or view.advice.come_back[0] in screen
 
 
 @pytest.mark.parametrize("name", NAMES)

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from engine.chlorinator.disinfectant import free_chlorine_split
 from engine.treatment.chlorine import chlorine_for_stabiliser_ppm, chlorine_range
-from reports.view.amounts import hand_amount, part_amount, work_amounts
+from reports.view.amounts import amount_to_put_right, hand_amount, part_amount, work_amounts
 from reports.view.known import KnownReadings
 from reports.view.model import Amount
 from tests.shipped import knowledge
@@ -223,3 +223,18 @@ def test_a_hand_dose_goes_by_the_stabiliser_as_far_as_the_range_goes() -> None:
     # 50 m³ x 10 mg/L is 500 g of chlorine, 4.2 L of 12 % (mass balance): to 3, 4 and 5 ppm 1.25, 1.67 and 2.08 L.
     doses = [figure(hand_amount(known(free_chlorine=0.0, pool_volume=50, stabiliser=c)).text) for c in (40, 80, 180)]
     assert doses == pytest.approx([1.25, 1.67, 2.08], rel=0.05)
+
+
+def test_soda_ash_is_told_with_the_most_at_once_and_what_it_does_to_the_alkalinity() -> None:
+    """38.6 g in each m³ by `tests/engine/treatment/test_soda_ash.py`; half of that is under the limit of 20 g."""
+    tests = {"ph": 6.8, "alkalinity": 80.0, "stabiliser": 40.0}
+    amount = amount_to_put_right("ph", "low", known(pool_volume=50.0, **tests))
+    assert amount is not None
+    assert amount.text.startswith(
+        "about 1900 g of soda ash (sodium carbonate) in 50 m³, never more than 960 g at once;"
+    )
+    assert "lifts the alkalinity to about 116 ppm" in amount.text
+    each = amount_to_put_right("ph", "low", known(**tests))
+    assert each is not None
+    assert each.missing == ("how much water the pool holds",)
+    assert "for each 10 m³" in each.text
