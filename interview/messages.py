@@ -185,11 +185,12 @@ class Request:
 
     say: `text` says facts. ask: put the check `text` next. list: show what has been said. change: ask again what stands
     in the list under this number or name. tried: the repair was done before. can: what could not be done now can.
-    later: the check or repair `text` is done later. record: `text` is for the record and the bill.
+    later: the check or repair `text` is done later. record: `text` is for the record and the bill. for: `text` is of
+    whose pool it is.
     `understood` is what a line of facts says, where it was understood already in telling it from an answer.
     """
 
-    act: Literal["say", "ask", "list", "change", "tried", "can", "later", "record"]
+    act: Literal["say", "ask", "list", "change", "tried", "can", "later", "record", "for"]
     text: str = ""
     understood: Understood | None = field(default=None, compare=False, repr=False)
 

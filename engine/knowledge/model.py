@@ -19,28 +19,24 @@ from engine.knowledge.hazardous import HazardousWork as HazardousWork
 from engine.knowledge.hazardous import Plant as Plant
 from engine.knowledge.hazardous import Who as Who
 from engine.knowledge.hazardous import reader_of as reader_of
-from engine.knowledge.properties import Chlorine, Decision, Meaning, PartAmount, PartUse, Reading, Renewed, Work
+from engine.knowledge.properties import (
+    Chlorine,
+    Decision,
+    Meaning,
+    PartAmount,
+    PartUse,
+    Place,
+    Reading,
+    Remembered,
+    Renewed,
+    Work,
+)
 from engine.knowledge.said import Said, load_said
 from engine.knowledge.wording import RoleId as RoleId
 from engine.knowledge.wording import Steps as Steps
 from engine.knowledge.wording import Wording as Wording
 
 Need = Literal["nothing", "kit", "tools", "meter", "mains"]
-Place = Literal[
-    "water",
-    "strainer",
-    "pump",
-    "filter",
-    "pipes",
-    "flow_sensor",
-    "cell",
-    "cell_lead",
-    "power_pack",
-    "supply",
-    "timer",
-    "test_kit",
-]
-"""Where in the path of the water or of the power a cause sits; drawings mark it there."""
 ResultShows = Literal["at once", "next day", "next week"]
 Signal = Literal["DANGER", "WARNING", "CAUTION", "NOTICE"]
 """Signal words of ANSI Z535, the gravest first."""
@@ -125,6 +121,8 @@ class Check:
     after which nobody asks it, and after which it tells nothing. `tells` is what doses and the plan take it for;
     `should_be` the band of a number that is as it should be. `waits_for` are checks that have their turn before it.
     `either` holds former answers that each stand for any of several present ones: understood, and never offered.
+    `remembered` is what becomes of its answer by the pool's next visit, None where it must be asked again; an age that
+    is `renewed_by` what a repair renews counts from there.
     """
 
     id: str
@@ -149,6 +147,8 @@ class Check:
     tells: Reading | None = None
     should_be: str | None = None
     either: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    remembered: Remembered | None = None
+    renewed_by: Renewed | None = None
 
     @property
     def is_number(self) -> bool:

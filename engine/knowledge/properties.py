@@ -88,6 +88,23 @@ PartComputation = Literal[
     "soda_ash_for_ph",
 ]
 """What works out how much of a part is needed; its name stands behind `computed`."""
+Place = Literal[
+    "water",
+    "strainer",
+    "pump",
+    "filter",
+    "pipes",
+    "flow_sensor",
+    "cell",
+    "cell_lead",
+    "power_pack",
+    "supply",
+    "timer",
+    "test_kit",
+]
+"""Where in the path of the water or of the power a cause sits; drawings mark it there."""
+Remembered = Literal["stays", "ages"]
+"""What an answer about a pool becomes by the next visit: what it was, or older by the time between."""
 Renewed = Literal["cleaning", "cell"]
 """What a repair makes new, so that the maintenance plan counts from it."""
 

@@ -12,7 +12,6 @@ from engine.knowledge.model import (
     Limit,
     MeterError,
     Need,
-    Place,
     Plant,
     Price,
     ResultShows,
@@ -36,8 +35,10 @@ from engine.knowledge.properties import (
     Occasion,
     PartAmount,
     PartUse,
+    Place,
     Reader,
     Reading,
+    Remembered,
     Renewed,
     Work,
 )
@@ -135,6 +136,8 @@ class CheckForm(NamedForm):
     brought: Literal["water_sample", "cell"] | None = Field(default=None, description="check.brought")
     does: ByReader = Field(default=ByReaderForm(), description="any.does")
     waits_for: list[Id] = Field(default=[], description="any.waits_for")
+    remembered: Remembered | None = Field(default=None, description="check.remembered")
+    renewed_by: Renewed | None = Field(default=None, description="check.renewed_by")
     pointless_if: PointlessIf = Field(default={}, description="any.pointless_if")
     source: Text = Field(description="any.source")
 

@@ -6,15 +6,19 @@ import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
+from datetime import date
 from pathlib import Path
 
 from engine.foundation.problems import shown
 from engine.foundation.texts import say
+from engine.knowledge.model import Knowledge
 from engine.session.journal import Journal, JournalError, job_ids, read_journal
 from engine.store.connect import Store, open_store
 from engine.store.errors import DivergedError, StoreError
 from engine.store.filing import file_job, holds_any, record_of
 from engine.store.identity import Writer
+from engine.store.known import KnownPool, known_pool
+from engine.store.people import find_pools
 from interview.command_line.context import BadInputError, Places
 from interview.storage import who
 from interview.storage.unfiled import mark, marked, unmark
@@ -41,6 +45,12 @@ def shop_store(places: Places) -> Iterator[Store]:
         yield store
     finally:
         store.close()
+
+
+def pools_called(places: Places, knowledge: Knowledge, words: str, today: date) -> list[KnownPool]:
+    """The pools that these words are of, with what is known of each on a day. Raises as `shop_store`."""
+    with shop_store(places) as store, store.reading() as connection:
+        return [known_pool(connection, pool, knowledge, today) for pool in find_pools(connection, words)]
 
 
 def file_away(places: Places) -> None:

@@ -12,7 +12,7 @@ from pathlib import Path
 import click
 
 from engine.foundation.texts import said, say
-from engine.knowledge.model import Knowledge
+from engine.knowledge.model import DANGER_CHECK, Knowledge
 from engine.quantities.unit_systems import show_in
 from engine.session.journal import JournalError, job_ids, read_journal
 from engine.store.connect import Store
@@ -94,7 +94,7 @@ def _record(pool: Pool) -> Iterator[str]:
 
 def _over_time(knowledge: Knowledge, read: Sequence[PoolReading]) -> Iterator[str]:
     """A line for each check that was read, the last reading first; of numbers how they went, too."""
-    for name in dict.fromkeys(one.reading for one in reversed(read)):
+    for name in dict.fromkeys(one.reading for one in reversed(read) if one.reading != DANGER_CHECK):
         check = knowledge.checks.get(name)
         of_it = [one for one in read if one.reading == name]
         title = name.replace("_", " ") if check is None else check.wording.technician.rstrip("?.")

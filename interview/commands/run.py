@@ -17,6 +17,7 @@ from engine.quantities.unit_systems import use_system
 from engine.session.journal import PLANT, Event, Journal
 from interview.command_line.context import BadInputError, Places, clock
 from interview.command_line.startup import LateModels, load, role_words
+from interview.commands.call import Call
 from interview.dialogue.opening import ask_role, first_question, first_words, role_question
 from interview.messages import FrontEnd, Given, Note, Request
 from interview.storage import jobs, settings
@@ -86,12 +87,8 @@ def start(places: Places, said: Mapping[str, str], pipe: bool, wish: RenderOptio
                     pass
         for about, value in answers.items():
             journal.write(Event("answered", stamp(clock), about=about, value=value))
-        session = _opened(late.get(), journal)
-        # Late: all that comes after the first question loads while it is read.
-        from interview.commands.conversation import Call, converse
-
         call = Call(places, front, journal, wish, pipe, usual, remember="role" not in said)
-        _ended(places, journal, closed=converse(call, session, first))
+        _converse(call, _opened(late.get(), journal), first)
     _file_away(places)
     return 0
 
@@ -121,20 +118,20 @@ def resume(places: Places, job: str | None) -> int:
             session = _opened(models, journal)
         elif session.job.fingerprint != models.knowledge.fingerprint:
             front.tell(say("jobs.changed"))
-        # Late: as for a new interview.
-        from interview.commands.conversation import Call, converse
-
-        _ended(places, journal, closed=converse(Call(places, front, journal), session))
+        _converse(Call(places, front, journal), session)
     _file_away(places)
     return 0
 
 
-def _ended(places: Places, journal: Journal, closed: bool) -> None:
-    """Say how to come back to a job that was closed, or left open."""
-    if closed:
-        print(say("jobs.closed", command=places.command("sheet", journal.job)), file=sys.stderr)
+def _converse(call: Call, session: Session, first: Request | None = None) -> None:
+    """Hold a conversation, and say how to come back to a job that was closed, or left open."""
+    # Late: all that comes after the first question loads while it is read.
+    from interview.commands.conversation import converse
+
+    if converse(call, session, first):
+        print(say("jobs.closed", command=call.places.command("sheet", call.journal.job)), file=sys.stderr)
     else:
-        print(_resume_line(places, journal), file=sys.stderr)
+        print(_resume_line(call.places, call.journal), file=sys.stderr)
 
 
 def _file_away(places: Places) -> None:

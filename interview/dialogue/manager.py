@@ -15,11 +15,12 @@ from interview.dialogue.alarms import alarm_for, listen, words_of
 from interview.dialogue.closing import ask_what_it_was, close, keep_due
 from interview.dialogue.going_back import go_back
 from interview.dialogue.history import listed, names_known
+from interview.dialogue.on_record import last_time
 from interview.dialogue.questions import conclusion, question_for
 from interview.dialogue.requests import ask_back, catch_up, heed, put_off, take_note, take_rest, take_trouble_told
-from interview.dialogue.safety_questions import FOUND, danger_cautions, found_safe, signs_of_danger
-from interview.dialogue.standing import caution_texts, in_short
-from interview.dialogue.state import DialogueState, Keeps
+from interview.dialogue.safety_questions import FOUND, danger_unsaid, found_safe, signs_of_danger
+from interview.dialogue.standing import in_short
+from interview.dialogue.state import DialogueState, Keeps, NoRecords, PoolRecords
 from interview.dialogue.utterance import said_beside
 from interview.messages import (
     Control,
@@ -57,15 +58,17 @@ class DialogueManager:
         sheet_of: Callable[[Session], Sheet],
         keep_sheet: Callable[[Sheet], str] = lambda _: "",
         usual_role: str = "",
+        records: PoolRecords | None = None,
     ) -> None:
         """Begin.
 
         Args: `keep_sheet` keeps the sheet for later and says where, in a sentence (empty where nowhere); `usual_role`
-        is the place picked last, which an empty line picks again.
+        is the place picked last, which an empty line picks again; `records` are those of the shop's pools.
         """
         self._usual_role = usual_role
         # What waited since the last visit comes first: whoever takes the job up has the answers now.
-        self._talk = DialogueState(session, front, journal, clock, wanted=list(session.job.waiting))
+        waiting = list(session.job.waiting)
+        self._talk = DialogueState(session, front, journal, clock, waiting, records=records or NoRecords())
         self._front = front
         self._sheet_of = sheet_of
         self._keep_sheet = keep_sheet
@@ -178,6 +181,7 @@ class DialogueManager:
         return replace(
             question,
             passes=self._usual_role if usual else question.passes,
+            details=(*question.details, *last_time(self._talk, question.about)),
             names=lambda: names_known(self.session),
             says_more=lambda line: said_beside(self.session, line, self._talk.asked, self._talk.today),
             alarm=lambda line, sure: alarm_for(self.session, line, sure, question.about),
@@ -235,17 +239,10 @@ class DialogueManager:
                 self._talk.record("cant", question.about, reason=reason)
             case Control.UNKNOWN:
                 if question.about == DANGER_CHECK:
-                    self._danger_unsaid(question)
+                    self._front.tell(*danger_unsaid(self.session, question))
                 self._talk.record("dont_know", question.about)
                 if question.about == "unit":
                     self._front.tell(say("heeding.then", what=question.unknown))
-
-    def _danger_unsaid(self, question: Question) -> None:
-        knowledge, role = self.session.knowledge, self.session.job.role or "counter"
-        telling = {answer.id for answer in knowledge.checks[DANGER_CHECK].answers if answer.reports}
-        signs = "; ".join(choice.text for choice in question.choices if choice.id in telling)
-        text = say("heeding.danger_unsaid", signs=signs)
-        self._front.tell(text, caution_texts(knowledge, danger_cautions(knowledge), role))
 
     def _take_confirmed(self, act: Act, question: Question, reply: Reply) -> Ending | None:
         """A switching step, or danger made safe. What cannot be done rules out what needed it."""

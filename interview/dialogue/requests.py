@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 
 from engine.foundation.texts import say
@@ -11,6 +12,7 @@ from engine.session.job import SET_UP
 from engine.session.journal import PLANT, RECORDED, EventKind
 from interview.dialogue.alarms import alarm_for, dangers_in, listen, words_of
 from interview.dialogue.history import all_listed, listed, name_of, names_known, value_words
+from interview.dialogue.on_record import found_on_record, take_record, which_pool
 from interview.dialogue.standing import title
 from interview.dialogue.state import DialogueState
 from interview.dialogue.utterance import NONE_OF_THESE, heard, meant, said_beside, understood, which
@@ -30,35 +32,25 @@ from interview.understanding.matching import in_plain_words
 from interview.understanding.names import checks_named, lifted_by, parts_of, repairs_named, start_named
 from interview.understanding.record_typed import RecordError, in_words, to_record
 
+_MOST_OF_A_NAME = 4
+"""A line of more words behind `for` is a story, such as for how long there was no chlorine: judgement."""
+
 
 def heed(talk: DialogueState, request: Request) -> None:
     """Do what the person wants beside answering."""
     if (text := words_of(request)) and listen(talk, text):
         return
-    if talk.session.job.role is None and request.act not in ("say", "list"):
+    if request.act == "for" and _named_in_front(talk, request.text):
+        return
+    if talk.session.job.role is None and request.act not in ("say", "for", "list"):
         talk.postponed.append(request)
         talk.front.tell(say("opening.role_first"))
         return
-    match request.act:
-        case "say":
-            found = request.understood or understood(talk.session, request.text, talk.asked, talk.today)
-            _take_line(talk, request.text, found)
-        case "ask":
-            named = (*start_named(request.text), *checks_named(talk.session.knowledge, request.text))
-            _want(talk, request.text, named)
-        case "list":
-            _list(talk)
-        case "change":
-            _change(talk, request.text)
-        case "tried":
-            for part in parts_of(request.text):
-                _tried(talk, part)
-        case "can":
-            _lift(talk, request.text)
-        case "later":
-            _put_off(talk, request.text)
-        case "record":
-            _record(talk, request.text)
+    if request.act in ("say", "for"):
+        found = request.understood or understood(talk.session, request.text, talk.asked, talk.today)
+        _take_line(talk, request.text, found)
+    else:
+        _DONE_BY[request.act](talk, request.text)
 
 
 def catch_up(talk: DialogueState) -> None:
@@ -130,6 +122,22 @@ def _keep_all(talk: DialogueState, found: Understood) -> None:
     talk.together = len(talk.session.events) - before
     if ask:
         talk.unclear += found.unclear
+
+
+def _named_in_front(talk: DialogueState, words: str) -> bool:
+    """Take the record of whose pool it is; whether the words are of somebody, and not the beginning of a story."""
+    found = found_on_record(talk, words)
+    if len(found) > 1 and talk.session.job.danger is None:
+        chosen = _chosen(talk, which_pool(words, found))
+        found = (found[int(chosen)],) if chosen is not None and chosen.isdecimal() else ()
+    elif not found:
+        told = understood(talk.session, words, talk.asked, talk.today)
+        if told.facts or told.unclear or len(words.split()) > _MOST_OF_A_NAME:
+            return False
+        talk.front.tell(say("on_record.nobody", said=words))
+    if found:
+        take_record(talk, found[0])
+    return True
 
 
 def _put_named(talk: DialogueState, line: str, named: tuple[str, ...]) -> None:
@@ -222,6 +230,11 @@ def _chosen(talk: DialogueState, question: Question) -> str | None:
                 return NONE_OF_THESE
 
 
+def _ask(talk: DialogueState, said: str) -> None:
+    """Put next what was named."""
+    _want(talk, said, (*start_named(said), *checks_named(talk.session.knowledge, said)))
+
+
 def _want(talk: DialogueState, said: str, names: tuple[str, ...]) -> None:
     """Put a check next."""
     if not names:
@@ -230,7 +243,7 @@ def _want(talk: DialogueState, said: str, names: tuple[str, ...]) -> None:
         talk.want(meant)
 
 
-def _list(talk: DialogueState) -> None:
+def _list(talk: DialogueState, _: str) -> None:
     talk.front.tell(all_listed(talk.session))
 
 
@@ -263,6 +276,12 @@ def _listed_as(talk: DialogueState, said: str) -> tuple[str, ...]:
 
 
 def _tried(talk: DialogueState, said: str) -> None:
+    """Several repairs, or one, that were done before."""
+    for part in parts_of(said):
+        _tried_one(talk, part)
+
+
+def _tried_one(talk: DialogueState, said: str) -> None:
     """A repair that was done before this visit, and did not help."""
     names, whole = repairs_named(talk.session.knowledge, said)
     names = tuple(name for name in names if name not in talk.session.job.repaired)
@@ -318,3 +337,15 @@ def _put_off(talk: DialogueState, said: str) -> None:
         talk.front.tell(say("talk.later.no_such", said=said))
     elif (meant := _meant(talk, said, names)) is not None:
         put_off(talk, meant, "", beside=True)
+
+
+_DONE_BY: Mapping[str, Callable[[DialogueState, str], None]] = {
+    "ask": _ask,
+    "list": _list,
+    "change": _change,
+    "tried": _tried,
+    "can": _lift,
+    "later": _put_off,
+    "record": _record,
+}
+"""What does each thing that is wanted; `say` and `for` are lines, and `heed` takes them itself."""

@@ -13,7 +13,7 @@ from engine.session.journal import PLANT, EventKind
 from engine.session.keeping_off import kept_off_by
 from engine.session.session import Session
 from interview.dialogue.standing import caution_texts, choices_of, progress_line, ranked, role_of, standing_line, title
-from interview.messages import Choice, Question
+from interview.messages import CautionText, Choice, Question
 
 FOUND: Mapping[str, tuple[EventKind, EventKind, str]] = {
     "find_plant": ("found", "found", "off"),
@@ -121,6 +121,14 @@ def found_safe(session: Session, report: Report) -> Question:
 def danger_cautions(knowledge: Knowledge) -> tuple[str, ...]:
     """What must be minded as long as danger has not been ruled out: every caution of the gravest kind."""
     return tuple(caution.id for caution in knowledge.cautions.values() if caution.signal == "DANGER")
+
+
+def danger_unsaid(session: Session, question: Question) -> tuple[str, tuple[CautionText, ...]]:
+    """What is told where nobody can say whether there is danger: the signs of it, and what to mind meanwhile."""
+    knowledge, role = session.knowledge, session.job.role or "counter"
+    telling = {answer.id for answer in knowledge.checks[DANGER_CHECK].answers if answer.reports}
+    signs = "; ".join(choice.text for choice in question.choices if choice.id in telling)
+    return say("heeding.danger_unsaid", signs=signs), caution_texts(knowledge, danger_cautions(knowledge), role)
 
 
 def signs_of_danger(session: Session) -> str:

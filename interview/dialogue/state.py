@@ -3,13 +3,18 @@
 from __future__ import annotations
 
 import datetime
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Protocol
+from typing import TYPE_CHECKING, Protocol
 
 from engine.session.journal import Event, EventKind
 from engine.session.session import Session
 from interview.messages import Control, FrontEnd, Request, Unclear
 from interview.storage.jobs import Clock, stamp
+
+if TYPE_CHECKING:
+    # What it is made from takes long to import, and most conversations name nobody.
+    from engine.store.known import KnownAnswer, KnownPool
 
 
 class Keeps(Protocol):
@@ -18,6 +23,29 @@ class Keeps(Protocol):
     def write(self, event: Event) -> None:
         """Keep one event; it lasts when this returns."""
         ...
+
+
+class PoolRecords(Protocol):
+    """Where the records of pools are found."""
+
+    def find(self, words: str) -> Sequence[KnownPool]:
+        """The pools that these words are of, with what is known of each today; at most some twenty.
+
+        Raises: RecordsError where they cannot be looked up now.
+        """
+        ...
+
+
+class RecordsError(Exception):
+    """Records that cannot be looked up; the text says why."""
+
+
+class NoRecords:
+    """For conversations without a shop behind them."""
+
+    def find(self, words: str) -> Sequence[KnownPool]:  # noqa: ARG002  # as records have it
+        """None."""
+        return ()
 
 
 @dataclass
@@ -31,7 +59,8 @@ class DialogueState:
     `together` is how many of the last events one line brought: they are taken back together.
     `again` is what was asked where the person went back to, to be put once more; `wanted_at` how many events there were
     when something was last wanted. `postponed` is what was wanted where it could not be done yet. `trouble_asked`: the
-    trouble that an answer told was taken back, so it is asked for.
+    trouble that an answer told was taken back, so it is asked for. `records` are those of the shop's pools, `earlier`
+    what was read at this pool before, by its check.
     """
 
     session: Session
@@ -48,6 +77,8 @@ class DialogueState:
     wanted_at: int = 0
     postponed: list[Request] = field(default_factory=list)
     trouble_asked: bool = False
+    records: PoolRecords = field(default_factory=NoRecords)
+    earlier: Mapping[str, KnownAnswer] = field(default_factory=dict)
 
     @property
     def today(self) -> datetime.date:
@@ -68,11 +99,12 @@ class DialogueState:
         text: str = "",
         reason: str = "",
         beside: bool = False,
+        by: str = "",
     ) -> None:
-        """Put one event on disk, then into the session. Args: `beside`, whether it was told and not asked for."""
+        """Put one event on disk, then into the session. Args: `beside`, told and not asked for; `by`, its source."""
         self.together, self.again = 0, ""
         told = "line" if beside else ""
-        event = Event(kind, stamp(self.clock), about=about, value=value, text=text, reason=reason, beside=told)
+        event = Event(kind, stamp(self.clock), about=about, value=value, text=text, by=by, reason=reason, beside=told)
         self.journal.write(event)
         self.session.record(event)
         if kind in ("answered", "corrected", "dont_know", "cant", "deferred", "repaired", "verified"):

@@ -17,8 +17,8 @@ from interview.understanding.results import AskReason, Help, Keys, Paper, Refusa
 _PARTING = ":,;-"
 """What may stand between a command and what is typed behind it."""
 
-_REQUESTS: tuple[Literal["say", "ask", "change", "tried", "can", "record"], ...] = (
-    *("say", "ask", "change", "tried", "can", "record"),
+_REQUESTS: tuple[Literal["say", "ask", "change", "tried", "can", "record", "for"], ...] = (
+    *("say", "ask", "change", "tried", "can", "record", "for"),
 )
 
 

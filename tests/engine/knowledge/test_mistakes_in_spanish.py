@@ -19,9 +19,9 @@ from engine.foundation.yaml_reader import read_document
 from engine.knowledge import schema
 from engine.knowledge.files import FILES
 from engine.knowledge.loader import knowledge_from, load_knowledge
-from engine.knowledge.model import NEEDS, SIGNALS, Place, Plant, ResultShows, Who
+from engine.knowledge.model import NEEDS, SIGNALS, Plant, ResultShows, Who
 from engine.knowledge.number_words import FACTOR_WORDS, SHARE_WORDS
-from engine.knowledge.properties import DECISIONS, HAZARD_KINDS, OCCASIONS, DangerKind
+from engine.knowledge.properties import DECISIONS, HAZARD_KINDS, OCCASIONS, DangerKind, Place
 from engine.knowledge.schema import PROFILE_VALUES, Form
 from engine.quantities.units import UNIT_NAMES
 from tests.overlay import BAD, GOOD, NAME, damaged, mistakes

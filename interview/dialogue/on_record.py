@@ -1,0 +1,76 @@
+"""A pool that is on record: found by what is said of its owner, and what it says taken and not asked again."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from engine.foundation.texts import say
+from engine.session.journal import RECORDED
+from interview.dialogue.history import name_of, value_words
+from interview.dialogue.state import DialogueState, RecordsError
+from interview.messages import Choice, Question
+
+if TYPE_CHECKING:
+    from engine.store.known import KnownAnswer, KnownPool
+
+RECORD = "record"
+"""What an answer is by that was taken from a pool's record."""
+NONE_OF_THESE = "none"
+_MOST_OFFERED = 8
+_TEXTS = (("customer", "name"), ("telephone", "telephone"), ("site", "site"), ("serial", "serial"))
+
+
+def found_on_record(talk: DialogueState, words: str) -> tuple[KnownPool, ...]:
+    """The pools that words are of; none, and a line, where they cannot be looked up."""
+    try:
+        return tuple(talk.records.find(words))[:_MOST_OFFERED]
+    except RecordsError as error:
+        talk.front.tell(say("on_record.away", why=str(error)))
+        return ()
+
+
+def which_pool(words: str, found: tuple[KnownPool, ...]) -> Question:
+    """Ask which of several pools is meant."""
+    choices = tuple(Choice(str(place), _called(known)) for place, known in enumerate(found))
+    none = Choice(NONE_OF_THESE, say("heeding.none_of_these"))
+    return Question("set_up", "pool", say("on_record.which", said=words), (*choices, none), harmless=True)
+
+
+def take_record(talk: DialogueState, known: KnownPool) -> None:
+    """Note whose pool it is, and take what stays as it was or only grew older; what was said already stands."""
+    before = len(talk.session.events)
+    pool = known.pool
+    for about, value in (("pool", pool.pool), ("person", pool.person), *((a, getattr(pool, n)) for a, n in _TEXTS)):
+        if value:
+            talk.record(RECORDED, about, value)
+    job = talk.session.job
+    if known.unit is not None and job.unit is None:
+        talk.record("answered", "unit", known.unit, by=RECORD, beside=True)
+    taken = [answer for answer in known.remembered if not job.settled(answer.check)]
+    for answer in taken:
+        talk.record("answered", answer.check, answer.value, by=RECORD, beside=True)
+    talk.together = len(talk.session.events) - before
+    talk.earlier = {answer.check: answer for answer in known.earlier}
+    talk.front.tell(say("on_record.taken", pool=_called(known)))
+    if taken:
+        told = "; ".join(_told(talk, answer) for answer in taken)
+        talk.front.tell(say("on_record.not_asked", told=told))
+
+
+def last_time(talk: DialogueState, about: str) -> tuple[str, ...]:
+    """What was read here before, for the question that asks it again."""
+    answer = talk.earlier.get(about)
+    if answer is None:
+        return ()
+    return (say("on_record.last_time", value=value_words(talk.session, about, answer.value), day=answer.day),)
+
+
+def _called(known: KnownPool) -> str:
+    pool = known.pool
+    told = ", ".join(part for part in (pool.name, pool.site, pool.telephone) if part)
+    return say("on_record.called", pool=told, day=pool.latest[:10])
+
+
+def _told(talk: DialogueState, answer: KnownAnswer) -> str:
+    value = value_words(talk.session, answer.check, answer.value)
+    return say("on_record.one", name=name_of(talk.session, answer.check), value=value, day=answer.day)
