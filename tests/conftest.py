@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import os
 import subprocess
+import time
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -23,6 +24,10 @@ __all__ = ["no_process_unsaid", "nobodys_settings", "pytest_collection_modifyite
 
 # The tables are small, and the tests share the cores already: threads that wait for one another only cost time.
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+# Papers tell the time of the clocks here, and those are another in each place where the tests run.
+os.environ["TZ"] = "UTC"
+if hasattr(time, "tzset"):
+    time.tzset()
 settings.register_profile("here", deadline=None)
 settings.register_profile("ci", deadline=None, derandomize=True, print_blob=True)
 settings.load_profile("here")

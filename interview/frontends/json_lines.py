@@ -2,12 +2,14 @@
 
 A reply is an object with one of these: `answer` (an id, its words, or a number with its unit); `dont_know`, `back`,
 `done`, `finish`, `leave`, `list` with true; `cant` with the reason; `later` with when, or true; `note`, `say`, `ask`,
-`tried`, `can` with text; `change` with a number or a name of the list; `why` with 1 (words) or 2 (figures).
+`tried`, `can` with text; `change` with a number or a name of the list; `record` with an object of what is recorded;
+`why` with 1 (words) or 2 (figures).
 """
 
 from __future__ import annotations
 
 import json
+import shlex
 import sys
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
@@ -45,7 +47,7 @@ _ASIDES: Mapping[str, Reply] = {
     "leave": Control.LEAVE,
     "list": Request("list"),
 }
-_KEYS = ("answer", "dont_know", "cant", "later", "done", "note", *_TEXTS, "change", "why", *_ASIDES)
+_KEYS = ("answer", "dont_know", "cant", "later", "done", "note", *_TEXTS, "change", "record", "why", *_ASIDES)
 _WHY_WORDS, _WHY_FIGURES = 1, 2
 
 
@@ -195,7 +197,7 @@ def _read_line(line: str, question: Question, doubted: str) -> Reply | Refusal |
         return Refusal(refused)
     if key == "why" and not isinstance(value, bool) and value in (_WHY_WORDS, _WHY_FIGURES):
         return _Why(value)
-    if key in ("later", "change"):
+    if key in ("later", "change", "record"):
         return _at_length(key, value, question)
     if key in ("answer", "cant", "note", *_TEXTS):
         return _with_text(key, value, question, doubted)
@@ -212,12 +214,26 @@ def _read_line(line: str, question: Question, doubted: str) -> Reply | Refusal |
 
 
 def _at_length(key: str, value: object, question: Question) -> Reply | Refusal:
-    """`later`, with when or with true; `change`, with a number of the list or a name."""
+    """`later`, with when or with true; `change`, with a number of the list or a name; `record`, with its fields."""
     if key == "later" and (value is True or isinstance(value, str)):
         return later("" if value is True else clean(str(value)), question)
     if key == "change" and not isinstance(value, bool) and isinstance(value, int | str) and clean(str(value)):
         return Request("change", clean(str(value)))
-    return Refusal(say("pipe.later" if key == "later" else "pipe.change"))
+    if key == "record" and isinstance(value, dict) and value:
+        fields = {clean(str(name)): field for name, field in value.items()}
+        return _recorded(fields) if all(map(_is_field, fields.values())) else Refusal(say("pipe.record"))
+    return Refusal(say(f"pipe.{key}"))
+
+
+def _is_field(value: object) -> bool:
+    return isinstance(value, str | int | float) and not isinstance(value, bool)
+
+
+def _recorded(fields: Mapping[str, object]) -> Reply | Refusal:
+    """What is recorded as the line that a person would type for it."""
+    line = shlex.join(f"{name}={clean(str(value))}" for name, value in fields.items())
+    refused = too_long(line)
+    return Refusal(refused) if refused else Request("record", line)
 
 
 def _reasons(question: Question, level: int) -> dict[str, object]:

@@ -29,12 +29,14 @@ def data_form(documents: Sequence[Document], view: JobView) -> dict[str, Any]:
         view: the job.
 
     Returns:
-        `format`, `version`, `language`, the ids of the job and of its decision, and `papers`, each with its blocks in
-        order.
+        `format`, `version`, `language`, the ids of the job and of its decision, `papers`, each with its blocks in
+        order, and the `record` of the job, None beside a customer's page alone.
     """
     papers = [_paper(plainly(document)) for document in documents]
     whose = {"language": language_in_use(), "job": view.head.job, "decision": view.decision.decision}
-    return {"format": FORMAT, "version": VERSION, **whose, "papers": papers}
+    ours = any(document.audience != "customer" for document in documents)
+    record = _listed(asdict(view.record)) if ours else None
+    return {"format": FORMAT, "version": VERSION, **whose, "papers": papers, "record": record}
 
 
 def former_form(view: JobView) -> dict[str, Any]:

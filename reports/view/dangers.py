@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from datetime import UTC, datetime, timedelta
 
 from engine.foundation.plain_text import cleaned
 from engine.foundation.texts import say
@@ -60,6 +61,21 @@ def _named(case: JobCase, report: Report) -> str:
 
 
 def shown_time(at: str) -> str:
-    """A time of an event as a sheet shows it: day, hour and minute, in UTC as it was kept."""
-    day, _, hour = cleaned(at).partition("T")
-    return say("view_dangers.time", day=day, hour=hour[:5]) if hour else day
+    """A time of an event as a sheet shows it: day, hour and minute on the clocks here, and how far those are from UTC.
+
+    Events are kept in UTC, and stay so in JSON. What is no time stands as it was kept.
+    """
+    try:
+        kept = datetime.fromisoformat(at)
+        here = (kept if kept.tzinfo else kept.replace(tzinfo=UTC)).astimezone()
+    except (ValueError, OverflowError, OSError):
+        return cleaned(at)
+    return say("view_dangers.time", day=here.strftime("%Y-%m-%d"), hour=here.strftime("%H:%M"), zone=_zone(here))
+
+
+def _zone(here: datetime) -> str:
+    """The clocks' distance from UTC; their name differs from system to system, and two countries share one."""
+    minutes = round((here.utcoffset() or timedelta()).total_seconds() / 60)
+    hours, rest = divmod(abs(minutes), 60)
+    distance = f"{'-' if minutes < 0 else '+'}{hours}{f':{rest:02}' if rest else ''}"
+    return f"UTC{distance if minutes else ''}"

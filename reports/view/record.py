@@ -18,6 +18,7 @@ from engine.treatment.chlorine import ChlorineDose
 from engine.treatment.doses import PartDose, part_dose
 from engine.treatment.minerals import MineralDose, SaltDose
 from engine.treatment.readings import PoolReadings
+from engine.treatment.soda_ash import PhLift
 from reports.view.bill import Record, UsedPart, Visit
 from reports.view.case import JobCase
 
@@ -119,6 +120,8 @@ def _quantity(dose: PartDose) -> tuple[float | None, str]:
                 return (round(dose.litres(dose.volume_m3), 2), "L")
             case PhDose() if dose.volume_m3:
                 return (round(dose.dose(dose.volume_m3).hcl_31_ml / 1000, 2), "L")
+            case PhLift() if dose.volume_m3:
+                return (round(dose.dose(dose.volume_m3).grams / 1000, 2), "kg")
             case Neutraliser():
                 return (round(dose.grams), "g")
             case _:

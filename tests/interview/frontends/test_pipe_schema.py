@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 from jsonschema import Draft202012Validator
 
+from engine.session.journal import RECORDED
 from engine.session.session import Session
 from interview.dialogue.manager import DialogueManager
 from interview.frontends import json_lines
@@ -30,6 +31,7 @@ REPLIES: list[dict[str, Any]] = [
     {"answer": "running"},
     {"back": True},
     {"note": "the gate was open"},
+    {"record": {"customer": "Ann O'Dell", "travel": 25, "labour": "1.5h", "part:cell": 1}},
     {"later": "tomorrow"},
     {"dont_know": True},
     {"list": True},
@@ -62,6 +64,27 @@ def test_all_that_is_written_and_read_keeps_to_the_schema() -> None:
         kind for line in lines for kind in ("question", "heard", "refused", "reasons", "sheet") if valid(line, kind)
     }
     assert kinds == {"question", "heard", "refused", "reasons", "sheet"}
+
+
+def test_what_is_recorded_is_kept_with_the_job_or_said_to_be_none() -> None:
+    sent = [
+        {"answer": "counter"},
+        {"answer": "none"},
+        {"record": {"customer": 'Ann O\'Dell; "Pools"', "travel": 25, "labour": "1.5h", "part:cell": 1}},
+        {"record": {"boat": "blue"}},
+        {"record": {"travel": True}},
+        {"finish": True},
+    ]
+    target, source = io.StringIO(), io.StringIO("".join(f"{json.dumps(line)}\n" for line in sent))
+    memory = Memory()
+    DialogueManager(Session(models()), PipeFrontEnd(source, target), memory, clock, PaperSheet).run()
+    kept = {event.about: event.value for event in memory.events if event.kind == RECORDED}
+    assert kept == {"customer": 'Ann O\'Dell; "Pools"', "travel": 25.0, "labour": 90.0, "part:cell": 1.0}
+    lines = [json.loads(line) for line in target.getvalue().splitlines()]
+    assert any("boat cannot be recorded" in told["text"].lower() for line in lines for told in line.get("said", []))
+    assert [line["error"] for line in lines if "error" in line] == [
+        '"record" goes with an object such as {"customer": "Ann", "travel": 25, "part:cell": 1}.'
+    ]
 
 
 def test_an_offer_is_a_check_with_its_answer() -> None:

@@ -51,7 +51,7 @@ def test_each_schema_is_one_and_has_an_id_without_a_host(version: int) -> None:
 
 def test_the_schema_tells_of_every_kind_of_block() -> None:
     kinds = {kind.__name__.lower() for kind in get_args(Block)}
-    assert set(sheet_schema()["$defs"]) == {"paper", *kinds}
+    assert set(sheet_schema()["$defs"]) == {"paper", "record", *kinds}
     view = view_for(SHEETS["danger-phone"](), DATE)
     data = data_form([every_block()], view)
     assert {block["kind"] for block in data["papers"][0]["blocks"]} == {kind_of(b) for b in every_block().blocks}
@@ -90,6 +90,15 @@ def test_each_readers_data_are_those_of_his_own_paper() -> None:
     assert "Workings" in shop
     assert "Workings" not in customer
     assert "Shop's sheet" not in customer
+
+
+def test_what_is_billed_stands_beside_our_own_papers_and_no_customers() -> None:
+    """The parts of a cleaning as the knowledge writes them; nobody said how long the way was."""
+    session = SHEETS["repaired-field"]()
+    data = told(session, "technician")
+    assert data["record"]["travel"] is None
+    assert {part["part"]: part["quantity"] for part in data["record"]["parts"]}["union_oring"] == 2
+    assert told(session, "customer")["record"] is None
 
 
 @pytest.mark.parametrize("version", [FORMER, VERSION])

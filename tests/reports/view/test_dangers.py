@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import time
 
 import pytest
 
@@ -13,6 +14,7 @@ from reports.document import Audience
 from reports.renderers.text import text_form
 from reports.sheets.choose import sheets
 from reports.view import JobView, job_view
+from reports.view.dangers import shown_time
 from tests.reports.jobs import AT, DATE, answers, as_if_shipped, job, opened
 from tests.shipped import knowledge, visible_calls
 
@@ -106,3 +108,30 @@ def test_cautions_are_those_of_the_danger_gas_for_gas_and_current_for_current() 
         gas = {"acid_never_with_chlorine", "store_apart", "gas_in_cell", "never_bypass_flow_sensor"}
         carried = {line.caution for line in (*seen.cautions, *seen.home.cautions)}
         assert carried.isdisjoint(gas if danger.kind == "electric" else electric)
+
+
+@pytest.mark.skipif(not hasattr(time, "tzset"), reason="this system sets no time zone for a program alone")
+@pytest.mark.parametrize(
+    ("zone", "told"),
+    [
+        ("UTC0", "2026-05-04 21:30 UTC"),
+        ("XST-2", "2026-05-04 23:30 UTC+2"),
+        ("XST3:30", "2026-05-04 18:00 UTC-3:30"),
+        ("XST-12", "2026-05-05 09:30 UTC+12"),
+    ],
+)
+def test_a_paper_tells_the_time_of_the_clocks_here_with_their_zone(
+    zone: str, told: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """In the sign of POSIX zones west counts up (POSIX, environment variable TZ; from memory)."""
+    with monkeypatch.context() as patched:
+        patched.setenv("TZ", zone)
+        time.tzset()
+        shown = shown_time("2026-05-04T21:30:00Z")
+    time.tzset()
+    assert shown == told
+
+
+@pytest.mark.parametrize("kept", ["", "no time", "0001-01-01T00:00:00+23:00"])
+def test_what_is_no_time_stands_as_it_was_kept(kept: str) -> None:
+    assert shown_time(kept) == kept
