@@ -130,4 +130,5 @@ def _lines(connection: Connection, query: Select[tuple[object, ...]]) -> list[Jo
 
 
 def _customers(connection: Connection, of: Sequence[str]) -> dict[str, str]:
-    return dict(connection.execute(select(pools.c.pool, pools.c.name).where(pools.c.pool.in_(of))).tuples().all())
+    found = connection.execute(select(pools.c.pool, pools.c.name).where(pools.c.pool.in_(of)))
+    return {row.pool: row.name for row in found}

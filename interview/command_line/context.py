@@ -58,6 +58,11 @@ class Places:
             return ""
         return address or str(self.jobs_folder / "store.sqlite")
 
+    @property
+    def shares_store(self) -> bool:
+        """Whether jobs are filed in a store that others may use too."""
+        return self.store_address not in ("", str(self.jobs_folder / "store.sqlite"))
+
     def command(self, *wanted: str) -> str:
         """What to type for a command with these words, with the same knowledge, jobs and language."""
         words = ["brinecall"]

@@ -28,6 +28,7 @@ if TYPE_CHECKING:
     from engine.session.models import Models
     from engine.session.session import Session
     from interview.command_line.output import RenderOptions
+    from interview.command_line.shop_side import ShopSide
 
 
 def has_terminal() -> bool:
@@ -94,13 +95,22 @@ def start(places: Places, said: Mapping[str, str], pipe: bool, wish: RenderOptio
 
 
 def resume(places: Places, job: str | None) -> int:
-    """Go on with a kept job, by default the newest open one. Returns the exit code."""
+    """Go on with a kept job, by default the newest open one here. Returns the exit code."""
     use_system(settings.units_in_use())
-    folder = places.jobs_folder
+    others = ""
     if job is None:
-        kept, others = _newest(folder)
-    else:
-        kept, others = jobs.find(folder, job), ""
+        newest, others = _newest(places.jobs_folder)
+        job = newest.id
+    if not places.shares_store:
+        return _resume_here(places, job, others)
+    with _shop_side(places).taken_up(job) as name:
+        return _resume_here(places, name, others)
+
+
+def _resume_here(places: Places, job: str, others: str) -> int:
+    """Go on with a job whose journal lies here. Args: `others`, what is told of other open ones."""
+    folder = places.jobs_folder
+    kept = jobs.find(folder, job)
     journal, kept = jobs.open_again(folder, kept.id)
     with _kept(places, journal):
         models = load(places.faults_folder)
@@ -136,12 +146,16 @@ def _converse(call: Call, session: Session, first: Request | None = None) -> Non
 
 def _file_away(places: Places) -> None:
     """Put what was said into the shop's store, where there is one: all of it is on disk already."""
-    if not places.store_address:
-        return
-    # Late: what the store needs takes longer to import than a first question to stand.
-    from interview.command_line.store_access import file_away
+    if places.store_address:
+        _shop_side(places).file_away()
 
-    file_away(places)
+
+def _shop_side(places: Places) -> ShopSide:
+    """The shop's store for an interview."""
+    # Late: what it needs takes longer to import than a first question to stand.
+    from interview.command_line.shop_side import ShopSide
+
+    return ShopSide(places)
 
 
 def scripted(places: Places, file: Path, call: int, said: Mapping[str, str], wish: RenderOptions) -> int:
