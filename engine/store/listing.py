@@ -85,6 +85,12 @@ def due_jobs(connection: Connection, today: date, most: int) -> list[JobLine]:
     return sorted(now, key=lambda line: line.due != limit) + [line for line in found if line not in now]
 
 
+def closed_jobs(connection: Connection, since: str = "") -> list[str]:
+    """The ids of closed jobs opened on a day (ISO 8601) or later, the oldest first."""
+    query = select(jobs.c.job).where(jobs.c.state == "closed", jobs.c.opened >= since)
+    return list(connection.execute(query.order_by(jobs.c.opened, jobs.c.job)).scalars())
+
+
 def jobs_called(connection: Connection, typed: str, most: int = 20) -> list[JobLine]:
     """The jobs of this id or short name, or else those whose short name begins or ends like it."""
     exact = _lines(connection, select(*_LINE).where(or_(jobs.c.job == typed, jobs.c.name == typed)).limit(most))

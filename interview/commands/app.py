@@ -48,6 +48,7 @@ _ELSEWHERE: Mapping[str, tuple[str, str]] = {
     "close": ("interview.commands.close", "close_command"),
     "due": ("interview.commands.close", "due_command"),
     "pool": ("interview.commands.pool", "pool_command"),
+    "learn": ("interview.commands.learn", "learn_command"),
     "forget": ("interview.commands.pool", "forget_command"),
     "sheet": ("interview.commands.sheet", "sheet_command"),
     "label": ("interview.commands.label", "label_command"),

@@ -24,6 +24,7 @@ ORDER = {
         "treatment",
         "evaluation",
         "store",
+        "learning",
     ),
     "reports": (
         "text_layout",

@@ -1,0 +1,51 @@
+"""`brinecall learn`: the same whatever works at it, written as proposals, and nothing where there is nothing."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from engine.store.connect import open_store
+from engine.store.filing import JobRecord, file_job
+from engine.store.identity import Writer
+from engine.store.rows import FiledEvent
+from tests.drawn_jobs import drawn_jobs
+from tests.interview.people import run
+from tests.shipped import models
+
+
+@pytest.fixture
+def jobs(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A jobs folder whose store holds drawn jobs."""
+    monkeypatch.delenv("BRINECALL_STORE")
+    store = open_store(str(tmp_path / "store.sqlite"))
+    with store.writing() as connection:
+        for job, events in drawn_jobs(models(), "low-salt", 60, 5, untold=0.3):
+            rows = (FiledEvent(number, event, Writer("maria", "north")) for number, event in enumerate(events, start=1))
+            file_job(connection, JobRecord(job, "", tuple(rows)))
+    store.close()
+    return tmp_path
+
+
+@pytest.mark.e2e
+def test_two_processes_learn_the_same_as_one_to_the_last_bit(jobs: Path) -> None:
+    alone, together = run(jobs, "learn", "--json"), run(jobs, "learn", "--json", "--workers", "2")
+    assert alone.returncode == together.returncode == 0, together.stderr
+    assert alone.stdout == together.stdout
+    assert json.loads(alone.stdout)[0]["guesses"]["jobs"] == 60
+
+
+def test_proposals_are_written_to_a_file_and_nothing_else_is_changed(jobs: Path) -> None:
+    done = run(jobs, "learn", "--tree", "low-salt", "-o", str(jobs / "proposals.yaml"))
+    assert done.returncode == 0, done.stderr
+    assert "60 closed jobs" in done.stdout
+    assert "tree: low-salt" in (jobs / "proposals.yaml").read_text()
+    assert run(jobs, "learn", "--since", "2030-01-01").stdout.startswith("No closed job tells anything yet.")
+
+
+def test_a_tree_that_is_not_there_is_refused_with_those_that_are(jobs: Path) -> None:
+    refused = run(jobs, "learn", "--tree", "low_salt")
+    assert refused.returncode == 2
+    assert "low-salt" in refused.stderr
