@@ -8,7 +8,8 @@ from collections.abc import Iterator
 from dataclasses import asdict, dataclass
 
 from rapidfuzz import fuzz
-from sqlalchemy import Connection, delete, func, insert, select
+from sqlalchemy import ColumnElement, Connection, and_, delete, exists, func, insert, select
+from sqlalchemy.sql.util import ClauseAdapter
 
 from engine.session.job import effective
 from engine.session.record import recorded_by_hand
@@ -25,6 +26,11 @@ _ALIKE = 72.0
 _NEAR_WORDS = 50
 """So many words that share most letters in a row are looked at more closely."""
 _MOST_FOUND = 20
+_MOST_LOOKED_AT = 2000
+_MOST_BEFORE = 5
+"""So many figures at most stand before a number that is dialled from far: 00, and up to three of a country."""
+_LEAST_WHOLE = 7
+"""A number that is whole without them has so many figures at least (judgement)."""
 _LAST = "\U0010ffff"
 
 
@@ -82,18 +88,23 @@ def find_pools(connection: Connection, typed: str) -> list[Pool]:
     taken for one that it is spelt like.
     """
     asked = sorted(_asked(typed), key=len, reverse=True)
-    found: set[str] | None = None
-    for word in asked:
-        these = _beginning(connection, word) or _spelt_like(connection, word)
-        found = these if found is None else found & these
-        if not found:
-            return []
-    if not found:
+    if not asked:
         return []
+    meant = [_meant(connection, word) for word in asked]
+    first, *others = meant
+    found = select(sought.c.pool).where(first)
+    for other in others:
+        beside = sought.alias()
+        of_it = ClauseAdapter(beside).traverse(other)
+        found = found.where(exists().where(beside.c.pool == sought.c.pool, of_it))
+    some = found.distinct().limit(_MOST_LOOKED_AT).subquery()
     rows = connection.execute(
-        select(pools).where(pools.c.pool.in_(sorted(found)[:1000])).order_by(pools.c.latest.desc(), pools.c.pool)
+        select(pools)
+        .join(some, some.c.pool == pools.c.pool)
+        .order_by(pools.c.latest.desc(), pools.c.pool)
+        .limit(_MOST_FOUND)
     )
-    return [Pool(**row) for row in rows.mappings().fetchmany(_MOST_FOUND)]
+    return [Pool(**row) for row in rows.mappings()]
 
 
 def pool_of(connection: Connection, pool: str) -> Pool | None:
@@ -108,15 +119,23 @@ def pools_of_person(connection: Connection, person: str) -> list[Pool]:
     return [Pool(**row) for row in rows.mappings()]
 
 
-def _beginning(connection: Connection, word: str) -> set[str]:
-    begins = select(sought.c.pool).where(sought.c.word >= word, sought.c.word < word + _LAST).limit(2000)
-    return set(connection.execute(begins).scalars())
+def _meant(connection: Connection, word: str) -> ColumnElement[bool]:
+    """Which words on record may be meant by one that was typed."""
+    begins = and_(sought.c.word >= word, sought.c.word < word + _LAST)
+    if connection.execute(select(sought.c.pool).where(begins).limit(1)).first() is not None:
+        return begins
+    return sought.c.word.in_(_shorter(connection, word) if word.isdecimal() else _spelt_like(connection, word))
 
 
-def _spelt_like(connection: Connection, word: str) -> set[str]:
-    if word.isdecimal():
-        # Another number is another telephone.
-        return set()
+def _shorter(connection: Connection, number: str) -> list[str]:
+    """A number is on record without the figures of a country or of the long distance; any other is not the same."""
+    ends = [number[left:] for left in range(1, _MOST_BEFORE + 1) if len(number) - left >= _LEAST_WHOLE]
+    query = select(sought.c.word, pools.c.telephone).join(pools, pools.c.pool == sought.c.pool)
+    rows = connection.execute(query.where(sought.c.word.in_(ends)).limit(_MOST_LOOKED_AT))
+    return sorted({row.word for row in rows if _NO_FIGURES.sub("", row.telephone) == row.word})
+
+
+def _spelt_like(connection: Connection, word: str) -> list[str]:
     sharing = func.count()
     near = (
         select(grams.c.word)
@@ -125,8 +144,7 @@ def _spelt_like(connection: Connection, word: str) -> set[str]:
         .order_by(sharing.desc(), grams.c.word)
         .limit(_NEAR_WORDS)
     )
-    alike = [other for other in connection.execute(near).scalars() if fuzz.ratio(word, other) >= _ALIKE]
-    return set(connection.execute(select(sought.c.pool).where(sought.c.word.in_(alike)).limit(2000)).scalars())
+    return [other for other in connection.execute(near).scalars() if fuzz.ratio(word, other) >= _ALIKE]
 
 
 def _teach(connection: Connection, words: frozenset[str]) -> None:

@@ -8,7 +8,9 @@ from typing import Final
 
 from sqlalchemy import Connection, RowMapping, select
 
+from engine.foundation.texts import say
 from engine.session.journal import Event
+from engine.store.errors import StoreError
 from engine.store.identity import Writer
 from engine.store.personal import in_one
 from engine.store.tables import events, said
@@ -55,6 +57,10 @@ def _in_time(journal: Sequence[FiledEvent], told: list[FiledEvent]) -> Iterator[
 def _rows(found: Iterable[RowMapping], words: dict[int, dict[str, str]]) -> Iterator[FiledEvent]:
     for row in found:
         number = row["sequence"]
-        event = in_one(row["kind"], row["at"], row["payload"], words.get(number, {}))
+        try:
+            event = in_one(row["kind"], row["at"], row["payload"], words.get(number, {}))
+        except (ValueError, TypeError) as error:
+            # The disk has spoilt it: nothing else has ever been written there.
+            raise StoreError(say("store.wrong.no_store")) from error
         if event is not None:
             yield FiledEvent(number, event, Writer(row["account"], row["counter"]))
