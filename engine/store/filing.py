@@ -109,36 +109,30 @@ def holds_any(connection: Connection) -> bool:
 
 def work_out_again(connection: Connection, job: str) -> None:
     """Make anew what follows from a job's events."""
-    rows = filed(connection, job)
-    found = work_out([row.event for row in rows])
     before = connection.execute(select(jobs.c.pool).where(jobs.c.job == job)).scalar()
-    for table in (jobs, outcomes, repairs, parts, readings):
+    follows = rows_that_follow(job, filed(connection, job))
+    for table, rows in follows.items():
         connection.execute(delete(table).where(table.c.job == job))
-    connection.execute(insert(jobs).values(job=job, **_job_row(job, found, rows)))
-    _insert(connection, outcomes, [{"job": job, "cause": cause} for cause in dict.fromkeys(found.causes)])
-    _insert(
-        connection,
-        repairs,
-        [{"job": job, "repair": one, "outcome": how, "at": at} for one, (how, at) in found.repairs.items()],
-    )
-    _insert(
-        connection,
-        parts,
-        [
-            {"job": job, "part": part, "amount": amount, "unit": unit}
-            for part, (amount, unit) in found.by_hand.parts.items()
-        ],
-    )
-    _insert(
-        connection,
-        readings,
-        [
-            {"job": job, "reading": check, "at": one.at, "number": one.number, "answer": one.answer}
-            for check, one in found.readings.items()
-        ],
-    )
-    for pool in {before, _pool(job, found)} - {None}:
+        _insert(connection, table, rows)
+    for pool in {before, follows[jobs][0]["pool"]} - {None}:
         place_pool(connection, str(pool))
+
+
+def rows_that_follow(job: str, rows: Sequence[FiledEvent]) -> dict[Table, list[dict[str, object]]]:
+    """What follows from a job's events, by table; what it tells of its pool is not among it."""
+    found = work_out([row.event for row in rows])
+    done, used = found.repairs.items(), found.by_hand.parts.items()
+    read = found.readings.items()
+    return {
+        jobs: [{"job": job, **_job_row(job, found, rows)}],
+        outcomes: [{"job": job, "cause": cause} for cause in dict.fromkeys(found.causes)],
+        repairs: [{"job": job, "repair": one, "outcome": how, "at": at} for one, (how, at) in done],
+        parts: [{"job": job, "part": part, "amount": amount, "unit": unit} for part, (amount, unit) in used],
+        readings: [
+            {"job": job, "reading": one, "at": last.at, "number": last.number, "answer": last.answer}
+            for one, last in read
+        ],
+    }
 
 
 def _job_row(job: str, found: WorkedOut, rows: Sequence[FiledEvent]) -> dict[str, object]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import asdict, dataclass
 
 from rapidfuzz import fuzz
@@ -90,14 +90,20 @@ def find_pools(connection: Connection, typed: str) -> list[Pool]:
     asked = sorted(_asked(typed), key=len, reverse=True)
     if not asked:
         return []
-    meant = [_meant(connection, word) for word in asked]
+    if found := _pools(connection, [_begins(word) for word in asked]):
+        return found
+    return _pools(connection, [_meant(connection, word) for word in asked])
+
+
+def _pools(connection: Connection, meant: Sequence[ColumnElement[bool]]) -> list[Pool]:
+    """The pools that have a word of each of these."""
     first, *others = meant
-    found = select(sought.c.pool).where(first)
+    having = select(sought.c.pool).where(first)
     for other in others:
         beside = sought.alias()
         of_it = ClauseAdapter(beside).traverse(other)
-        found = found.where(exists().where(beside.c.pool == sought.c.pool, of_it))
-    some = found.distinct().limit(_MOST_LOOKED_AT).subquery()
+        having = having.where(exists().where(beside.c.pool == sought.c.pool, of_it))
+    some = having.distinct().limit(_MOST_LOOKED_AT).subquery()
     rows = connection.execute(
         select(pools)
         .join(some, some.c.pool == pools.c.pool)
@@ -119,9 +125,13 @@ def pools_of_person(connection: Connection, person: str) -> list[Pool]:
     return [Pool(**row) for row in rows.mappings()]
 
 
+def _begins(word: str) -> ColumnElement[bool]:
+    return and_(sought.c.word >= word, sought.c.word < word + _LAST)
+
+
 def _meant(connection: Connection, word: str) -> ColumnElement[bool]:
     """Which words on record may be meant by one that was typed."""
-    begins = and_(sought.c.word >= word, sought.c.word < word + _LAST)
+    begins = _begins(word)
     if connection.execute(select(sought.c.pool).where(begins).limit(1)).first() is not None:
         return begins
     return sought.c.word.in_(_shorter(connection, word) if word.isdecimal() else _spelt_like(connection, word))
@@ -139,7 +149,7 @@ def _spelt_like(connection: Connection, word: str) -> list[str]:
     sharing = func.count()
     near = (
         select(grams.c.word)
-        .where(grams.c.gram.in_(_grams(word)))
+        .where(grams.c.gram.in_(spelling(word)))
         .group_by(grams.c.word)
         .order_by(sharing.desc(), grams.c.word)
         .limit(_NEAR_WORDS)
@@ -151,7 +161,7 @@ def _teach(connection: Connection, words: frozenset[str]) -> None:
     """Take in how new words are spelt."""
     spelt = sorted(word for word in words if not word.isdecimal())
     known = set(connection.execute(select(grams.c.word).where(grams.c.word.in_(spelt)).distinct()).scalars())
-    rows = [{"gram": gram, "word": word} for word in spelt if word not in known for gram in _grams(word)]
+    rows = [{"gram": gram, "word": word} for word in spelt if word not in known for gram in spelling(word)]
     if rows:
         connection.execute(insert(grams), rows)
 
@@ -163,7 +173,8 @@ def _unlearn(connection: Connection, words: set[str]) -> None:
         connection.execute(delete(grams).where(grams.c.word.in_(gone)))
 
 
-def _grams(word: str) -> list[str]:
+def spelling(word: str) -> list[str]:
+    """A word in pieces of three letters, by which one is found that shares most of them."""
     padded = f" {word} "
     return sorted({padded[place : place + 3] for place in range(len(padded) - 2)})
 
