@@ -5,11 +5,13 @@ Laws of the trade and of sense, read off the composed page and the job; none ask
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 
 from engine.foundation.texts import said, say
 from engine.session.session import Session
 from reports.document import Document, Heading, Items, Paragraph
+from reports.sheets.glossary import words_of
 from reports.view.model import JobView
 from tests.paper_rules import HAND_DOSE_SAID
 
@@ -24,6 +26,7 @@ def words_against_the_job(view: JobView, session: Session, page: Document) -> It
     yield from _doses(view, session)
     yield from _things(view, page)
     yield from amountless(view)
+    yield from () if view.keep_away or view.danger else ungiven(page)
     yield from _outcome(view, page)
 
 
@@ -56,6 +59,37 @@ def _doses(view: JobView, session: Session) -> Iterator[str]:
     found = [amount.text for action in view.actions for amount in action.amounts if any(map(str.isdigit, amount.text))]
     if len(found) != len(set(found)):
         yield "one amount under two works"
+
+
+WORN_OR_USED = {
+    "goggles": r"goggles|gafas",
+    "gloves": r"gloves|guantes",
+    "apron": r"\bapron|\bdelantal",
+    "pure water": r"distilled|thinned|thin a sample|destilada|diluida|diluya",
+    "grease": r"silicone|silicona",
+    "primer": r"primer for|primer and glue|imprimaci",
+}
+"""What a page tells to wear or to work with that not every house has: judgement."""
+
+
+def ungiven(page: Document) -> Iterator[str]:
+    """What a customer's page uses and neither sells nor lends."""
+    heading, listed, told = say("handout.sold.heading"), "", ""
+    inside = False
+    for block in page.blocks:
+        inside = block.text == heading if isinstance(block, Heading) else inside
+        texts = " ".join(words_of((block,)))
+        listed, told = (listed + texts, told) if inside else (listed, told + texts)
+    # What a word means is told in small print and uses nothing.
+    told = told if not isinstance(page.blocks[-1], Paragraph) else told.removesuffix(page.blocks[-1].text)
+    for thing, forms in WORN_OR_USED.items():
+        given = GIVEN.get(thing, forms)
+        if re.search(forms, told, re.IGNORECASE) and not re.search(given, listed, re.IGNORECASE):
+            yield f"{thing} used and not on the list"
+
+
+GIVEN = {"pure water": "pure water|agua pura", "grease": "grease|grasa"}
+"""How the list names what the steps call otherwise."""
 
 
 def amountless(view: JobView) -> Iterator[str]:

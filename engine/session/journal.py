@@ -164,6 +164,11 @@ def _event_of(line: bytes) -> Event:
         raise JournalError(say("journal.no_json")) from error
     if not isinstance(data, dict):
         raise JournalError(say("journal.no_event"))
+    return event_of(data)
+
+
+def event_of(data: Mapping[str, object]) -> Event:
+    """An event from plain data that come from outside, its texts clean. Raises JournalError as `event_from` does."""
     event = event_from(data)
     # Whoever wrote the file, nothing in it may steer a terminal or a page.
     texts = {name: cleaned(text) for name in _TEXTS if isinstance(text := getattr(event, name), str)}

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import Any
 
@@ -23,6 +23,17 @@ _BUSY_MS = 10_000
 """So long a write waits for those of others: fifty counters that file at once are done in less (measured)."""
 _CONNECT_S = 5
 """So long a server may take to answer at all."""
+_LIFE = {"keepalives_idle": 10, "keepalives_interval": 5, "keepalives_count": 3, "tcp_user_timeout": 20_000}
+"""A server that is gone in the middle of a write is noticed in half a minute (libpq's names; the last one in ms)."""
+_ONE_WRITER = text(
+    f"SELECT set_config('lock_timeout', '{_BUSY_MS}', true),"
+    " set_config('idle_in_transaction_session_timeout', '60000', true)"
+)
+"""A counter that lost its current while it wrote keeps the others waiting for a minute at most."""
+_LOCK = text("SELECT pg_advisory_xact_lock(1651665262)")
+"""One writer at a time, as in a file: jobs share pools and the words these are found by, and no two can block each
+other for good. The number is any that is always the same.
+"""
 
 
 class Store:
@@ -53,6 +64,9 @@ class Store:
     def writing(self) -> Iterator[Connection]:
         """A connection to write by; all of it is kept at the end, or none of it."""
         with _told(), self._engine.execution_options(writes=True).begin() as connection:
+            if self.is_server:
+                connection.execute(_ONE_WRITER)
+                connection.execute(_LOCK)
             yield connection
 
     def close(self) -> None:
@@ -123,7 +137,9 @@ def _file(url: URL) -> Engine:
 
 def _server(url: URL) -> Engine:
     try:
-        return create_engine(url, poolclass=NullPool, connect_args={"connect_timeout": _CONNECT_S})
+        # Each statement sees what the writer before has written, whatever the server has as its usual way.
+        wanted = {"connect_timeout": _CONNECT_S, **_LIFE}
+        return create_engine(url, poolclass=NullPool, isolation_level="READ COMMITTED", connect_args=wanted)
     except ImportError:
         raise StoreError(say("store.wrong.no_driver")) from None
 
@@ -138,6 +154,10 @@ def _told() -> Iterator[None]:
 
 
 def _tighten(path: Path) -> None:
-    """Take from others what rights they have in the file; SQLite gives its helpers' files the same."""
-    if os.name != "nt" and path.stat().st_mode & 0o077:
-        path.chmod(0o600)
+    """Take from others what rights they have in the file; SQLite gives its helpers' files the same.
+
+    Whose file it is not cannot, and may use it all the same.
+    """
+    with suppress(OSError):
+        if os.name != "nt" and path.stat().st_mode & 0o077:
+            path.chmod(0o600)

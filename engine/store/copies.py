@@ -3,7 +3,11 @@
 from __future__ import annotations
 
 import os
+import shutil
 import sqlite3
+import tempfile
+from collections.abc import Iterator
+from contextlib import closing, contextmanager, suppress
 from pathlib import Path
 
 from sqlalchemy import func, insert, select
@@ -12,6 +16,7 @@ from engine.foundation.problems import why_not
 from engine.foundation.texts import say
 from engine.store.connect import Store, is_server_address, open_store
 from engine.store.errors import StoreError
+from engine.store.filing import holds_any
 from engine.store.steps import copy_file
 from engine.store.tables import jobs, metadata, store_version
 
@@ -25,20 +30,36 @@ def back_up(store: Store, file: Path) -> None:
     """
     if file.exists():
         raise StoreError(say("store.wrong.there_already", path=file))
+    begun = file.with_name(f"{file.name}.part")
     try:
-        os.close(os.open(file, os.O_CREAT | os.O_EXCL | os.O_RDWR, 0o600))
-        if store.file is not None:
-            copy_file(store.file, file)
-            return
-        file.unlink()
-        _pour(store, file)
+        with _told_of(file):
+            # Its name is that of a backup only once it is whole: what is broken off must not be taken for one.
+            begun.unlink(missing_ok=True)
+            os.close(os.open(begun, os.O_CREAT | os.O_EXCL | os.O_RDWR, 0o600))
+            if store.file is not None:
+                copy_file(store.file, begun)
+            else:
+                _pour(store, begun)
+            begun.rename(file)
+    finally:
+        with suppress(OSError):
+            begun.unlink(missing_ok=True)
+
+
+@contextmanager
+def _told_of(file: Path) -> Iterator[None]:
+    """Turn what goes wrong with a file into the one line that is told."""
+    try:
+        yield
+    except FileExistsError as error:
+        raise StoreError(say("store.wrong.there_already", path=file)) from error
     except (OSError, sqlite3.Error) as error:
         why = why_not(error) if isinstance(error, OSError) else str(error)
         raise StoreError(say("store.wrong.path", path=file, why=why)) from error
 
 
 def _pour(store: Store, file: Path) -> None:
-    """Every row of every table into the store of a new file, or into an empty one of a server."""
+    """Every row of every table into the store of a new file."""
     copy = open_store(str(file))
     try:
         pour(store, copy)
@@ -47,8 +68,10 @@ def _pour(store: Store, file: Path) -> None:
 
 
 def pour(source: Store, goal: Store) -> None:
-    """Copy every row into a store whose tables are empty."""
+    """Copy every row into a store whose tables are empty. Raises StoreError where there are jobs already."""
     with source.reading() as rows, goal.writing() as connection:
+        if holds_any(connection):
+            raise StoreError(say("store.wrong.not_empty"))
         for table in metadata.sorted_tables:
             if table is store_version:
                 continue
@@ -66,17 +89,14 @@ def restore(file: Path, address: str) -> int:
         raise StoreError(say("store.wrong.no_backup", path=file))
     if not is_server_address(address) and Path(address).expanduser().resolve() == file.resolve():
         raise StoreError(say("store.wrong.not_empty"))
-    backup = open_store(str(file))
-    try:
-        goal = open_store(address)
-        try:
-            with goal.reading() as connection:
-                if connection.execute(select(jobs.c.job).limit(1)).first() is not None:
-                    raise StoreError(say("store.wrong.not_empty"))
+    with tempfile.TemporaryDirectory() as folder:
+        # The backup itself stays as it is, of whatever version, and may lie where nothing can be written.
+        copy = Path(folder, "backup.sqlite")
+        with _told_of(file):
+            shutil.copyfile(file, copy)
+        if not copy.stat().st_size:
+            raise StoreError(say("store.wrong.no_store"))
+        with closing(open_store(str(copy))) as backup, closing(open_store(address)) as goal:
             pour(backup, goal)
             with goal.reading() as connection:
                 return int(connection.execute(select(func.count()).select_from(jobs)).scalar_one())
-        finally:
-            goal.close()
-    finally:
-        backup.close()

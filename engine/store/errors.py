@@ -7,5 +7,9 @@ class StoreError(Exception):
     """A store that cannot be reached, read or written; the text says why and what to do."""
 
 
-class DivergedError(StoreError):
+class UnfitError(StoreError):
+    """A job that cannot be kept as it is; the store is well, and every other job goes in."""
+
+
+class DivergedError(UnfitError):
     """A job was gone on with at two places at once: what is on file is not what its journal begins with."""

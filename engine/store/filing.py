@@ -6,11 +6,11 @@ import json
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from sqlalchemy import Connection, Table, delete, insert, select, text
+from sqlalchemy import Connection, Table, delete, insert, select
 
 from engine.foundation.texts import say
 from engine.session.journal import Event, JournalContent
-from engine.store.errors import DivergedError
+from engine.store.errors import DivergedError, UnfitError
 from engine.store.identity import Writer, job_uuid, written_by
 from engine.store.people import place_pool
 from engine.store.personal import in_two_parts
@@ -65,7 +65,6 @@ def file_job(connection: Connection, record: JobRecord) -> int:
 
 def file_parts(connection: Connection, job: str, name: str, given: Sequence[EventParts]) -> int:
     """As `file_job`, for rows in two parts; `name` is what the job is called where it is refused."""
-    _alone(connection, job)
     columns = (events.c.sequence, events.c.at, events.c.kind, events.c.payload)
     known = {row[0]: tuple(row[1:]) for row in connection.execute(select(*columns).where(events.c.job == job))}
     new = [row for row in given if row.sequence not in known]
@@ -81,7 +80,11 @@ def file_parts(connection: Connection, job: str, name: str, given: Sequence[Even
         _insert(
             connection, said, [{"job": job, "sequence": n, "field": of, "words": said_so} for n, of, said_so in free]
         )
-    work_out_again(connection, job)
+    try:
+        work_out_again(connection, job)
+    except (ValueError, TypeError, OverflowError) as error:
+        # A journal may come from anywhere, and hold a word where there should be a number, or a number beyond all.
+        raise UnfitError(say("store.wrong.unfit")) from error
     return len(new)
 
 
@@ -93,7 +96,6 @@ def _event_row(job: str, row: EventParts) -> dict[str, object]:
 
 def tell_of(connection: Connection, job: str, told: Sequence[Event], writer: Writer) -> None:
     """Add to a job on file what is told of it at a desk, where its journal is not at hand."""
-    _alone(connection, job)
     query = select(events.c.sequence).where(events.c.job == job, events.c.sequence >= AT_A_DESK)
     first = max(connection.execute(query).scalars(), default=AT_A_DESK - 1) + 1
     rows = tuple(FiledEvent(number, event, writer) for number, event in enumerate(told, start=first))
@@ -107,36 +109,30 @@ def holds_any(connection: Connection) -> bool:
 
 def work_out_again(connection: Connection, job: str) -> None:
     """Make anew what follows from a job's events."""
-    rows = filed(connection, job)
-    found = work_out([row.event for row in rows])
     before = connection.execute(select(jobs.c.pool).where(jobs.c.job == job)).scalar()
-    for table in (jobs, outcomes, repairs, parts, readings):
+    follows = rows_that_follow(job, filed(connection, job))
+    for table, rows in follows.items():
         connection.execute(delete(table).where(table.c.job == job))
-    connection.execute(insert(jobs).values(job=job, **_job_row(job, found, rows)))
-    _insert(connection, outcomes, [{"job": job, "cause": cause} for cause in dict.fromkeys(found.causes)])
-    _insert(
-        connection,
-        repairs,
-        [{"job": job, "repair": one, "outcome": how, "at": at} for one, (how, at) in found.repairs.items()],
-    )
-    _insert(
-        connection,
-        parts,
-        [
-            {"job": job, "part": part, "amount": amount, "unit": unit}
-            for part, (amount, unit) in found.by_hand.parts.items()
-        ],
-    )
-    _insert(
-        connection,
-        readings,
-        [
-            {"job": job, "reading": check, "at": one.at, "number": one.number, "answer": one.answer}
-            for check, one in found.readings.items()
-        ],
-    )
-    for pool in {before, _pool(job, found)} - {None}:
+        _insert(connection, table, rows)
+    for pool in {before, follows[jobs][0]["pool"]} - {None}:
         place_pool(connection, str(pool))
+
+
+def rows_that_follow(job: str, rows: Sequence[FiledEvent]) -> dict[Table, list[dict[str, object]]]:
+    """What follows from a job's events, by table; what it tells of its pool is not among it."""
+    found = work_out([row.event for row in rows])
+    done, used = found.repairs.items(), found.by_hand.parts.items()
+    read = found.readings.items()
+    return {
+        jobs: [{"job": job, **_job_row(job, found, rows)}],
+        outcomes: [{"job": job, "cause": cause} for cause in dict.fromkeys(found.causes)],
+        repairs: [{"job": job, "repair": one, "outcome": how, "at": at} for one, (how, at) in done],
+        parts: [{"job": job, "part": part, "amount": amount, "unit": unit} for part, (amount, unit) in used],
+        readings: [
+            {"job": job, "reading": one, "at": last.at, "number": last.number, "answer": last.answer}
+            for one, last in read
+        ],
+    }
 
 
 def _job_row(job: str, found: WorkedOut, rows: Sequence[FiledEvent]) -> dict[str, object]:
@@ -173,12 +169,6 @@ def rebuild(connection: Connection) -> Iterator[int]:
     for done, job in enumerate(known, start=1):
         work_out_again(connection, job)
         yield done
-
-
-def _alone(connection: Connection, job: str) -> None:
-    """Let nobody else file this job meanwhile; the file of one shop has one writer at a time anyway."""
-    if connection.dialect.name == "postgresql":
-        connection.execute(text("SELECT pg_advisory_xact_lock(:lock)"), {"lock": int(job[:8], 16)})
 
 
 def _is_forgotten(connection: Connection, job: str) -> bool:

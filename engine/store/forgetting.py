@@ -29,11 +29,16 @@ def forget(connection: Connection, of_them: Sequence[str], writer: Writer, at: s
     """
     erased = 0
     for job in of_them:
-        erased += connection.execute(delete(said).where(said.c.job == job)).rowcount
-        connection.execute(delete(forgotten).where(forgotten.c.job == job))
-        who = {"account": writer.account, "counter": writer.counter}
-        connection.execute(insert(forgotten).values(job=job, at=at, **who))
+        erased += put_out_of_mind(connection, job, at, writer)
         work_out_again(connection, job)
+    return erased
+
+
+def put_out_of_mind(connection: Connection, job: str, at: str, writer: Writer) -> int:
+    """Erase the words of one job, and note that none are to come in again; how many words were erased."""
+    erased = connection.execute(delete(said).where(said.c.job == job)).rowcount
+    connection.execute(delete(forgotten).where(forgotten.c.job == job))
+    connection.execute(insert(forgotten).values(job=job, at=at, account=writer.account, counter=writer.counter))
     return erased
 
 

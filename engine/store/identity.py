@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import uuid
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -10,6 +11,7 @@ from engine.session.journal import RECORDED, Event, JournalContent
 
 _NAMES = uuid.UUID("b5e1f0f6-0a3c-5a0f-8f0e-3c4f6f1f2d77")
 """A name space of our own, drawn at random."""
+_ID = re.compile("[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}")
 NAMES_ITS_WRITER = ("opened", "resumed", RECORDED)
 """Events whose `by` says who writes from there on; that of any other is an instrument."""
 
@@ -31,13 +33,18 @@ def writer_of(text: str) -> Writer:
     return Writer(account, counter)
 
 
+def is_job_id(text: str) -> bool:
+    """Whether it is an id of a job: a journal may come from anywhere."""
+    return _ID.fullmatch(text) is not None
+
+
 def job_uuid(name: str, events: Sequence[Event], counter: str) -> str:
     """The id of a job: the one it was opened with, else one that always comes out the same from what it was opened as.
 
     Args: the name of its journal, its events, and the counter where the journal lies.
     """
     for event in events:
-        if event.kind == "opened" and event.about:
+        if event.kind == "opened" and is_job_id(event.about):
             return event.about
     first = events[0].at if events else ""
     return str(uuid.uuid5(_NAMES, f"{counter}/{name}/{first}"))

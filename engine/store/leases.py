@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime, timedelta
 
-from sqlalchemy import Connection, delete, insert, select, text
+from sqlalchemy import Connection, delete, insert, select
 
 from engine.store.identity import Writer
 from engine.store.tables import leases
@@ -18,8 +18,6 @@ def take(connection: Connection, job: str, writer: Writer, now: datetime) -> Wri
 
     The same account at the same counter may always take it again.
     """
-    if connection.dialect.name == "postgresql":
-        connection.execute(text("SELECT pg_advisory_xact_lock(:lock)"), {"lock": int(job[:8], 16)})
     held = connection.execute(select(leases).where(leases.c.job == job)).mappings().first()
     if held is not None:
         holder = Writer(held["account"], held["counter"])

@@ -5,9 +5,24 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
+from typing import Any
 
-from sqlalchemy import ColumnElement, Connection, Select, and_, or_, select
+from sqlalchemy import (
+    BindParameter,
+    ColumnElement,
+    Connection,
+    RowMapping,
+    Select,
+    and_,
+    bindparam,
+    exists,
+    false,
+    func,
+    or_,
+    select,
+)
 
+from engine.store.identity import is_job_id
 from engine.store.people import find_pools, plain
 from engine.store.tables import jobs, outcomes, pools, readings
 
@@ -43,15 +58,38 @@ class JobLine:
     causes: tuple[str, ...]
 
 
-_LINE = (
+_LEAST_OF_ID = 4
+"""So many figures of an id are a beginning that one looks for."""
+_ENDS_OF_IDS = tuple("-".join(digit * count for count in (8, 4, 4, 4, 12)) for digit in "0f")
+_LAST = "\U0010ffff"
+_LATE = 5000
+"""Among so many jobs one is found by how its name ends: that nobody looks up in an index."""
+_NEWEST_FIRST = (jobs.c.opened.desc(), jobs.c.job.desc())
+_DUE_FIRST = (jobs.c.due, jobs.c.opened, jobs.c.job)
+_DAY: BindParameter[str] = bindparam("day")
+_TYPED: BindParameter[str] = bindparam("typed")
+_COMPLAINT: BindParameter[str] = bindparam("complaint")
+_MOST: BindParameter[int] = bindparam("most")
+# What is asked often is put together once: that takes the library longer than the server takes to answer.
+_LINES = select(
     jobs.c.job, jobs.c.name, jobs.c.counter, jobs.c.account, jobs.c.opened, jobs.c.latest, jobs.c.state, jobs.c.role,
-    jobs.c.complaint, jobs.c.decision, jobs.c.due, jobs.c.pool,
-)  # fmt: skip
+    jobs.c.complaint, jobs.c.decision, jobs.c.due, jobs.c.pool, func.coalesce(pools.c.name, "").label("customer"),
+).select_from(jobs.outerjoin(pools, pools.c.pool == jobs.c.pool))  # fmt: skip
+_CAUSES = select(outcomes).where(outcomes.c.job.in_(bindparam("of", expanding=True))).order_by(outcomes.c.cause)
+_CALLED = _LINES.where(or_(jobs.c.job == _TYPED, jobs.c.name == _TYPED)).order_by(*_NEWEST_FIRST).limit(_MOST)
+_NAMED = and_(jobs.c.name >= _TYPED, jobs.c.name < bindparam("after"))
+_WHAT_IT_IS = select(
+    exists().where(_NAMED), exists().where(jobs.c.complaint == _COMPLAINT), exists().where(jobs.c.counter == _TYPED)
+)
+_DUE = tuple(
+    _LINES.where(when).order_by(*_DUE_FIRST).limit(_MOST)
+    for when in (jobs.c.due == _DAY, jobs.c.due < _DAY, jobs.c.due > _DAY)
+)
 
 
 def list_jobs(connection: Connection, wanted: Wanted, most: int, after: int = 0) -> list[JobLine]:
     """Jobs that are looked for, the newest first, at most so many after so many."""
-    query = select(*_LINE).order_by(jobs.c.opened.desc(), jobs.c.job.desc())
+    query = _LINES
     query = query.where(jobs.c.state == wanted.state) if wanted.state else query.where(jobs.c.state != "thrown_away")
     if wanted.account:
         query = query.where(jobs.c.account == wanted.account)
@@ -59,30 +97,32 @@ def list_jobs(connection: Connection, wanted: Wanted, most: int, after: int = 0)
         query = query.where(jobs.c.pool == wanted.pool)
     if wanted.due_by is not None:
         query = query.where(jobs.c.due <= wanted.due_by.isoformat())
-    for word in wanted.words:
+    for word in filter(str.strip, wanted.words):
         query = query.where(_of_word(connection, word))
-    return _lines(connection, query.limit(most).offset(after))
+    return _lines(connection, [query.order_by(*_NEWEST_FIRST).limit(most).offset(after)])
 
 
 def _of_word(connection: Connection, word: str) -> ColumnElement[bool]:
-    """A word is of whose pool it is, or begins or is the name, the counter or the complaint of a job."""
+    """A word is of whose pool it is, or begins or is the name, the counter or the complaint of a job.
+
+    What it can be is looked up first: a choice of four would have every job looked through where few are meant.
+    """
+    complaint = "-".join(plain(word).split())
+    given = {"typed": word, "after": word + _LAST, "complaint": complaint}
+    is_name, is_complaint, is_counter = connection.execute(_WHAT_IT_IS, given).one()
     named = [pool.pool for pool in find_pools(connection, word)]
-    low = plain(word)
-    return or_(
-        jobs.c.pool.in_(named),
-        and_(jobs.c.name >= word, jobs.c.name < word + "\U0010ffff"),
-        jobs.c.complaint == low,
-        jobs.c.counter == word,
-    )
+    held = [
+        *([jobs.c.pool.in_(named)] if named else []),
+        *([and_(jobs.c.name >= word, jobs.c.name < word + _LAST)] if is_name else []),
+        *([jobs.c.complaint == complaint] if is_complaint else []),
+        *([jobs.c.counter == word] if is_counter else []),
+    ]
+    return or_(*held) if held else false()
 
 
 def due_jobs(connection: Connection, today: date, most: int) -> list[JobLine]:
-    """What waits for somebody: first what is due today or was due before, the oldest first, then what is due later."""
-    query = select(*_LINE).where(jobs.c.due.is_not(None)).order_by(jobs.c.due, jobs.c.opened).limit(most)
-    found = _lines(connection, query)
-    limit = today.isoformat()
-    now = [line for line in found if line.due is not None and line.due <= limit]
-    return sorted(now, key=lambda line: line.due != limit) + [line for line in found if line not in now]
+    """What waits for somebody: first what is due today, then what was due before, then what is due later."""
+    return _lines(connection, _DUE, most, day=today.isoformat())
 
 
 def closed_jobs(connection: Connection, since: str = "") -> list[str]:
@@ -92,13 +132,23 @@ def closed_jobs(connection: Connection, since: str = "") -> list[str]:
 
 
 def jobs_called(connection: Connection, typed: str, most: int = 20) -> list[JobLine]:
-    """The jobs of this id or short name, or else those whose short name begins or ends like it."""
-    exact = _lines(connection, select(*_LINE).where(or_(jobs.c.job == typed, jobs.c.name == typed)).limit(most))
-    if exact:
-        return exact
-    begins = and_(jobs.c.name >= typed, jobs.c.name < typed + "\U0010ffff")
-    near = or_(begins, jobs.c.name.endswith(typed, autoescape=True), jobs.c.job.startswith(typed, autoescape=True))
-    return _lines(connection, select(*_LINE).where(near).order_by(jobs.c.opened.desc()).limit(most))
+    """The jobs of this id or short name; else those of which either begins like it, else the late ones that end so."""
+    if not typed:
+        # It would be the beginning of all.
+        return []
+    if found := _lines(connection, [_CALLED], most, typed=typed):
+        return found
+    near = [and_(jobs.c.name >= typed, jobs.c.name < typed + _LAST)]
+    least, greatest = (typed + whole[len(typed) :] for whole in _ENDS_OF_IDS)
+    if len(typed) >= _LEAST_OF_ID and is_job_id(least):
+        # Ids are of one shape, and so lie alike in any server's order.
+        near.append(jobs.c.job.between(least, greatest))
+    late = select(jobs.c.job).order_by(*_NEWEST_FIRST).limit(_LATE)
+    ends = and_(jobs.c.job.in_(late), jobs.c.name.endswith(typed, autoescape=True))
+    for which in (or_(*near), ends):
+        if found := _lines(connection, [_LINES.where(which).order_by(*_NEWEST_FIRST).limit(_MOST)], most):
+            return found
+    return []
 
 
 @dataclass(frozen=True)
@@ -123,18 +173,12 @@ def readings_of_pool(connection: Connection, pool: str) -> list[PoolReading]:
     return [PoolReading(*row) for row in rows]
 
 
-def _lines(connection: Connection, query: Select[tuple[object, ...]]) -> list[JobLine]:
-    rows = connection.execute(query).mappings().all()
-    names = _customers(connection, [row["pool"] for row in rows if row["pool"]])
+def _lines(connection: Connection, queries: Sequence[Select[Any]], most: int = 0, **given: str) -> list[JobLine]:
+    """What queries find, one after the other, at most so many of all where that is said."""
+    rows: list[RowMapping] = []
+    for query in queries:
+        rows += connection.execute(query, {**given, "most": most - len(rows)} if most else given).mappings()
     causes: dict[str, list[str]] = {}
-    of_these = outcomes.c.job.in_([row["job"] for row in rows])
-    for job, cause in connection.execute(select(outcomes).where(of_these).order_by(outcomes.c.cause)):
+    for job, cause in connection.execute(_CAUSES, {"of": [row["job"] for row in rows]}):
         causes.setdefault(job, []).append(cause)
-    return [
-        JobLine(**row, customer=names.get(row["pool"], ""), causes=tuple(causes.get(row["job"], ()))) for row in rows
-    ]
-
-
-def _customers(connection: Connection, of: Sequence[str]) -> dict[str, str]:
-    found = connection.execute(select(pools.c.pool, pools.c.name).where(pools.c.pool.in_(of)))
-    return {row.pool: row.name for row in found}
+    return [JobLine(**row, causes=tuple(causes.get(row["job"], ()))) for row in rows]

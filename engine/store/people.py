@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import asdict, dataclass
 
 from rapidfuzz import fuzz
-from sqlalchemy import Connection, delete, func, insert, select
+from sqlalchemy import ColumnElement, Connection, and_, delete, exists, func, insert, select
+from sqlalchemy.sql.util import ClauseAdapter
 
 from engine.session.job import effective
 from engine.session.record import recorded_by_hand
@@ -25,6 +26,11 @@ _ALIKE = 72.0
 _NEAR_WORDS = 50
 """So many words that share most letters in a row are looked at more closely."""
 _MOST_FOUND = 20
+_MOST_LOOKED_AT = 2000
+_MOST_BEFORE = 5
+"""So many figures at most stand before a number that is dialled from far: 00, and up to three of a country."""
+_LEAST_WHOLE = 7
+"""A number that is whole without them has so many figures at least (judgement)."""
 _LAST = "\U0010ffff"
 
 
@@ -82,18 +88,29 @@ def find_pools(connection: Connection, typed: str) -> list[Pool]:
     taken for one that it is spelt like.
     """
     asked = sorted(_asked(typed), key=len, reverse=True)
-    found: set[str] | None = None
-    for word in asked:
-        these = _beginning(connection, word) or _spelt_like(connection, word)
-        found = these if found is None else found & these
-        if not found:
-            return []
-    if not found:
+    if not asked:
         return []
+    if found := _pools(connection, [_begins(word) for word in asked]):
+        return found
+    return _pools(connection, [_meant(connection, word) for word in asked])
+
+
+def _pools(connection: Connection, meant: Sequence[ColumnElement[bool]]) -> list[Pool]:
+    """The pools that have a word of each of these."""
+    first, *others = meant
+    having = select(sought.c.pool).where(first)
+    for other in others:
+        beside = sought.alias()
+        of_it = ClauseAdapter(beside).traverse(other)
+        having = having.where(exists().where(beside.c.pool == sought.c.pool, of_it))
+    some = having.distinct().limit(_MOST_LOOKED_AT).subquery()
     rows = connection.execute(
-        select(pools).where(pools.c.pool.in_(sorted(found)[:1000])).order_by(pools.c.latest.desc(), pools.c.pool)
+        select(pools)
+        .join(some, some.c.pool == pools.c.pool)
+        .order_by(pools.c.latest.desc(), pools.c.pool)
+        .limit(_MOST_FOUND)
     )
-    return [Pool(**row) for row in rows.mappings().fetchmany(_MOST_FOUND)]
+    return [Pool(**row) for row in rows.mappings()]
 
 
 def pool_of(connection: Connection, pool: str) -> Pool | None:
@@ -108,32 +125,43 @@ def pools_of_person(connection: Connection, person: str) -> list[Pool]:
     return [Pool(**row) for row in rows.mappings()]
 
 
-def _beginning(connection: Connection, word: str) -> set[str]:
-    begins = select(sought.c.pool).where(sought.c.word >= word, sought.c.word < word + _LAST).limit(2000)
-    return set(connection.execute(begins).scalars())
+def _begins(word: str) -> ColumnElement[bool]:
+    return and_(sought.c.word >= word, sought.c.word < word + _LAST)
 
 
-def _spelt_like(connection: Connection, word: str) -> set[str]:
-    if word.isdecimal():
-        # Another number is another telephone.
-        return set()
+def _meant(connection: Connection, word: str) -> ColumnElement[bool]:
+    """Which words on record may be meant by one that was typed."""
+    begins = _begins(word)
+    if connection.execute(select(sought.c.pool).where(begins).limit(1)).first() is not None:
+        return begins
+    return sought.c.word.in_(_shorter(connection, word) if word.isdecimal() else _spelt_like(connection, word))
+
+
+def _shorter(connection: Connection, number: str) -> list[str]:
+    """A number is on record without the figures of a country or of the long distance; any other is not the same."""
+    ends = [number[left:] for left in range(1, _MOST_BEFORE + 1) if len(number) - left >= _LEAST_WHOLE]
+    query = select(sought.c.word, pools.c.telephone).join(pools, pools.c.pool == sought.c.pool)
+    rows = connection.execute(query.where(sought.c.word.in_(ends)).limit(_MOST_LOOKED_AT))
+    return sorted({row.word for row in rows if _NO_FIGURES.sub("", row.telephone) == row.word})
+
+
+def _spelt_like(connection: Connection, word: str) -> list[str]:
     sharing = func.count()
     near = (
         select(grams.c.word)
-        .where(grams.c.gram.in_(_grams(word)))
+        .where(grams.c.gram.in_(spelling(word)))
         .group_by(grams.c.word)
         .order_by(sharing.desc(), grams.c.word)
         .limit(_NEAR_WORDS)
     )
-    alike = [other for other in connection.execute(near).scalars() if fuzz.ratio(word, other) >= _ALIKE]
-    return set(connection.execute(select(sought.c.pool).where(sought.c.word.in_(alike)).limit(2000)).scalars())
+    return [other for other in connection.execute(near).scalars() if fuzz.ratio(word, other) >= _ALIKE]
 
 
 def _teach(connection: Connection, words: frozenset[str]) -> None:
     """Take in how new words are spelt."""
     spelt = sorted(word for word in words if not word.isdecimal())
     known = set(connection.execute(select(grams.c.word).where(grams.c.word.in_(spelt)).distinct()).scalars())
-    rows = [{"gram": gram, "word": word} for word in spelt if word not in known for gram in _grams(word)]
+    rows = [{"gram": gram, "word": word} for word in spelt if word not in known for gram in spelling(word)]
     if rows:
         connection.execute(insert(grams), rows)
 
@@ -145,7 +173,8 @@ def _unlearn(connection: Connection, words: set[str]) -> None:
         connection.execute(delete(grams).where(grams.c.word.in_(gone)))
 
 
-def _grams(word: str) -> list[str]:
+def spelling(word: str) -> list[str]:
+    """A word in pieces of three letters, by which one is found that shares most of them."""
     padded = f" {word} "
     return sorted({padded[place : place + 3] for place in range(len(padded) - 2)})
 

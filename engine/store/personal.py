@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import asdict, replace
 
 from engine.session.journal import RECORDED, Event
-from engine.session.record import TEXTS
+from engine.session.record import FACTS, MINUTES, PART
 
 _FREE = ("text", "reason")
 """Fields that people type as they like, and anything may stand in them."""
@@ -27,7 +27,10 @@ def _free_fields(event: Event) -> tuple[str, ...]:
         return ()
     if event.kind == RECORDED:
         # The text of a part is its unit.
-        return ("value",) if event.about in TEXTS else ("text",) if event.about == "cause" else ()
+        if event.about in (*FACTS, *MINUTES) or event.about.startswith(PART):
+            return ("text",) if event.about == "cause" else ()
+        # What this version does not know may tell of people too.
+        return ("value", *_FREE)
     return _FREE
 
 

@@ -16,7 +16,7 @@ from sqlalchemy import (
     Table,
 )
 
-VERSION: Final = 1
+VERSION: Final = 2
 """Of these tables; `steps.py` brings an older store up to it."""
 
 metadata = MetaData()
@@ -82,7 +82,7 @@ jobs = Table(
     "jobs",
     metadata,
     Column("job", _ID, primary_key=True),
-    Column("name", _NAME, nullable=False),
+    Column("name", _BYTEWISE, nullable=False),
     Column("counter", _NAME, nullable=False),
     Column("account", _NAME, nullable=False),
     Column("opened", _TIME, nullable=False),
@@ -100,8 +100,10 @@ jobs = Table(
     Column("pool", _ID),
     Index("jobs_by_time", "opened", "job"),
     Index("jobs_by_state", "state", "opened"),
-    Index("jobs_by_name", "name"),
-    Index("jobs_by_due", "due"),
+    Index("jobs_by_name", "name", "opened"),
+    Index("jobs_by_due", "due", "opened"),
+    Index("jobs_by_complaint", "complaint", "opened"),
+    Index("jobs_by_counter", "counter", "opened"),
     Index("jobs_by_pool", "pool", "opened"),
     Index("jobs_by_account", "account", "opened"),
 )

@@ -3,22 +3,33 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Iterator
+import re
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
 from itertools import groupby
-from typing import Any, Final
+from typing import Final
 
 from sqlalchemy import Connection, select
 
+from engine.foundation.plain_text import cleaned
 from engine.foundation.texts import say
-from engine.session.journal import KINDS
+from engine.session.journal import VERSION as JOURNAL
+from engine.session.journal import JournalError, event_of
 from engine.store.errors import StoreError
-from engine.store.filing import EventParts, file_parts
-from engine.store.identity import NAMES_ITS_WRITER, Writer
-from engine.store.tables import events, said
+from engine.store.filing import EventParts, file_parts, work_out_again
+from engine.store.forgetting import put_out_of_mind
+from engine.store.identity import NAMES_ITS_WRITER, Writer, is_job_id
+from engine.store.personal import in_two_parts
+from engine.store.tables import events, forgotten, said
 
 SCHEMA: Final = 1
-"""Of the lines: `schema`, `job`, `sequence`, `at`, `kind`, `event` (no free words), `said`, `account`, `counter`."""
-_TEXTS = ("job", "at", "kind", "account", "counter")
+"""Of the lines: `schema`, `job`, `sequence`, `at`, `kind`, `event` (no free words), `said`, `account`, `counter`.
+
+`forgotten` stands at every job of somebody who is forgotten: when, and by whom.
+"""
+_GONE = ("at", "account", "counter")
+_GREATEST = 2**31 - 1
+_TIME = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\dZ")
 
 
 def export_lines(connection: Connection, people: bool) -> Iterator[str]:
@@ -27,6 +38,7 @@ def export_lines(connection: Connection, people: bool) -> Iterator[str]:
     rows = connection.execution_options(yield_per=1000).execute(query).mappings()
     for job, of_it in groupby(rows, key=lambda row: row["job"]):
         words = _words(connection, job) if people else {}
+        gone = _forgotten(connection, job, people)
         for row in of_it:
             event = json.loads(row["payload"])
             if not people and row["kind"] in NAMES_ITS_WRITER:
@@ -34,7 +46,8 @@ def export_lines(connection: Connection, people: bool) -> Iterator[str]:
             line = {name: row[name] for name in ("job", "sequence", "at", "kind", "counter")}
             line |= {"schema": SCHEMA, "event": event, "account": row["account"] if people else ""}
             spoken = words.get(row["sequence"])
-            yield json.dumps(line | ({"said": spoken} if spoken else {}), ensure_ascii=False)
+            line |= {"said": spoken} if spoken else {}
+            yield json.dumps(line | ({"forgotten": gone} if gone else {}), ensure_ascii=False)
 
 
 def _words(connection: Connection, job: str) -> dict[int, dict[str, str]]:
@@ -44,31 +57,53 @@ def _words(connection: Connection, job: str) -> dict[int, dict[str, str]]:
     return found
 
 
+def _forgotten(connection: Connection, job: str, people: bool) -> dict[str, str]:
+    """When and by whom somebody was forgotten: elsewhere, too, the words of the job must not come in again."""
+    row = connection.execute(select(forgotten).where(forgotten.c.job == job)).mappings().first()
+    if row is None:
+        return {}
+    return {"at": row["at"], "account": row["account"] if people else "", "counter": row["counter"]}
+
+
 def import_lines(connection: Connection, lines: Iterable[str], name: str) -> tuple[int, int]:
     """Take in exported lines, each event once; how many jobs there were, and how many events were new.
 
     Raises: StoreError for a line that is none, with its number; DivergedError where a job is another one here.
     """
     read = ((number, line) for number, line in enumerate(lines, start=1) if line.strip())
-    parts = (_parts(line, f"{name}:{number}") for number, line in read)
+    found = (_line(line, f"{name}:{number}") for number, line in read)
     jobs = news = 0
-    for job, of_it in groupby(parts, key=lambda part: part[0]):
+    for job, of_it in groupby(found, key=lambda line: line.job):
         jobs += 1
-        news += file_parts(connection, job, job, [row for _, row in of_it])
+        rows = list(of_it)
+        gone = next((line.forgotten for line in rows if line.forgotten), None)
+        if gone is not None:
+            put_out_of_mind(connection, job, gone["at"], Writer(gone["account"], gone["counter"]))
+        news += file_parts(connection, job, job, [line.parts for line in rows])
+        if gone is not None:
+            work_out_again(connection, job)
     return jobs, news
 
 
-def _parts(line: str, place: str) -> tuple[str, EventParts]:
+@dataclass(frozen=True)
+class _Line:
+    job: str
+    parts: EventParts
+    forgotten: Mapping[str, str]
+
+
+def _line(line: str, place: str) -> _Line:
+    """What a line holds, its texts clean and its free words apart, whoever wrote it."""
     try:
-        data: dict[str, Any] = json.loads(line)
-        right = data["schema"] == SCHEMA and data["kind"] in KINDS and all(isinstance(data[n], str) for n in _TEXTS)
-        event, words, sequence = data["event"], data.get("said", {}), data["sequence"]
-        right = right and len(data["job"]) == 36 and isinstance(sequence, int) and not isinstance(sequence, bool)
-        right = right and all(isinstance(value, str | int | float) for value in event.values())
-        right = right and all(isinstance(value, str) for value in words.values())
-    except (ValueError, RecursionError, KeyError, TypeError, AttributeError):
-        right = False
+        data = json.loads(line)
+        sequence, writer = data["sequence"], Writer(*(cleaned(data[name]) for name in ("account", "counter")))
+        given = {"v": JOURNAL, "kind": data["kind"], "at": data["at"]}
+        event = event_of(given | data["event"] | data.get("said", {}))
+        gone = {name: cleaned(data["forgotten"][name]) for name in _GONE} if "forgotten" in data else {}
+        right = data["schema"] == SCHEMA and is_job_id(data["job"]) and _TIME.fullmatch(event.at)
+        right = right and type(sequence) is int and 0 < sequence <= _GREATEST
+    except (ValueError, RecursionError, KeyError, TypeError, AttributeError, JournalError):
+        right = None
     if not right:
         raise StoreError(say("store.wrong.no_line", place=place, schema=SCHEMA))
-    writer = Writer(data["account"], data["counter"])
-    return data["job"], EventParts(sequence, data["at"], data["kind"], event, words, writer)
+    return _Line(data["job"], EventParts(sequence, event.at, event.kind, *in_two_parts(event), writer), gone)

@@ -14,7 +14,7 @@ from engine.foundation.texts import say
 from engine.knowledge.model import Knowledge
 from engine.session.journal import Journal, JournalError, job_ids, read_journal
 from engine.store.connect import Store, open_store
-from engine.store.errors import DivergedError, StoreError
+from engine.store.errors import StoreError, UnfitError
 from engine.store.filing import file_job, holds_any, record_of
 from engine.store.identity import Writer
 from engine.store.known import KnownPool, known_pool
@@ -99,8 +99,11 @@ def _send(store: Store, folder: Path, job: str) -> str:
                 file_job(connection, record_of(job, content, Writer(who.account(), who.counter())))
         if journal is not None:
             unmark(folder, job)
-    except (JournalError, DivergedError) as error:
+    except JournalError as error:
         return str(error)
+    except UnfitError as error:
+        # Every other job goes in all the same.
+        return f"{path}: {error}"
     finally:
         if journal is not None:
             journal.close()

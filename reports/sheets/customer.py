@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from engine.foundation.texts import language_in_use, said, say
 from engine.session.decisions import NOT_YET, ON_THE_BENCH
@@ -11,7 +11,8 @@ from reports.document import Block, Document, Heading, Items, Paragraph
 from reports.phrases import joined, lowered, sentence
 from reports.sheets.beside import steps_with_cautions, used_at
 from reports.sheets.coming_back import call_by
-from reports.sheets.glossary import words_explained
+from reports.sheets.gear import gear_named
+from reports.sheets.glossary import words_explained, words_of
 from reports.sheets.sections import cautions, headed, listed
 from reports.view.model import Action, CauseLine, CautionLine, JobView, PartLine
 
@@ -32,7 +33,7 @@ def customer_handout(view: JobView) -> Document:
     Args:
         view: the job in customer wording (the voice of the counter or the phone).
     """
-    blocks = tuple(_danger(view) if view.danger and view.advice.first else _usual(view))
+    blocks = tuple(_danger(view) if view.danger and view.advice.first else _usual(view, gear_at_home(view)))
     words = [say("handout.words.word", word=word, means=means) for word, means in words_explained(blocks)]
     explained = (Paragraph(say("handout.words.line", words="; ".join(words)), "small"),) if words else ()
     return Document(
@@ -55,7 +56,7 @@ def _danger(view: JobView) -> Iterator[Block]:
     yield from headed(say("handout.back.heading"), listed(view.advice.come_back))
 
 
-def _usual(view: JobView) -> Iterator[Block]:
+def _usual(view: JobView, gear: Sequence[str] = ()) -> Iterator[Block]:
     if view.danger:
         yield from headed(say("handout.danger.doubt"), Paragraph(view.danger, "lead"))
         yield Heading(say("handout.next.heading"))
@@ -69,7 +70,7 @@ def _usual(view: JobView) -> Iterator[Block]:
     yield from _next(view)
     yield from headed(say(f"handout.waiting.{'yours' if view.home.waits else 'ours'}"), _waiting(view))
     yield from headed(say("handout.touch.heading"), listed(view.advice.hands_off))
-    yield from headed(say("handout.sold.heading"), _sold(view))
+    yield from headed(say("handout.sold.heading"), _sold(view, gear))
     if not view.keep_away:
         yield from until
     yield from headed(say("handout.back.heading"), listed((*view.advice.come_back, *_by_day(view), *_telephone(view))))
@@ -226,7 +227,7 @@ def _goes_with(view: JobView, action: Action) -> str:
     return say(f"handout.next.{'once_back' if away else 'as_well'}", work=told)
 
 
-def _sold(view: JobView) -> Items | None:
+def _sold(view: JobView, gear: Sequence[str]) -> Items | None:
     """What the customer takes along, each with a box that the shop ticks when it is sold or lent, and its place."""
     items = list[tuple[str, str]]()
     told = view.advice.opening
@@ -234,7 +235,15 @@ def _sold(view: JobView) -> Items | None:
         aside = _aside(line)
         items.append((_named(view, line), "" if aside in told else aside))
         told += aside
+    if gear:
+        items.append((sentence(", ".join(gear)), ""))
     return Items(tuple(items), "tick") if items else None
+
+
+def gear_at_home(view: JobView) -> tuple[str, ...]:
+    """What the page tells to wear or to work with, and no part is; nothing where a danger is all that it tells."""
+    danger = view.keep_away or bool(view.danger and view.advice.first)
+    return () if danger else gear_named(tuple(words_of(tuple(_usual(view)))))
 
 
 def _named(view: JobView, line: PartLine) -> str:

@@ -10,6 +10,7 @@ from reports.document import Block, Document, Heading, Items, Pairs, Paragraph, 
 from reports.page_fit import fits_a_screen
 from reports.phrases import joined, percent, sentence
 from reports.sheets.coming_back import day_to_come_back
+from reports.sheets.customer import gear_at_home
 from reports.sheets.record import record_lines
 from reports.sheets.sections import aside_of, behind, cautions, headed, listed, with_aside
 from reports.sheets.workings import workings
@@ -64,7 +65,7 @@ def _screen(view: JobView, left_out: int) -> Iterator[Block]:
         return
     missing = _hangs_on(view)
     yield Paragraph(say("shop.screen.lacks", missing=missing) if missing else view.decision.shop, "lead")
-    if items := tuple(_sold(view.parts, left_out)):
+    if items := (*_sold(view.parts, left_out), *_lent(view)):
         yield Items(items, "tick")
     yield Pairs(tuple(_told_and_booked(view, left_out)))
     if not _behind(view):
@@ -119,6 +120,13 @@ def _sold(parts: Sequence[PartLine], left_out: int) -> Iterator[tuple[str, str]]
         yield say("shop.now.others", source=sentence(source)[:-1], parts=things), ""
 
 
+def _lent(view: JobView) -> Iterator[tuple[str, str]]:
+    """What the customer's page tells to wear or to work with, and no part is."""
+    lent = gear_at_home(view)
+    if lent and not view.keep_away:
+        yield say("shop.now.lent", things=joined(lent)), ""
+
+
 def _named(line: PartLine) -> str:
     return say("shop.now.named", part=line.name, amount=line.amount.text)
 
@@ -129,7 +137,8 @@ def _part(line: PartLine) -> tuple[str, str]:
 
 
 def _told_and_booked(view: JobView, left_out: int) -> Iterator[tuple[str, str]]:
-    if all(line.later for line in view.parts) and not view.keep_away:
+    nothing = all(line.later for line in view.parts) and not gear_at_home(view)
+    if nothing and not view.keep_away:
         yield say("shop.screen.sell"), say("shop.now.nothing")
     yield say("shop.screen.tell"), f"{sentence(view.decision.title)} {view.decision.text}"
     if view.may_infect and view.advice.meanwhile:

@@ -13,7 +13,7 @@ import pytest
 from engine.evaluation.calls import WorkedCall
 from engine.session.journal import Event
 from engine.session.session import Session
-from reports.document import Audience
+from reports.document import Audience, Items
 from reports.renderers.text import text_form
 from reports.sheets.choose import view_for
 from reports.sheets.customer import customer_handout
@@ -29,7 +29,7 @@ from tests.paper_rules import (
     words_against_danger,
     words_out_of_place,
 )
-from tests.paper_words import amountless, words_against_the_job
+from tests.paper_words import amountless, ungiven, words_against_the_job
 from tests.reports.jobs import AT, DATE, called, job, opened
 from tests.shipped import knowledge, models
 
@@ -61,6 +61,21 @@ def test_where_the_pools_size_is_not_known_nothing_is_sold_without_an_amount_or_
         waits = {line.amount.missing for line in view.parts if line.source == "sell when the amount is known"}
         wanted = {lack for missing in waits for lack in missing} if reader == "shop" else set()
         assert {lack for lack in wanted if lack not in page} == set()
+
+
+def test_goggles_that_nobody_gives_are_found() -> None:
+    view = view_for(called("pond green after rain, nothing left of the stabiliser"), DATE, "customer")
+    page = customer_handout(view)
+    assert list(ungiven(page)) == []
+    bare = [
+        dataclasses.replace(block, items=tuple(item for item in block.items if "oggles" not in item[0]))
+        if isinstance(block, Items)
+        else block
+        for block in page.blocks
+    ]
+    found = list(ungiven(dataclasses.replace(page, blocks=tuple(bare))))
+    assert "goggles used and not on the list" in found
+    assert "goggles" in text_form((shop_sheet(view),))
 
 
 def of_unknown_size(call: WorkedCall) -> Session:

@@ -21,6 +21,10 @@ from tests.engine.store.jobs import job_events, journal_of
 MARIA = Writer("maria", "north shop")
 
 
+def an_id(letter: str) -> str:
+    return "-".join(letter * count for count in (8, 4, 4, 4, 12))
+
+
 def record(made: list[Event], name: str = "2026-11-30-0900") -> JobRecord:
     return record_of(name, journal_of(made), MARIA)
 
@@ -58,7 +62,7 @@ def test_all_that_is_worked_out_can_be_worked_out_again(store: Store, several: l
 
 
 def test_a_job_that_was_gone_on_with_elsewhere_is_refused_and_both_are_kept(store: Store) -> None:
-    shared = [Event("opened", "2026-11-30T09:00:00Z", about="a" * 36, value="2026-11-30-0900")]
+    shared = [Event("opened", "2026-11-30T09:00:00Z", about=an_id("a"), value="2026-11-30-0900")]
     here = [*shared, Event("answered", "2026-11-30T09:01:00Z", about="unit_power", value="lit")]
     there = [*shared, Event("answered", "2026-11-30T09:01:00Z", about="unit_power", value="dark")]
     with store.writing() as connection:
@@ -66,11 +70,11 @@ def test_a_job_that_was_gone_on_with_elsewhere_is_refused_and_both_are_kept(stor
     with pytest.raises(DivergedError, match="gone on with elsewhere"), store.writing() as connection:
         file_job(connection, record(there))
     with store.reading() as connection:
-        assert [row.event for row in filed(connection, "a" * 36)] == here
+        assert [row.event for row in filed(connection, an_id("a"))] == here
 
 
 def test_a_write_that_is_broken_off_leaves_nothing(store: Store) -> None:
-    made = [Event("opened", "2026-11-30T09:00:00Z", about="b" * 36, value="2026-11-30-0900")]
+    made = [Event("opened", "2026-11-30T09:00:00Z", about=an_id("b"), value="2026-11-30-0900")]
     with pytest.raises(ZeroDivisionError):
         _broken_off(store, made)
     with store.reading() as connection:
@@ -92,7 +96,7 @@ def test_a_journal_of_before_jobs_had_ids_gets_the_same_one_each_time() -> None:
 
 def test_a_line_that_is_spoilt_later_costs_itself_alone(store: Store) -> None:
     made = [
-        Event("opened", "2026-11-30T09:00:00Z", about="c" * 36, value="2026-11-30-0900"),
+        Event("opened", "2026-11-30T09:00:00Z", about=an_id("c"), value="2026-11-30-0900"),
         *(Event("noted", f"2026-11-30T09:0{minute}:00Z", text=f"note {minute}") for minute in range(1, 5)),
     ]
     whole = journal_of(made)
@@ -101,16 +105,16 @@ def test_a_line_that_is_spoilt_later_costs_itself_alone(store: Store) -> None:
         file_job(connection, record(made))
         assert file_job(connection, record_of("2026-11-30-0900", spoilt, MARIA)) == 0
     with store.reading() as connection:
-        assert [row.event for row in filed(connection, "c" * 36)] == made
+        assert [row.event for row in filed(connection, an_id("c"))] == made
 
 
 def test_a_store_is_found_as_it_was_left(address: str) -> None:
-    made = [Event("opened", "2026-11-30T09:00:00Z", about="d" * 36, value="2026-11-30-0900")]
+    made = [Event("opened", "2026-11-30T09:00:00Z", about=an_id("d"), value="2026-11-30-0900")]
     first = open_store(address)
     with first.writing() as connection:
         file_job(connection, record(made))
     first.close()
     again = open_store(address)
     with again.reading() as connection:
-        assert [row.event for row in filed(connection, "d" * 36)] == made
+        assert [row.event for row in filed(connection, an_id("d"))] == made
     again.close()

@@ -17,10 +17,11 @@ from engine.store.known import KnownAnswer, known_pool, remembered_of
 from engine.store.listing import PoolReading
 from engine.store.people import find_pools
 from tests.engine.store.jobs import journal_of
+from tests.engine.store.made import an_id
 from tests.shipped import knowledge
 
 TODAY = date(2026, 11, 30)
-JOB, LATER_JOB = "a" * 36, "b" * 36
+JOB, LATER_JOB = an_id(1), an_id(2)
 
 
 def read(check: str, number: float | None, day: str, answer: str | None = None) -> PoolReading:

@@ -23,7 +23,7 @@ from reports.document import CautionBox, Document, Items, NewPage, Paragraph, Ta
 from reports.phrases import sentence
 from reports.sheets.beside import step_of
 from reports.sheets.choose import sheets
-from reports.sheets.customer import customer_handout
+from reports.sheets.customer import customer_handout, gear_at_home
 from reports.sheets.glossary import words_of
 from reports.view import JobView, job_view, view_data
 from tests.benchmarks.handouts import as_counter, in_use, measured
@@ -204,6 +204,8 @@ def test_every_number_is_one_of_the_view_or_of_the_words(name: str) -> None:
 @pytest.mark.parametrize("name", NAMES)
 def test_everything_taken_home_has_an_amount_or_says_what_is_missing(name: str) -> None:
     for text, aside in ticked(customer_handout(seen(name))):
+        if text.lower().rstrip(".") == ", ".join(gear_at_home(seen(name))).lower():
+            continue
         amount = text.rpartition(": ")[2]
         assert any(char.isdigit() for char in amount) or "see “" in text or "We need: " in aside
 
