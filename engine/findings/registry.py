@@ -11,8 +11,10 @@ from engine.findings import (
     cell_health,
     cell_wear,
     chlorine_balance,
+    current_change,
     current_gap,
     salt_gap,
+    salt_loss,
     scaling_tendency,
     supply_level,
     temperature_gap,
@@ -41,6 +43,8 @@ DERIVATIONS: Mapping[str, Derivation] = MappingProxyType(
         "scaling_tendency": Derivation(scaling_tendency.weights, scaling_tendency.figure),
         "balance_driver": Derivation(balance_driver.weights),
         "cell_wear": Derivation(cell_wear.weights, cell_wear.figure),
+        "salt_loss": Derivation(salt_loss.weights, salt_loss.figure),
+        "current_change": Derivation(current_change.weights, current_change.figure),
         "supply_level": Derivation(supply_level.weights),
     }
 )

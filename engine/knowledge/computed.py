@@ -43,6 +43,8 @@ COMPUTED_FINDINGS: Mapping[str, Computed] = frozen(
             bands=("none", "low", "ph", "alkalinity", "hardness"),
         ),
         "cell_wear": Computed(("cell_age_years", "run_hours", "output_setting"), spreads=("output_setting",)),
+        "salt_loss": Computed(("tested_salt", "salt_then", "months_since_salt_test")),
+        "current_change": Computed(("cell_current", "current_then")),
         "supply_level": Computed(("supply_voltage", "nominal_voltage"), mixtures=("nominal_voltage",)),
     }
 )

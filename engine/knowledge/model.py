@@ -27,6 +27,7 @@ from engine.knowledge.properties import (
     PartUse,
     Place,
     Reading,
+    RecordSays,
     Remembered,
     Renewed,
     Work,
@@ -121,8 +122,7 @@ class Check:
     after which nobody asks it, and after which it tells nothing. `tells` is what doses and the plan take it for;
     `should_be` the band of a number that is as it should be. `waits_for` are checks that have their turn before it.
     `either` holds former answers that each stand for any of several present ones: understood, and never offered.
-    `remembered` is what becomes of its answer by the pool's next visit, None where it must be asked again; an age that
-    is `renewed_by` what a repair renews counts from there.
+    `remembered`, `renewed_by` and `from_record` say what a pool's record tells of it: faults/README.md.
     """
 
     id: str
@@ -149,6 +149,7 @@ class Check:
     either: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     remembered: Remembered | None = None
     renewed_by: Renewed | None = None
+    from_record: Mapping[RecordSays, str] = field(default_factory=dict)
 
     @property
     def is_number(self) -> bool:

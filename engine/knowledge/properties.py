@@ -105,6 +105,8 @@ Place = Literal[
 """Where in the path of the water or of the power a cause sits; drawings mark it there."""
 Remembered = Literal["stays", "ages"]
 """What an answer about a pool becomes by the next visit: what it was, or older by the time between."""
+RecordSays = Literal["earlier", "months_since", "times"]
+"""What a pool's record says of a check or a cause: its reading before, how long ago that was, how often it was so."""
 Renewed = Literal["cleaning", "cell"]
 """What a repair makes new, so that the maintenance plan counts from it."""
 

@@ -38,6 +38,7 @@ from engine.knowledge.properties import (
     Place,
     Reader,
     Reading,
+    RecordSays,
     Remembered,
     Renewed,
     Work,
@@ -138,6 +139,7 @@ class CheckForm(NamedForm):
     waits_for: list[Id] = Field(default=[], description="any.waits_for")
     remembered: Remembered | None = Field(default=None, description="check.remembered")
     renewed_by: Renewed | None = Field(default=None, description="check.renewed_by")
+    from_record: dict[RecordSays, Id] = Field(default={}, max_length=1, description="check.from_record")
     pointless_if: PointlessIf = Field(default={}, description="any.pointless_if")
     source: Text = Field(description="any.source")
 

@@ -4,17 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 
-from sqlalchemy import Connection, select
+from sqlalchemy import Connection, func, select
 
 from engine.knowledge.model import DANGER_CHECK, Check, Knowledge
 from engine.store.listing import PoolReading, readings_of_pool
 from engine.store.people import Pool
-from engine.store.tables import jobs, repairs
+from engine.store.tables import jobs, outcomes, repairs
 
 _DAYS = {"months": 30.4375, "years": 365.25}
 """Days in a month and in a year, of the Julian calendar's mean."""
+_HALF_A_YEAR = 183
 _DONE = ("done", "helped", "not_helped", "later")
 """Outcomes of a repair that was carried out."""
 
@@ -41,7 +42,11 @@ class KnownPool:
 def known_pool(connection: Connection, pool: Pool, knowledge: Knowledge, today: date) -> KnownPool:
     """What the record of a pool says on a day, by this knowledge."""
     read = readings_of_pool(connection, pool.pool)
-    remembered = tuple(remembered_of(knowledge, read, renewed(connection, pool.pool, knowledge), today))
+    done = _done(connection, pool.pool)
+    remembered = (
+        *remembered_of(knowledge, read, renewed(knowledge, done), today),
+        *recorded_of(knowledge, read, done, _found(connection, pool.pool, today), today),
+    )
     # Danger is asked as if for the first time: an earlier "none" must not speak for today.
     taken = {answer.check for answer in remembered} | {DANGER_CHECK}
     last = {one.reading: one for one in read if one.reading in knowledge.checks}
@@ -51,23 +56,77 @@ def known_pool(connection: Connection, pool: Pool, knowledge: Knowledge, today: 
     return KnownPool(pool, unit if unit in knowledge.units else None, remembered, tuple(earlier))
 
 
-def renewed(connection: Connection, pool: str, knowledge: Knowledge) -> Mapping[str, str]:
-    """When each thing that repairs renew was renewed last, by its name: the day in ISO 8601."""
+def _done(connection: Connection, pool: str) -> list[tuple[str, str]]:
+    """Every repair that was done at a pool with its day (ISO 8601), the oldest first."""
     query = (
         select(repairs.c.repair, repairs.c.at)
         .join(jobs, jobs.c.job == repairs.c.job)
         .where(jobs.c.pool == pool, jobs.c.state != "thrown_away", repairs.c.outcome.in_(_DONE))
         .order_by(repairs.c.at)
     )
+    return [(row.repair, row.at[:10]) for row in connection.execute(query)]
+
+
+def _found(connection: Connection, pool: str, today: date) -> Mapping[str, int]:
+    """How many jobs of the last six months turned out to have each cause."""
+    since = (today - timedelta(days=_HALF_A_YEAR)).isoformat()
+    query = (
+        select(outcomes.c.cause, func.count().label("jobs"))
+        .join(jobs, jobs.c.job == outcomes.c.job)
+        .where(jobs.c.pool == pool, jobs.c.state != "thrown_away", jobs.c.opened >= since)
+        .group_by(outcomes.c.cause)
+    )
+    return {row.cause: row.jobs for row in connection.execute(query)}
+
+
+def renewed(knowledge: Knowledge, done: Sequence[tuple[str, str]]) -> Mapping[str, str]:
+    """When each thing that repairs renew was renewed last, by its name: the day in ISO 8601.
+
+    Args: `done`, repairs with their days, the oldest first.
+    """
     found: dict[str, str] = {}
-    for name, at in connection.execute(query):
+    for name, day in done:
         repair = knowledge.repairs.get(name)
         if repair is not None and repair.renews is not None:
-            found[repair.renews] = at[:10]
+            found[repair.renews] = day
             if repair.renews == "cell":
                 # A new cell is a clean one.
-                found["cleaning"] = at[:10]
+                found["cleaning"] = day
     return found
+
+
+def recorded_of(
+    knowledge: Knowledge,
+    read: Sequence[PoolReading],
+    done: Sequence[tuple[str, str]],
+    found: Mapping[str, int],
+    today: date,
+) -> Iterator[KnownAnswer]:
+    """What the record says of checks that nobody is asked: a reading before, how long ago, how often a cause was found.
+
+    Args: readings, and repairs with their days, the oldest first; how often each cause was found; the day of today.
+    """
+    last = {one.reading: one for one in read}
+    for check in knowledge.checks.values():
+        for says, about in check.from_record.items():
+            if says == "times":
+                place = min(found.get(about, 0), len(check.answers) - 1)
+                if read:
+                    yield KnownAnswer(check.id, check.answers[place].id, read[-1].at[:10])
+                continue
+            told = last.get(about)
+            if told is None or told.number is None or _changed_since(knowledge, about, told.at[:10], done):
+                continue
+            months = (today - date.fromisoformat(told.at[:10])).days / _DAYS["months"]
+            value = told.number if says == "earlier" else round(months, 2)
+            if _can_be(check, value):
+                yield KnownAnswer(check.id, value, told.at[:10])
+
+
+def _changed_since(knowledge: Knowledge, about: str, day: str, done: Sequence[tuple[str, str]]) -> bool:
+    """Whether a repair that changes what a check reads was done on the day of the reading or since."""
+    since = {name for name, at in done if at >= day}
+    return any(about in knowledge.repairs[name].ask_again for name in since & knowledge.repairs.keys())
 
 
 def remembered_of(

@@ -51,6 +51,14 @@ def _wear(numbers: Numbers, _: KnownReadings) -> str:
     return say("view_amounts.figures.wear", run=f"{run:.0f} h", life=f"{life:.0f} h")
 
 
+def _loss(numbers: Numbers, _: KnownReadings) -> str:
+    return say("view_amounts.figures.loss", loss=f"{max(0.0, two_digits(numbers['loss'])):.0f} ppm")
+
+
+def _change(numbers: Numbers, _: KnownReadings) -> str:
+    return say("view_amounts.figures.change", percent=f"{100.0 * numbers['share']:.0f}")
+
+
 def _balance(numbers: Numbers, known: KnownReadings) -> str:
     made, need = known.whole(numbers["made"], "g"), known.whole(numbers["need"], "g")
     return say("view_amounts.figures.balance", made=made, need=need)
@@ -61,6 +69,8 @@ _FIGURES: Mapping[str, Callable[[Numbers, KnownReadings], str]] = {
     "current_gap": _current,
     "cell_health": _cell,
     "cell_wear": _wear,
+    "salt_loss": _loss,
+    "current_change": _change,
     "scaling_tendency": _index,
     "chlorine_balance": _balance,
 }

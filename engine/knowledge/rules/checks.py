@@ -9,7 +9,7 @@ from engine.foundation.problems import Problem, advice_for, nearest
 from engine.foundation.texts import say, told
 from engine.knowledge.catalogue import Folder, Placed, answers_of, observables
 from engine.knowledge.model import DANGER_CHECK
-from engine.knowledge.rules.references import answer_is_known, answers_are_known
+from engine.knowledge.rules.references import Kind, answer_is_known, answers_are_known, entry_is_there
 from engine.knowledge.schema import CheckForm, ChoiceCheckForm, NumberCheckForm, RepairForm
 from engine.quantities.units import UNIT_NAMES, is_unit
 
@@ -55,6 +55,18 @@ def pointless_answers_are_known(folder: Folder) -> Iterator[Problem]:
     entries: list[Placed[CheckForm] | Placed[RepairForm]] = [*folder.checks.values(), *folder.repairs.values()]
     for placed in entries:
         yield from answers_are_known(folder, placed, "pointless_if", placed.form.pointless_if)
+
+
+def what_a_record_says_is_there(folder: Folder) -> Iterator[Problem]:
+    """`from_record` names a check, or with `times` a cause.
+
+    Right: `from_record: {earlier: tested_salt}`.
+    Wrong: `from_record: {earlier: salt}`.
+    """
+    for placed in folder.checks.values():
+        for says, about in placed.form.from_record.items():
+            kind: Kind = "cause" if says == "times" else "check"
+            yield from entry_is_there(folder, placed, ("from_record", says), kind, about)
 
 
 def former_answers_are_split(folder: Folder) -> Iterator[Problem]:

@@ -13,7 +13,7 @@ from engine.session.journal import Event
 from engine.store.connect import Store
 from engine.store.filing import file_job, record_of
 from engine.store.identity import Writer
-from engine.store.known import KnownAnswer, known_pool, remembered_of
+from engine.store.known import KnownAnswer, known_pool, recorded_of, remembered_of
 from engine.store.listing import PoolReading
 from engine.store.people import find_pools
 from tests.engine.store.jobs import journal_of
@@ -82,5 +82,20 @@ def test_a_new_cell_is_young_and_clean_and_danger_is_asked_as_if_for_the_first_t
     assert known.unit == "default"
     # From 31 May to 30 November: 183 days, six months of 30.4375 days.
     remembered = {one.check: one.value for one in known.remembered}
-    assert remembered == {"cell_age_years": 0.5, "months_since_clean": 6.0}
+    assert remembered == {"cell_age_years": 0.5, "months_since_clean": 6.0, "scale_before": "not_found"}
     assert [(one.check, one.value) for one in known.earlier] == [("ph", 7.4)]
+
+
+def test_the_record_tells_of_readings_before_unless_something_was_added_since() -> None:
+    adds_salt = next(r.id for r in knowledge().repairs.values() if "tested_salt" in r.ask_again)
+    told = [read("tested_salt", 3200.0, "2026-05-31"), read("cell_current", 6.0, "2026-05-31")]
+    found = {one.check: one.value for one in recorded_of(knowledge(), told, [], {"cell_scaled": 2}, TODAY)}
+    # From 31 May to 30 November: 183 days, 6.01 months of 30.4375 days.
+    assert found == {
+        "salt_then": 3200.0,
+        "months_since_salt_test": 6.01,
+        "current_then": 6.0,
+        "scale_before": "again",
+    }
+    since = {one.check for one in recorded_of(knowledge(), told, [(adds_salt, "2026-07-01")], {}, TODAY)}
+    assert "salt_then" not in since
