@@ -21,6 +21,7 @@ from engine.store.steps import bring_up_to_date
 
 _BUSY_MS = 10_000
 """So long a write waits for those of others: fifty counters that file at once are done in less (measured)."""
+_BEGINS = b"SQLite format 3\0"
 _CONNECT_S = 5
 """So long a server may take to answer at all."""
 _LIFE = {"keepalives_idle": 10, "keepalives_interval": 5, "keepalives_count": 3, "tcp_user_timeout": 20_000}
@@ -116,6 +117,9 @@ def _file(url: URL) -> Engine:
         if not path.exists():
             # For its owner alone from the first moment.
             os.close(os.open(path, os.O_CREAT | os.O_RDWR, 0o600))
+        elif path.is_file() and not _may_be_ours(path):
+            # SQLite would take a file that is shorter than any of its own for a new one, and write over it.
+            raise StoreError(say("store.wrong.no_store"))
     except OSError as error:
         raise StoreError(say("store.wrong.path", path=path, why=why_not(error))) from error
     engine = create_engine(url, poolclass=NullPool)
@@ -135,6 +139,13 @@ def _file(url: URL) -> Engine:
     return engine
 
 
+def _may_be_ours(path: Path) -> bool:
+    """Whether a file is empty or begins as SQLite's do. Source: the file format of SQLite, "The Database Header"."""
+    with path.open("rb") as file:
+        begins = file.read(len(_BEGINS))
+    return begins in (b"", _BEGINS)
+
+
 def _server(url: URL) -> Engine:
     try:
         # Each statement sees what the writer before has written, whatever the server has as its usual way.
@@ -151,6 +162,9 @@ def _told() -> Iterator[None]:
         yield
     except SQLAlchemyError as error:
         raise store_error(error) from None
+    except UnicodeDecodeError:
+        # The disk has spoilt it: only text was ever written there.
+        raise StoreError(say("store.wrong.no_store")) from None
 
 
 def _tighten(path: Path) -> None:
@@ -160,4 +174,4 @@ def _tighten(path: Path) -> None:
     """
     with suppress(OSError):
         if os.name != "nt" and path.stat().st_mode & 0o077:
-            path.chmod(0o600)
+            path.chmod(path.stat().st_mode & 0o700)

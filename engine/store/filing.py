@@ -110,12 +110,18 @@ def holds_any(connection: Connection) -> bool:
 def work_out_again(connection: Connection, job: str) -> None:
     """Make anew what follows from a job's events."""
     before = connection.execute(select(jobs.c.pool).where(jobs.c.job == job)).scalar()
-    follows = rows_that_follow(job, filed(connection, job))
-    for table, rows in follows.items():
+    rows = filed(connection, job)
+    # Of a journal that had lost its beginning nothing may be left once its words are erased.
+    follows = rows_that_follow(job, rows) if rows else {table: [] for table in OF_A_JOB}
+    for table, found in follows.items():
         connection.execute(delete(table).where(table.c.job == job))
-        _insert(connection, table, rows)
-    for pool in {before, follows[jobs][0]["pool"]} - {None}:
+        _insert(connection, table, found)
+    for pool in {before, *(row["pool"] for row in follows[jobs])} - {None}:
         place_pool(connection, str(pool))
+
+
+OF_A_JOB = (jobs, outcomes, repairs, parts, readings)
+"""The tables in which something follows from one job alone."""
 
 
 def rows_that_follow(job: str, rows: Sequence[FiledEvent]) -> dict[Table, list[dict[str, object]]]:

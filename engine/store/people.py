@@ -13,6 +13,7 @@ from sqlalchemy.sql.util import ClauseAdapter
 
 from engine.session.job import effective
 from engine.session.record import recorded_by_hand
+from engine.store.identity import is_job_id
 from engine.store.rows import filed
 from engine.store.tables import grams, jobs, pools, sought
 
@@ -73,7 +74,8 @@ def _told(connection: Connection, pool: str) -> Pool | None:
     for row in connection.execute(of_it.order_by(jobs.c.opened, jobs.c.job)).all():
         by_hand = recorded_by_hand(effective(line.event for line in filed(connection, row.job)))
         texts |= by_hand.texts
-        person = by_hand.facts.get("person", person)
+        told_of = by_hand.facts.get("person", "")
+        person = told_of if is_job_id(told_of) else person
         latest = max(latest, row.latest)
     if not any(texts.get(name) for name in ("customer", "telephone", "site")):
         return None

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import dataclass, field
+from datetime import date
 
 from engine.session.job import SET_UP, effective
 from engine.session.journal import RECORDED, Event
 from engine.session.record import ByHand, recorded_by_hand
+from engine.store.identity import is_job_id
 
 
 @dataclass(frozen=True)
@@ -45,7 +48,8 @@ class WorkedOut:
     @property
     def pool(self) -> str | None:
         """The pool it was said to be at; None where none was named."""
-        return self.by_hand.facts.get("pool")
+        pool = self.by_hand.facts.get("pool", "")
+        return pool if is_job_id(pool) else None
 
     @property
     def names_somebody(self) -> bool:
@@ -56,7 +60,14 @@ class WorkedOut:
     def due(self) -> str | None:
         """The day on which it is due, as long as it is open or nobody said what it was."""
         settled = self.state == "thrown_away" or (self.state == "closed" and self.causes)
-        return None if settled else self.by_hand.facts.get("due")
+        return None if settled else self._day("due")
+
+    def _day(self, name: str) -> str | None:
+        """A day that was recorded; a journal may come from anywhere, and hold something else there."""
+        day = self.by_hand.facts.get(name, "")
+        with suppress(ValueError):
+            return date.fromisoformat(day).isoformat()
+        return None
 
 
 def work_out(events: Sequence[Event]) -> WorkedOut:

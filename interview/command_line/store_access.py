@@ -33,14 +33,17 @@ class Sent:
 
 
 @contextmanager
-def shop_store(places: Places) -> Iterator[Store]:
-    """The store, with what waited here in it. Raises BadInputError where there is none, StoreError where it fails."""
+def shop_store(places: Places, send: bool = True) -> Iterator[Store]:
+    """The store, with what waited here in it unless that is done apart (`send`).
+
+    Raises: BadInputError where there is none, StoreError where it fails.
+    """
     address = places.store_address
     if not address:
         raise BadInputError(say("store.no_store_here"))
     store = open_store(address)
     try:
-        for why in send_waiting(store, places.jobs_folder).refused:
+        for why in send_waiting(store, places.jobs_folder).refused if send else ():
             print(f"brinecall: {shown(why)}", file=sys.stderr)
         yield store
     finally:

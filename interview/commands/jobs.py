@@ -101,7 +101,7 @@ def print_lines(found: list[JobLine], form: str) -> None:
             (line.complaint or "").replace("-", " "),
             (line.decision or "").replace("_", " "),
             " + ".join(cause.replace("_", " ") for cause in line.causes),
-            say(f"store.list.states.{line.state}"),
+            said("store.list.states").get(line.state, line.state),
             line.due or "",
             line.counter,
         )
@@ -135,7 +135,7 @@ def _head(line: JobLine, knowledge: Knowledge) -> Iterator[str]:
         "job": f"{line.name} ({line.job})",
         "customer": line.customer,
         "counter": f"{line.counter}, {line.account}",
-        "state": say(f"store.list.states.{line.state}"),
+        "state": said("store.list.states").get(line.state, line.state),
         "complaint": _tree(knowledge, line.complaint),
         "decision": (line.decision or "").replace("_", " "),
         "cause": " + ".join(cause_words(knowledge, cause) for cause in line.causes),

@@ -34,7 +34,7 @@ _TELL_EVERY = 1000
 @click.pass_context
 def send_command(ctx: click.Context, everything: bool) -> None:
     """Put into the store what waits here; the help that is shown stands in the words."""
-    with shop_store(places_of(ctx)) as store:
+    with shop_store(places_of(ctx), send=False) as store:
         sent = send_waiting(store, places_of(ctx).jobs_folder, everything)
     for why in sent.refused:
         print(f"brinecall: {why}", file=sys.stderr)

@@ -69,7 +69,8 @@ class Shop:
     def job(self, number: int, pool: str, whose: tuple[str, str, str]) -> JobRecord:
         """One job at a pool; it is the pool's first where that has its id."""
         chance = self.chance
-        begun = datetime(2026, 11, 29, tzinfo=UTC) - timedelta(minutes=chance.randrange(5 * 365 * 24 * 60))
+        # One after the other, as jobs come in, over some years.
+        begun = datetime(2022, 1, 3, tzinfo=UTC) + timedelta(minutes=20 * number + chance.randrange(60))
         job, name = str(uuid.UUID(int=chance.getrandbits(128))), f"{begun:%Y-%m-%d-%H%M}"
         job = pool if not number % _JOBS_OF_A_POOL else job
         writer = Writer(f"account{chance.randrange(20)}", f"counter {chance.randrange(10)}")

@@ -1,0 +1,12 @@
+"""Many counters file at once, at the same pools: nobody is refused, and nothing is lost."""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.engine.store.crowd import at_once
+
+
+@pytest.mark.e2e
+def test_nobody_is_refused_and_nothing_is_lost(address: str) -> None:
+    at_once(address, processes=6, count=6)
