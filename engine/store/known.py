@@ -110,9 +110,10 @@ def recorded_of(
     for check in knowledge.checks.values():
         for says, about in check.from_record.items():
             if says == "times":
-                place = min(found.get(about, 0), len(check.answers) - 1)
-                if read:
-                    yield KnownAnswer(check.id, check.answers[place].id, read[-1].at[:10])
+                # That it was never told does not say that it never was.
+                if count := found.get(about, 0):
+                    place = min(count, len(check.answers) - 1)
+                    yield KnownAnswer(check.id, check.answers[place].id, read[-1].at[:10] if read else "")
                 continue
             told = last.get(about)
             if told is None or told.number is None or _changed_since(knowledge, about, told.at[:10], done):

@@ -15,6 +15,7 @@ from engine.session.outcome import outcome_of
 from engine.session.record import NEVER_KNOWN, SOMETHING_ELSE
 from engine.session.session import Session
 from engine.store.listing import due_jobs
+from interview.command_line.completing import kept_jobs
 from interview.command_line.context import BadInputError, clock, places_of
 from interview.command_line.filed_jobs import NEWEST, filed_job, rows_of, session_of
 from interview.command_line.help import SaidCommand, SaidOption
@@ -32,7 +33,7 @@ _MOST_DUE = 200
 
 
 @click.command("close", cls=SaidCommand)
-@click.argument("job", metavar="JOB|last", default=NEWEST)
+@click.argument("job", metavar="JOB|last", default=NEWEST, shell_complete=kept_jobs(NEWEST))
 @click.argument("causes", metavar="[CAUSE]...", nargs=-1)
 @click.option("--words", cls=SaidOption, default="")
 @click.option("--helped", cls=SaidOption, metavar="REPAIR")

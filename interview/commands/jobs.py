@@ -14,6 +14,7 @@ from engine.session.journal import RECORDED, Event
 from engine.session.session import Session
 from engine.store.listing import JobLine, Wanted, list_jobs
 from engine.store.rows import FiledEvent
+from interview.command_line.completing import kept_jobs
 from interview.command_line.context import clock, places_of
 from interview.command_line.filed_jobs import NEWEST, filed_job, local_time, rows_of, session_of
 from interview.command_line.help import SaidCommand, SaidGroup, SaidOption
@@ -113,7 +114,7 @@ def print_lines(found: list[JobLine], form: str) -> None:
 
 
 @click.command("show", cls=SaidCommand)
-@click.argument("job", metavar="JOB|last", default=NEWEST)
+@click.argument("job", metavar="JOB|last", default=NEWEST, shell_complete=kept_jobs(NEWEST))
 @click.option("--json", "as_json", cls=SaidOption, is_flag=True, of="tables")
 @click.pass_context
 def show_command(ctx: click.Context, job: str, as_json: bool) -> None:

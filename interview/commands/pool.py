@@ -7,12 +7,13 @@ import sys
 from collections.abc import Iterator, Sequence
 from contextlib import suppress
 from dataclasses import asdict
+from datetime import date
 from pathlib import Path
 
 import click
 
 from engine.foundation.texts import said, say
-from engine.knowledge.model import DANGER_CHECK, Knowledge
+from engine.knowledge.model import DANGER_CHECK, Check, Knowledge
 from engine.quantities.unit_systems import show_in
 from engine.session.journal import JournalError, job_ids, read_journal
 from engine.store.connect import Store
@@ -23,15 +24,17 @@ from engine.store.people import Pool, find_pools, pool_of
 from interview.command_line.context import BadInputError, clock, places_of
 from interview.command_line.filed_jobs import local_time
 from interview.command_line.help import SaidCommand, SaidOption
-from interview.command_line.output import print_paper
+from interview.command_line.output import print_paper, refuse_early, write_paper
 from interview.command_line.startup import load
 from interview.command_line.store_access import shop_store
 from interview.command_line.tables import form_of, print_table, table_options
+from interview.command_line.targets import inputs_of
 from interview.command_line.telling_of import writer_here
 from interview.commands.jobs import print_lines
 from interview.storage import who
 from interview.storage.forgetting import erase_words, papers_of
 from interview.storage.jobs import stamp
+from reports.charts.over_time import Strip, over_time_picture
 
 _MOST_JOBS = 20
 _BARS = "▁▂▃▄▅▆▇█"
@@ -41,10 +44,15 @@ _LEAST_TO_DRAW = 3
 @click.command("pool", cls=SaidCommand)
 @click.argument("words", metavar="WORDS...", nargs=-1, required=True)
 @table_options
+@click.option("-o", "--output", cls=SaidOption, metavar="FILE.svg", type=click.Path(path_type=Path))
 @click.pass_context
-def pool_command(ctx: click.Context, words: tuple[str, ...], as_json: bool, as_csv: bool) -> None:
+def pool_command(ctx: click.Context, words: tuple[str, ...], as_json: bool, as_csv: bool, output: Path | None) -> None:
     """Find a pool and show its record; the help that is shown stands in the words."""
     form = form_of(as_json, as_csv)
+    if output is not None:
+        if output.suffix.lower() != ".svg":
+            raise BadInputError(say("store.pool.ending", path=output))
+        refuse_early("svg", output, inputs_of(places_of(ctx)))
     with shop_store(places_of(ctx)) as store, store.reading() as connection:
         found = _called(store, words)
         if len(found) != 1:
@@ -52,7 +60,9 @@ def pool_command(ctx: click.Context, words: tuple[str, ...], as_json: bool, as_c
             return
         read = readings_of_pool(connection, found[0].pool)
         jobs = list_jobs(connection, Wanted(pool=found[0].pool), _MOST_JOBS)
-    if form == "json":
+    if output is not None:
+        _draw(load(places_of(ctx).faults_folder).knowledge, found[0], read, output)
+    elif form == "json":
         data = {"pool": asdict(found[0]), "readings": [asdict(one) for one in read]}
         print(json.dumps(data | {"jobs": [asdict(line) for line in jobs]}, ensure_ascii=False, indent=2))
     elif form == "csv":
@@ -101,7 +111,7 @@ def _over_time(knowledge: Knowledge, read: Sequence[PoolReading]) -> Iterator[st
         shown = []
         for one in reversed(of_it):
             if one.number is not None:
-                value = show_in(one.number, check.unit) if check is not None and check.unit else f"{one.number:g}"
+                value = _in_unit(check, one.number)
             elif check is not None:
                 value = check.said(str(one.answer), lambda wording: wording.technician).rstrip(".")
             else:
@@ -110,6 +120,28 @@ def _over_time(knowledge: Knowledge, read: Sequence[PoolReading]) -> Iterator[st
         numbers = [one.number for one in of_it if one.number is not None]
         drawn = f"  {sparkline(numbers)}" if len(numbers) >= _LEAST_TO_DRAW else ""
         yield f"{title}: {', '.join(shown[:5])}{drawn}"
+
+
+def _draw(knowledge: Knowledge, pool: Pool, read: Sequence[PoolReading], output: Path) -> None:
+    """Write the picture of the readings. Raises BadInputError where there is nothing to draw."""
+    strips = []
+    for name in dict.fromkeys(one.reading for one in read if one.number is not None):
+        check = knowledge.checks.get(name)
+        title = name.replace("_", " ") if check is None else check.wording.technician.rstrip("?.")
+        of_it = [(one.at[:10], one.number) for one in read if one.reading == name and one.number is not None]
+        strips.append(
+            Strip(title, tuple((date.fromisoformat(day), number, _in_unit(check, number)) for day, number in of_it))
+        )
+    called = ", ".join(part for part in (pool.name, pool.site) if part) or pool.telephone
+    picture = over_time_picture(say("store.pool.over_time", pool=called), strips)
+    if picture is None:
+        raise BadInputError(say("store.pool.nothing_to_draw"))
+    write_paper(picture.svg.encode(), output, private=True)
+    print(say("store.pool.drawn", path=output))
+
+
+def _in_unit(check: Check | None, number: float) -> str:
+    return show_in(number, check.unit) if check is not None and check.unit else f"{number:g}"
 
 
 def sparkline(numbers: Sequence[float]) -> str:

@@ -70,6 +70,9 @@ def _start_said(session: Session) -> dict[str, str]:
 def name_of(session: Session, about: str) -> str:
     """What something said was about, by its first name; in the field by the trade's words."""
     check = session.knowledge.checks.get(about)
+    if check is not None and check.from_record:
+        # Its question is one that nobody is asked.
+        return check.wording.technician
     if check is not None and check.names and session.job.role != "field":
         return check.names[0]
     if about in SET_UP:

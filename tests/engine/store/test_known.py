@@ -82,7 +82,7 @@ def test_a_new_cell_is_young_and_clean_and_danger_is_asked_as_if_for_the_first_t
     assert known.unit == "default"
     # From 31 May to 30 November: 183 days, six months of 30.4375 days.
     remembered = {one.check: one.value for one in known.remembered}
-    assert remembered == {"cell_age_years": 0.5, "months_since_clean": 6.0, "scale_before": "not_found"}
+    assert remembered == {"cell_age_years": 0.5, "months_since_clean": 6.0}
     assert [(one.check, one.value) for one in known.earlier] == [("ph", 7.4)]
 
 
