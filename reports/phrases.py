@@ -99,9 +99,10 @@ def brought_thing(thing: str) -> str:
 
 
 def sentence(text: str) -> str:
-    """The text with a capital at its start and a full stop at its end, where it has none."""
+    """The text with a capital at its start, unless that is `pH` or the like, and a full stop at its end."""
     bare = text.strip()
-    return bare if not bare else bare[0].upper() + bare[1:] + ("" if bare[-1] in ".?!:" else ".")
+    begun = bare if bare[1:2].isupper() else bare[:1].upper() + bare[1:]
+    return begun + ("" if not bare or bare[-1] in ".?!:" else ".")
 
 
 def date_after(date: str, days: int) -> str:

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from engine.foundation.texts import language_in_use, said, say
 from reports.charts.ranking import ranking_picture
 from reports.document import Blanks, Block, Document, Items, Pairs, Paragraph, Table
-from reports.phrases import percent, sentence
+from reports.phrases import percent, sentence, when_it_shows
 from reports.sheets.annex import annexed
 from reports.sheets.record import part_used, times, whose
 from reports.sheets.sections import behind, cautions, headed, listed, minded, with_aside
@@ -91,12 +91,20 @@ def _decision(view: JobView) -> Iterator[Block | None]:
         rows.append((named["fault"], say("technician.short.fault_is", cause=cause, percent=percent(first.probability))))
     if view.actions:
         act = view.actions[0]
-        rows.append((named["first"], say("technician.short.act", title=act.title.rstrip("."), minutes=act.minutes)))
+        rows.append((named["first"], _first(act)))
         rows += [(named["take"], "; ".join(act.takes))] if act.takes else []
     rows += [(named["leave"], line) for line in view.advice.hands_off]
     yield Pairs(tuple(rows))
     yield Paragraph(view.decision.text)
     yield from (Paragraph(text) for text in view.cut_short)
+
+
+def _first(act: Action) -> str:
+    """The first work with its minutes; of work that shows later, the day on which somebody tests is a part of it."""
+    told = {"title": act.title.rstrip("."), "minutes": act.minutes}
+    if act.result_shows == when_it_shows("at once", ""):
+        return say("technician.short.act", **told)
+    return say("technician.short.act_later", when=act.result_shows, **told)
 
 
 def _otherwise(actions: Sequence[Action]) -> tuple[Block, ...]:

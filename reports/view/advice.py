@@ -18,6 +18,7 @@ from reports.view.amounts import amount_to_put_right, hand_amount
 from reports.view.case import JobCase
 from reports.view.dangers import danger_first
 from reports.view.decisions import ending_words
+from reports.view.known import KnownReadings
 from reports.view.model import Action, Advice, DecisionLine
 from reports.view.opening import answers, opening
 from reports.view.safety import local_code
@@ -134,8 +135,7 @@ def _too_much(case: JobCase, about: Concerns) -> str:
         ranges = _ranges(case)
         range_told = [] if ranges is None else [say(f"view_advice.meanwhile.in_range.{case.reader}", **ranges)]
         return " ".join((say(f"view_advice.meanwhile.too_much.{case.reader}"), *range_told))
-    low, high = figure(between[0]), known.show(between[1], "ppm")
-    return say(f"view_advice.meanwhile.not_too_much.{case.reader}", low=low, high=high)
+    return say(f"view_advice.meanwhile.not_too_much.{case.reader}", chlorine=_chlorine_told(between, known))
 
 
 def _stays_off(case: JobCase) -> list[str]:
@@ -193,8 +193,15 @@ def _ranges(case: JobCase) -> dict[str, str] | None:
     chlorine, ph = chlorine_range(known), None if check is None else known.should_be(check)
     if chlorine is None or ph is None:
         return None
-    of_chlorine = {"low": figure(chlorine[0]), "high": known.show(chlorine[1], "ppm")}
-    return {**of_chlorine, "ph_least": figure(ph[0]), "ph_most": figure(ph[1])}
+    return {"chlorine": _chlorine_told(chlorine, known), "ph_least": figure(ph[0]), "ph_most": figure(ph[1])}
+
+
+def _chlorine_told(between: tuple[float, float], known: KnownReadings) -> str:
+    """The range of chlorine; where the stabiliser asks for all of it and more, its upper end alone."""
+    low, high = figure(between[0]), known.show(between[1], "ppm")
+    return say(
+        "view_advice.chlorine.just" if between[0] >= between[1] else "view_advice.chlorine.between", low=low, high=high
+    )
 
 
 def _by_hand(case: JobCase, about: Concerns) -> str:
@@ -298,6 +305,11 @@ def _come_back(case: JobCase, laid_out: Sequence[Action]) -> list[str]:
     not_yet = case.conclusion.decision in NOT_YET or case.conclusion.decision == "close_pool"
     shows |= set() if not_yet else {action.result_shows for action in laid_out[:1]}
     later = sorted(shows - {when_it_shows("at once", case.date)})
+    if case.reader == "technician" and (
+        case.conclusion.solved or (later and case.conclusion.decision == "repair_here")
+    ):
+        # Its words are that no return is planned, and a test with its day stands below them.
+        lines = lines[1:]
     lines += [say("view_advice.come_back.shows", when=when) for when in later]
     if case.conclusion.solved and case.reader == "technician" and (unread := not_read_again(case)):
         lines.append(say("view_advice.come_back.not_read", checks=joined(case.short(check) for check in unread)))

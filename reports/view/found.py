@@ -114,6 +114,8 @@ def _limits(case: JobCase, check: Check) -> str:
         asked = chlorine_range(KnownReadings(case.numbers, case.knowledge, case.unit, case.units))
         ends[place] = ends[place] if asked is None else asked[0]
     low, high = ("" if end is None else answer_said(case, check, end) for end in ends[place : place + 2])
+    if low and low == high:
+        return say("view.found.limits.just", high=high)
     if low and high:
         return say("view.found.limits.between", low=low, high=high)
     return say("view.found.limits.under", high=high) if high else say("view.found.limits.from", low=low)

@@ -100,3 +100,4 @@ def test_a_result_that_shows_later_has_its_date() -> None:
 
 def test_a_sentence_begins_large_and_ends() -> None:
     assert [sentence(" a b "), sentence("Done."), sentence("why?"), sentence("")] == ["A b.", "Done.", "Why?", ""]
+    assert sentence("pH high") == "pH high."

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 from hypothesis import given
 
@@ -22,10 +24,15 @@ from reports.document import (
     Table,
     Work,
 )
+from reports.renderers.text import text_form
 from reports.sheets.technician import technician_sheet
 from reports.view import JobView, job_view
 from tests.reports.jobs import AT, DATE, answers, called, job, jobs, opened
 from tests.reports.test_sheet_laws import SLOW
+from tests.shipped import knowledge
+
+RETESTED = "pool overflowed for a week, unit has stopped"
+"""A technician salts the water, and the salt is tested on the next day."""
 
 # One a tree, as in the visible worked calls.
 CALLS = {
@@ -195,3 +202,38 @@ def test_a_note_cannot_pass_itself_off_as_a_section() -> None:
     document = sheet(*opened("field", "low-salt"), note)
     assert headings(document).count("Decision") == 1
     assert section(document, "Notes") == [Items((("A Decision ----- Sell a new cell.", ""),))]
+
+
+def text_of(session: Session) -> str:
+    return " ".join(text_form((technician_sheet(job_view(session, DATE, voice="field")),), 10_000).split())
+
+
+def test_no_range_ends_where_it_begins() -> None:
+    """140 ppm of stabiliser ask for 7 ppm of chlorine, a twentieth, and the range ends at 5."""
+    told = text_of(job(*opened("field", "no-output"), *answers(stabiliser=140.0, free_chlorine=1.0)))
+    assert "free chlorine (about 5 ppm is common practice" in told
+    assert not re.search(r"(?<![0-9.])([0-9.]+)(?: ppm)? to \1 ppm", told)
+
+
+def test_no_return_is_denied_beside_a_test_that_is_due() -> None:
+    told = text_of(called(RETESTED, "field"))
+    assert "Test again the next day (2026-05-05)" in told
+    assert "No return planned" not in told
+
+
+def test_work_that_shows_later_is_not_told_as_one_visit() -> None:
+    assert re.search(
+        r"First: [^.]* min, and the test the next day \(2026-05-05\)\.", text_of(called(RETESTED, "field"))
+    )
+
+
+def test_who_opens_what_lies_below_the_water_shuts_the_valves_first() -> None:
+    caution = knowledge().cautions["release_pressure"]
+    assert "valves shut" in caution.wording.technician
+    assert "valves shut" in caution.in_short.technician
+
+
+def test_no_larger_unit_is_quoted_before_the_sample_was_thinned() -> None:
+    session = called("second-hand unit on a large pool", "field")
+    assert session.conclude().about == "quote"
+    assert session.job.settled("dilution_test")
