@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 import re
 import shlex
 from collections.abc import Mapping, Sequence
@@ -54,6 +55,8 @@ def _one(word: str, parts: Mapping[str, Part]) -> Typed:
         return Typed(name, _text(name, cleaned(value).strip()))
     if name in MINUTES:
         return Typed(name, _minutes(name, value))
+    if name == "due":
+        return Typed(name, _day(name, value))
     if name.startswith(PART):
         return _part(name.removeprefix(PART), value, parts)
     known = [*FIELDS, *(f"{PART}{part}" for part in parts)]
@@ -64,6 +67,14 @@ def _text(name: str, value: str) -> str:
     if not value or len(value) > _LONGEST:
         raise RecordError(say("recording.no_text", name=name, most=_LONGEST))
     return value
+
+
+def _day(name: str, value: str) -> str:
+    """A day as ISO 8601 writes it."""
+    try:
+        return datetime.date.fromisoformat(value).isoformat()
+    except ValueError as error:
+        raise RecordError(say("recording.no_day", name=name, value=value)) from error
 
 
 def _minutes(name: str, value: str) -> float:

@@ -17,8 +17,8 @@ def record_lines(record: Record) -> tuple[tuple[str, str], ...]:
 
 
 def whose(record: Record) -> Iterator[tuple[str, str]]:
-    """Customer, site and serial number, where they were recorded."""
-    for name in ("customer", "site", "serial"):
+    """Customer, telephone, site and serial number, where they were recorded."""
+    for name in ("customer", "telephone", "site", "serial"):
         if value := getattr(record, name):
             yield _name(name), value
 

@@ -34,6 +34,7 @@ class Record:
     """Whose job it is, when somebody was there, and what is billed; a text nobody gave is empty, minutes are None."""
 
     customer: str = ""
+    telephone: str = ""
     site: str = ""
     serial: str = ""
     visits: tuple[Visit, ...] = ()

@@ -36,6 +36,7 @@ def job_record(case: JobCase) -> Record:
     worked = sum(visit.minutes for visit in visits) if visits and case.job.role == "field" else None
     return Record(
         customer=cleaned(by_hand.texts.get("customer", "")),
+        telephone=cleaned(by_hand.texts.get("telephone", "")),
         site=cleaned(by_hand.texts.get("site", "")),
         serial=cleaned(by_hand.texts.get("serial", "")),
         visits=visits,
