@@ -49,6 +49,7 @@ def test_what_is_given_is_kept_with_the_job_and_shown(jobs: Path, capsys: pytest
         ("color=red", "color"),
         ("travel=far", "travel=25min"),
         ("travel=-5", "travel=25min"),
+        ("due=monday", "due=2026-12-07"),
         ("part:cel=1", "cell"),
         ("part:cell=some", "part:cell=1"),
         ("part:cell=1 parsec", "part:cell=1"),
