@@ -27,7 +27,7 @@ from engine.session.journal import Event, read_events  # noqa: E402
 from tests.interview.people import PROGRAM, environment, run  # noqa: E402
 
 LONGEST_S = 8.0
-TYPED = (
+TYPED: tuple[tuple[str, str], ...] = (
     ("note first thing", "Noted."),
     ("field", "none; looked and asked"),
     ("none", "one sign"),
