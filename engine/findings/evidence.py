@@ -48,7 +48,7 @@ def derived(
 ) -> Evidence | None:
     """The derived finding from these answers; None while an input is missing, or where a fuller one speaks."""
     numbers = {
-        check.id: (_size(check, answers[check.id]), _error(check, answers[check.id]))
+        check.id: (size_of(check, answers[check.id]), _error(check, answers[check.id]))
         for check in map(knowledge.checks.__getitem__, finding.inputs)
         if check.id in answers and check.is_number
     }
@@ -66,7 +66,7 @@ def figure_of(
     Args: readings by check, in the check's unit.
     """
     taken = (knowledge.checks[name] for name in finding.inputs if name in values)
-    sizes = {check.id: (_size(check, Observation(values[check.id])), 0.0) for check in taken}
+    sizes = {check.id: (size_of(check, Observation(values[check.id])), 0.0) for check in taken}
     figure = DERIVATIONS[finding.id].figure
     try:
         numbers = {} if figure is None else figure(Readings(finding, unit, sizes))
@@ -91,10 +91,10 @@ def _weights(check: Check, reading: Observation, unit: UnitProfile) -> tuple[flo
     if not check.is_number:
         meant = {answer.id for answer in check.meant(reading.value)}
         return tuple(float(answer in meant) for answer in order)
-    return band_weights(check.bands, order, unit, _size(check, reading), _error(check, reading))
+    return band_weights(check.bands, order, unit, size_of(check, reading), _error(check, reading))
 
 
-def _size(check: Check, reading: Observation) -> float:
+def size_of(check: Check, reading: Observation) -> float:
     """The number that counts: of volts and amps the sign only tells which way the meter's leads were held."""
     value = float(reading.value)
     return abs(value) if check.unit in ("V", "A") else value

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from engine.findings.evidence import Observation, derived
+from engine.findings.evidence import Observation, derived, size_of
 from engine.findings.readings import band_weights
 from engine.inference.belief import Array, TreeModel
 from engine.knowledge.model import Check, Finding, Knowledge, Plant, Role, UnitProfile
@@ -100,7 +100,8 @@ def outcomes(
     assert error is not None, check.id
     rows = []
     for value in values:
-        weights = np.array(band_weights(check.bands, order, unit, value, error.of(value)))
+        size = size_of(check, Observation(value))
+        weights = np.array(band_weights(check.bands, order, unit, size, error.of(value)))
         usual = np.array([check.usual[a] for a in order])
         row = weights @ table if spoken else np.full(table.shape[1], float(weights @ usual))
         for finding in completed:
