@@ -20,7 +20,7 @@ from engine.store.connect import Store
 from engine.store.forgetting import forget, jobs_of, left_of
 from engine.store.identity import job_uuid
 from engine.store.listing import PoolReading, Wanted, list_jobs, readings_of_pool
-from engine.store.people import Pool, find_pools, pool_of
+from engine.store.people import Pool, find_pools, pool_of, pools_of_person
 from interview.command_line.context import BadInputError, clock, places_of
 from interview.command_line.filed_jobs import local_time
 from interview.command_line.help import SaidCommand, SaidOption
@@ -57,7 +57,10 @@ def pool_command(ctx: click.Context, words: tuple[str, ...], as_json: bool, as_c
         found = _called(store, words)
         if len(found) != 1:
             _print_pools(found, form)
+            if output is not None:
+                raise BadInputError(say("store.pool.one_pool"))
             return
+        also = [pool for pool in pools_of_person(connection, found[0].person) if pool != found[0]]
         read = readings_of_pool(connection, found[0].pool)
         jobs = list_jobs(connection, Wanted(pool=found[0].pool), _MOST_JOBS)
     if output is not None:
@@ -69,7 +72,8 @@ def pool_command(ctx: click.Context, words: tuple[str, ...], as_json: bool, as_c
         print_table((), (), [asdict(one) for one in read], form)
     else:
         knowledge = load(places_of(ctx).faults_folder).knowledge
-        lines = (*_record(found[0]), "", *_over_time(knowledge, read), "")
+        theirs = [say("store.pool.also", site=pool.site or pool.name, pool=pool.pool) for pool in also]
+        lines = (*_record(found[0]), *theirs, "", *_over_time(knowledge, read), "")
         print_paper("".join(f"{line}\n" for line in lines).encode(), "text")
         print_lines(jobs, form)
 
