@@ -49,7 +49,10 @@ def ask(
     wish = wish_of(sheet)
     if facts is not None:
         refuse_to_print(wish.wanted_form, wish.target, inputs_of(places, facts))
-        ctx.exit(run.scripted(places, facts, call or 1, said, wish))
+        # Late: a call without a person needs what no first question does.
+        from interview.commands.scripted import scripted
+
+        ctx.exit(scripted(places, facts, call or 1, said, wish))
     refuse_early(wish.wanted_form, wish.target, inputs_of(places))
     ctx.exit(run.start(places, said, pipe, wish))
 

@@ -5,10 +5,7 @@ from __future__ import annotations
 import json
 import sys
 from collections.abc import Iterator, Sequence
-from concurrent.futures import ProcessPoolExecutor
 from dataclasses import asdict
-from itertools import islice
-from multiprocessing import get_context
 from pathlib import Path
 
 import click
@@ -18,24 +15,19 @@ from engine.foundation.texts import say
 from engine.learning import answers, shares
 from engine.learning.lessons import PriorWeight, TreeLesson, lessons
 from engine.learning.overlay import overlay_lines
-from engine.learning.replayed import ReplayedJob, replayed
-from engine.session.journal import Event
+from engine.learning.replayed import ReplayedJob
 from engine.session.models import Models
 from engine.store.connect import Store
 from engine.store.listing import closed_jobs
 from engine.store.rows import filed
-from interview.command_line.context import BadInputError, Places, places_of
+from interview.command_line.context import BadInputError, places_of
 from interview.command_line.help import SaidCommand, SaidOption
+from interview.command_line.many_jobs import Workers, seen_again
 from interview.command_line.output import print_paper
 from interview.command_line.startup import load
 from interview.command_line.store_access import shop_store
 from interview.storage.atomic_write import write_whole
 from reports.sheets.lessons import lesson_lines
-
-Work = tuple[str, tuple[Event, ...]]
-_AT_ONCE = 50
-_IN_USE: list[Models] = []
-"""The models of a worker process."""
 
 
 @click.command("learn", cls=SaidCommand)
@@ -45,6 +37,7 @@ _IN_USE: list[Models] = []
     "--weight", cls=SaidOption, type=click.FloatRange(1, 1e6), default=shares.PRIOR_STRENGTH, show_default=True
 )
 @click.option("--workers", cls=SaidOption, type=click.IntRange(1, 64), default=1, show_default=True)
+@click.option("--on", cls=SaidOption, metavar="ADDRESS", default="")
 @click.option("--json", "as_json", cls=SaidOption, is_flag=True, of="tables")
 @click.option("-o", "--output", cls=SaidOption, metavar="FILE.yaml", type=click.Path(path_type=Path))
 @click.pass_context
@@ -55,6 +48,7 @@ def learn_command(
     since: str,
     weight: float,
     workers: int,
+    on: str,
     as_json: bool,
     output: Path | None,
 ) -> None:
@@ -63,7 +57,11 @@ def learn_command(
     if tree is not None and tree not in models.knowledge.trees:
         raise BadInputError(say("learning.no_tree", tree=tree, known=", ".join(models.knowledge.trees)))
     with shop_store(places_of(ctx)) as store:
-        seen = [job for job in _replayed(store, models, places_of(ctx).faults, since, workers) if job is not None]
+        seen = [
+            job
+            for job in _replayed(store, models, places_of(ctx).faults, since, Workers(workers, on))
+            if job is not None
+        ]
     weights = PriorWeight(weight, answers.PRIOR_STRENGTH)
     found = [lesson for lesson in lessons(models, seen, weights) if tree in (None, lesson.tree)]
     if as_json:
@@ -87,38 +85,20 @@ def _write(found: Sequence[TreeLesson], fingerprint: str, weights: PriorWeight, 
 
 
 def _replayed(
-    store: Store, models: Models, folder: Path | None, since: str, workers: int
+    store: Store, models: Models, folder: Path | None, since: str, workers: Workers
 ) -> Iterator[ReplayedJob | None]:
-    """Every closed job seen again, in the order of the store, however many work at it."""
+    """Every closed job seen again, in the order of the store, whoever works at it."""
+    done = 0
     with store.reading() as connection:
         ids = closed_jobs(connection, since)
         work = ((job, tuple(row.event for row in filed(connection, job))) for job in ids)
-        if workers == 1:
-            _IN_USE[:] = [models]
-            for done, one in enumerate(map(_one, work), start=1):
-                _tell(done, len(ids))
-                yield one
-            return
-        # A process that is begun anew holds nothing of this one's threads and connections.
-        done = 0
-        with ProcessPoolExecutor(workers, get_context("spawn"), _begin, (folder,)) as pool:
-            while part := list(islice(work, _AT_ONCE * workers * 4)):
-                for one in pool.map(_one, part, chunksize=_AT_ONCE):
-                    done += 1
-                    _tell(done, len(ids))
-                    yield one
-
-
-def _begin(folder: Path | None) -> None:
-    """Load the knowledge in a worker."""
-    _IN_USE[:] = [load(Places(faults=folder).faults_folder)]
-
-
-def _one(work: Work) -> ReplayedJob | None:
-    return replayed(_IN_USE[0], *work)
+        for part in seen_again(work, folder, models.knowledge.fingerprint, workers):
+            done += len(part)
+            _tell(done, len(ids))
+            yield from part
 
 
 def _tell(done: int, of: int) -> None:
     """How far it is, where somebody watches."""
-    if sys.stderr.isatty() and (done % _AT_ONCE == 0 or done == of):
+    if sys.stderr.isatty():
         print(f"\r{say('learning.progress', done=done, of=of)}", end="" if done < of else "\n", file=sys.stderr)

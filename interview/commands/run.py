@@ -62,7 +62,7 @@ def start(places: Places, said: Mapping[str, str], pipe: bool, wish: RenderOptio
     late = LateModels(places.faults_folder)
     if said or places.faults is not None:
         # Ids must be checked before anything is asked, and a folder that is being edited may hold mistakes.
-        _refuse_unknown(late.get(), said)
+        refuse_unknown(late.get(), said)
     front = choose_front_end(pipe)
     journal = jobs.new_job(places.jobs_folder, clock())
     with _kept(places, journal):
@@ -158,25 +158,7 @@ def _shop_side(places: Places) -> ShopSide:
     return ShopSide(places)
 
 
-def scripted(places: Places, file: Path, call: int, said: Mapping[str, str], wish: RenderOptions) -> int:
-    """Interview one worked call of a file and print its sheet, or write it as wished. Returns the exit code."""
-    # Late: a call without a person needs what no first question does.
-    from engine.evaluation.simulate import run_facts
-    from interview.command_line.job_sheet import JobSheet, give_out
-
-    models = load(places.faults_folder)
-    _refuse_unknown(models, said)
-    try:
-        run = run_facts(models, file, call, said, stamp(clock))
-    except LookupError as error:
-        if type(error) is not LookupError:
-            raise
-        raise BadInputError(str(error)) from error
-    give_out(JobSheet(run.session, clock().date(), run.ended, wish))
-    return 0
-
-
-def _refuse_unknown(models: Models, said: Mapping[str, str]) -> None:
+def refuse_unknown(models: Models, said: Mapping[str, str]) -> None:
     """Raises BadInputError where an option names an id that the knowledge does not have."""
     knowledge = models.knowledge
     known: dict[str, list[str]] = {

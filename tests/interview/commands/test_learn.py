@@ -6,6 +6,7 @@ import json
 from pathlib import Path
 
 import pytest
+from distributed import LocalCluster
 
 from engine.store.connect import open_store
 from engine.store.filing import JobRecord, file_job
@@ -35,6 +36,18 @@ def test_two_processes_learn_the_same_as_one_to_the_last_bit(jobs: Path) -> None
     assert alone.returncode == together.returncode == 0, together.stderr
     assert alone.stdout == together.stdout
     assert json.loads(alone.stdout)[0]["guesses"]["jobs"] == 60
+
+
+@pytest.mark.e2e
+def test_a_cluster_learns_the_same_and_one_that_is_away_is_told_in_a_line(jobs: Path) -> None:
+    with LocalCluster(n_workers=2, threads_per_worker=1, dashboard_address=None) as cluster:
+        together = run(jobs, "learn", "--json", "--on", cluster.scheduler_address)
+    assert together.returncode == 0, together.stderr
+    assert together.stdout == run(jobs, "learn", "--json").stdout
+    away = run(jobs, "learn", "--on", "nowhere")
+    assert away.returncode == 2
+    assert len(away.stderr.splitlines()) == 1
+    assert "cluster" in away.stderr
 
 
 def test_proposals_are_written_to_a_file_and_nothing_else_is_changed(jobs: Path) -> None:
