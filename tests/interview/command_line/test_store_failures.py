@@ -187,7 +187,7 @@ SERVERS = {
     "unknown option": (lambda address: f"{address}&colour=Sesame", "cannot be reached"),
     "wrong password": (_as("locked_out:Sesame2"), "refuses this name or password"),
     "no password": (_as("locked_out"), "refuses this name or password"),
-    "no such role": (_as("maria"), "refuses this name or password"),
+    "no such role": (_as("nobody_here"), "refuses this name or password"),
     "no such database": (lambda address: re.sub("/shop_[0-9]+", "/shop_0815", address), "no such database"),
     "no rights": (_as("no_rights"), "allows this account less"),
 }
