@@ -130,7 +130,8 @@ def _file(url: URL) -> Engine:
     def settle(connection: Any, _: object) -> None:
         # The driver's own transactions begin late and read before they lock.
         connection.isolation_level = None
-        for pragma in ("journal_mode=WAL", "synchronous=FULL", f"busy_timeout={_BUSY_MS}", "foreign_keys=ON"):
+        # The wait first: changing the mode of a new file has to wait for others, too.
+        for pragma in (f"busy_timeout={_BUSY_MS}", "journal_mode=WAL", "synchronous=FULL", "foreign_keys=ON"):
             connection.execute(f"PRAGMA {pragma}")
 
     @event.listens_for(engine, "begin")

@@ -7,6 +7,10 @@ class StoreError(Exception):
     """A store that cannot be reached, read or written; the text says why and what to do."""
 
 
+class ReadOnlyError(StoreError):
+    """A store that may be read and not written from here."""
+
+
 class UnfitError(StoreError):
     """A job that cannot be kept as it is; the store is well, and every other job goes in."""
 

@@ -69,9 +69,11 @@ def place_pool(connection: Connection, pool: str) -> None:
 
 
 def _told(connection: Connection, pool: str) -> Pool | None:
-    of_it = select(jobs.c.job, jobs.c.latest).where(jobs.c.pool == pool, jobs.c.state != "thrown_away")
+    of_it = select(jobs.c.job, jobs.c.latest, jobs.c.state).where(jobs.c.pool == pool)
+    found = connection.execute(of_it.order_by(jobs.c.opened, jobs.c.job)).all()
     texts, person, latest = dict[str, str](), pool, ""
-    for row in connection.execute(of_it.order_by(jobs.c.opened, jobs.c.job)).all():
+    # Of whom only jobs that were thrown away tell, he is still to be found when he wishes to be forgotten.
+    for row in [row for row in found if row.state != "thrown_away"] or found:
         by_hand = recorded_by_hand(effective(line.event for line in filed(connection, row.job)))
         texts |= by_hand.texts
         told_of = by_hand.facts.get("person", "")

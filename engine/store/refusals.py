@@ -5,7 +5,7 @@ from __future__ import annotations
 from sqlalchemy.exc import DataError, DBAPIError, SQLAlchemyError
 
 from engine.foundation.texts import say
-from engine.store.errors import StoreError, UnfitError
+from engine.store.errors import ReadOnlyError, StoreError, UnfitError
 
 _SQLITE = (
     ("locked", "locked"),
@@ -43,7 +43,9 @@ def store_error(error: SQLAlchemyError) -> StoreError:
     """The one line for an error of the library; nothing of an address, a name or a password is repeated in it."""
     if isinstance(error, DataError):
         return UnfitError(say("store.wrong.unfit"))
-    return StoreError(say(f"store.wrong.{_kind(error)}"))
+    kind = _kind(error)
+    raised = ReadOnlyError if kind in ("read_only", "not_allowed") else StoreError
+    return raised(say(f"store.wrong.{kind}"))
 
 
 def _kind(error: SQLAlchemyError) -> str:

@@ -14,7 +14,7 @@ from engine.foundation.texts import say
 from engine.knowledge.model import Knowledge
 from engine.session.journal import Journal, JournalError, job_ids, read_journal
 from engine.store.connect import Store, open_store
-from engine.store.errors import StoreError, UnfitError
+from engine.store.errors import ReadOnlyError, StoreError, UnfitError
 from engine.store.filing import file_job, holds_any, record_of
 from engine.store.identity import Writer
 from engine.store.known import KnownPool, known_pool
@@ -43,7 +43,7 @@ def shop_store(places: Places, send: bool = True) -> Iterator[Store]:
         raise BadInputError(say("store.no_store_here"))
     store = open_store(address)
     try:
-        for why in send_waiting(store, places.jobs_folder).refused if send else ():
+        for why in _refused(store, places.jobs_folder) if send else ():
             print(f"brinecall: {shown(why)}", file=sys.stderr)
         yield store
     finally:
@@ -69,6 +69,14 @@ def file_away(places: Places) -> None:
         refused = (f"{error}. {say('store.waiting', count=len(marked(folder)))}",)
     for why in refused:
         print(f"brinecall: {shown(why)}", file=sys.stderr)
+
+
+def _refused(store: Store, folder: Path) -> tuple[str, ...]:
+    """Send what waits; what did not go in, and why not. Whoever may only read reads all the same."""
+    try:
+        return send_waiting(store, folder).refused
+    except ReadOnlyError as error:
+        return (f"{error}. {say('store.waiting', count=len(marked(folder)))}",)
 
 
 def send_waiting(store: Store, folder: Path, everything: bool = False) -> Sent:

@@ -176,9 +176,10 @@ def forget_command(ctx: click.Context, words: tuple[str, ...], agreed: bool) -> 
         print(say("store.forget.what", name=name, count=len(ids), jobs=", ".join(short for _, short in of_them)))
         if not agreed:
             _agree()
-        papers = _erase_here(folder, frozenset(ids))
         with store.writing() as connection:
             erased = forget(connection, ids, writer_here(), stamp(clock))
+            # Before that is kept: where something of it here cannot be erased, they must be found again.
+            papers = _erase_here(folder, frozenset(ids))
         with store.reading() as connection:
             left = left_of(connection, ids, person)
     print(say("store.forget.done", count=len(ids), words=erased, papers=papers))

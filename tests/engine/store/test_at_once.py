@@ -9,4 +9,4 @@ from tests.engine.store.crowd import at_once
 
 @pytest.mark.e2e
 def test_nobody_is_refused_and_nothing_is_lost(address: str) -> None:
-    at_once(address, processes=6, count=6)
+    at_once(address, processes=6, count=4)

@@ -8,6 +8,7 @@ from engine.session.journal import Event
 from engine.store.connect import Store
 from engine.store.filing import file_job, rebuild
 from engine.store.forgetting import forget, jobs_of, left_of
+from engine.store.people import find_pools
 from engine.store.tables import PERSONAL, events, forgotten, jobs, readings, said
 from tests.engine.store.jobs import job_events
 from tests.engine.store.made import JO, an_id, answer, file_all, garcia, rows_of, told
@@ -69,6 +70,19 @@ def test_forgetting_twice_is_forgetting_once(store: Store) -> None:
     with store.writing() as connection:
         assert forget(connection, [an_id(1), an_id(2)], JO, AT) == 0
     assert rows_of(store) == before
+
+
+def test_of_whom_only_a_job_thrown_away_tells_he_can_be_forgotten(store: Store) -> None:
+    file_all(store, [garcia(1, ("thrown_away", "yes")), garcia(2), told(3, ("pool", an_id(2)), ("customer", "Luis"))])
+    with store.reading() as connection:
+        assert [pool.pool for pool in find_pools(connection, "garcia")] == [an_id(1)]
+    file_all(store, [garcia(2, ("thrown_away", "yes"))])
+    with store.reading() as connection:
+        assert [pool.name for pool in find_pools(connection, "oak")] == ["José García"]
+    with store.writing() as connection:
+        forget(connection, [an_id(1)], JO, AT)
+    with store.reading() as connection:
+        assert left_of(connection, [an_id(1)], an_id(1)) == 0
 
 
 @settings(max_examples=10, suppress_health_check=[HealthCheck.function_scoped_fixture])

@@ -187,7 +187,7 @@ SERVERS = {
     "unknown option": (lambda address: f"{address}&colour=Sesame", "cannot be reached"),
     "wrong password": (_as("locked_out:Sesame2"), "refuses this name or password"),
     "no password": (_as("locked_out"), "refuses this name or password"),
-    "no such role": (_as("maria"), "refuses this name or password"),
+    "no such role": (_as("nobody_here"), "refuses this name or password"),
     "no such database": (lambda address: re.sub("/shop_[0-9]+", "/shop_0815", address), "no such database"),
     "no rights": (_as("no_rights"), "allows this account less"),
 }
@@ -248,18 +248,27 @@ def test_a_full_disk_costs_nothing(jobs: Path, tmp_path: Path) -> None:
         # The journals are short; the store, its log or its index are longer.
         resource.setrlimit(resource.RLIMIT_FSIZE, (min(size, 16384), resource.RLIM_INFINITY))
 
-    for command in (("jobs", "send"), ("jobs",)):
-        done = subprocess.run(
+    def under_it(*command: str, typed: str = "") -> subprocess.CompletedProcess[str]:
+        surroundings = environment(jobs, BRINECALL_STORE=address)
+        return subprocess.run(
             [*PROGRAM, *command],
-            env=environment(jobs, BRINECALL_STORE=address),
+            input=typed,
+            env=surroundings,
             preexec_fn=limited,
             capture_output=True,
             text=True,
             check=False,
         )
-        assert (done.returncode, done.stdout) == (2, "")
-        assert re.fullmatch(r"brinecall: .*full or broken.*\n", done.stderr), done.stderr
-    assert len(marked(jobs)) == COUNT
+
+    done = under_it("jobs", "send")
+    assert (done.returncode, done.stdout) == (2, "")
+    assert re.fullmatch(r"brinecall: .*full or broken.*\n", done.stderr), done.stderr
+    done = under_it("ask", typed=lines("field", "note the gate is open", "none", "leave"))
+    assert done.returncode == 0
+    assert re.search(rf"\nbrinecall: .*full or broken.*Jobs that wait to go in: {COUNT + 1}\n$", done.stderr), (
+        done.stderr
+    )
+    assert len(marked(jobs)) == COUNT + 1
     all_go_in_once(jobs, address)
 
 
