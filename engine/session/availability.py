@@ -20,9 +20,14 @@ CELL = "cell"
 """What may be brought that the shop can clean."""
 
 
+def asked_checks(knowledge: Knowledge) -> list[Check]:
+    """The checks that people are asked: all but those that only the record of a pool tells."""
+    return [check for check in knowledge.checks.values() if not check.from_record]
+
+
 def open_checks(knowledge: Knowledge, job: Job) -> list[str]:
     """The checks that have not had their turn and are possible here, in the order of the catalogue."""
-    checks = (check for check in knowledge.checks.values() if not job.settled(check.id) and check.id != DANGER_CHECK)
+    checks = (check for check in asked_checks(knowledge) if not job.settled(check.id) and check.id != DANGER_CHECK)
     return [check.id for check in checks if _possible(knowledge, job, check)]
 
 

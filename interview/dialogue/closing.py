@@ -40,7 +40,9 @@ def ask_what_it_was(talk: DialogueState) -> None:
 
 
 def _can_be_asked(session: Session) -> bool:
-    """Whether there was a trouble at all, and nobody said what it was."""
+    """Whether there was a trouble and no danger, whose questions come alone, and nobody said what it was."""
+    if session.job.danger is not None:
+        return False
     started = session.job.complaint is not None and session.job.role is not None
     return started and not recorded_by_hand(effective(session.events)).causes
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from engine.foundation.texts import said, say
 from engine.quantities.unit_systems import show_in
+from engine.session.availability import asked_checks
 from engine.session.job import SET_UP
 from engine.session.session import Session
 from interview.dialogue.questions import question_for
@@ -41,7 +42,7 @@ def all_listed(session: Session) -> str:
 def names_known(session: Session) -> list[str]:
     """Every name by which something may be asked for or changed, those of the start first."""
     start = [name.strip() for names in said("asking.set_up_names").values() for name in names.split(",")]
-    checks = [name for check in session.knowledge.checks.values() for name in (*check.names, title(session, check.id))]
+    checks = [name for check in asked_checks(session.knowledge) for name in (*check.names, title(session, check.id))]
     return [name.strip("¿?") for name in dict.fromkeys((*start, *checks))]
 
 

@@ -6,6 +6,7 @@ import re
 
 from engine.foundation.texts import language_in_use, said
 from engine.knowledge.model import Knowledge
+from engine.session.availability import asked_checks
 from engine.session.session import Session
 from interview.understanding.matching import akin, in_plain_words, words_of
 
@@ -26,7 +27,7 @@ _LAST: list[tuple[Knowledge, str, dict[str, tuple[str, ...]]]] = []
 def _called(knowledge: Knowledge) -> dict[str, tuple[str, ...]]:
     """The checks that go by a name or a wording as a whole, by its plain words."""
     called: dict[str, tuple[str, ...]] = {}
-    for check in knowledge.checks.values():
+    for check in asked_checks(knowledge):
         said_so = (check.id, *check.names, check.wording.customer, check.wording.technician)
         for name in {in_plain_words(name) for name in said_so} - {""}:
             called[name] = (*called.get(name, ()), check.id)

@@ -9,6 +9,7 @@ from itertools import pairwise
 
 from engine.foundation.texts import language_in_use
 from engine.knowledge.model import Check, Knowledge
+from engine.session.availability import asked_checks
 from interview.messages import Candidate, Fact, Unclear, Understood
 from interview.understanding.listening.certainty import SURE, Signs, certainty
 from interview.understanding.listening.clauses import Clauses, clauses_of
@@ -103,7 +104,7 @@ class _Line:
         said += self._bare({asked} | {meaning.check for meaning, found in said if self._goes_on(meaning, found)})
         matches = self._stated(said)
         kept = self._chosen(matches, said)
-        numbers = {check.id: check for check in self._knowledge.checks.values() if check.is_number}
+        numbers = {check.id: check for check in asked_checks(self._knowledge) if check.is_number}
         beside = [each for each in said if each[0].kind not in ("answer", "named")]
         read = read_numbers(self._figures, beside, self._clauses, numbers, self._book.said, plausible, asked)
         facts: dict[str, tuple[int, Fact]] = {}

@@ -14,6 +14,7 @@ from rapidfuzz.process import extract
 
 from engine.knowledge.model import Check, Knowledge
 from engine.knowledge.said import Said, SaidOf
+from engine.session.availability import asked_checks
 from interview.understanding.listening.phrase import NUMBER, Phrase, SayingWord
 from interview.understanding.listening.words import Talk, Word, cut, stem
 from interview.understanding.normalize import without_accents
@@ -152,7 +153,7 @@ def phrasebook(knowledge: Knowledge, said: Said, talk: Talk, language: str, text
     for check, ways in said.checks.items():
         if check in knowledge.checks or check in ("role", "complaint"):
             making.add_said(check, ways)
-    for named in knowledge.checks.values():
+    for named in asked_checks(knowledge):
         by_saying = said.checks.get(named.id)
         making.add_names(named, "over" if by_saying is not None and by_saying.base else "number")
     return making.book(said.checks, texts)
