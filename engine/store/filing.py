@@ -174,7 +174,7 @@ def rebuild(connection: Connection) -> Iterator[int]:
     for table in WORKED_OUT:
         connection.execute(delete(table))
     for done, job in enumerate(known, start=1):
-        work_out_again(connection, job)
+        work_out_again(connection, job, fresh=True)
         yield done
 
 
