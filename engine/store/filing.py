@@ -81,7 +81,7 @@ def file_parts(connection: Connection, job: str, name: str, given: Sequence[Even
             connection, said, [{"job": job, "sequence": n, "field": of, "words": said_so} for n, of, said_so in free]
         )
     try:
-        work_out_again(connection, job)
+        work_out_again(connection, job, fresh=not known)
     except (ValueError, TypeError, OverflowError) as error:
         # A journal may come from anywhere, and hold a word where there should be a number, or a number beyond all.
         raise UnfitError(say("store.wrong.unfit")) from error
@@ -107,14 +107,15 @@ def holds_any(connection: Connection) -> bool:
     return connection.execute(select(events.c.job).limit(1)).first() is not None
 
 
-def work_out_again(connection: Connection, job: str) -> None:
-    """Make anew what follows from a job's events."""
-    before = connection.execute(select(jobs.c.pool).where(jobs.c.job == job)).scalar()
+def work_out_again(connection: Connection, job: str, fresh: bool = False) -> None:
+    """Make anew what follows from a job's events; of a `fresh` one there is nothing yet."""
+    before = None if fresh else connection.execute(select(jobs.c.pool).where(jobs.c.job == job)).scalar()
     rows = filed(connection, job)
     # Of a journal that had lost its beginning nothing may be left once its words are erased.
     follows = rows_that_follow(job, rows) if rows else {table: [] for table in OF_A_JOB}
     for table, found in follows.items():
-        connection.execute(delete(table).where(table.c.job == job))
+        if not fresh:
+            connection.execute(delete(table).where(table.c.job == job))
         _insert(connection, table, found)
     for pool in {before, *(row["pool"] for row in follows[jobs])} - {None}:
         place_pool(connection, str(pool))
@@ -173,7 +174,7 @@ def rebuild(connection: Connection) -> Iterator[int]:
     for table in WORKED_OUT:
         connection.execute(delete(table))
     for done, job in enumerate(known, start=1):
-        work_out_again(connection, job)
+        work_out_again(connection, job, fresh=True)
         yield done
 
 

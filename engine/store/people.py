@@ -172,6 +172,8 @@ def _teach(connection: Connection, words: frozenset[str]) -> None:
 
 def _unlearn(connection: Connection, words: set[str]) -> None:
     """Leave nothing of words that no pool has any more: they are names of people."""
+    if not words:
+        return
     used = set(connection.execute(select(sought.c.word).where(sought.c.word.in_(sorted(words)))).scalars())
     if gone := sorted(words - used):
         connection.execute(delete(grams).where(grams.c.word.in_(gone)))
