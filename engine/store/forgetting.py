@@ -42,6 +42,12 @@ def put_out_of_mind(connection: Connection, job: str, at: str, writer: Writer) -
     return erased
 
 
+def forgotten_jobs(connection: Connection) -> dict[str, str]:
+    """Every job of somebody forgotten, by its id, with the name that its journal may have."""
+    query = select(forgotten.c.job, jobs.c.name).outerjoin(jobs, jobs.c.job == forgotten.c.job)
+    return {row.job: row.name or "" for row in connection.execute(query)}
+
+
 def left_of(connection: Connection, of_them: Sequence[str], person: str) -> int:
     """How many rows still tell of somebody, in their jobs and as their pools: none once they are forgotten."""
     words = select(func.count()).select_from(said).where(said.c.job.in_(of_them))

@@ -50,6 +50,11 @@ def job_uuid(name: str, events: Sequence[Event], counter: str) -> str:
     return str(uuid.uuid5(_NAMES, f"{counter}/{name}/{first}"))
 
 
+def parted_from(job: str, counter: str) -> str:
+    """The id under which a counter's own going on with a job is kept where another went on with it too."""
+    return str(uuid.uuid5(_NAMES, f"{job}/{counter}/parted"))
+
+
 def written_by(content: JournalContent, usual: Writer) -> Iterator[tuple[int, Event, Writer]]:
     """Each event of a journal with the number of its line and who wrote it; `usual` where nobody is named."""
     writer = usual

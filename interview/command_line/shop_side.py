@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
-from contextlib import AbstractContextManager
+from contextlib import AbstractContextManager, suppress
 from dataclasses import dataclass
 
+from engine.store.errors import StoreError
+from interview.command_line.bringing_here import brought_here
 from interview.command_line.context import Places
-from interview.command_line.store_access import file_away
+from interview.command_line.filed_jobs import filed_job
+from interview.command_line.store_access import file_away, shop_store
 from interview.command_line.taking_up import taken_up_here
+from interview.storage.jobs import JobError
 
 
 @dataclass(frozen=True)
@@ -19,6 +23,16 @@ class ShopSide:
     def taken_up(self, job: str) -> AbstractContextManager[str]:
         """As `taken_up_here`."""
         return taken_up_here(self.places, job)
+
+    def brought(self, job: str) -> str:
+        """The name of a job's journal here as the shop has it, wherever it was gone on with.
+
+        Where the store is away, or has no such job, what is typed stands for a journal here.
+        """
+        with suppress(StoreError, JobError), shop_store(self.places) as store:
+            line = filed_job(store, job, self.places.jobs_folder)
+            return brought_here(store, self.places.jobs_folder, line.job, line.name)
+        return job
 
     def file_away(self) -> None:
         """As `file_away`."""

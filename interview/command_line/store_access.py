@@ -5,7 +5,7 @@ from __future__ import annotations
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 
@@ -14,12 +14,13 @@ from engine.foundation.texts import say
 from engine.knowledge.model import Knowledge
 from engine.session.journal import Journal, JournalError, job_ids, read_journal
 from engine.store.connect import Store, open_store
-from engine.store.errors import ReadOnlyError, StoreError, UnfitError
-from engine.store.filing import file_job, holds_any, record_of
-from engine.store.identity import Writer
+from engine.store.errors import DivergedError, ReadOnlyError, StoreError, UnfitError
+from engine.store.filing import JobRecord, file_job, holds_any, record_of
+from engine.store.identity import Writer, parted_from
 from engine.store.known import KnownPool, known_pool
 from engine.store.people import find_pools
 from interview.command_line.context import BadInputError, Places
+from interview.command_line.forgetting_here import erase_forgotten
 from interview.storage import who
 from interview.storage.unfiled import mark, marked, unmark
 
@@ -88,7 +89,22 @@ def send_waiting(store: Store, folder: Path, everything: bool = False) -> Sent:
         everything = everything or not holds_any(connection)
     waiting = job_ids(folder) if everything else marked(folder)
     refused = [why for job in waiting if (why := _send(store, folder, job))]
+    erase_forgotten(store, folder)
     return Sent(len(waiting) - len(refused), tuple(refused))
+
+
+def _file(store: Store, record: JobRecord) -> str:
+    """Put a job on file; where it was gone on with elsewhere too, what is here as one of its own, and a line the first
+    time that this happens."""
+    try:
+        with store.writing() as connection:
+            file_job(connection, record)
+    except DivergedError:
+        apart = replace(record, job=parted_from(record.job, who.counter()))
+        with store.writing() as connection:
+            if file_job(connection, apart):
+                return say("store.parted", job=record.name, id=apart.job[:8])
+    return ""
 
 
 def _send(store: Store, folder: Path, job: str) -> str:
@@ -106,8 +122,9 @@ def _send(store: Store, folder: Path, job: str) -> str:
     try:
         content = read_journal(path)
         if content.events:
-            with store.writing() as connection:
-                file_job(connection, record_of(job, content, Writer(who.account(), who.counter())))
+            told = _file(store, record_of(job, content, Writer(who.account(), who.counter())))
+            if told:
+                print(f"brinecall: {told}", file=sys.stderr)
         if journal is not None:
             unmark(folder, job)
     except JournalError as error:

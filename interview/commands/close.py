@@ -55,7 +55,7 @@ def close_command(
     """Close a job with what it turned out to be; the help that is shown stands in the words."""
     places = places_of(ctx)
     with shop_store(places) as store:
-        line = filed_job(store, job)
+        line = filed_job(store, job, places_of(ctx).jobs_folder)
         session = session_of(load(places.faults_folder), rows_of(store, line.job))
         knowledge = session.knowledge
         if helped is not None and helped not in knowledge.repairs:

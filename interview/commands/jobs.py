@@ -120,7 +120,7 @@ def print_lines(found: list[JobLine], form: str) -> None:
 def show_command(ctx: click.Context, job: str, as_json: bool) -> None:
     """Tell one job with its story; the help that is shown stands in the words."""
     with shop_store(places_of(ctx)) as store:
-        line = filed_job(store, job)
+        line = filed_job(store, job, places_of(ctx).jobs_folder)
         rows = rows_of(store, line.job)
     if as_json:
         events = [asdict(row.event) | {"account": row.writer.account, "counter": row.writer.counter} for row in rows]

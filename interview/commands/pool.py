@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 import sys
 from collections.abc import Iterator, Sequence
-from contextlib import suppress
 from dataclasses import asdict
 from datetime import date
 from pathlib import Path
@@ -15,14 +14,13 @@ import click
 from engine.foundation.texts import said, say
 from engine.knowledge.model import DANGER_CHECK, Check, Knowledge
 from engine.quantities.unit_systems import show_in
-from engine.session.journal import JournalError, job_ids, read_journal
 from engine.store.connect import Store
 from engine.store.forgetting import forget, jobs_of, left_of
-from engine.store.identity import job_uuid
 from engine.store.listing import PoolReading, Wanted, list_jobs, readings_of_pool
 from engine.store.people import Pool, find_pools, pool_of, pools_of_person
 from interview.command_line.context import BadInputError, clock, places_of
 from interview.command_line.filed_jobs import local_time
+from interview.command_line.forgetting_here import erase_here
 from interview.command_line.help import SaidCommand, SaidOption
 from interview.command_line.output import print_paper, refuse_early, write_paper
 from interview.command_line.startup import load
@@ -31,8 +29,6 @@ from interview.command_line.tables import form_of, print_table, table_options
 from interview.command_line.targets import inputs_of
 from interview.command_line.telling_of import writer_here
 from interview.commands.jobs import print_lines
-from interview.storage import who
-from interview.storage.forgetting import erase_words, papers_of
 from interview.storage.jobs import stamp
 from reports.charts.over_time import Strip, over_time_picture
 
@@ -179,7 +175,7 @@ def forget_command(ctx: click.Context, words: tuple[str, ...], agreed: bool) -> 
         with store.writing() as connection:
             erased = forget(connection, ids, writer_here(), stamp(clock))
             # Before that is kept: where something of it here cannot be erased, they must be found again.
-            papers = _erase_here(folder, frozenset(ids))
+            papers = erase_here(folder, dict(of_them))
         with store.reading() as connection:
             left = left_of(connection, ids, person)
     print(say("store.forget.done", count=len(ids), words=erased, papers=papers))
@@ -193,23 +189,3 @@ def _agree() -> None:
     if not (sys.stdin.isatty() and sys.stdout.isatty()):
         raise BadInputError(say("store.forget.say_yes"))
     click.confirm(say("store.forget.sure"), abort=True)
-
-
-def _erase_here(folder: Path, ids: frozenset[str]) -> int:
-    """Erase the words of these jobs from the journals here, and their papers; how many papers there were."""
-    papers = 0
-    for job in job_ids(folder):
-        if _id_of(folder, job) not in ids:
-            continue
-        erase_words(folder, job)
-        for path in papers_of(folder, job):
-            path.unlink()
-            papers += 1
-    return papers
-
-
-def _id_of(folder: Path, job: str) -> str:
-    """The id of a job here; empty where its journal cannot be read."""
-    with suppress(JournalError):
-        return job_uuid(job, read_journal(folder / f"{job}.jsonl").events, who.counter())
-    return ""

@@ -103,7 +103,7 @@ def resume(places: Places, job: str | None) -> int:
         job = newest.id
     if not places.shares_store:
         return _resume_here(places, job, others)
-    with _shop_side(places).taken_up(job) as name:
+    with shop_side(places).taken_up(job) as name:
         return _resume_here(places, name, others)
 
 
@@ -147,11 +147,11 @@ def _converse(call: Call, session: Session, first: Request | None = None) -> Non
 def _file_away(places: Places) -> None:
     """Put what was said into the shop's store, where there is one: all of it is on disk already."""
     if places.store_address:
-        _shop_side(places).file_away()
+        shop_side(places).file_away()
 
 
-def _shop_side(places: Places) -> ShopSide:
-    """The shop's store for an interview."""
+def shop_side(places: Places) -> ShopSide:
+    """The shop's store, for an interview and for what prints a job."""
     # Late: what it needs takes longer to import than a first question to stand.
     from interview.command_line.shop_side import ShopSide
 

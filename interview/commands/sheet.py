@@ -20,6 +20,7 @@ from interview.command_line.output import refuse_to_print
 from interview.command_line.sheet_options import sheet_options, wish_of
 from interview.command_line.startup import load
 from interview.command_line.targets import inputs_of
+from interview.commands.run import shop_side
 from interview.storage import jobs
 from interview.storage.jobs import JobError, KeptJob
 
@@ -74,7 +75,8 @@ def kept_job(ctx: click.Context, job: str) -> Kept:
     """The job named, or the newest; what of it cannot be read is told. Raises JobError where there is none."""
     places = places_of(ctx)
     folder = places.jobs_folder
-    kept = _newest(folder) if job == NEWEST else jobs.find(folder, job)
+    typed = _newest(folder).id if job == NEWEST else job
+    kept = jobs.find(folder, shop_side(places).brought(typed) if places.shares_store else typed)
     session = jobs.taken_up(load(places.faults_folder), kept)
     for lost in (kept.spoilt_lines(), jobs.set_aside(session)):
         if lost:

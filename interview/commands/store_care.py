@@ -13,13 +13,13 @@ from engine.foundation.texts import say
 from engine.session.journal import RECORDED, Event
 from engine.store.connect import is_server_address, open_store
 from engine.store.copies import back_up, restore
-from engine.store.filing import rebuild, tell_of
-from engine.store.identity import Writer
+from engine.store.filing import rebuild
 from engine.store.transfer import export_lines, import_lines
 from interview.command_line.context import NO_STORE, BadInputError, clock, places_of
 from interview.command_line.filed_jobs import filed_job
 from interview.command_line.help import SaidCommand, SaidOption
 from interview.command_line.store_access import send_waiting, shop_store
+from interview.command_line.telling_of import tell
 from interview.storage import settings, who
 from interview.storage.atomic_write import write_whole
 from interview.storage.jobs import stamp
@@ -61,10 +61,9 @@ def rebuild_command(ctx: click.Context) -> None:
 def drop_command(ctx: click.Context, job: str) -> None:
     """Throw a job away that was opened by mistake; the help that is shown stands in the words."""
     with shop_store(places_of(ctx)) as store:
-        line = filed_job(store, job)
+        line = filed_job(store, job, places_of(ctx).jobs_folder)
         event = Event(RECORDED, stamp(clock), about="thrown_away", value="yes", by=who.at_work())
-        with store.writing() as connection:
-            tell_of(connection, line.job, [event], Writer(who.account(), who.counter()))
+        tell(store, places_of(ctx).jobs_folder, line, [event])
     print(say("store.care.dropped", job=line.name))
 
 

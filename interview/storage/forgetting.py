@@ -23,7 +23,9 @@ def erase_words(folder: Path, job: str) -> None:
         content = read_journal(journal.path)
         kept = dict(zip(content.numbers, content.events, strict=True))
         lines = (_without_words(kept[number]) if number in kept else b"\n" for number in range(1, max(kept) + 1))
-        write_whole(journal.path, b"".join(lines), FILE)
+        erased = b"".join(lines)
+        if erased != journal.path.read_bytes():
+            write_whole(journal.path, erased, FILE)
     finally:
         journal.close()
 

@@ -223,7 +223,8 @@ def read_job(folder: Path, job: str) -> KeptJob:
     from engine.session.job import effective
 
     content = read_journal(folder / f"{job}.jsonl")
-    ended = any(event.kind in ("closed", "handed_on") for event in effective(content.events))
+    standing = effective(content.events)
+    ended = any(event.kind in ("closed", "handed_on") or event.about == "thrown_away" for event in standing)
     return KeptJob(job, content.events, not ended, content.spoilt)
 
 
