@@ -160,6 +160,7 @@ def _job_row(job: str, found: WorkedOut, rows: Sequence[FiledEvent]) -> dict[str
         "came_back": found.by_hand.facts.get("came_back"),
         "due": found.due,
         "pool": _pool(job, found),
+        "danger": int(bool(found.dangers)),
     }
 
 

@@ -9,13 +9,14 @@ from datetime import date, timedelta
 from sqlalchemy import Connection, func, select
 
 from engine.knowledge.model import DANGER_CHECK, Check, Knowledge
-from engine.store.listing import PoolReading, readings_of_pool
+from engine.store.listing import PoolReading, Wanted, list_jobs, readings_of_pool
 from engine.store.people import Pool
 from engine.store.tables import jobs, outcomes, repairs
 
 _DAYS = {"months": 30.4375, "years": 365.25}
 """Days in a month and in a year, of the Julian calendar's mean."""
 _HALF_A_YEAR = 183
+_MOST_JOBS = 3
 _DONE = ("done", "helped", "not_helped", "later")
 """Outcomes of a repair that was carried out."""
 
@@ -31,12 +32,23 @@ class KnownAnswer:
 
 @dataclass(frozen=True)
 class KnownPool:
-    """A pool with what its record says: what need not be asked again, and the last of every other reading."""
+    """A pool with what its record says: what need not be asked again, the last of every other reading, its jobs."""
 
     pool: Pool
     unit: str | None
     remembered: tuple[KnownAnswer, ...]
     earlier: tuple[KnownAnswer, ...]
+    jobs: tuple[KnownJob, ...] = ()
+
+
+@dataclass(frozen=True)
+class KnownJob:
+    """An earlier job at a pool: its day, what the trouble was, what was decided, and what it turned out to be."""
+
+    day: str
+    complaint: str
+    decision: str
+    causes: tuple[str, ...]
 
 
 def known_pool(connection: Connection, pool: Pool, knowledge: Knowledge, today: date) -> KnownPool:
@@ -53,7 +65,9 @@ def known_pool(connection: Connection, pool: Pool, knowledge: Knowledge, today: 
     earlier = (KnownAnswer(name, _value(one), one.at[:10]) for name, one in last.items() if name not in taken)
     query = select(jobs.c.unit).where(jobs.c.pool == pool.pool, jobs.c.unit.is_not(None)).order_by(jobs.c.opened.desc())
     unit = connection.execute(query).scalars().first()
-    return KnownPool(pool, unit if unit in knowledge.units else None, remembered, tuple(earlier))
+    before = list_jobs(connection, Wanted(pool=pool.pool), _MOST_JOBS)
+    told = tuple(KnownJob(one.opened[:10], one.complaint or "", one.decision or "", one.causes) for one in before)
+    return KnownPool(pool, unit if unit in knowledge.units else None, remembered, tuple(earlier), told)
 
 
 def _done(connection: Connection, pool: str) -> list[tuple[str, str]]:

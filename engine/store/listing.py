@@ -18,6 +18,7 @@ from sqlalchemy import (
     exists,
     false,
     func,
+    not_,
     or_,
     select,
 )
@@ -40,7 +41,10 @@ class Wanted:
 
 @dataclass(frozen=True)
 class JobLine:
-    """One job in a list. `name` is what people call it by; `customer` is empty where nobody said, or is forgotten."""
+    """One job in a list. `name` is what people call it by; `customer` is empty where nobody said, or is forgotten.
+
+    `danger` is 1 where one was told of that nobody found safe since.
+    """
 
     job: str
     name: str
@@ -54,7 +58,9 @@ class JobLine:
     decision: str | None
     due: str | None
     pool: str | None
+    danger: int
     customer: str
+    telephone: str
     causes: tuple[str, ...]
 
 
@@ -73,7 +79,9 @@ _MOST: BindParameter[int] = bindparam("most")
 # What is asked often is put together once: that takes the library longer than the server takes to answer.
 _LINES = select(
     jobs.c.job, jobs.c.name, jobs.c.counter, jobs.c.account, jobs.c.opened, jobs.c.latest, jobs.c.state, jobs.c.role,
-    jobs.c.complaint, jobs.c.decision, jobs.c.due, jobs.c.pool, func.coalesce(pools.c.name, "").label("customer"),
+    jobs.c.complaint, jobs.c.decision, jobs.c.due, jobs.c.pool, jobs.c.danger,
+    func.coalesce(pools.c.name, "").label("customer"),
+    func.coalesce(pools.c.telephone, "").label("telephone"),
 ).select_from(jobs.outerjoin(pools, pools.c.pool == jobs.c.pool))  # fmt: skip
 _CAUSES = select(outcomes).where(outcomes.c.job.in_(bindparam("of", expanding=True))).order_by(outcomes.c.cause)
 _CALLED = _LINES.where(or_(jobs.c.job == _TYPED, jobs.c.name == _TYPED)).order_by(*_NEWEST_FIRST).limit(_MOST)
@@ -81,9 +89,13 @@ _NAMED = and_(jobs.c.name >= _TYPED, jobs.c.name < bindparam("after"))
 _WHAT_IT_IS = select(
     exists().where(_NAMED), exists().where(jobs.c.complaint == _COMPLAINT), exists().where(jobs.c.counter == _TYPED)
 )
-_DUE = tuple(
-    _LINES.where(when).order_by(*_DUE_FIRST).limit(_MOST)
-    for when in (jobs.c.due == _DAY, jobs.c.due < _DAY, jobs.c.due > _DAY)
+_IN_DANGER = and_(jobs.c.danger == 1, jobs.c.state == "open")
+_DUE = (
+    _LINES.where(_IN_DANGER).order_by(*_NEWEST_FIRST).limit(_MOST),
+    *(
+        _LINES.where(when, not_(_IN_DANGER)).order_by(*_DUE_FIRST).limit(_MOST)
+        for when in (jobs.c.due == _DAY, jobs.c.due < _DAY, jobs.c.due > _DAY)
+    ),
 )
 
 
@@ -121,7 +133,7 @@ def _of_word(connection: Connection, word: str) -> ColumnElement[bool]:
 
 
 def due_jobs(connection: Connection, today: date, most: int) -> list[JobLine]:
-    """What waits for somebody: first what is due today, then what was due before, then what is due later."""
+    """What waits for somebody: first open jobs in danger, then what is due today, was due before, is due later."""
     return _lines(connection, _DUE, most, day=today.isoformat())
 
 

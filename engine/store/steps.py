@@ -21,7 +21,8 @@ if TYPE_CHECKING:
 
 
 def _quick_lists(connection: Connection) -> None:
-    """Each list has an index that gives its jobs in the order in which they are shown."""
+    """Each list has an index that gives its jobs in the order in which they are shown, and tells of danger."""
+    connection.execute(text("ALTER TABLE jobs ADD COLUMN danger INTEGER DEFAULT 0 NOT NULL"))
     for name in ("jobs_by_due", "jobs_by_name"):
         connection.execute(DropIndex(next(index for index in jobs.indexes if index.name == name), if_exists=True))
     if connection.dialect.name == "postgresql":

@@ -98,6 +98,7 @@ jobs = Table(
     Column("came_back", _NAME),
     Column("due", String(10)),
     Column("pool", _ID),
+    Column("danger", Integer, nullable=False, server_default="0"),
     Index("jobs_by_time", "opened", "job"),
     Index("jobs_by_state", "state", "opened"),
     Index("jobs_by_name", "name", "opened"),

@@ -7,10 +7,14 @@ from contextlib import suppress
 from dataclasses import dataclass, field
 from datetime import date
 
+from engine.knowledge.model import DANGER_CHECK
 from engine.session.job import SET_UP, effective
 from engine.session.journal import RECORDED, Event
 from engine.session.record import ByHand, recorded_by_hand
 from engine.store.identity import is_job_id
+
+_NO_DANGER = "none"
+"""What the ids of the answers that tell of no danger begin with: without the knowledge nobody can know more."""
 
 
 @dataclass(frozen=True)
@@ -27,6 +31,7 @@ class WorkedOut:
     """What a job's events come to.
 
     `state` is `open`, `closed` or `thrown_away`. What is not in `by_hand` was said in the interview.
+    `dangers` are those that were told of and that nobody found safe since.
     """
 
     name: str
@@ -39,6 +44,7 @@ class WorkedOut:
     repairs: dict[str, tuple[str, str]] = field(default_factory=dict)
     readings: dict[str, LastAnswer] = field(default_factory=dict)
     by_hand: ByHand = field(default_factory=ByHand)
+    dangers: frozenset[str] = frozenset()
 
     @property
     def causes(self) -> tuple[str, ...]:
@@ -89,6 +95,7 @@ def work_out(events: Sequence[Event]) -> WorkedOut:
         repairs=found.repairs,
         readings=found.readings,
         by_hand=by_hand,
+        dangers=frozenset(found.dangers | found.answered),
     )
 
 
@@ -100,6 +107,8 @@ class _Folded:
     decision: str | None = None
     repairs: dict[str, tuple[str, str]] = field(default_factory=dict)
     readings: dict[str, LastAnswer] = field(default_factory=dict)
+    dangers: set[str] = field(default_factory=set)
+    answered: set[str] = field(default_factory=set)
 
     def take(self, event: Event) -> None:
         match event.kind:
@@ -109,6 +118,13 @@ class _Folded:
                 number = None if isinstance(event.value, str) or event.value is None else float(event.value)
                 answer = event.value if isinstance(event.value, str) else None
                 self.readings[event.about] = LastAnswer(event.at, number, answer)
+                if event.about == DANGER_CHECK:
+                    self.answered = set() if answer is None or answer.startswith(_NO_DANGER) else {answer}
+            case "danger_reported":
+                self.dangers.add(event.about)
+            case "danger_cleared":
+                self.dangers.discard(event.about)
+                self.answered.discard(event.about)
             case "dont_know" | "cant":
                 self.readings.pop(event.about, None)
             case "repaired" | "verified" if event.about:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 import sys
 from collections.abc import Callable, Mapping
 from pathlib import Path
@@ -49,6 +50,13 @@ def sheet_options(*, columns: bool) -> Callable[[Decorated], Decorated]:
     return decorate
 
 
+def _fitting(columns: int) -> int:
+    """The columns wished for; the usual ones are no more than a terminal has."""
+    if columns != WIDTH or not sys.stdout.isatty():
+        return columns
+    return max(min(WIDTH, shutil.get_terminal_size().columns), _LEAST_COLUMNS)
+
+
 def wish_of(options: Mapping[str, Any]) -> RenderOptions:
     """What these options ask for, asked and told in its units from now on.
 
@@ -68,7 +76,7 @@ def wish_of(options: Mapping[str, Any]) -> RenderOptions:
         audience=options["audience"],
         form=options["form"],
         units=units,
-        columns=options.get("columns", WIDTH),
+        columns=_fitting(options.get("columns", WIDTH)),
         target=options["output"],
         annex=bool(options["annex"]),
         schema=int(options["schema"] or _SCHEMAS[-1]),

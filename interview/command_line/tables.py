@@ -7,6 +7,7 @@ import io
 import json
 import shutil
 import sys
+import textwrap
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any, Literal
 
@@ -28,11 +29,16 @@ def table_options(command: Callable[..., Any]) -> Callable[..., Any]:
 
 
 def print_table(
-    headings: Sequence[str], rows: Sequence[Sequence[str]], data: Sequence[Mapping[str, object]], form: TableForm
+    headings: Sequence[str],
+    rows: Sequence[Sequence[str]],
+    data: Sequence[Mapping[str, object]],
+    form: TableForm,
+    may_go: Sequence[int] = (),
 ) -> None:
     """Print rows for people, or their data for programs: JSON has a list of objects, CSV their keys as its first line.
 
-    Args: what stands over each column, the columns of each row, and the same rows as plain data.
+    Args: what stands over each column, the columns of each row, the same rows as plain data, and the places of columns
+    that are left out one after the other where the screen is too narrow for all.
     """
     if form == "json":
         print(json.dumps(list(data), ensure_ascii=False, indent=2))
@@ -40,7 +46,7 @@ def print_table(
         print_paper(_as_csv(data).encode(), "text")
     elif rows:
         width = min(shutil.get_terminal_size().columns, _WIDEST) if sys.stdout.isatty() else _WIDEST
-        print_paper("".join(f"{line}\n" for line in as_text(headings, rows, width)).encode(), "text")
+        print_paper("".join(f"{line}\n" for line in as_text(headings, rows, width, may_go)).encode(), "text")
 
 
 def form_of(as_json: bool, as_csv: bool) -> TableForm:
@@ -48,18 +54,28 @@ def form_of(as_json: bool, as_csv: bool) -> TableForm:
     return "json" if as_json else "csv" if as_csv else "text"
 
 
-def as_text(headings: Sequence[str], rows: Sequence[Sequence[str]], width: int) -> list[str]:
+def as_text(
+    headings: Sequence[str], rows: Sequence[Sequence[str]], width: int, may_go: Sequence[int] = ()
+) -> list[str]:
     """A table in lines of at most so many columns; where its columns do not fit, a block of lines for each row."""
     used = [place for place in range(len(headings)) if any(row[place] for row in rows)]
-    table = [[headings[place] for place in used], *([row[place] for place in used] for row in rows)]
-    wide = [max(map(columns, column)) for column in zip(*table, strict=True)]
-    if sum(wide) + _GAP * (len(wide) - 1) <= width:
-        return [_row(row, wide) for row in table]
+    for gone in (None, *may_go):
+        kept = used = [place for place in used if place != gone]
+        table = [[headings[place] for place in kept], *([row[place] for place in kept] for row in rows)]
+        wide = [max(map(columns, column)) for column in zip(*table, strict=True)]
+        if sum(wide) + _GAP * (len(wide) - 1) <= width:
+            return [_row(row, wide) for row in table]
+    every = [place for place in range(len(headings)) if any(row[place] for row in rows)]
     lines = list[str]()
-    for row in table[1:]:
-        first, *rest = (f"{heading}: {cell}" for heading, cell in zip(table[0], row, strict=True) if cell)
-        lines += [first.partition(": ")[2], *(f"  {line}" for line in rest)]
+    for row in rows:
+        first, *rest = ((headings[place], row[place]) for place in every if row[place])
+        lines.append(first[1])
+        lines += (line for name, cell in rest for line in _indented(f"{name}: {cell}", width))
     return lines
+
+
+def _indented(line: str, width: int) -> list[str]:
+    return textwrap.wrap(line, width, initial_indent="  ", subsequent_indent="    ", break_on_hyphens=False)
 
 
 def _row(cells: Sequence[str], wide: Sequence[int]) -> str:

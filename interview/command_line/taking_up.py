@@ -49,7 +49,8 @@ def _take(store: Store, job: str, name: str) -> None:
     with store.writing() as connection:
         holder = leases.take(connection, job, writer_here(), clock())
     if holder is not None:
-        raise JobError(say("store.taken", job=name, who=str(holder)))
+        minutes = round(leases.LASTS.total_seconds() / 60)
+        raise JobError(say("store.taken", job=name, who=str(holder), minutes=minutes))
 
 
 @contextmanager

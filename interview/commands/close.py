@@ -7,23 +7,23 @@ import sys
 import click
 
 from engine.foundation.problems import advice_for
-from engine.foundation.texts import say
+from engine.foundation.texts import said, say
 from engine.knowledge.model import Knowledge
 from engine.session.decisions import HANDED_ON
 from engine.session.journal import RECORDED, Event
 from engine.session.outcome import outcome_of
 from engine.session.record import NEVER_KNOWN, SOMETHING_ELSE
 from engine.session.session import Session
-from engine.store.listing import due_jobs
+from engine.store.listing import JobLine, due_jobs
 from interview.command_line.completing import kept_jobs
 from interview.command_line.context import BadInputError, clock, places_of
 from interview.command_line.filed_jobs import NEWEST, filed_job, rows_of, session_of
 from interview.command_line.help import SaidCommand, SaidOption
 from interview.command_line.startup import load
 from interview.command_line.store_access import shop_store
-from interview.command_line.tables import form_of, table_options
+from interview.command_line.tables import TableForm, form_of, print_table, table_options
 from interview.command_line.telling_of import tell
-from interview.commands.jobs import cause_words, print_lines
+from interview.commands.jobs import as_data, cause_words
 from interview.dialogue.closing import what_it_was
 from interview.storage import who
 from interview.storage.jobs import stamp
@@ -64,6 +64,8 @@ def close_command(
             )
         told = {"helped": helped, "came_back": came_back, "labour": minutes}
         parts = _parts(used, knowledge)
+        if session.job.danger is not None:
+            raise BadInputError(say("store.close.in_danger", job=line.name))
         if words and not causes:
             causes = (SOMETHING_ELSE,)
         known = [*knowledge.causes, SOMETHING_ELSE, NEVER_KNOWN]
@@ -108,8 +110,13 @@ def _asked(session: Session) -> tuple[tuple[str, ...], str]:
     print(question.text)
     for number, choice in enumerate(question.choices, start=1):
         print(f"{number:2}  {choice.text}")
-    limits = click.IntRange(1, len(question.choices))
-    chosen = question.choices[click.prompt("", prompt_suffix="> ", type=limits) - 1]
+    chosen = None
+    while chosen is None:
+        typed = click.prompt(
+            say("store.close.number", most=len(question.choices)), prompt_suffix=" > ", default="", show_default=False
+        )
+        place = len(question.choices) if not typed else int(typed) if typed.isdecimal() else 0
+        chosen = question.choices[place - 1] if 1 <= place <= len(question.choices) else None
     words = str(click.prompt(chosen.tells)) if chosen.tells else ""
     return () if chosen.id == question.passes else (chosen.id,), words
 
@@ -121,6 +128,32 @@ def due_command(ctx: click.Context, as_json: bool, as_csv: bool) -> None:
     """What waits for somebody, today first; the help that is shown stands in the words."""
     with shop_store(places_of(ctx)) as store, store.reading() as connection:
         found = due_jobs(connection, clock().date(), _MOST_DUE)
-    print_lines(found, form_of(as_json, as_csv))
+    _print_due(found, form_of(as_json, as_csv))
     if not found and not (as_json or as_csv):
         print(say("store.list.nothing_due"))
+
+
+def _print_due(found: list[JobLine], form: TableForm) -> None:
+    """What is due, whom to call for it, and why."""
+    headings = said("store.list.headings")
+    rows = [
+        (
+            line.due or "",
+            line.customer,
+            line.telephone,
+            _why_due(line),
+            (line.complaint or "").replace("-", " "),
+            line.name,
+        )
+        for line in found
+    ]
+    names = ("due", "customer", "telephone", "why", "complaint", "job")
+    print_table([headings[name] for name in names], rows, as_data(found), form, may_go=(4,))
+
+
+def _why_due(line: JobLine) -> str:
+    if line.danger and line.state == "open":
+        return say("store.list.why.danger")
+    if line.state == "closed":
+        return say("store.list.why.what_was_it")
+    return (line.decision or "").replace("_", " ") or say("store.list.why.still_open")

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator
+import sys
+from collections.abc import Iterator, Sequence
 from dataclasses import asdict
 
 import click
@@ -15,6 +16,7 @@ from engine.session.session import Session
 from engine.store.listing import JobLine, Wanted, list_jobs
 from engine.store.rows import FiledEvent
 from interview.command_line.completing import kept_jobs
+from interview.command_line.console import folded
 from interview.command_line.context import clock, places_of
 from interview.command_line.filed_jobs import NEWEST, filed_job, local_time, rows_of, session_of
 from interview.command_line.help import SaidCommand, SaidGroup, SaidOption
@@ -30,6 +32,8 @@ from interview.storage.who import account
 
 _STATES = ("open", "closed", "thrown_away")
 _A_SCREEN = 50
+_MAY_GO = (7, 3, 6)
+"""Places of the columns of a list that a narrow screen does without: the counter, the decision, the day."""
 _TOLD_IN_WORDS = ("noted", "deferred", "danger_cleared")
 """Kinds whose text says more than their value."""
 
@@ -87,7 +91,8 @@ def list_command(
     print_lines(found[:most], form_of(as_json, as_csv))
     if not (as_json or as_csv):
         if not found:
-            click.echo(say("store.list.none"))
+            looked_for = any((words, state, only_open, due, mine, pool))
+            click.echo(say("store.list.none" if looked_for else "store.list.empty"))
         elif len(found) > most:
             click.echo(say("store.list.more", most=most))
 
@@ -102,15 +107,26 @@ def print_lines(found: list[JobLine], form: str) -> None:
             (line.complaint or "").replace("-", " "),
             (line.decision or "").replace("_", " "),
             " + ".join(cause.replace("_", " ") for cause in line.causes),
-            said("store.list.states").get(line.state, line.state),
+            state_of(line),
             line.due or "",
             line.counter,
         )
         for line in found
     ]
     names = ("job", "customer", "complaint", "decision", "cause", "state", "due", "counter")
-    data = [asdict(line) | {"causes": list(line.causes)} for line in found]
-    print_table([headings[name] for name in names], rows, data, form_of(form == "json", form == "csv"))
+    table = form_of(form == "json", form == "csv")
+    print_table([headings[name] for name in names], rows, as_data(found), table, may_go=_MAY_GO)
+
+
+def as_data(found: Sequence[JobLine]) -> list[dict[str, object]]:
+    """Jobs as plain data."""
+    return [asdict(line) | {"causes": list(line.causes)} for line in found]
+
+
+def state_of(line: JobLine) -> str:
+    """The state of a job in words; a danger that nobody found safe stands beside it."""
+    state = said("store.list.states").get(line.state, line.state)
+    return say("store.list.in_danger", state=state) if line.danger else state
 
 
 @click.command("show", cls=SaidCommand)
@@ -128,15 +144,16 @@ def show_command(ctx: click.Context, job: str, as_json: bool) -> None:
         return
     session = session_of(load(places_of(ctx).faults_folder), rows)
     lines = (*_head(line, session.knowledge), "", *_story(session, rows))
-    print_paper("".join(f"{text}\n" for text in lines).encode(), "text")
+    print_paper("".join(f"{folded(text, sys.stdout)}\n" for text in lines).encode(), "text")
 
 
 def _head(line: JobLine, knowledge: Knowledge) -> Iterator[str]:
     fields = {
         "job": f"{line.name} ({line.job})",
         "customer": line.customer,
+        "telephone": line.telephone,
         "counter": f"{line.counter}, {line.account}",
-        "state": said("store.list.states").get(line.state, line.state),
+        "state": state_of(line),
         "complaint": _tree(knowledge, line.complaint),
         "decision": (line.decision or "").replace("_", " "),
         "cause": " + ".join(cause_words(knowledge, cause) for cause in line.causes),

@@ -6,6 +6,7 @@ import json
 import sys
 from collections.abc import Iterator, Sequence
 from dataclasses import asdict
+from datetime import date
 from pathlib import Path
 
 import click
@@ -56,6 +57,11 @@ def learn_command(
     models = load(places_of(ctx).faults_folder)
     if tree is not None and tree not in models.knowledge.trees:
         raise BadInputError(say("learning.no_tree", tree=tree, known=", ".join(models.knowledge.trees)))
+    if since:
+        try:
+            since = date.fromisoformat(since).isoformat()
+        except ValueError:
+            raise BadInputError(say("recording.no_day", name="--since", value=since)) from None
     with shop_store(places_of(ctx)) as store:
         seen = [
             job

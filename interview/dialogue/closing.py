@@ -47,6 +47,14 @@ def _can_be_asked(session: Session) -> bool:
     return started and not recorded_by_hand(effective(session.events)).causes
 
 
+def unsigned(session: Session) -> bool:
+    """Whether nobody said whose job it is; in danger that can wait."""
+    if session.job.danger is not None:
+        return False
+    texts = recorded_by_hand(effective(session.events)).texts
+    return not any(texts.get(name) for name in ("customer", "telephone", "site"))
+
+
 def keep_due(talk: DialogueState, day: str) -> None:
     """Note the day (empty: none) on which somebody is to be called or comes back."""
     if day and recorded_by_hand(effective(talk.session.events)).facts.get("due") != day:

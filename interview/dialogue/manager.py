@@ -12,7 +12,7 @@ from engine.session.availability import as_left, switches_itself
 from engine.session.journal import PLANT
 from engine.session.session import Session
 from interview.dialogue.alarms import alarm_for, listen, words_of
-from interview.dialogue.closing import ask_what_it_was, close, keep_due
+from interview.dialogue.closing import ask_what_it_was, close, keep_due, unsigned
 from interview.dialogue.going_back import go_back
 from interview.dialogue.history import listed, names_known
 from interview.dialogue.on_record import last_time
@@ -325,6 +325,8 @@ class DialogueManager:
             self._front.tell(say("heeding.closed"))
             ask_what_it_was(self._talk)
             return Ending(closed=True, sheet_shown=True)
+        if unsigned(self.session):
+            self._front.tell(say("on_record.whose"))
         question = self._open_to_more(conclusion(self.session, sheet.headline(), sheet.decision()))
         while True:
             reply = self._front.put(question, nothing_more)
@@ -348,6 +350,7 @@ class DialogueManager:
                     put_off(self._talk, question.about, reply.when if isinstance(reply, Deferred) else "")
                     return Ending(closed=False, sheet_shown=True)
                 case _:
+                    keep_due(self._talk, sheet.day_due())
                     return Ending(closed=False, sheet_shown=True)
 
     def _leads_back(self, reply: Note | Control) -> bool:

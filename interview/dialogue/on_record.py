@@ -7,11 +7,12 @@ from typing import TYPE_CHECKING
 from engine.foundation.texts import say
 from engine.session.journal import RECORDED
 from interview.dialogue.history import name_of, value_words
+from interview.dialogue.phrasing import short_name
 from interview.dialogue.state import DialogueState, RecordsError
 from interview.messages import Choice, Question
 
 if TYPE_CHECKING:
-    from engine.store.known import KnownAnswer, KnownPool
+    from engine.store.known import KnownAnswer, KnownJob, KnownPool
 
 RECORD = "record"
 """What an answer is by that was taken from a pool's record."""
@@ -52,6 +53,8 @@ def take_record(talk: DialogueState, known: KnownPool) -> None:
     talk.together = len(talk.session.events) - before
     talk.earlier = {answer.check: answer for answer in known.earlier}
     talk.front.tell(say("on_record.taken", pool=_called(known)))
+    if known.jobs:
+        talk.front.tell(say("on_record.jobs", jobs="; ".join(_job(talk, job) for job in known.jobs)))
     if taken:
         told = "; ".join(_told(talk, answer) for answer in taken)
         talk.front.tell(say("on_record.not_asked", told=told))
@@ -69,6 +72,16 @@ def _called(known: KnownPool) -> str:
     pool = known.pool
     told = ", ".join(part for part in (pool.name, pool.site, pool.telephone) if part)
     return say("on_record.called", pool=told, day=pool.latest[:10])
+
+
+def _job(talk: DialogueState, job: KnownJob) -> str:
+    """An earlier job in a few words: what the trouble was, and what it turned out to be or else what was decided."""
+    knowledge = talk.session.knowledge
+    tree = knowledge.trees.get(job.complaint)
+    trouble = tree.names[0] if tree is not None and tree.names else job.complaint.replace("-", " ")
+    causes = [short_name(knowledge, (cause,)) for cause in job.causes if cause in knowledge.causes]
+    came_to = " + ".join(causes) or job.decision.replace("_", " ") or say("on_record.still_open")
+    return say("on_record.job", day=job.day, trouble=trouble, came_to=came_to)
 
 
 def _told(talk: DialogueState, answer: KnownAnswer) -> str:

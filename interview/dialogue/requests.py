@@ -317,7 +317,8 @@ def _record(talk: DialogueState, line: str) -> None:
     try:
         found = to_record(in_words(line), talk.session.knowledge.parts)
     except RecordError as error:
-        talk.front.tell(f"{str(error)[:1].upper()}{str(error)[1:]}.")
+        why = f"{str(error)[:1].upper()}{str(error)[1:]}."
+        talk.front.tell(f"{why} {say('recording.nothing_kept')}")
         return
     for one in found:
         talk.record(RECORDED, one.about, one.value, text=one.unit)
