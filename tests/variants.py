@@ -43,6 +43,7 @@ USES: Mapping[str, Sequence[tuple[str, str, str]]] = {
         ("finding", "replaces", "list"),
         ("cause", "shows", "keys"),
         ("cause", "likelier", "keys"),
+        ("cause", "distrusts", "list"),
         ("repair", "ask_again", "list"),
         ("repair", "amount_from", "list"),
         ("unit", "shows_numbers", "list"),

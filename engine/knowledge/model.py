@@ -211,7 +211,7 @@ class Finding:
 
 @dataclass(frozen=True)
 class Cause:
-    """What can be wrong. `shows` and `likelier` map a check's or finding's id to {answer id: probability or factor}."""
+    """What can be wrong; by a check's or finding's id {answer id: share or factor}; `distrusts`: no dose by these."""
 
     id: str
     wording: Wording
@@ -223,6 +223,7 @@ class Cause:
     source: str
     place: Place | None = None
     bleaches_test: bool = False
+    distrusts: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -362,10 +363,7 @@ class Tree:
 
 @dataclass(frozen=True)
 class Knowledge:
-    """Everything a faults folder says, complete and checked. `fingerprint` names this exact state of the files.
-
-    `dangers_elsewhere` are the dangers in the languages that are not in use, by their codes.
-    """
+    """A faults folder, complete and checked; `fingerprint` names its state, `dangers_elsewhere`: by other languages."""
 
     trees: Mapping[str, Tree]
     causes: Mapping[str, Cause]

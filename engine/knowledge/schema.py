@@ -195,6 +195,7 @@ class CauseForm(NamedForm):
     not_with: list[Id] = Field(default=[], description="cause.not_with")
     place: Place | None = Field(default=None, description="cause.place")
     bleaches_test: YesNo = Field(default="no", description="cause.bleaches_test")
+    distrusts: list[Id] = Field(default=[], description="cause.distrusts")
     source: Text = Field(description="any.source")
 
 

@@ -130,4 +130,6 @@ def _salt_back(swaps: Swaps, readings: PoolReadings) -> SaltDose | None:
     if tested is None or readings.volume_m3 is None:
         return None
     left = tested * (1 - swaps.each) ** swaps.times
-    return SaltDose(left, ideal, readings.volume_m3) if left < ideal else None
+    check = readings.knowledge.checks["tested_salt"]
+    # Nearer to the ideal than a test can tell, nothing is put back: what is left of a swap down to it is its rounding.
+    return SaltDose(left, ideal, readings.volume_m3) if left < ideal - readings.two_errors(check, ideal) else None

@@ -240,15 +240,16 @@ def _for_stabiliser(case: JobCase, laid_out: Sequence[Action]) -> list[str]:
 def _out_of_range(case: JobCase, laid_out: Sequence[Action]) -> list[str]:
     """A line for each test of the water that is not as it should be, with its dose, in the order of their work.
 
-    Unless the work laid out has just that dose.
+    Unless the work laid out has just that dose, or what is likely says not to go by that test yet.
     """
     known, texts = known_numbers(case), said(f"view_advice.water.{case.reader}")
     now_due = [case.knowledge.repairs[action.repair] for action in laid_out if action.when != "otherwise"]
+    doubted = case.doubted
     worked_out = frozenset(name for repair in now_due for name in computed_by(repair))
     lines: dict[tuple[str, Side], str] = {}
     for check in case.knowledge.checks.values():
         now, between = known.numbers.get(check.id), known.should_be(check)
-        if now is None or between is None or between[0] <= now < between[1]:
+        if now is None or between is None or between[0] <= now < between[1] or check.id in doubted:
             continue
         side: Side = "low" if now < between[0] else "high"
         if f"{check.id}_{side}" in texts and _PUT_RIGHT_BY.get((check.id, side)) not in worked_out:

@@ -67,6 +67,16 @@ class JobCase(JobOutcome):
             if check.meant(said[name])
         ]
 
+    @property
+    def doubted(self) -> frozenset[str]:
+        """Checks whose reading nobody acts on yet: what is likeliest, or what is treated first, says so."""
+        if not self.judges:
+            return frozenset()
+        chosen = self.repair(self.conclusion.repair)
+        causes = [*list(self.judged.marginals())[:1], *(() if chosen is None else chosen.cures)]
+        known = (self.knowledge.causes.get(cause) for cause in causes)
+        return frozenset(check for cause in known if cause is not None for check in cause.distrusts)
+
     def show(self, value: float, unit: str) -> str:
         """A quantity in the units of this sheet's reader."""
         return quantity(value, unit, self.units)

@@ -10,7 +10,7 @@ from engine.foundation.texts import say, told
 from engine.foundation.yaml_reader import Path
 from engine.knowledge.catalogue import Folder, Placed, answers_of, observables
 from engine.knowledge.model import SOMETHING_ELSE
-from engine.knowledge.rules.references import answer_is_known, entry_is_there
+from engine.knowledge.rules.references import answer_is_known, entries_are_there, entry_is_there
 from engine.knowledge.schema import CauseForm, TreeForm
 
 Said = tuple[Placed[CauseForm] | Placed[TreeForm], Path, str, Mapping[str, float]]
@@ -101,6 +101,16 @@ def not_with_names_causes(folder: Folder) -> Iterator[Problem]:
                 yield placed.problem(("not_with", index), *saying)
             else:
                 yield from entry_is_there(folder, placed, ("not_with", index), "cause", other)
+
+
+def distrusts_names_checks(folder: Folder) -> Iterator[Problem]:
+    """`distrusts` names checks.
+
+    Right: `cause: salt_undissolved` with `distrusts: [tested_salt]`.
+    Wrong: `cause: salt_undissolved` with `distrusts: [tested_slat]`.
+    """
+    for placed in folder.causes.values():
+        yield from entries_are_there(folder, placed, "distrusts", "check", placed.form.distrusts)
 
 
 def repairs_cure(folder: Folder) -> Iterator[Problem]:
