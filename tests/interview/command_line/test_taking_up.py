@@ -90,3 +90,59 @@ def test_a_job_that_nobody_has_is_refused(tmp_path: Path) -> None:
     places = Places(jobs=tmp_path / "here", store=str(tmp_path / "shop.sqlite"))
     with pytest.raises(JobError, match="no job is called"), taken_up_here(places, "2026-01-01-0900"):
         pass
+
+
+def test_whoever_is_forgotten_at_one_counter_is_forgotten_at_the_other(counters: tuple[Path, Path]) -> None:
+    north, south = counters
+    named = lines("counter", "none", "low-salt", "1", 'record customer="Rosalind Quimby" site="9 Mill Road"', "leave")
+    run(north, typed=named)
+    (begun,) = north.glob("*.jsonl")
+    run(south, "resume", begun.stem, typed=lines("note the gate is blue", "finish", "2"))
+    assert any("Quimby" in path.read_text() for path in south.glob("*.jsonl"))
+    done = run(north, "forget", "quimby", "--yes")
+    assert done.returncode == 0, done.stderr
+    run(south, "jobs")
+    left = [path for folder in counters for path in folder.rglob("*.*") if path.suffix in (".jsonl", ".txt")]
+    assert left
+    for path in left:
+        assert not any(word in path.read_text() for word in ("Quimby", "Mill Road", "gate is blue")), path
+
+
+def test_a_job_gone_on_with_at_two_counters_is_kept_as_two(counters: tuple[Path, Path]) -> None:
+    north, south = counters
+    run(north, typed=OPENED)
+    (begun,) = north.glob("*.jsonl")
+    run(south, "resume", begun.stem, typed=lines("note from the south", "leave"))
+    # The store is away for the north, who goes on with what lies there.
+    run(north, "resume", begun.stem, typed=lines("note from the north", "leave"), BRINECALL_STORE="none")
+    told = run(north, "jobs")
+    assert "kept as a job of its own" in told.stderr
+    assert run(north, "jobs").stderr == ""
+    listed = run(south, "jobs", "--csv").stdout.splitlines()
+    assert len(listed) == 3
+    shown = "".join(run(south, "jobs", "show", row.split(",")[0]).stdout for row in listed[1:])
+    assert "from the north" in shown
+    assert "from the south" in shown
+
+
+def test_a_paper_is_of_the_job_as_the_shop_has_it_and_a_name_is_enough(counters: tuple[Path, Path]) -> None:
+    north, south = counters
+    run(north, typed=lines("counter", "none", "low-salt", "1", 'record customer="Rosalind Quimby"', "leave"))
+    sheet = run(south, "sheet", "quimby", "--for", "technician")
+    assert sheet.returncode == 0, sheet.stderr
+    assert "Rosalind Quimby" in sheet.stdout
+    again = run(south, "resume", "quimbey", typed=lines("leave"))
+    assert again.returncode == 0, again.stderr
+    closed = run(south, "close", "quimby", "salt_low")
+    assert closed.returncode == 0, closed.stderr
+    assert "salt low" in run(north, "jobs", "quimby").stdout
+
+
+def test_a_job_in_danger_is_not_closed_by_the_way_and_is_due_first(counters: tuple[Path, Path]) -> None:
+    north, _ = counters
+    run(north, typed=lines("counter", "tingle", "leave"))
+    refused = run(north, "close", "last", "never_known")
+    assert refused.returncode == 2
+    assert "danger" in refused.stderr
+    assert "a danger that nobody found safe" in run(north, "due").stdout
+    assert "open, DANGER" in run(north, "jobs").stdout
