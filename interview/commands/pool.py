@@ -127,6 +127,9 @@ def _draw(knowledge: Knowledge, pool: Pool, read: Sequence[PoolReading], output:
     strips = []
     for name in dict.fromkeys(one.reading for one in read if one.number is not None):
         check = knowledge.checks.get(name)
+        if check is not None and (check.remembered or check.from_record):
+            # It is of the pool, and no reading of a day.
+            continue
         title = name.replace("_", " ") if check is None else check.wording.technician.rstrip("?.")
         of_it = [(one.at[:10], one.number) for one in read if one.reading == name and one.number is not None]
         strips.append(

@@ -99,7 +99,8 @@ class DialogueManager:
         if self._taken_up or self.session.job.closed:
             return
         self._taken_up = True
-        if self.session.job.plant != "running":
+        said_so = self.session.events and self.session.events[-1].kind == "resumed"
+        if self.session.job.plant != "running" and not said_so:
             self._talk.record("resumed", PLANT)
         if self._talk.wanted:
             self._front.tell(say("talk.later.resumed"))

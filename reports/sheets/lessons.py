@@ -12,6 +12,8 @@ from engine.learning.scores import Estimate, Reliability
 
 _MOST = 10
 _BAR = 20
+_FEW = 30
+"""Of fewer closed jobs nothing should be read into a share: judgement."""
 
 
 def lesson_lines(knowledge: Knowledge, lesson: TreeLesson) -> Iterator[str]:
@@ -19,6 +21,8 @@ def lesson_lines(knowledge: Knowledge, lesson: TreeLesson) -> Iterator[str]:
     tree, guesses = knowledge.trees[lesson.tree], lesson.guesses
     yield f"{tree.wording.technician.rstrip('.')} ({lesson.tree})"
     yield "  " + say("learning.jobs", jobs=guesses.jobs, told=guesses.told)
+    if guesses.told < _FEW:
+        yield "  " + say("learning.few", few=_FEW)
     if guesses.told:
         yield "  " + say("learning.first", share=_percent(guesses.first))
         yield "  " + say("learning.first_after", share=_percent(guesses.first_after))
