@@ -142,6 +142,8 @@ def _next(view: JobView) -> Iterator[Block]:
     if inside:
         yield Heading(_headed(view) if at_home else say(f"handout.next.{elsewhere}"))
         yield from inside
+    if view.solved:
+        yield from headed(say("handout.next.heading_left"), listed(view.advice.water))
 
 
 def _looks(view: JobView) -> Iterator[Block]:
@@ -209,7 +211,7 @@ def _amounts(view: JobView, action: Action) -> Iterator[str]:
 
 def _then(view: JobView) -> Iterator[str]:
     """What comes after the first work, each a job of its own with its amount: other work, tests to put right."""
-    if view.keep_away or (view.home.work == "none" and not view.advice.water):
+    if view.keep_away or view.solved or (view.home.work == "none" and not view.advice.water):
         return
     if view.home.work != "none":
         yield from (_goes_with(view, action) for action in view.actions[1:] if action.when == "also")

@@ -141,8 +141,7 @@ def _told_and_booked(view: JobView, left_out: int) -> Iterator[tuple[str, str]]:
     if nothing and not view.keep_away:
         yield say("shop.screen.sell"), say("shop.now.nothing")
     yield say("shop.screen.tell"), f"{sentence(view.decision.title)} {view.decision.text}"
-    if view.may_infect and view.advice.meanwhile:
-        yield say("shop.screen.until"), view.advice.meanwhile[0]
+    yield from _still_to_mind(view, left_out)
     if view.packing.visit:
         minutes = sum(action.minutes for action in view.actions if action.when != "otherwise")
         yield say("shop.screen.book"), say("shop.screen.visit", minutes=minutes)
@@ -167,6 +166,14 @@ def _told_and_booked(view: JobView, left_out: int) -> Iterator[tuple[str, str]]:
         yield say("shop.screen.unfinished"), view.cut_short[0]
     if view.danger_record:
         yield say("shop.screen.reported"), " ".join(view.danger_record)
+
+
+def _still_to_mind(view: JobView, left_out: int) -> Iterator[tuple[str, str]]:
+    """What is left once one fault is mended, where there is room; and how long nobody bathes after an illness."""
+    if view.solved and view.advice.water and left_out < _NO_BENCH:
+        yield say("shop.screen.left"), " ".join(view.advice.water)
+    if view.may_infect and view.advice.meanwhile:
+        yield say("shop.screen.until"), view.advice.meanwhile[0]
 
 
 def _back(view: JobView) -> str:

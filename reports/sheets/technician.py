@@ -157,7 +157,11 @@ def _afterwards(view: JobView) -> Iterator[Block]:
     )
     yield from headed(named["done"], listed(done))
     yield from headed(named["not_done"], with_aside([(line.asked, line.reason) for line in view.not_done]))
-    yield from headed(named["bathing" if view.solved else "meanwhile"], listed(told.meanwhile))
+    if view.solved:
+        yield from headed(named["left"], listed(told.water, "tick"))
+        yield from headed(named["bathing"], listed(line for line in told.meanwhile if line not in told.water))
+    else:
+        yield from headed(named["meanwhile"], listed(told.meanwhile))
     yield from headed(named["return"], listed(told.come_back))
     yield from headed(named["waiting"], listed(line.text for line in view.waiting))
     yield from headed(named["notes"], listed(view.notes))
@@ -188,7 +192,12 @@ def _signed(view: JobView) -> tuple[Block, ...]:
     return headed(
         say("technician.sections.signed"),
         Items(((named["safe"], ""),), "tick"),
-        Blanks(((named["because"], 60, ""), *(() if view.solved else ((named["return"], 14, ""),)))),
+        Blanks(
+            (
+                (named["because"], 60, ""),
+                *(() if view.solved and not view.advice.water else ((named["return"], 14, ""),)),
+            )
+        ),
         *_to_fill_in(view),
         Blanks(((named["technician"], 26, ""), day, (named["time"], 8, ""), (named["owner"], 26, ""), day)),
     )

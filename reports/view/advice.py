@@ -12,9 +12,9 @@ from engine.session.outcome import waiting_for
 from engine.treatment.amounts import Enough
 from engine.treatment.cautions import Concerns
 from engine.treatment.chlorine import chlorine_for_stabiliser_ppm, chlorine_range, hand_dose
-from engine.treatment.doses import PUTS_RIGHT, Side, computed_by
+from engine.treatment.doses import computed_by
 from reports.phrases import chance_in_words, date_after, either, joined, percent, sentence, when_it_shows, who_may
-from reports.view.amounts import amount_to_put_right, hand_amount
+from reports.view.amounts import hand_amount
 from reports.view.case import JobCase
 from reports.view.dangers import danger_first
 from reports.view.decisions import ending_words
@@ -24,8 +24,6 @@ from reports.view.opening import answers, opening
 from reports.view.safety import local_code
 from reports.view.work import known_numbers, not_read_again
 
-_PUT_RIGHT_BY: dict[tuple[str, Side], str] = {**PUTS_RIGHT, ("alkalinity", "high"): "acid_for_alkalinity"}
-"""What puts a test right, whether one dose does it or, as with alkalinity, several rounds."""
 _NOT_BLEACHED_PPM = 0.5
 """A test that shows this much is not taken for a bleached one, which shows next to nothing: judgement."""
 
@@ -42,9 +40,8 @@ def decision_line(case: JobCase, laid_out: Sequence[Action]) -> DecisionLine:
     )
 
 
-def advice(case: JobCase, laid_out: Sequence[Action], about: Concerns) -> Advice:
-    """Everything that the reader is told beside the work itself."""
-    water = () if about.keep_away or about.may_infect else tuple(_out_of_range(case, laid_out))
+def advice(case: JobCase, laid_out: Sequence[Action], about: Concerns, water: tuple[str, ...]) -> Advice:
+    """Everything that the reader is told beside the work itself, with what is left over beside it."""
     return Advice(
         first=danger_first(case),
         opening=opening(case, laid_out),
@@ -237,46 +234,6 @@ def _for_stabiliser(case: JobCase, laid_out: Sequence[Action]) -> list[str]:
     return [say(f"view_advice.for_stabiliser.{key}.{case.reader}", **figures)]
 
 
-def _out_of_range(case: JobCase, laid_out: Sequence[Action]) -> list[str]:
-    """A line for each test of the water that is not as it should be, with its dose, in the order of their work.
-
-    Unless the work laid out has just that dose, or what is likely says not to go by that test yet.
-    """
-    known, texts = known_numbers(case), said(f"view_advice.water.{case.reader}")
-    now_due = [case.knowledge.repairs[action.repair] for action in laid_out if action.when != "otherwise"]
-    doubted = case.doubted
-    worked_out = frozenset(name for repair in now_due for name in computed_by(repair))
-    lines: dict[tuple[str, Side], str] = {}
-    for check in case.knowledge.checks.values():
-        now, between = known.numbers.get(check.id), known.should_be(check)
-        if now is None or between is None or between[0] <= now < between[1] or check.id in doubted:
-            continue
-        side: Side = "low" if now < between[0] else "high"
-        if f"{check.id}_{side}" in texts and _PUT_RIGHT_BY.get((check.id, side)) not in worked_out:
-            unit = check.unit or ""
-            tested = known.show(now, unit)
-            # `pH` goes before its figure, and once is enough.
-            low, high = (figure(value) if unit == "pH" else known.show(value, unit) for value in between)
-            dose, key = _dose_told(case, check.id, side), f"{check.id}_{side}"
-            lines[check.id, side] = say(
-                f"view_advice.water.{case.reader}.{key}", now=tested, low=low, high=high, dose=dose
-            )
-    order = list(PUTS_RIGHT)
-    return [
-        lines[place] for place in sorted(lines, key=lambda each: order.index(each) if each in order else len(order))
-    ]
-
-
-def _dose_told(case: JobCase, check: str, side: Side) -> str:
-    """The dose that puts a test right, or what is missing for it; empty where there is none."""
-    amount = amount_to_put_right(check, side, known_numbers(case))
-    if amount is None:
-        return ""
-    if amount.missing and not any(map(str.isdigit, amount.text)):
-        return say("view_advice.water_lacks", missing=joined(amount.missing))
-    return amount.text
-
-
 def _hands_off(case: JobCase, laid_out: Sequence[Action], about: Concerns) -> list[str]:
     mine = ("technician", "owner") if case.voice == "field" else ("owner",)
     whose = {action.repair: case.knowledge.repairs[action.repair].who for action in laid_out}
@@ -307,7 +264,7 @@ def _come_back(case: JobCase, laid_out: Sequence[Action]) -> list[str]:
     shows |= set() if not_yet else {action.result_shows for action in laid_out[:1]}
     later = sorted(shows - {when_it_shows("at once", case.date)})
     if case.reader == "technician" and (
-        case.conclusion.solved or (later and case.conclusion.decision == "repair_here")
+        (case.conclusion.solved and not case.in_part) or (later and case.conclusion.decision == "repair_here")
     ):
         # Its words are that no return is planned, and a test with its day stands below them.
         lines = lines[1:]

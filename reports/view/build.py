@@ -28,6 +28,7 @@ from reports.view.case import JobCase, case_of
 from reports.view.dangers import danger_record, danger_said
 from reports.view.found import derived_lines, found_lines
 from reports.view.gauges import gauge_lines
+from reports.view.left_over import left_over
 from reports.view.model import Head, JobView
 from reports.view.movement import movement
 from reports.view.packing import home, packing
@@ -66,6 +67,8 @@ def job_view(
     asked_for = would_help(case)
     advised = [*(line.check for line in asked_for), *still_open(case), *again(case)]
     told = paper_cautions(case, work, advised, about)
+    left = () if about.keep_away or about.may_infect else left_over(case, laid_out)
+    case = replace(case, in_part=case.conclusion.solved and bool(left))
     return JobView(
         voice=case.voice,
         head=_head(case, letterhead),
@@ -85,7 +88,7 @@ def job_view(
         parts=part_lines(case, laid_out, about.by_hand),
         cautions=caution_boxes(case, told),
         in_a_line=in_a_line(case, told),
-        advice=advice(case, laid_out, about),
+        advice=advice(case, laid_out, about, left),
         would_help=asked_for,
         waiting=waiting_lines(case),
         not_known=not_known_lines(case),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from engine.knowledge.model import Check, RoleId, Wording
@@ -17,11 +17,15 @@ from reports.view.known import quantity
 
 @dataclass(frozen=True)
 class JobCase(JobOutcome):
-    """One job on its way to a sheet: what it came to, whose words it is told in, the date, and the units shown."""
+    """One job on its way to a sheet: what it came to, whose words it is told in, the date, and the units shown.
+
+    `in_part` where it is solved and something else is left.
+    """
 
     voice: RoleId
     date: str
     units: System = "metric"
+    in_part: bool = False
 
     @property
     def decided(self) -> Decided:
@@ -31,6 +35,8 @@ class JobCase(JobOutcome):
     def _decided_as(self) -> str:
         if self.stuck:
             return "no_remedy"
+        if self.in_part:
+            return "solved_in_part"
         if self.conclusion.solved or self.conclusion.why == "unverified":
             return self.conclusion.why
         if self.conclusion.decision == "bring_cell" and "cell" in self.job.brought:
@@ -66,6 +72,15 @@ class JobCase(JobOutcome):
             for name, check in entries.items()
             if check.meant(said[name])
         ]
+
+    @property
+    def as_left(self) -> Mapping[str, str | float]:
+        """What was answered since the last repair that was done, by check; nothing before one was verified."""
+        if not self.conclusion.solved:
+            return {}
+        last = max((at for at, event in enumerate(self.standing) if event.kind == "repaired"), default=-1)
+        since = [event for event in self.standing[last + 1 :] if event.kind in ("answered", "corrected")]
+        return {event.about: event.value for event in since if event.value is not None} if last >= 0 else {}
 
     @property
     def doubted(self) -> frozenset[str]:

@@ -285,7 +285,8 @@ class Advice:
 
     `opening` is the first thing to do in one sentence, with its amount; `answers` what people come for and need not
     buy or do today. `water` are tests that are not as they should be, each with its dose, in the order in which they
-    are put right after the work itself; they end `meanwhile` too.
+    are put right after the work itself; they end `meanwhile` too. Once it is solved they are what is left to do, the
+    other fault among them.
     """
 
     first: tuple[str, ...]
