@@ -17,11 +17,14 @@ _ROUNDS = 5
 
 @dataclass(frozen=True)
 class Balance:
-    """Calcite index of the water as tested, and the pH at which it would be 0; `assumed` were taken as usual."""
+    """Calcite index of the water as tested, and the pH at which it would be 0; `assumed` were taken as usual.
+
+    That pH is None where no pH alone would bring it to 0 within what the index holds for.
+    """
 
     water: PoolWater
     index: float
-    balanced_ph: float
+    balanced_ph: float | None
     assumed: tuple[str, ...]
 
 
@@ -33,9 +36,13 @@ def balance(readings: PoolReadings) -> Balance | NotYet | Outside:
         return NotYet(missing, "balance")
     water, assumed = tested
     try:
-        return Balance(water, water_index(water), balanced_ph(water), assumed)
+        index = water_index(water)
     except RangeError:
         return Outside("answer")
+    try:
+        return Balance(water, index, balanced_ph(water), assumed)
+    except RangeError:
+        return Balance(water, index, None, assumed)
 
 
 def balanced_ph(water: PoolWater) -> float:

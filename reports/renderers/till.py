@@ -54,6 +54,9 @@ def _positions(view: JobView) -> Iterator[tuple[str, ...]]:
     for kind, minutes in (("labour", record.labour), ("travel", record.travel)):
         if minutes is not None:
             yield kind, kind, say(f"recording.names.{kind}"), _number(minutes), "min", ""
+        elif kind == "labour" and view.done:
+            # Work was done: a bill without its time is not finished, and says so.
+            yield kind, kind, say("recording.labour_open"), "", "min", ""
 
 
 def _number(value: float) -> str:

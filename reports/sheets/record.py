@@ -43,5 +43,10 @@ def part_used(part: UsedPart) -> str:
     return say("recording.used", part=part.name, amount=part.text, price=say(f"recording.prices.{part.price}"))
 
 
+def part_taken(part: UsedPart) -> str:
+    """A part that was used, and how much: what the owner signs names no class of price."""
+    return say("recording.used_plain", part=part.name, amount=part.text)
+
+
 def _name(field: str) -> str:
     return say(f"recording.names.{field}")

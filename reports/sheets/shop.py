@@ -16,9 +16,11 @@ from reports.sheets.sections import aside_of, behind, cautions, headed, listed, 
 from reports.sheets.workings import workings
 from reports.view.model import Action, Head, JobView, PartLine
 
-_NO_CAUSE, _NO_QUESTIONS, _UNFINISHED, _NO_BENCH = 1, 2, 3, 4
-"""How much is left out where the screen would run over, each with what stands before it: the likeliest cause, what to
-find out, that questions were cut short, and parts that are not sold now."""
+_NO_QUESTIONS, _UNFINISHED, _NO_BENCH, _NO_CAUSE = 1, 2, 3, 4
+"""How much is left out where the screen would run over, each with what stands before it: what to find out, that
+questions were cut short, parts that are not sold now, and the likeliest cause, which the customer's page tells."""
+_FIRST_STEPS = 2
+"""So many of the customer's own steps until somebody comes are told at the counter: what is off, what to keep from."""
 _CUSTOMER_DOES = OWN_WORK | {"bring_sample"}
 _MOST_ASKED = 2
 """So many open questions stand on the first screen, the most telling ones."""
@@ -48,7 +50,7 @@ def shop_sheet(view: JobView, annex: bool = False) -> Document:
 def _first_screen(view: JobView) -> tuple[Block, ...]:
     """What the clerk does and says now; of what would run over the screen, the least urgent is left to the annex."""
     blocks: tuple[Block, ...] = ()
-    for left_out in range(_NO_BENCH + 1):
+    for left_out in range(_NO_CAUSE + 1):
         blocks = tuple(_screen(view, left_out))
         if fits_a_screen(blocks):
             break
@@ -140,7 +142,7 @@ def _told_and_booked(view: JobView, left_out: int) -> Iterator[tuple[str, str]]:
     nothing = all(line.later for line in view.parts) and not gear_at_home(view)
     if nothing and not view.keep_away:
         yield say("shop.screen.sell"), say("shop.now.nothing")
-    yield say("shop.screen.tell"), f"{sentence(view.decision.title)} {view.decision.text}"
+    yield say("shop.screen.tell"), _told_now(view)
     yield from _still_to_mind(view, left_out)
     if view.packing.visit:
         minutes = sum(action.minutes for action in view.actions if action.when != "otherwise")
@@ -166,6 +168,15 @@ def _told_and_booked(view: JobView, left_out: int) -> Iterator[tuple[str, str]]:
         yield say("shop.screen.unfinished"), view.cut_short[0]
     if view.danger_record:
         yield say("shop.screen.reported"), " ".join(view.danger_record)
+
+
+def _told_now(view: JobView) -> str:
+    """What is said over the counter: the one thing to do, and what to keep from; all else stands on the other page."""
+    title, answered = sentence(view.decision.title), " ".join(view.advice.answers)
+    if view.home.work in ("steps", "fit_spool") and not view.keep_away:
+        return f"{title} {view.advice.opening} {answered}".strip()
+    waits = view.actions[0].steps[:_FIRST_STEPS] if view.home.work == "leave" and view.home.steps else ()
+    return " ".join(part for part in (title, view.decision.text, *waits, answered) if part)
 
 
 def _still_to_mind(view: JobView, left_out: int) -> Iterator[tuple[str, str]]:

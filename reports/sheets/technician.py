@@ -9,7 +9,7 @@ from reports.charts.ranking import ranking_picture
 from reports.document import Blanks, Block, Document, Items, Pairs, Paragraph, Table
 from reports.phrases import percent, sentence, when_it_shows
 from reports.sheets.annex import annexed
-from reports.sheets.record import part_used, times, whose
+from reports.sheets.record import part_taken, times, whose
 from reports.sheets.sections import behind, cautions, headed, listed, minded, with_aside
 from reports.sheets.workpieces import work_blocks, work_title
 from reports.view.model import Action, FoundLine, JobView, PartLine
@@ -53,7 +53,7 @@ def _pages(view: JobView) -> Iterator[Block]:
     yield from headed(named["cautions"], *cautions(view.cautions, view.in_a_line))
     yield from headed(named["work"], *work_blocks(view.actions, ("first", "also")), *_otherwise(view.actions))
     yield from headed(named["parts"], with_aside([_part(part) for part in view.parts if not part.later], "tick"))
-    yield from headed(named["used"], listed((part_used(part) for part in view.record.parts), "tick"))
+    yield from headed(named["used"], listed((part_taken(part) for part in view.record.parts), "tick"))
     yield from headed(named["readings"], *_as_found_and_left(view))
     yield from _ranked(view)
     yield from _afterwards(view)

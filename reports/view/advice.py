@@ -118,8 +118,17 @@ def _meanwhile(case: JobCase, laid_out: Sequence[Action], about: Concerns) -> li
         return [*lines, _not_without_chlorine(case, ()), say(f"view_advice.meanwhile.still_water.{case.reader}")]
     lines += [_not_without_chlorine(case, laid_out), *_dosing(case, laid_out, about), *_for_stabiliser(case, laid_out)]
     if laid_out and laid_out[0].plant == "isolated" and case.conclusion.decision in LEFT_OFF:
-        lines.append(say(f"view_advice.meanwhile.unit_off.{case.reader}"))
+        lines.append(say(f"view_advice.meanwhile.{_what_is_off(case, laid_out[0])}.{case.reader}"))
     return lines
+
+
+def _what_is_off(case: JobCase, first: Action) -> str:
+    """Whether the pump stands too: by the customer's own steps until others come, or until the gap is closed."""
+    if case.conclusion.decision == "bring_cell":
+        return "pump_after_spool"
+    owners = (case.knowledge.acts[name] for name in case.knowledge.repairs[first.repair].work.acts.owner)
+    locked = case.conclusion.decision in OTHERS_COME and any(act.occasion == "isolating" for act in owners)
+    return "pump_off_too" if locked else "unit_off"
 
 
 def _too_much(case: JobCase, about: Concerns) -> str:

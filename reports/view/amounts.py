@@ -214,7 +214,10 @@ def _balance(found: Balance, known: KnownReadings) -> Amount:
     warmth = known.show(found.water.temperature_c, "°C")
     verdict = say(f"view_amounts.balance.verdicts.{index_verdict(found.index)}")
     text = say("view_amounts.balance.index", index=figure(found.index, "+.1f"), verdict=verdict)
-    working = say("view_amounts.balance.working", ph=figure(found.balanced_ph, ".1f"), warmth=warmth, **shown)
+    if found.balanced_ph is None:
+        working = say("view_amounts.balance.working_no_ph", warmth=warmth, **shown)
+    else:
+        working = say("view_amounts.balance.working", ph=figure(found.balanced_ph, ".1f"), warmth=warmth, **shown)
     return Amount(text, working, care=say("view_amounts.balance.care"))
 
 

@@ -92,7 +92,7 @@ def _parts(case: JobCase, by_hand: Mapping[str, tuple[float | None, str]]) -> It
         numbers = {name: float(r.value) for name, r in job.readings.items() if not isinstance(r.value, str)}
         readings = PoolReadings(numbers, case.knowledge, case.unit)
         for need in repair.parts:
-            if need.part in case.knowledge.parts:
+            if need.part in case.knowledge.parts and case.knowledge.parts[need.part].use != "tool":
                 used[need.part] = _more(used.get(need.part), _quantity(part_dose(need, repair, readings)))
     used.update(by_hand)
     for part, (quantity, unit) in used.items():

@@ -64,11 +64,20 @@ def test_the_ph_at_which_water_is_in_balance_is_the_ph_less_the_index(
 def test_water_of_that_ph_is_at_index_0(ph: float, hardness: float, alkalinity: float, stabiliser: float) -> None:
     found = balance(read(ph=ph, hardness=hardness, alkalinity=alkalinity, stabiliser=stabiliser, water_temp=26.0))
     assert isinstance(found, Balance)
+    assert found.balanced_ph is not None
     there = PoolWater(
         found.balanced_ph, 26.0, hardness, alkalinity, stabiliser, KNOWLEDGE.units["default"].values["salt.ideal"]
     )
     assert water_index(there) == pytest.approx(0.0, abs=0.005)
     assert found.index == pytest.approx(ph - found.balanced_ph, abs=0.1)
+
+
+def test_water_that_no_ph_alone_balances_has_its_index_all_the_same() -> None:
+    """Very soft water of little alkalinity: the pH at which it were in balance lies beyond what the index holds for."""
+    found = balance(read(ph=7.0, hardness=70.0, alkalinity=30.0, stabiliser=20.0, water_temp=24.0))
+    assert isinstance(found, Balance)
+    assert found.balanced_ph is None
+    assert found.index < -1.5
 
 
 def test_what_the_balance_lacks_is_named() -> None:

@@ -94,6 +94,22 @@ def test_a_record_outlives_the_journal_and_stands_on_the_papers() -> None:
         assert all(text in paper for text in ("Ann Example", "IMG_01.jpg", "IMG_02.jpg", "25 min", "kg"))
 
 
+def test_work_that_was_done_without_its_time_has_a_line_that_says_so_and_no_tool_is_billed() -> None:
+    """All at one moment: no visit has minutes, as where a job is filed afterwards from paper."""
+    done = Event("repaired", AT, about="acid_clean", value="done")
+    session = job(*opened("field", "low-salt"), *answers(cell_plates="white_scale"), done)
+    rows = list(csv.DictReader(io.StringIO(till_form(view_for(session, DATE)), newline="")))
+    assert [(row["text"], row["quantity"]) for row in rows if row["kind"] == "labour"] == [("Labour, not recorded", "")]
+    assert "cleaning_stand" not in {row["code"] for row in rows}
+    assert "cleaning_acid" in {row["code"] for row in rows}
+
+
+def test_what_the_owner_signs_names_no_class_of_price() -> None:
+    paper = str(sheets(job(*DONE), DATE, "technician"))
+    assert "kg" in paper
+    assert "price class" not in paper
+
+
 def test_the_till_gets_a_line_a_position_by_the_columns() -> None:
     session = job(*DONE, told("customer", "Ann"), told("part:cell", 1.0), told("travel", 25.0))
     head, *lines = csv.reader(io.StringIO(till_form(view_for(session, DATE)), newline=""))

@@ -1,0 +1,57 @@
+"""What the clerk is told to say: the one thing to do, and what to keep the customer from, by the shipped calls."""
+
+from __future__ import annotations
+
+import pytest
+
+from reports.renderers.text import text_form
+from reports.sheets.choose import sheets_of
+from reports.view.model import JobView
+from tests.laws.test_papers import papers
+
+
+def paper(call: str, reader: str) -> tuple[str, JobView]:
+    """A worked call's paper in one line, and the view it is from."""
+    found = next(item for item in papers() if item[0] == call and item[3] == reader)
+    return " ".join(text_form(sheets_of(found[2], found[1].job.role, found[3]), 80).split()), found[2]
+
+
+@pytest.mark.parametrize(
+    ("call", "said"),
+    [
+        ("husband and wife each put the spring bags in", "swap part of the pool water"),
+        ("home meter 5900, shop says otherwise", "before you change anything"),
+        ("weighed the salt, bottle filled at breakfast", "No salt today"),
+        ("asks for a big pipe wrench for the nut", "Do not tighten it"),
+    ],
+)
+def test_the_clerk_says_the_one_thing_that_the_customers_page_says_first(call: str, said: str) -> None:
+    assert said in paper(call, "shop")[0]
+
+
+def test_no_paper_of_the_shop_points_to_steps_or_a_sheet_that_the_clerk_does_not_have() -> None:
+    for name, session, view, reader in papers():
+        if reader == "shop":
+            text = text_form(sheets_of(view, session.job.role, reader), 80)
+            assert "this sheet" not in view.decision.shop.replace("sizes on this sheet", ""), name
+            assert "what to pack stands" not in text, name
+
+
+def test_one_order_about_the_pump_stands_on_a_page() -> None:
+    cracked, _ = paper("asks for a big pipe wrench for the nut", "customer")
+    assert "Unit and pump off until then" in cracked
+    bring, _ = paper("two bags later it still wants salt", "customer")
+    assert "pump only with the spacer pipe in" in bring
+    assert not any("as usual" in text for text in (cracked, bring))
+
+
+def test_who_waits_with_an_untested_pool_is_told_at_the_head_that_nobody_swims() -> None:
+    text, view = paper("screen shows minus fifteen, the children are swimming", "customer")
+    assert "Nobody swims before chlorine has been tested." in text
+    assert view.advice.answers[0].startswith("Nobody swims")
+
+
+def test_power_is_off_before_anything_that_needs_it_off() -> None:
+    for name in ("drips since the cell was cleaned on Saturday", "gurgling skimmer after the heat"):
+        _, view = paper(name, "customer")
+        assert view.actions[0].steps[0].startswith("Switch off and lock"), name
