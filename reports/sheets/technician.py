@@ -96,6 +96,9 @@ def _decision(view: JobView) -> Iterator[Block | None]:
     rows += [(named["leave"], line) for line in view.advice.hands_off]
     yield Pairs(tuple(rows))
     yield Paragraph(view.decision.text)
+    if view.decision.decision == "other_trade":
+        # To whom it is handed on, as the line above says that it is named.
+        yield from (Paragraph(why) for why in view.decision.why)
     yield from (Paragraph(text) for text in view.cut_short)
 
 
