@@ -89,13 +89,18 @@ def _decision(view: JobView) -> Iterator[Block | None]:
         first = view.causes[0]
         cause = first.text.rstrip(".")
         rows.append((named["fault"], say("technician.short.fault_is", cause=cause, percent=percent(first.probability))))
-    if view.actions:
+    # Where it is handed on as nothing pays, no work of this paper comes first; what could is laid out below.
+    handed_on = view.decision.decision == "other_trade"
+    if view.actions and not (handed_on and view.actions[0].decision != "other_trade"):
         act = view.actions[0]
         rows.append((named["first"], _first(act)))
         rows += [(named["take"], "; ".join(act.takes))] if act.takes else []
     rows += [(named["leave"], line) for line in view.advice.hands_off]
     yield Pairs(tuple(rows))
     yield Paragraph(view.decision.text)
+    if view.decision.decision == "other_trade":
+        # To whom it is handed on, as the line above says that it is named.
+        yield from (Paragraph(why) for why in view.decision.why)
     yield from (Paragraph(text) for text in view.cut_short)
 
 

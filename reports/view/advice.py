@@ -166,7 +166,11 @@ def _dosing(case: JobCase, laid_out: Sequence[Action], about: Concerns) -> list[
     if about.still_water:
         return [say(f"view_advice.meanwhile.still_water.{case.reader}")]
     if about.doubtful_test:
-        return [say(f"view_advice.meanwhile.doubtful_test.{case.reader}")]
+        known = known_numbers(case)
+        now = known.told("free_chlorine")
+        if now is None:
+            return [say(f"view_advice.meanwhile.doubtful_test.{case.reader}")]
+        return [say(f"view_advice.meanwhile.doubtful_test_read.{case.reader}", now=known.show(now, "ppm"))]
     if _strong(case, laid_out):
         return [say(f"view_advice.meanwhile.strong_dose.{case.reader}")]
     if about.untested:

@@ -55,3 +55,8 @@ def test_power_is_off_before_anything_that_needs_it_off() -> None:
     for name in ("drips since the cell was cleaned on Saturday", "gurgling skimmer after the heat"):
         _, view = paper(name, "customer")
         assert view.actions[0].steps[0].startswith("Switch off and lock"), name
+
+
+def test_a_better_test_beside_the_one_in_doubt_is_told_with_its_figure() -> None:
+    text, _ = paper("strips show nothing, bench disagrees", "customer")
+    assert "Go by the better test, which shows 2.5 ppm of chlorine." in text

@@ -8,6 +8,8 @@ import pytest
 
 from engine.session.acts import Act
 from engine.session.journal import Event
+from reports.document import Paragraph
+from reports.sheets.technician import technician_sheet
 from reports.view import job_view
 from reports.view.case import case_of
 from reports.view.model import JobView
@@ -42,6 +44,7 @@ def test_where_nothing_pays_the_sheet_says_so_and_whom_to_ask(found: dict[str, s
     assert "trade" not in seen.decision.title
     (line,) = (why for why in seen.decision.why if why.startswith("Ask next"))
     assert whom in line
+    assert any(line == block.text for block in technician_sheet(seen).blocks if isinstance(block, Paragraph))
 
 
 def test_another_trade_with_work_of_its_own_is_named_as_before() -> None:
