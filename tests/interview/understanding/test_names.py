@@ -7,11 +7,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from engine.knowledge.model import Check
+from engine.session.availability import asked_checks
 from interview.understanding.matching import words_of
 from interview.understanding.names import checks_named, parts_of, repairs_named, start_named
 from tests.shipped import knowledge
 
-CHECKS = tuple(knowledge().checks.values())
+CHECKS = tuple(asked_checks(knowledge()))
 
 
 def called(check: Check) -> tuple[str, ...]:
