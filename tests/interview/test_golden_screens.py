@@ -19,7 +19,7 @@ import pytest
 from tests.interview.people import LIMIT_S, PROGRAM, environment, sleeps
 from tests.shipped import knowledge
 
-pytestmark = pytest.mark.e2e
+pytestmark = [pytest.mark.e2e, pytest.mark.no_cover]  # whole calls through branches that other tests take too
 
 FOLDER = Path(__file__).parents[1] / "golden" / "screens"
 ROWS = 24

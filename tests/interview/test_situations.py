@@ -13,7 +13,7 @@ import pytest
 
 from tests.interview.people import PROGRAM, environment, run
 
-pytestmark = pytest.mark.e2e
+pytestmark = [pytest.mark.e2e, pytest.mark.no_cover]  # whole calls through branches that other tests take too
 
 MORE_PROMPTS, MORE_KEYS = 6, 24
 """So much more than when they were first played: what was done just before, and looks before a sale or visit closes."""

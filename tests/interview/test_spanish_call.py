@@ -28,6 +28,8 @@ from reports.text_layout import columns
 from tests.interview.people import opened
 from tests.spoken.hearing import hear
 
+pytestmark = pytest.mark.no_cover  # whole calls through branches that other tests take too
+
 FAULTS = Path(__file__).parents[2] / "faults"
 ENGLISH_ONLY = re.compile(
     r"\b(?:the|and|is|are|of|to|in|it|this|that|with|not|or|be|was|for|from|what|can|done)\b", re.I

@@ -25,6 +25,8 @@ from interview.storage.atomic_write import write_whole
 from tests.interview.people import ROOT, lines
 from tests.interview.windows import is_refused_name, lacking_modules, lacking_names, run_as_on_windows
 
+pytestmark = pytest.mark.no_cover  # whole calls through branches that other tests take too
+
 PACKAGES = ("engine", "interview", "reports")
 MODULES = sorted(path for package in PACKAGES for path in (ROOT / package).rglob("*.py"))
 GUARDS = ("sys.platform", "os.name")

@@ -6,6 +6,8 @@ import pytest
 
 from tests.engine.store.crowd import at_once
 
+pytestmark = pytest.mark.no_cover  # whole calls through branches that other tests take too
+
 
 @pytest.mark.e2e
 def test_nobody_is_refused_and_nothing_is_lost(address: str) -> None:

@@ -16,7 +16,7 @@ import pytest
 from engine.session.journal import Event, read_events
 from tests.interview.people import LIMIT_S, PROGRAM, environment, sleeps
 
-pytestmark = pytest.mark.e2e
+pytestmark = [pytest.mark.e2e, pytest.mark.no_cover]  # whole calls through branches that other tests take too
 
 ROWS, WIDE, NARROW = 60, 80, 40
 QUIET_S = 0.25

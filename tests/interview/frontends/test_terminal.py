@@ -16,7 +16,7 @@ from interview.frontends.terminal import _interrupts_held_back
 from tests.interview.people import LIMIT_S, PROGRAM, environment
 from tests.shipped import models
 
-pytestmark = pytest.mark.e2e
+pytestmark = [pytest.mark.e2e, pytest.mark.no_cover]  # whole calls through branches that other tests take too
 
 CTRL_C, CTRL_D = "\x03", "\x04"
 LAST_ANSWERS = [

@@ -10,7 +10,7 @@ from reports.document import CautionBox, Items, Paper
 from reports.renderers.pdf import pdf_form
 from tests.reports.card.cards import TREES, document
 
-pytestmark = pytest.mark.e2e
+pytestmark = [pytest.mark.e2e, pytest.mark.no_cover]  # whole calls through branches that other tests take too
 
 
 def squeezed(text: str) -> str:

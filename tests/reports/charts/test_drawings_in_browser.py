@@ -27,7 +27,7 @@ from tests.reports.jobs import DATE, called
 from tests.reports.renderers.test_pdf import pages
 from tests.shipped import knowledge, visible_calls
 
-pytestmark = pytest.mark.browser
+pytestmark = [pytest.mark.browser, pytest.mark.no_cover]  # whole calls through branches that other tests take too
 
 WIDTHS = """() => [...document.querySelectorAll("svg text")].map(text => text.getComputedTextLength())"""
 SMALLEST = """() => Math.min(...[...document.querySelectorAll("svg text")].map(text => {
