@@ -9,6 +9,7 @@ import os
 import shutil
 
 import pytest
+from hypothesis import is_hypothesis_test
 
 NEEDS = {
     "tests/reports/renderers/test_in_browser.py": "chromium",
@@ -34,10 +35,16 @@ def required() -> bool:
 
 @pytest.hookimpl(tryfirst=True)
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
-    """Mark the tests that need a program, and leave out those that cannot run here, unless they are required."""
+    """Mark the tests that need a program and those that are not counted, and leave out what cannot run here.
+
+    What is required is not left out.
+    """
     for item in items:
         if program := _program_of(item):
             item.add_marker("browser" if program == "chromium" else "e2e")
+        if is_hypothesis_test(getattr(item, "obj", None)):
+            # A property goes the same branches a hundred times; counting them takes longer than all of it.
+            item.add_marker("no_cover")
     without = [] if required() else missing()
     left_out = [item for item in items if without and _program_of(item) in without]
     if left_out:

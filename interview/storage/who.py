@@ -27,7 +27,10 @@ def account() -> str:
 
 def counter() -> str:
     """What the counter is called: as it was settled, else as the machine is."""
-    machine = os.environ.get("COMPUTERNAME", "") if sys.platform == "win32" else os.uname().nodename
+    if sys.platform == "win32":
+        machine = os.environ.get("COMPUTERNAME", "")
+    else:
+        machine = os.uname().nodename
     return _one_line(counter_name() or machine) or "?"
 
 
