@@ -4,15 +4,16 @@ from __future__ import annotations
 
 import pytest
 
+from reports.document import Audience
 from reports.renderers.text import text_form
 from reports.sheets.choose import sheets_of
 from reports.view.model import JobView
-from tests.laws.test_papers import papers
+from tests.laws.test_papers import calls, papers, seen
 
 
-def paper(call: str, reader: str) -> tuple[str, JobView]:
+def paper(call: str, reader: Audience) -> tuple[str, JobView]:
     """A worked call's paper in one line, and the view it is from."""
-    found = next(item for item in papers() if item[0] == call and item[3] == reader)
+    found = seen(next(each for each in calls() if each.name == call), reader)
     return " ".join(text_form(sheets_of(found[2], found[1].job.role, found[3]), 80).split()), found[2]
 
 
