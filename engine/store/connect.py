@@ -23,6 +23,8 @@ from engine.store.steps import bring_up_to_date
 
 _BUSY_MS = 30_000
 """So long a write waits for those of others."""
+SETTLED = (f"busy_timeout={_BUSY_MS}", "journal_mode=WAL", "synchronous=FULL", "foreign_keys=ON")
+"""What holds for each connection to a file. The wait first: changing the mode of a new file has to wait for others."""
 _MOST_PATIENT_S, _LEAST_PATIENT_S = 0.05, 0.001
 _BEGINS = b"SQLite format 3\0"
 _CONNECT_S = 5
@@ -131,8 +133,7 @@ def _file(url: URL) -> Engine:
     def settle(connection: Any, _: object) -> None:
         # The driver's own transactions begin late and read before they lock.
         connection.isolation_level = None
-        # The wait first: changing the mode of a new file has to wait for others, too.
-        for pragma in (f"busy_timeout={_BUSY_MS}", "journal_mode=WAL", "synchronous=FULL", "foreign_keys=ON"):
+        for pragma in SETTLED:
             connection.execute(f"PRAGMA {pragma}")
 
     @event.listens_for(engine, "begin")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, datetime, timedelta, tzinfo
 
 from engine.foundation.plain_text import cleaned
 from engine.foundation.texts import say
@@ -60,14 +60,16 @@ def _named(case: JobCase, report: Report) -> str:
     return case.say(case.knowledge.dangers[report.danger].wording)
 
 
-def shown_time(at: str) -> str:
+def shown_time(at: str, zone: tzinfo | None = None) -> str:
     """A time of an event as a sheet shows it: day, hour and minute on the clocks here, and how far those are from UTC.
+
+    Args: the time, and the zone of the clocks, by default that of this machine.
 
     Events are kept in UTC, and stay so in JSON. What is no time stands as it was kept.
     """
     try:
         kept = datetime.fromisoformat(at)
-        here = (kept if kept.tzinfo else kept.replace(tzinfo=UTC)).astimezone()
+        here = (kept if kept.tzinfo else kept.replace(tzinfo=UTC)).astimezone(zone)
     except (ValueError, OverflowError, OSError):
         return cleaned(at)
     return say("view_dangers.time", day=here.strftime("%Y-%m-%d"), hour=here.strftime("%H:%M"), zone=_zone(here))
