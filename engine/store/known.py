@@ -153,7 +153,8 @@ def remembered_of(
     """
     last = {one.reading: one for one in read}
     for check in knowledge.checks.values():
-        if check.remembered is None:
+        if check.remembered is None or any(answer.reports or answer.keeps_off for answer in check.answers):
+            # Whatever an edit of the knowledge says: what tells of a danger is asked anew on each visit.
             continue
         told = last.get(check.id)
         if check.remembered == "stays" and told is not None and _can_be(check, _value(told)):

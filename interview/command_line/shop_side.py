@@ -5,6 +5,7 @@ from __future__ import annotations
 from contextlib import AbstractContextManager, suppress
 from dataclasses import dataclass
 
+from engine.session.journal import JournalError
 from engine.store.errors import StoreError
 from interview.command_line.bringing_here import brought_here
 from interview.command_line.context import Places
@@ -27,9 +28,9 @@ class ShopSide:
     def brought(self, job: str) -> str:
         """The name of a job's journal here as the shop has it, wherever it was gone on with.
 
-        Where the store is away, or has no such job, what is typed stands for a journal here.
+        Where the store is away, or has no such job, or it is open here, what is typed stands for a journal here.
         """
-        with suppress(StoreError, JobError), shop_store(self.places) as store:
+        with suppress(StoreError, JobError, JournalError), shop_store(self.places) as store:
             line = filed_job(store, job, self.places.jobs_folder)
             return brought_here(store, self.places.jobs_folder, line.job, line.name)
         return job

@@ -5,8 +5,10 @@ from __future__ import annotations
 import threading
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
+from pathlib import Path
 
 from engine.foundation.texts import say
+from engine.session.journal import JournalError
 from engine.store import leases
 from engine.store.connect import Store, open_store
 from engine.store.errors import StoreError
@@ -15,6 +17,7 @@ from interview.command_line.context import Places, clock
 from interview.command_line.filed_jobs import filed_job
 from interview.command_line.store_access import send_waiting
 from interview.command_line.telling_of import writer_here
+from interview.storage import jobs
 from interview.storage.jobs import JobError
 
 _TELL_AGAIN_S = leases.LASTS.total_seconds() / 3
@@ -36,13 +39,26 @@ def taken_up_here(places: Places, typed: str) -> Iterator[str]:
     try:
         with suppress(StoreError):
             send_waiting(store, places.jobs_folder)
-        line = filed_job(store, typed, places.jobs_folder)
+        try:
+            line = filed_job(store, typed, places.jobs_folder)
+        except JobError as error:
+            # What could not go in yet lies here all the same.
+            if not _lies_here(places.jobs_folder, typed):
+                raise error from None
+            yield typed
+            return
         _take(store, line.job, line.name)
         name = brought_here(store, places.jobs_folder, line.job, line.name)
         with _kept_mine(store, line.job, line.name):
             yield name
     finally:
         store.close()
+
+
+def _lies_here(folder: Path, typed: str) -> bool:
+    with suppress(JobError, JournalError):
+        return bool(jobs.find(folder, typed))
+    return False
 
 
 def _take(store: Store, job: str, name: str) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+from collections.abc import Callable
 
 from engine.foundation.texts import say
 from engine.session.decisions import HANDED_ON
@@ -11,32 +12,72 @@ from engine.session.journal import RECORDED
 from engine.session.outcome import outcome_of
 from engine.session.record import NEVER_KNOWN, SOMETHING_ELSE, recorded_by_hand
 from engine.session.session import Session
+from interview.dialogue.requests import heed, take_note
 from interview.dialogue.state import DialogueState
-from interview.messages import Choice, Given, Question, Sheet, nothing_more
+from interview.messages import Choice, Control, Given, Note, Question, Request, Sheet, nothing_more
 
+Opened = Callable[[Question], Question]
+"""A question, where a line that is no answer may say something else: facts, or a danger."""
 LATER = "later"
 _ASK_AGAIN_DAYS = 7
 """After so many days it is asked what it was, where the sheet tells no day to come back: judgement."""
 _MOST_CAUSES = 5
 
 
-def close(talk: DialogueState, sheet: Sheet) -> None:
-    """Close the job by its decision, and ask what it turned out to be."""
-    decision = sheet.decision()
+def close(talk: DialogueState, sheet: Sheet, open_to_more: Opened) -> bool:
+    """Ask what it turned out to be, and close the job by its decision; False where the person goes on instead."""
     in_a_week = talk.today + datetime.timedelta(days=_ASK_AGAIN_DAYS)
     # On that day it is asked what it was; it is due no more once that is said.
     keep_due(talk, sheet.day_due() or (in_a_week.isoformat() if _can_be_asked(talk.session) else ""))
+    try:
+        goes_on = ask_what_it_was(talk, open_to_more)
+    except KeyboardInterrupt:
+        # That it is closed was said before.
+        _record_closed(talk, sheet)
+        raise
+    if not goes_on:
+        _record_closed(talk, sheet)
+    return not goes_on
+
+
+def danger_told_of_closed(talk: DialogueState, open_to_more: Opened) -> bool:
+    """Ask of a closed job what it was; whether a danger was told of instead, which its sheet must begin with."""
+    before = talk.session.job.danger
+    ask_what_it_was(talk, open_to_more)
+    return talk.session.job.danger != before
+
+
+def _record_closed(talk: DialogueState, sheet: Sheet) -> None:
+    decision = sheet.decision()
     talk.record("handed_on" if decision in HANDED_ON else "closed", value=decision)
-    ask_what_it_was(talk)
 
 
-def ask_what_it_was(talk: DialogueState) -> None:
-    """Ask what it turned out to be, where that can be asked and nobody said."""
-    if not _can_be_asked(talk.session):
-        return
-    reply = talk.front.put(what_it_was(talk.session), nothing_more)
-    if isinstance(reply, Given) and reply.value != LATER:
-        talk.record(RECORDED, "cause", str(reply.value), text=reply.text if reply.value == SOMETHING_ELSE else "")
+def ask_what_it_was(talk: DialogueState, open_to_more: Opened) -> bool:
+    """Ask what it turned out to be, where that can be asked and nobody said.
+
+    Whatever else is said here is kept. Returns whether the person goes on with the job instead: by going back, by
+    something that the sheet does not know yet, or as a danger was told of.
+    """
+    endangered = talk.session.job.danger
+    while _can_be_asked(talk.session):
+        before = len(talk.session.events)
+        match talk.front.put(open_to_more(what_it_was(talk.session)), nothing_more):
+            case Note() as note:
+                take_note(talk, note)
+            case Request(act) as request:
+                heed(talk, request)
+                if act not in ("record", "for") and (len(talk.session.events) > before or talk.wanted or talk.unclear):
+                    return True
+            case Control.BACK:
+                return True
+            case Given(value, text):
+                if value != LATER:
+                    words = text if value == SOMETHING_ELSE else ""
+                    talk.record(RECORDED, "cause", str(value), text=words)
+                return False
+            case _:
+                return False
+    return talk.session.job.danger != endangered
 
 
 def _can_be_asked(session: Session) -> bool:

@@ -12,7 +12,7 @@ from engine.session.availability import as_left, switches_itself
 from engine.session.journal import PLANT
 from engine.session.session import Session
 from interview.dialogue.alarms import alarm_for, listen, words_of
-from interview.dialogue.closing import ask_what_it_was, close, keep_due, unsigned
+from interview.dialogue.closing import close, danger_told_of_closed, keep_due, unsigned
 from interview.dialogue.going_back import go_back
 from interview.dialogue.history import listed, names_known
 from interview.dialogue.on_record import last_time
@@ -324,8 +324,8 @@ class DialogueManager:
         sheet = self._show_sheet()
         if self.session.job.closed:
             self._front.tell(say("heeding.closed"))
-            ask_what_it_was(self._talk)
-            return Ending(closed=True, sheet_shown=True)
+            endangered = danger_told_of_closed(self._talk, self._open_to_more)
+            return None if endangered else Ending(closed=True, sheet_shown=True)
         if unsigned(self.session):
             self._front.tell(say("on_record.whose"))
         question = self._open_to_more(conclusion(self.session, sheet.headline(), sheet.decision()))
@@ -341,8 +341,8 @@ class DialogueManager:
                     if len(self.session.events) > before or self._talk.wanted or self._talk.unclear:
                         return None
                 case Given(value="close"):
-                    close(self._talk, sheet)
-                    return Ending(closed=True, sheet_shown=True)
+                    closed = close(self._talk, sheet, self._open_to_more)
+                    return Ending(closed=True, sheet_shown=True) if closed else None
                 case Given(value="safe_now" | "found_safe" | "together"):
                     if self._goes_on(question, reply):
                         return None

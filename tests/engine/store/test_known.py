@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
@@ -99,3 +100,11 @@ def test_the_record_tells_of_readings_before_unless_something_was_added_since() 
     }
     since = {one.check for one in recorded_of(knowledge(), told, [(adds_salt, "2026-07-01")], {}, TODAY)}
     assert "salt_then" not in since
+
+
+def test_what_tells_of_a_danger_is_never_remembered_whatever_the_knowledge_says() -> None:
+    known = knowledge()
+    telling = replace(known.checks[DANGER_CHECK], remembered="stays")
+    edited = replace(known, checks={**known.checks, DANGER_CHECK: telling})
+    told = [read(DANGER_CHECK, None, "2026-05-31", "none")]
+    assert list(remembered_of(edited, told, {}, TODAY)) == []

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from engine.session.journal import read_events
+from engine.session.journal import Journal, read_events
 from engine.store import leases
 from engine.store.connect import open_store
 from engine.store.identity import Writer
@@ -146,3 +146,29 @@ def test_a_job_in_danger_is_not_closed_by_the_way_and_is_due_first(counters: tup
     assert "danger" in refused.stderr
     assert "danger stands" in run(north, "due").stdout
     assert "open, DANGER" in run(north, "jobs").stdout
+
+
+def test_a_job_that_is_open_here_still_has_its_sheet(counters: tuple[Path, Path]) -> None:
+    north, _ = counters
+    run(north, typed=OPENED)
+    (begun,) = north.glob("*.jsonl")
+    journal = Journal(north, begun.stem)
+    try:
+        done = run(north, "sheet", begun.stem)
+    finally:
+        journal.close()
+    assert done.returncode == 0, done.stderr
+    assert begun.stem in done.stdout
+
+
+def test_a_job_that_could_not_go_into_the_store_can_be_gone_on_with_here(counters: tuple[Path, Path]) -> None:
+    north, _ = counters
+    run(north, typed=OPENED)
+    (begun,) = north.glob("*.jsonl")
+    unfit = "2026-03-02-0900"
+    words = '{"v": 1, "kind": "recorded", "at": "x", "about": "labour", "value": "long"}'
+    told = begun.read_text().replace(begun.stem, unfit).replace(read_events(begun)[0].about, "e" * 36)
+    (north / f"{unfit}.jsonl").write_text(f"{told}{words}\n")
+    again = run(north, "resume", unfit, typed=lines("note still here", "leave"))
+    assert again.returncode == 0, again.stderr
+    assert "still here" in (north / f"{unfit}.jsonl").read_text()

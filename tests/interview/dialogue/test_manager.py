@@ -276,6 +276,46 @@ def test_what_it_was_is_asked_at_the_close_and_due_until_it_is_said() -> None:
     ]
 
 
+def test_what_is_said_where_it_is_asked_what_it_was_is_not_lost() -> None:
+    _, person, memory = talk(begun(), Control.FINISH, Given("close"), Note("the gate is blue"), Given("later"))
+    assert [question.kind for question in person.asked][-2:] == ["turned_out", "turned_out"]
+    noted, closed = (event for event in memory.events if event.kind != "recorded")
+    assert (noted.kind, noted.text) == ("noted", "the gate is blue")
+    assert closed.kind in ("closed", "handed_on")
+
+
+def test_a_danger_told_of_where_it_is_asked_what_it_was_stops_the_closing() -> None:
+    session = begun()
+    line = "there is a smell of chlorine gas"
+    ending, person, _ = talk(session, Control.FINISH, Given("close"), Request("say", line))
+    assert not ending.closed
+    assert not session.job.closed
+    assert session.job.danger == "chlorine_smell"
+    assert person.asked[-1].kind == "confirm"
+
+
+def test_a_fact_or_back_where_it_is_asked_what_it_was_leads_back_into_the_job() -> None:
+    for reply in (Control.BACK, Request("say", "plates white")):
+        session = begun()
+        ending, _, _ = talk(session, Control.FINISH, Given("close"), reply)
+        assert not ending.closed
+        assert not session.job.closed
+
+
+def test_breaking_off_where_it_is_asked_what_it_was_leaves_it_closed() -> None:
+    class BreakingOff(ListedPerson):
+        def put(self, question: Question, shown: Callable[[], None]) -> Reply:
+            if question.kind == "turned_out":
+                raise KeyboardInterrupt
+            return super().put(question, shown)
+
+    session, memory = begun(), Memory()
+    with pytest.raises(KeyboardInterrupt):
+        DialogueManager(session, BreakingOff([Control.FINISH, Given("close")]), memory, clock, PaperSheet).run()
+    assert session.job.closed
+    assert memory.events[-1].kind in ("closed", "handed_on")
+
+
 REQUESTS = st.one_of(
     st.builds(
         Request,
