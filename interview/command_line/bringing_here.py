@@ -42,9 +42,11 @@ def _brought(folder: Path, job: str, name: str, rows: tuple[FiledEvent, ...]) ->
     # Nobody may write in it meanwhile.
     journal = Journal(folder, here)
     try:
-        last = max(read_journal(path).numbers)
-        if max(lines, default=0) > last:
-            write_whole(path, path.read_bytes() + _lines_from(last + 1, lines), FILE)
+        # Whoever has it open has ended its last line; one that is spoilt keeps its place.
+        whole = path.read_bytes()
+        written = whole.count(b"\n")
+        if max(lines, default=0) > written:
+            write_whole(path, whole + _lines_from(written + 1, lines), FILE)
     finally:
         journal.close()
     return here

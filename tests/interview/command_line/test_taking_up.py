@@ -172,3 +172,20 @@ def test_a_job_that_could_not_go_into_the_store_can_be_gone_on_with_here(counter
     again = run(north, "resume", unfit, typed=lines("note still here", "leave"))
     assert again.returncode == 0, again.stderr
     assert "still here" in (north / f"{unfit}.jsonl").read_text()
+
+
+def test_a_spoilt_last_line_keeps_the_places_of_those_from_elsewhere(
+    counters: tuple[Path, Path],
+) -> None:
+    north, south = counters
+    run(north, typed=OPENED)
+    (begun,) = north.glob("*.jsonl")
+    run(south, "resume", begun.stem, typed=lines("note from the south", "leave"))
+    before = read_events(next(south.glob("*.jsonl")))
+    begun.write_text(f"{begun.read_text()}spoilt\n")
+    again = run(north, "resume", begun.stem, typed=lines("note from the north", "leave"))
+    assert again.returncode == 0, again.stderr
+    assert "kept as a job of its own" not in again.stderr
+    shown = run(south, "jobs", "show", begun.stem, "--json").stdout
+    assert "from the north" in shown
+    assert all(event.text in shown for event in before if event.kind == "noted")
