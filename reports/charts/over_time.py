@@ -33,8 +33,8 @@ def over_time_picture(title: str, strips: Sequence[Strip]) -> Picture | None:
     y = canvas.paragraph(_LEFT, 6.0, title, _RIGHT - _LEFT, bold=True) + _GAP
     for strip in drawn:
         y = _strip(canvas, strip, y, first, last)
-    for day, x, anchor in ((first, _LEFT, "start"), (last, _RIGHT, "end")):
-        canvas.text(x, y + LEAST, day.isoformat(), anchor="start" if anchor == "start" else "end")
+    canvas.text(_LEFT, y + LEAST, first.isoformat())
+    canvas.text(_RIGHT, y + LEAST, last.isoformat(), anchor="end")
     words = tuple(_told(strip) for strip in drawn)
     return Picture(title, canvas.svg(y + LEAST + 8.0, title, words), words)
 

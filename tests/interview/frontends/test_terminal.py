@@ -217,6 +217,8 @@ def test_what_is_typed_before_the_prompt_stands_is_not_lost(jobs: Path) -> None:
     terminal.see("What is the trouble?")
     terminal.child.send("3\r")
     terminal.see("none; looked and asked")
+    # A key that ends a line is the terminal's own until the prompt stands; only what is typed waits there.
+    terminal.see("or ? >")
     terminal.child.send(CTRL_D)
     terminal.end()
     assert terminal.session.job.role == "field"
