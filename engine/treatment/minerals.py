@@ -73,6 +73,11 @@ class WaterSwap:
     salt_back: SaltDose | None = None
 
     @property
+    def of_salt(self) -> bool:
+        """Whether it is salt that there is too much of."""
+        return self.check == "tested_salt"
+
+    @property
     def fill_h(self) -> float | None:
         """Hours in which a garden hose fills up what goes out in one swap; None where the volume is not known.
 

@@ -88,10 +88,7 @@ def _lines(block: Block, _width: int) -> list[str]:
 
 @_lines.register
 def _(block: Heading, width: int) -> list[str]:
-    if block.level == 3:
-        return _wrapped(block.text, width)
-    lines = _wrapped(block.text.upper(), width)
-    return [*lines, "-" * max(map(columns, lines))]
+    return _wrapped(block.text if block.level == 3 else block.text.upper(), width)
 
 
 @_lines.register

@@ -61,7 +61,7 @@ def _usual(view: JobView, gear: Sequence[str] = ()) -> Iterator[Block]:
         yield from headed(say("handout.danger.doubt"), Paragraph(view.danger, "lead"))
         yield Heading(say("handout.next.heading"))
     yield Paragraph(_opening(view), "lead")
-    yield from _blocks(listed(view.advice.answers))
+    yield from _blocks(listed((*view.advice.answers, *_kept_from(view))))
     yield Paragraph(_wrong(view))
     yield from headed(say("handout.danger.record"), listed(view.danger_record))
     until = headed(say(f"handout.until.{_until(view)}"), *_beside_dose(view), listed(_meanwhile(view)))
@@ -69,7 +69,6 @@ def _usual(view: JobView, gear: Sequence[str] = ()) -> Iterator[Block]:
         yield from until
     yield from _next(view)
     yield from headed(say(f"handout.waiting.{'yours' if view.home.waits else 'ours'}"), _waiting(view))
-    yield from headed(say("handout.touch.heading"), listed(view.advice.hands_off))
     yield from headed(say("handout.sold.heading"), _sold(view, gear))
     if not view.keep_away:
         yield from until
@@ -83,14 +82,20 @@ def _opening(view: JobView) -> str:
     return say("handout.next.when_safe", what=view.advice.opening) if later else view.advice.opening
 
 
+def _kept_from(view: JobView) -> tuple[str, ...]:
+    """What nobody does meanwhile: it stands in the opening, where it is read."""
+    return (*([view.advice.bathing] if view.advice.bathing else []), *view.advice.hands_off)
+
+
 def _until(view: JobView) -> str:
     """Which heading stands over what holds meanwhile: nothing has to work again where nothing is broken."""
     return "swim" if view.solved or view.decision.decision in ("nothing_to_repair", "close_pool") else "heading"
 
 
 def _meanwhile(view: JobView) -> tuple[str, ...]:
-    """What holds meanwhile, without the tests that are put right, which have their place in the work."""
-    return tuple(line for line in view.advice.meanwhile if line not in view.advice.water)
+    """What holds meanwhile, without the opening's part of it and the tests that are put right by the work."""
+    elsewhere = {view.advice.bathing, *view.advice.water}
+    return tuple(line for line in view.advice.meanwhile if line not in elsewhere)
 
 
 def _beside_dose(view: JobView) -> tuple[Block, ...]:

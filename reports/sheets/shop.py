@@ -66,12 +66,17 @@ def _screen(view: JobView, left_out: int) -> Iterator[Block]:
         yield Items(tuple((step, "") for step in view.advice.first), "number")
         return
     missing = _hangs_on(view)
-    yield Paragraph(say("shop.screen.lacks", missing=missing) if missing else view.decision.shop, "lead")
+    decided = view.decision.shop_bare if _sells_nothing(view) else view.decision.shop
+    yield Paragraph(say("shop.screen.lacks", missing=missing) if missing else decided, "lead")
     if items := (*_sold(view.parts, left_out), *_lent(view)):
         yield Items(items, "tick")
     yield Pairs(tuple(_told_and_booked(view, left_out)))
     if not _behind(view):
         yield from _boxes(view)
+
+
+def _sells_nothing(view: JobView) -> bool:
+    return all(line.later for line in view.parts) and not gear_at_home(view)
 
 
 def _hangs_on(view: JobView) -> str:
@@ -139,8 +144,7 @@ def _part(line: PartLine) -> tuple[str, str]:
 
 
 def _told_and_booked(view: JobView, left_out: int) -> Iterator[tuple[str, str]]:
-    nothing = all(line.later for line in view.parts) and not gear_at_home(view)
-    if nothing and not view.keep_away:
+    if _sells_nothing(view) and not view.keep_away:
         yield say("shop.screen.sell"), say("shop.now.nothing")
     yield say("shop.screen.tell"), _told_now(view)
     yield from _still_to_mind(view, left_out)

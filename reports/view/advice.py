@@ -36,18 +36,21 @@ def decision_line(case: JobCase, laid_out: Sequence[Action]) -> DecisionLine:
         decided.title,
         decided.told,
         decided.shop,
+        decided.shop_bare,
         tuple(_reasons(case, laid_out)),
     )
 
 
 def advice(case: JobCase, laid_out: Sequence[Action], about: Concerns, water: tuple[str, ...]) -> Advice:
     """Everything that the reader is told beside the work itself, with what is left over beside it."""
+    bathing = _bathing(case, laid_out, about)
     return Advice(
         first=danger_first(case),
         opening=opening(case, laid_out),
         answers=answers(case, laid_out, about),
+        bathing=bathing,
         water=water,
-        meanwhile=(*_meanwhile(case, laid_out, about), *water),
+        meanwhile=(*_meanwhile(case, laid_out, about, bathing), *water),
         hands_off=tuple(_hands_off(case, laid_out, about)),
         come_back=tuple(_come_back(case, laid_out)),
         local_code=local_code(case, about),
@@ -104,19 +107,33 @@ def _could_not(case: JobCase) -> list[str]:
     return [say("view_advice.why.could_not", work=joined(titles))] if titles else []
 
 
-def _meanwhile(case: JobCase, laid_out: Sequence[Action], about: Concerns) -> list[str]:
+def _bathing(case: JobCase, laid_out: Sequence[Action], about: Concerns) -> str:
+    """Before what nobody swims; empty where more than a test of chlorine and pH opens the pool again."""
+    if about.keep_away or about.may_infect or about.too_much:
+        return ""
+    return _not_without_chlorine(case, () if _stands_still(case) else laid_out)
+
+
+def _switched_off(case: JobCase) -> bool:
+    return case.job.plant != "running" and not case.job.made_safe and not case.conclusion.solved
+
+
+def _stands_still(case: JobCase) -> bool:
+    """Whether the owner stopped in the middle of a work for which all was switched off."""
+    return _switched_off(case) and case.job.role != "field"
+
+
+def _meanwhile(case: JobCase, laid_out: Sequence[Action], about: Concerns, bathing: str) -> list[str]:
     if about.keep_away:
         return _closed_pool(case, about)
     if about.may_infect:
         return [say(f"view_advice.meanwhile.illness.{case.reader}")]
     if about.too_much:
         return [_too_much(case, about)]
-    off = case.job.plant != "running" and not case.job.made_safe and not case.conclusion.solved
-    lines = [*_stays_off(case), *_as_left(case, off)]
-    if off and case.job.role != "field":
-        # The owner stopped in the middle of a work for which all was switched off.
-        return [*lines, _not_without_chlorine(case, ()), say(f"view_advice.meanwhile.still_water.{case.reader}")]
-    lines += [_not_without_chlorine(case, laid_out), *_dosing(case, laid_out, about), *_for_stabiliser(case, laid_out)]
+    lines = [*_stays_off(case), *_as_left(case, _switched_off(case))]
+    if _stands_still(case):
+        return [*lines, bathing, say(f"view_advice.meanwhile.still_water.{case.reader}")]
+    lines += [bathing, *_dosing(case, laid_out, about), *_for_stabiliser(case, laid_out)]
     if laid_out and laid_out[0].plant == "isolated" and case.conclusion.decision in LEFT_OFF:
         lines.append(say(f"view_advice.meanwhile.{_what_is_off(case, laid_out[0])}.{case.reader}"))
     return lines

@@ -242,7 +242,8 @@ def _swap(swap: WaterSwap, known: KnownReadings) -> Amount:
         now=known.show(swap.now, "ppm"),
         target=known.show(swap.target, "ppm"),
     )
-    told = [say("view_amounts.swap.care", share=f"{100 * known.knowledge.limits.swap_at_once:.0f}")]
+    told = [say("view_amounts.swap.little")] if swap.of_salt else []
+    told.append(say("view_amounts.swap.care", share=f"{100 * known.knowledge.limits.swap_at_once:.0f}"))
     if swap.fill_h is not None:
         told.append(say("view_amounts.swap.hours", hours=known.show(max(1, math.ceil(swap.fill_h)), "h")))
     if swap.salt_back is not None and swap.volume_m3:

@@ -12,14 +12,15 @@ from reports.phrases import Reader
 class Decided:
     """One decision.
 
-    `first` is what the reader does first, `told` more for whoever gets the sheet, `shop` for the staff, `back` says
-    when to come back.
+    `first` is what the reader does first, `told` more for whoever gets the sheet, `shop` for the staff and `shop_bare`
+    where nothing is sold, `back` says when to come back.
     """
 
     title: str
     first: str
     told: str
     shop: str
+    shop_bare: str
     back: str
 
 
@@ -32,12 +33,14 @@ def decided_words(decision: str, reader: Reader) -> Decided:
             `not_decided`; what is none of them counts as not decided.
         reader: whose wording.
     """
-    name = decision if f"{decision}.shop" in said("view_decisions.decisions") else "not_decided"
+    words = said("view_decisions.decisions")
+    name = decision if f"{decision}.shop" in words else "not_decided"
     return Decided(
         say(f"view_decisions.decisions.{name}.title.{reader}"),
         say(f"view_decisions.decisions.{name}.first.{reader}"),
         say(f"view_decisions.decisions.{name}.told.{reader}"),
         say(f"view_decisions.decisions.{name}.shop"),
+        words.get(f"{name}.shop_bare", words[f"{name}.shop"]),
         say(f"view_decisions.decisions.{name}.back.{reader}"),
     )
 

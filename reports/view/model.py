@@ -270,12 +270,16 @@ class DoneLine:
 
 @dataclass(frozen=True)
 class DecisionLine:
-    """What is decided: in a heading, for the customer or technician, for the shop's staff, and why."""
+    """What is decided: in a heading, for the customer or technician, for the shop's staff, and why.
+
+    `shop_bare` is told to the staff where nothing is sold.
+    """
 
     decision: str
     title: str
     text: str
     shop: str
+    shop_bare: str
     why: tuple[str, ...]
 
 
@@ -284,14 +288,16 @@ class Advice:
     """Everything that is told and not done: danger first, then what to do first and what need not be, until then.
 
     `opening` is the first thing to do in one sentence, with its amount; `answers` what people come for and need not
-    buy or do today. `water` are tests that are not as they should be, each with its dose, in the order in which they
-    are put right after the work itself; they end `meanwhile` too. Once it is solved they are what is left to do, the
-    other fault among them.
+    buy or do today. `bathing` says before what nobody swims, where a pool may be opened by a test; `meanwhile` holds
+    it too. `water` are tests that are not as they should be, each with its dose, in the order in which they are put
+    right after the work itself; they end `meanwhile` too. Once it is solved they are what is left to do, the other
+    fault among them.
     """
 
     first: tuple[str, ...]
     opening: str
     answers: tuple[str, ...]
+    bathing: str
     water: tuple[str, ...]
     meanwhile: tuple[str, ...]
     hands_off: tuple[str, ...]

@@ -134,7 +134,7 @@ def test_a_page_that_speaks_against_its_job_is_found() -> None:
         "one sentence twice",
     ]
     mended = dataclasses.replace(view, decision=dataclasses.replace(view.decision, decision="nothing_to_repair"))
-    page = customer_handout(view)
+    page = customer_handout(dataclasses.replace(view, advice=dataclasses.replace(view.advice, meanwhile=(dose,))))
     assert list(words_against_the_job(mended, session, page)) == ["until it works again, of what works"]
     theirs = dataclasses.replace(view.actions[0], repair="renew_power_pack")
     others = dataclasses.replace(view, actions=(theirs,))

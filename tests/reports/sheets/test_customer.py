@@ -13,7 +13,7 @@ import textstat
 from hypothesis import HealthCheck, given, settings
 
 from engine.foundation.text_catalog import use_language
-from engine.foundation.texts import said
+from engine.foundation.texts import said, say
 from engine.knowledge.loader import load_knowledge
 from engine.knowledge.model import SIGNALS
 from engine.session.journal import Event
@@ -38,10 +38,9 @@ SLOW = settings(
     max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large]
 )
 GRADE = 7.0
-LONGEST_PAGE, MIDDLE_PAGE, OPENS_BY = 450, 300, 12
-"""Words of the longest page and of the middle one in text, and the line by which it says what to do first.
-
-By that line the first numbered step stands on the middle page too.
+LONGEST_PAGE, MIDDLE_PAGE, OPENS_BY, STEP_BY = 450, 300, 12, 14
+"""Words of the longest page and of the middle one in text, the line by which each page says what to do first, and the
+line by which the first numbered step stands on the middle page, below all that nobody does meanwhile.
 """
 LONGEST_CALLS = (
     "tablets in the skimmer beside the salt unit since May",
@@ -134,7 +133,18 @@ def short(views: Mapping[str, JobView]) -> None:
     assert {page.name: page.words for page in pages if page.words > LONGEST_PAGE} == {}
     assert statistics.median(page.words for page in pages) <= MIDDLE_PAGE
     assert {page.name: page.opens for page in pages if page.opens > OPENS_BY} == {}
-    assert statistics.median(page.step for page in pages if page.step) <= OPENS_BY
+    assert statistics.median(page.step for page in pages if page.step) <= STEP_BY
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_what_nobody_does_meanwhile_stands_before_what_is_wrong(name: str) -> None:
+    view = seen(name)
+    if view.danger and view.advice.first:
+        return
+    told = page(customer_handout(view))
+    opening = told[: told.index(say("handout.wrong.was" if view.solved else "handout.wrong.heading", what=""))]
+    assert [line for line in (view.advice.bathing, *view.advice.hands_off) if line not in opening] == []
+    assert [line for line in (view.advice.bathing, *view.advice.hands_off) if line and told.count(line) > 1] == []
 
 
 def test_a_page_is_short_and_says_at_once_what_to_do_first() -> None:

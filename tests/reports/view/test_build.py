@@ -308,7 +308,7 @@ def test_a_cell_brought_in_comes_with_a_dummy_spool() -> None:
     seen = job_view(called("two bags later it still wants salt"), DATE)
     assert seen.decision.decision == "bring_cell"
     assert "dummy_spool" in [part.part for part in seen.parts]
-    assert "dummy spool" in seen.decision.text
+    assert "spacer pipe" in seen.decision.text
     looked = [*answers(salt_added="not_lately", tested_salt=3500.0, unit_salt=2300.0, cell_plates="white_scale")]
     here = view(*opened("counter", "low-salt", brought="cell"), *looked)
     assert here.decision.title == "The cell is here, at the shop"
