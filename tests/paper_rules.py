@@ -12,6 +12,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 
 from engine.knowledge.model import Knowledge
+from engine.session.outcome import outcome_of
 from engine.session.session import Session
 from reports.document import Audience
 from reports.view.model import JobView
@@ -322,7 +323,10 @@ def dose_told(view: JobView) -> bool:
 def _too_much(view: JobView, session: Session) -> bool:
     first = view.actions[0] if view.actions else None
     thinned = first is not None and first.repair == "dilute_and_retest" and first.decision == view.decision.decision
-    return not view.solved and (thinned or session.job.complaint == "too-much-chlorine")
+    # A work against too much chlorine whose result is still awaited: nobody knows yet that it is down.
+    concluded = outcome_of(session, None).conclusion
+    awaits = concluded.why == "unverified" and OWNER[concluded.repair or ""].startswith(_EXCESS)
+    return not view.solved and (thinned or awaits or session.job.complaint == "too-much-chlorine")
 
 
 def cloudy(session: Session) -> bool:

@@ -116,7 +116,7 @@ class BelievedJob:
         known, said = self.knowledge.repairs, {name: read.value for name, read in self.job.readings.items()}
         left = tuple(name for name in (*self.job.left, *self._not_now) if name in known)
         vain = (name for name, repair in known.items() if repair.is_pointless(said))
-        found = tuple(name for name, said in self.job.parts_found.items() if said.value == "here")
+        found = self.job.parts_here
         return self.models.planner(self.tree.id, self.role, self.unit, (*self.job.failed, *vain), left, found)
 
     @property

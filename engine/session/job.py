@@ -141,6 +141,11 @@ class Job:
         told = [check for check in self.answers if check != DANGER_CHECK or not silent]
         return {check: self.answers[check].reading for check in told}
 
+    @property
+    def parts_here(self) -> tuple[str, ...]:
+        """Parts that the van usually lacks and has today."""
+        return tuple(name for name, said in self.parts_found.items() if said.value == "here")
+
     def has_part(self, part: Part) -> bool:
         """Whether a part is in the van: as was said today, else as usual."""
         said = self.parts_found.get(part.id)

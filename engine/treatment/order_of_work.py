@@ -53,7 +53,7 @@ def order_of_work(outcome: JobOutcome, voice: RoleId) -> tuple[LaidOut, ...]:
 
 
 def _laid_out(outcome: JobOutcome, name: str, when: When, share: RemedyShare | None) -> LaidOut:
-    decision = _decision(outcome, outcome.knowledge.repairs[name], share)
+    decision = _decision(outcome, outcome.knowledge.repairs[name], when, share)
     return LaidOut(name, decision, when, share.probability if share is not None else 0.0)
 
 
@@ -66,7 +66,10 @@ def _when(outcome: JobOutcome, chosen: Sequence[str], name: str) -> When:
     return "also" if both_share(outcome.judged, repairs[name], repairs[first]) >= BOTH_SHARE else "otherwise"
 
 
-def _decision(outcome: JobOutcome, repair: Repair, share: RemedyShare | None) -> str:
+def _decision(outcome: JobOutcome, repair: Repair, when: When, share: RemedyShare | None) -> str:
     if repair.id == outcome.conclusion.repair:
         return outcome.conclusion.decision
+    if when == "also" and outcome.conclusion.decision == "repair_here":
+        # What it waits for is mended on this visit: only a part that is not there puts it off.
+        return decision_for(repair, outcome.session.role, outcome.knowledge, outcome.job.parts_here)
     return share.remedy.decision if share is not None else decision_for(repair, outcome.session.role, outcome.knowledge)

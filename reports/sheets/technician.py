@@ -12,10 +12,14 @@ from reports.sheets.annex import annexed
 from reports.sheets.record import part_taken, times, whose
 from reports.sheets.sections import behind, cautions, headed, listed, minded, with_aside
 from reports.sheets.workpieces import work_blocks, work_title
-from reports.view.model import Action, FoundLine, JobView, PartLine
+from reports.view.model import Action, CauseLine, FoundLine, JobView, PartLine
 
 _BLANK = "______"
 """Where a reading is written in by hand."""
+_LIKELY_TOO = 0.5
+"""From this probability on a second fault is named beside the first where both are worked at."""
+_GRAVEST = 2
+"""So many cautions stand in the opening too, in short, the gravest first; all stand whole before the work."""
 
 
 def technician_sheet(view: JobView, annex: bool = False) -> Document:
@@ -82,19 +86,26 @@ def _head(view: JobView) -> Pairs:
 
 
 def _decision(view: JobView) -> Iterator[Block | None]:
-    """What is decided, for what fault, what is done first, taken along and left to others: a line each."""
+    """What is decided, for what fault, what is done first, taken along, minded and left to others: a line each."""
     named = said("technician.short")
     rows = [(named["decision"], sentence(view.decision.title))]
+    also = [act for act in view.actions if act.when == "also"]
     if view.causes:
-        first = view.causes[0]
-        cause = first.text.rstrip(".")
-        rows.append((named["fault"], say("technician.short.fault_is", cause=cause, percent=percent(first.probability))))
+        # Two works for two faults that are likely there at once: both are named.
+        faults = [cause for cause in view.causes[1:2] if also and cause.probability >= _LIKELY_TOO]
+        rows.append((named["fault"], "; ".join(_fault(cause) for cause in (view.causes[0], *faults))))
     # Where it is handed on as nothing pays, no work of this paper comes first; what could is laid out below.
     handed_on = view.decision.decision == "other_trade"
     if view.actions and not (handed_on and view.actions[0].decision != "other_trade"):
         act = view.actions[0]
         rows.append((named["first"], _first(act)))
-        rows += [(named["take"], "; ".join(act.takes))] if act.takes else []
+        rows += [(named["then"], _first(other)) for other in also]
+        takes = dict.fromkeys(taken for each in (act, *also) for taken in each.takes)
+        rows += [(named["take"], "; ".join(takes))] if takes else []
+    elif view.advice.opening:
+        rows.append((named["first"], view.advice.opening))
+    mind = [*view.advice.answers, *(line.in_short for line in view.cautions[:_GRAVEST])]
+    rows += [(named["mind"], " ".join(mind))] if mind and not view.advice.first else []
     rows += [(named["leave"], line) for line in view.advice.hands_off]
     yield Pairs(tuple(rows))
     yield Paragraph(view.decision.text)
@@ -102,6 +113,10 @@ def _decision(view: JobView) -> Iterator[Block | None]:
         # To whom it is handed on, as the line above says that it is named.
         yield from (Paragraph(why) for why in view.decision.why)
     yield from (Paragraph(text) for text in view.cut_short)
+
+
+def _fault(cause: CauseLine) -> str:
+    return say("technician.short.fault_is", cause=cause.text.rstrip("."), percent=percent(cause.probability))
 
 
 def _first(act: Action) -> str:

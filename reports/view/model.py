@@ -216,12 +216,16 @@ class PartLine:
 
 @dataclass(frozen=True)
 class CautionLine:
-    """A caution with its signal word. Not `owed` is what only may matter, and is told beside what is done."""
+    """A caution with its signal word, whole or in a line, and `in_short` for where a paper opens.
+
+    Not `owed` is what only may matter, and is told beside what is done.
+    """
 
     caution: str
     signal: str
     text: str
     owed: bool = True
+    in_short: str = ""
 
 
 @dataclass(frozen=True)

@@ -39,7 +39,10 @@ def paper_cautions(
 
 def caution_boxes(case: JobCase, told: PaperCautions) -> tuple[CautionLine, ...]:
     """The cautions that are told whole, gravest first."""
-    return tuple(CautionLine(caution.id, caution.signal, case.say(caution.wording)) for caution in told.whole)
+    return tuple(
+        CautionLine(caution.id, caution.signal, case.say(caution.wording), in_short=case.say(caution.in_short))
+        for caution in told.whole
+    )
 
 
 def in_a_line(case: JobCase, told: PaperCautions) -> tuple[CautionLine, ...]:

@@ -123,6 +123,16 @@ def test_acid_on_a_page_without_acid_is_found() -> None:
     assert list(words_out_of_place(spoilt, "customer")) == [acid.text]
 
 
+@pytest.mark.parametrize("reader", get_args(Audience))
+@pytest.mark.parametrize("work", ["air_and_swap", "dilute_and_retest", "acid_clean"])
+def test_a_work_whose_result_is_awaited_keeps_the_boxes_of_what_may_still_be_so(work: str, reader: Audience) -> None:
+    session = job(*opened("counter", "no-output"), Event("repaired", AT, about=work, value="done"))
+    view = view_for(session, DATE, reader)
+    asked = asked_of(view, session, reader)
+    assert asked.missing(*boxes_of(view, reader)) == set()
+    assert asked.strange(*boxes_of(view, reader)) == set()
+
+
 def test_a_page_that_speaks_against_its_job_is_found() -> None:
     session = called("pump basket packed with needles, gauge low", "phone")
     view = view_for(session, DATE, "customer")

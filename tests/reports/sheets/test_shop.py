@@ -31,9 +31,9 @@ SLOW = settings(
 NO_TEXT = {
     *("check", "finding", "cause", "repair", "part", "caution", "decision", "when", "plant", "left", "later", "voice"),
     *("signal", "counted_in", "home", "packing", "opened", "date", "shop", "job", "unit_assumed", "place"),
-    *("movement", "gauges", "limits", "record"),
+    *("movement", "gauges", "limits", "record", "in_short", "shop_bare"),
 }
-"""Fields of the view that are ids, drawn and not told, or stand at the head and foot of the paper."""
+"""Fields of the view that are ids, drawn and not told, stand at the head and foot, or instead of another text."""
 GEAR = {
     "isolating": {"acid_clean", "new_cell", "renew_cell_lead", "renew_power_pack", "new_flow_sensor"},
     "splashing": {"acid_clean", "superchlorinate"},
