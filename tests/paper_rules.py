@@ -325,7 +325,8 @@ def _too_much(view: JobView, session: Session) -> bool:
     thinned = first is not None and first.repair == "dilute_and_retest" and first.decision == view.decision.decision
     # A work against too much chlorine whose result is still awaited: nobody knows yet that it is down.
     concluded = outcome_of(session, None).conclusion
-    awaits = concluded.why == "unverified" and OWNER[concluded.repair or ""].startswith(_EXCESS)
+    against = {name for name, notes in OWNER.items() if notes.startswith(_EXCESS)} | {"dilute_and_retest"}
+    awaits = concluded.why == "unverified" and concluded.repair in against
     return not view.solved and (thinned or awaits or session.job.complaint == "too-much-chlorine")
 
 
