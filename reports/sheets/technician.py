@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from engine.foundation.texts import language_in_use, said, say
 from reports.charts.ranking import ranking_picture
 from reports.document import Blanks, Block, Document, Items, Pairs, Paragraph, Table
+from reports.page_fit import TWO_CLOSE, lines_taken
 from reports.phrases import percent, sentence, when_it_shows
 from reports.sheets.annex import annexed
 from reports.sheets.record import part_taken, times, whose
@@ -16,6 +17,9 @@ from reports.view.model import Action, CauseLine, FoundLine, JobView, PartLine
 
 _BLANK = "______"
 """Where a reading is written in by hand."""
+_NO_MIND, _NO_RANKING = 1, 2
+"""How much is left out where two pages would run over: cautions in short, which stand whole before the work, and then
+the bars of the ranking, whose first cause the decision names."""
 _LIKELY_TOO = 0.5
 """From this probability on a second fault is named beside the first where both are worked at."""
 _GRAVEST = 2
@@ -37,18 +41,28 @@ def technician_sheet(view: JobView, annex: bool = False) -> Document:
         date=head.date,
         job=head.job,
         title=say("technician.title"),
-        blocks=(*_pages(view), *(behind(say("technician.annex"), tuple(annexed(view))) if annex else ())),
+        blocks=(*_two_pages(view), *(behind(say("technician.annex"), tuple(annexed(view))) if annex else ())),
         foot=say("technician.foot_opened", knowledge=head.knowledge, opened=head.opened)
         if head.opened
         else say("technician.foot", knowledge=head.knowledge),
     )
 
 
-def _pages(view: JobView) -> Iterator[Block]:
+def _two_pages(view: JobView) -> tuple[Block, ...]:
+    """What fits two pages; of what would run over, what stands elsewhere on the sheet too is left out."""
+    blocks: tuple[Block, ...] = ()
+    for left_out in range(_NO_RANKING + 1):
+        blocks = tuple(_pages(view, left_out))
+        if lines_taken(blocks) <= TWO_CLOSE:
+            break
+    return blocks
+
+
+def _pages(view: JobView, left_out: int) -> Iterator[Block]:
     """What is done, taken, read, told and signed, in the order of the work."""
     named = said("technician.sections")
     yield from _danger(view)
-    yield from headed(named["decision"], *_decision(view))
+    yield from headed(named["decision"], *_decision(view, left_out))
     yield _head(view)
     if view.conflict is not None:
         yield from headed(
@@ -59,7 +73,7 @@ def _pages(view: JobView) -> Iterator[Block]:
     yield from headed(named["parts"], with_aside([_part(part) for part in view.parts if not part.later], "tick"))
     yield from headed(named["used"], listed((part_taken(part) for part in view.record.parts), "tick"))
     yield from headed(named["readings"], *_as_found_and_left(view))
-    yield from _ranked(view)
+    yield from _ranked(view) if left_out < _NO_RANKING else ()
     yield from _afterwards(view)
     yield from _signed(view)
 
@@ -85,7 +99,7 @@ def _head(view: JobView) -> Pairs:
     )
 
 
-def _decision(view: JobView) -> Iterator[Block | None]:
+def _decision(view: JobView, left_out: int) -> Iterator[Block | None]:
     """What is decided, for what fault, what is done first, taken along, minded and left to others: a line each."""
     named = said("technician.short")
     rows = [(named["decision"], sentence(view.decision.title))]
@@ -105,7 +119,7 @@ def _decision(view: JobView) -> Iterator[Block | None]:
     elif view.advice.opening:
         rows.append((named["first"], view.advice.opening))
     mind = [*view.advice.answers, *(line.in_short for line in view.cautions[:_GRAVEST])]
-    rows += [(named["mind"], " ".join(mind))] if mind and not view.advice.first else []
+    rows += [(named["mind"], " ".join(mind))] if mind and not view.advice.first and left_out < _NO_MIND else []
     rows += [(named["leave"], line) for line in view.advice.hands_off]
     yield Pairs(tuple(rows))
     yield Paragraph(view.decision.text)
