@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
 from engine.inference.belief import Array
 from engine.knowledge.model import DANGER_CHECK, SOMETHING_ELSE, Knowledge
-from engine.session.job import SET_UP
+from engine.session.job import SET_UP, effective
 from engine.session.journal import Event
 from engine.session.models import Models
 from engine.session.outcome import outcome_of
@@ -65,6 +66,25 @@ def replayed(models: Models, job: str, events: Sequence[Event]) -> ReplayedJob |
         asked=tuple(judged.job.asked),
         moved_nothing=tuple(_moved_nothing(judged)),
         minutes=by_hand.minutes.get("labour"),
+    )
+
+
+def taken_up(seen: Mapping[str, Any], events: Sequence[Event]) -> ReplayedJob:
+    """A job that was seen before, from its fields as plain lists, with the free words that its events still hold.
+
+    Raises: TypeError or KeyError for fields that are not those of a job seen again.
+    """
+    return ReplayedJob(
+        job=seen["job"],
+        tree=seen["tree"],
+        turned_out=None if seen["turned_out"] is None else tuple(seen["turned_out"]),
+        in_words=recorded_by_hand(effective(events)).in_words,
+        belief=tuple(seen["belief"]),
+        known=tuple(seen["known"]),
+        answered=tuple((name, tuple(weights)) for name, weights in seen["answered"]),
+        asked=tuple(seen["asked"]),
+        moved_nothing=tuple(seen["moved_nothing"]),
+        minutes=seen["minutes"],
     )
 
 

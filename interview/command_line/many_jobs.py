@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import Executor, ProcessPoolExecutor
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -10,10 +10,10 @@ from functools import cache, partial
 from itertools import islice
 from multiprocessing import get_context
 from pathlib import Path
-from typing import TypeVar
+from typing import Any, TypeVar
 
 from engine.foundation.texts import say
-from engine.learning.replayed import ReplayedJob, replayed
+from engine.learning.replayed import ReplayedJob, replayed, taken_up
 from engine.session.journal import Event
 from engine.session.models import Models
 from interview.command_line.context import BadInputError, Places
@@ -22,6 +22,8 @@ from interview.command_line.startup import load
 _Item = TypeVar("_Item")
 Work = tuple[str, tuple[Event, ...]]
 Seen = tuple[ReplayedJob | None, ...]
+Known = Mapping[tuple[str, int], Mapping[str, Any] | None]
+"""What was seen before, by the job and the number of its events."""
 _TOGETHER = 50
 """So many jobs are handed out at a time."""
 _AHEAD = 8
@@ -37,21 +39,41 @@ class Workers:
     address: str = ""
 
 
-def seen_again(work: Iterable[Work], faults: Path | None, fingerprint: str, workers: Workers) -> Iterator[Seen]:
-    """Each handful of jobs seen again, in their order.
+def seen_again(
+    work: Iterable[Work], known: Known, faults: Path | None, fingerprint: str, workers: Workers
+) -> Iterator[tuple[tuple[Work, ...], Seen]]:
+    """Each handful of jobs with what was seen of them, in their order.
 
-    Args: the jobs; the folder of the knowledge (None: the shipped one) and its fingerprint; who works.
+    Args: the jobs; what was seen of some of them before; the folder of the knowledge (None: the shipped one) and its
+        fingerprint; who works.
 
     Raises: BadInputError where the cluster cannot be reached or has other knowledge.
     """
     see = partial(_see, faults, fingerprint)
     parts = _batches(work, _TOGETHER)
     if workers.processes == 1 and not workers.address:
-        yield from map(see, parts)
+        yield from ((part, _together(part, known, see(_not_in(known, part)))) for part in parts)
         return
     with _at_work(workers) as (executor, count):
         for handfuls in _batches(parts, _AHEAD * count):
-            yield from executor.map(see, handfuls)
+            fresh = executor.map(see, [_not_in(known, part) for part in handfuls])
+            yield from ((part, _together(part, known, seen)) for part, seen in zip(handfuls, fresh, strict=True))
+
+
+def _not_in(known: Known, part: Sequence[Work]) -> tuple[Work, ...]:
+    return tuple((job, events) for job, events in part if (job, len(events)) not in known)
+
+
+def _together(part: Sequence[Work], known: Known, fresh: Seen) -> Seen:
+    """What was seen before and what is seen now, in the order of the jobs."""
+    now = iter(fresh)
+    return tuple(
+        _again(known[job, len(events)], events) if (job, len(events)) in known else next(now) for job, events in part
+    )
+
+
+def _again(seen: Mapping[str, Any] | None, events: Sequence[Event]) -> ReplayedJob | None:
+    return None if seen is None else taken_up(seen, events)
 
 
 def _batches(items: Iterable[_Item], size: int) -> Iterator[tuple[_Item, ...]]:

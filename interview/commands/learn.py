@@ -13,6 +13,7 @@ import click
 
 from engine.foundation.problems import why_not
 from engine.foundation.texts import say
+from engine.knowledge.model import Knowledge
 from engine.learning import answers, shares
 from engine.learning.lessons import PriorWeight, TreeLesson, lessons
 from engine.learning.overlay import overlay_lines
@@ -21,14 +22,19 @@ from engine.session.models import Models
 from engine.store.connect import Store
 from engine.store.listing import closed_jobs
 from engine.store.rows import filed
-from interview.command_line.context import BadInputError, places_of
+from interview.command_line.context import BadInputError, Places, places_of
 from interview.command_line.help import SaidCommand, SaidOption
 from interview.command_line.many_jobs import Workers, seen_again
-from interview.command_line.output import print_paper
+from interview.command_line.output import print_paper, refuse_early, write_paper
 from interview.command_line.startup import load
 from interview.command_line.store_access import shop_store
+from interview.command_line.targets import inputs_of
 from interview.storage.atomic_write import write_whole
+from interview.storage.half_seen import HalfSeen
+from reports.charts.reliability import reliability_picture
 from reports.sheets.lessons import lesson_lines
+
+_PROPOSALS, _PICTURE = (".yaml", ".yml"), ".svg"
 
 
 @click.command("learn", cls=SaidCommand)
@@ -40,7 +46,7 @@ from reports.sheets.lessons import lesson_lines
 @click.option("--workers", cls=SaidOption, type=click.IntRange(1, 64), default=1, show_default=True)
 @click.option("--on", cls=SaidOption, metavar="ADDRESS", default="")
 @click.option("--json", "as_json", cls=SaidOption, is_flag=True, of="tables")
-@click.option("-o", "--output", cls=SaidOption, metavar="FILE.yaml", type=click.Path(path_type=Path))
+@click.option("-o", "--output", cls=SaidOption, metavar="FILE", type=click.Path(path_type=Path))
 @click.pass_context
 def learn_command(
     ctx: click.Context,
@@ -62,12 +68,10 @@ def learn_command(
             since = date.fromisoformat(since).isoformat()
         except ValueError:
             raise BadInputError(say("recording.no_day", name="--since", value=since)) from None
+    if output is not None:
+        _refuse_ending(output, places_of(ctx))
     with shop_store(places_of(ctx)) as store:
-        seen = [
-            job
-            for job in _replayed(store, models, places_of(ctx).faults, since, Workers(workers, on))
-            if job is not None
-        ]
+        seen = [job for job in _replayed(store, models, places_of(ctx), since, Workers(workers, on)) if job is not None]
     weights = PriorWeight(weight, answers.PRIOR_STRENGTH)
     found = [lesson for lesson in lessons(models, seen, weights) if tree in (None, lesson.tree)]
     if as_json:
@@ -77,8 +81,31 @@ def learn_command(
     else:
         lines = (line for lesson in found for line in lesson_lines(models.knowledge, lesson))
         print_paper("".join(f"{line}\n" for line in lines).encode(), "text")
-    if output is not None:
+    if output is not None and output.suffix.lower() == _PICTURE:
+        _draw(models.knowledge, found, output)
+    elif output is not None:
         _write(found, models.knowledge.fingerprint, weights, output)
+
+
+def _refuse_ending(output: Path, places: Places) -> None:
+    """Before anything is worked out: a file that is neither proposals nor a picture, or lies where it may not."""
+    if output.suffix.lower() not in (*_PROPOSALS, _PICTURE):
+        raise BadInputError(say("learning.ending", path=output))
+    if output.suffix.lower() == _PICTURE:
+        refuse_early("svg", output, inputs_of(places))
+    elif output.resolve().is_relative_to(Path(str(places.faults_folder)).resolve()):
+        # There it would be read as knowledge, which nothing becomes by itself.
+        raise BadInputError(say("learning.in_use", path=output))
+
+
+def _draw(knowledge: Knowledge, found: Sequence[TreeLesson], output: Path) -> None:
+    """Write the diagrams of what was promised and what came true. Raises BadInputError where there is none."""
+    told = [(knowledge.trees[each.tree].wording.technician.rstrip("."), each.guesses.reliability) for each in found]
+    picture = reliability_picture([(name, reliability) for name, reliability in told if reliability is not None])
+    if picture is None:
+        raise BadInputError(say("learning.nothing_to_draw"))
+    write_paper(picture.svg.encode(), output, private=False)
+    print(say("learning.drawn", path=output), file=sys.stderr)
 
 
 def _write(found: Sequence[TreeLesson], fingerprint: str, weights: PriorWeight, output: Path) -> None:
@@ -91,17 +118,27 @@ def _write(found: Sequence[TreeLesson], fingerprint: str, weights: PriorWeight, 
 
 
 def _replayed(
-    store: Store, models: Models, folder: Path | None, since: str, workers: Workers
+    store: Store, models: Models, places: Places, since: str, workers: Workers
 ) -> Iterator[ReplayedJob | None]:
-    """Every closed job seen again, in the order of the store, whoever works at it."""
-    done = 0
+    """Every closed job seen again, in the order of the store, whoever works at it; taken up where it was broken off."""
+    half = HalfSeen(places.jobs_folder, models.knowledge.fingerprint)
+    known, done = half.taken(), 0
     with store.reading() as connection:
         ids = closed_jobs(connection, since)
         work = ((job, tuple(row.event for row in filed(connection, job))) for job in ids)
-        for part in seen_again(work, folder, models.knowledge.fingerprint, workers):
-            done += len(part)
+        if known:
+            print(say("learning.taken_up", done=len(known)), file=sys.stderr)
+        for part, seen in seen_again(work, known, places.faults, models.knowledge.fingerprint, workers):
+            told = [(job, len(events), one) for (job, events), one in zip(part, seen, strict=True)]
+            half.keep(
+                (job, count, None if one is None else asdict(one))
+                for job, count, one in told
+                if (job, count) not in known
+            )
+            done += len(seen)
             _tell(done, len(ids))
-            yield from part
+            yield from seen
+    half.let_go()
 
 
 def _tell(done: int, of: int) -> None:

@@ -3,18 +3,27 @@
 from __future__ import annotations
 
 import json
+from dataclasses import asdict
+from importlib.resources import files
 from pathlib import Path
+from typing import Any
 
 import pytest
 from distributed import LocalCluster
 
+from engine.learning.replayed import ReplayedJob, replayed, taken_up
+from engine.session.journal import Event
 from engine.store.connect import open_store
 from engine.store.filing import JobRecord, file_job
 from engine.store.identity import Writer
-from engine.store.rows import FiledEvent
+from engine.store.listing import closed_jobs
+from engine.store.rows import FiledEvent, filed
+from interview.storage.half_seen import HalfSeen
 from tests.drawn_jobs import drawn_jobs
 from tests.interview.people import run
 from tests.shipped import models
+
+FAULTS = files("faults")
 
 
 @pytest.fixture
@@ -48,6 +57,69 @@ def test_a_cluster_learns_the_same_and_one_that_is_away_is_told_in_a_line(jobs: 
     assert away.returncode == 2
     assert len(away.stderr.splitlines()) == 1
     assert "cluster" in away.stderr
+
+
+def test_what_was_broken_off_is_taken_up_and_comes_out_the_same(jobs: Path) -> None:
+    whole = run(jobs, "learn", "--json")
+    model = models()
+    with open_store(str(jobs / "store.sqlite")).reading() as connection:
+        work = [(job, tuple(row.event for row in filed(connection, job))) for job in closed_jobs(connection, "")][:30]
+    half = HalfSeen(jobs, model.knowledge.fingerprint)
+    half.keep((job, len(events), _plain(replayed(model, job, events))) for job, events in work)
+    (spool,) = jobs.glob("*.half")
+    assert spool.stat().st_mode & 0o077 == 0
+    # The last line was torn as the program was ended, and another job has had one event more since.
+    spool.write_text(spool.read_text()[:-40])
+    again = run(jobs, "learn", "--json")
+    assert again.stdout == whole.stdout
+    assert "29 jobs" in again.stderr
+    assert list(jobs.glob("*.half")) == []
+
+
+def test_what_was_seen_before_is_not_worked_out_again(jobs: Path) -> None:
+    model = models()
+    with open_store(str(jobs / "store.sqlite")).reading() as connection:
+        rows = [(job, len(filed(connection, job))) for job in closed_jobs(connection, "")]
+    HalfSeen(jobs, model.knowledge.fingerprint).keep((job, events, None) for job, events in rows)
+    assert run(jobs, "learn").stdout.startswith("No closed job tells anything yet.")
+    assert "60 closed jobs" in run(jobs, "learn").stdout
+
+
+def test_the_free_words_of_a_job_are_not_kept_beside_it(jobs: Path) -> None:
+    model = models()
+    with open_store(str(jobs / "store.sqlite")).reading() as connection:
+        job = closed_jobs(connection, "")[0]
+        events = tuple(row.event for row in filed(connection, job))
+    told = [
+        *events,
+        Event("recorded", events[-1].at, about="cause", value="something_else", text="a lizard, says Ann"),
+    ]
+    seen = replayed(model, job, told)
+    assert seen is not None
+    assert "lizard" in seen.in_words
+    half = HalfSeen(jobs, model.knowledge.fingerprint)
+    half.keep([(job, len(told), _plain(seen))])
+    assert "lizard" not in next(jobs.glob("*.half")).read_text()
+    kept = half.taken()[job, len(told)]
+    assert kept is not None
+    assert taken_up(kept, told) == seen
+
+
+def test_the_picture_of_promises_holds_each_step_of_the_report(jobs: Path) -> None:
+    (told,) = json.loads(run(jobs, "learn", "--json", "--tree", "low-salt").stdout)
+    assert run(jobs, "learn", "--tree", "low-salt", "-o", str(jobs / "promised.svg")).returncode == 0
+    svg = (jobs / "promised.svg").read_text()
+    for step in told["guesses"]["reliability"]["steps"]:
+        shares = [f"{100 * step[name]:.0f}" for name in ("promised_from", "promised_to", "came_true")]
+        assert f"promised {shares[0]} to {shares[1]} %, came true in {shares[2]} % of {step['guesses']}" in svg
+    for name, why in (("x.txt", ".yaml"), (f"{FAULTS}/new.yaml", "folder of the knowledge")):
+        refused = run(jobs, "learn", "-o", str(jobs / name))
+        assert refused.returncode == 2
+        assert why in refused.stderr
+
+
+def _plain(seen: ReplayedJob | None) -> dict[str, Any] | None:
+    return None if seen is None else asdict(seen)
 
 
 def test_proposals_are_written_to_a_file_and_nothing_else_is_changed(jobs: Path) -> None:
