@@ -62,7 +62,7 @@ def _usual(view: JobView, gear: Sequence[str] = ()) -> Iterator[Block]:
         yield Heading(say("handout.next.heading"))
     yield Paragraph(_opening(view), "lead")
     yield from _blocks(listed((*view.advice.answers, *_kept_from(view))))
-    yield Paragraph(_wrong(view))
+    yield Paragraph(" ".join(part for part in (_wrong(view), view.advice.likelier) if part))
     yield from headed(say("handout.danger.record"), listed(view.danger_record))
     until = headed(say(f"handout.until.{_until(view)}"), *_beside_dose(view), listed(_meanwhile(view)))
     if view.keep_away:

@@ -61,7 +61,7 @@ def _screen(view: JobView, left_out: int) -> Iterator[Block]:
     if view.danger:
         yield Paragraph(_danger(view, left_out), "lead")
     if view.advice.first:
-        read = say("shop.screen.cautions", signals=_signals(view)) if view.cautions else ""
+        read = say("shop.screen.cautions_danger", signals=_signals(view)) if view.cautions else ""
         yield Paragraph(f"{view.decision.shop} {read}".strip(), "lead")
         yield Items(tuple((step, "") for step in view.advice.first), "number")
         return
@@ -76,7 +76,7 @@ def _screen(view: JobView, left_out: int) -> Iterator[Block]:
 
 
 def _sells_nothing(view: JobView) -> bool:
-    return all(line.later for line in view.parts) and not gear_at_home(view)
+    return all(line.later for line in view.parts)
 
 
 def _hangs_on(view: JobView) -> str:
@@ -144,7 +144,7 @@ def _part(line: PartLine) -> tuple[str, str]:
 
 
 def _told_and_booked(view: JobView, left_out: int) -> Iterator[tuple[str, str]]:
-    if _sells_nothing(view) and not view.keep_away:
+    if _sells_nothing(view) and not gear_at_home(view) and not view.keep_away:
         yield say("shop.screen.sell"), say("shop.now.nothing")
     yield say("shop.screen.tell"), _told_now(view)
     yield from _still_to_mind(view, left_out)
@@ -178,7 +178,10 @@ def _told_now(view: JobView) -> str:
     """What is said over the counter: the one thing to do, and what to keep from; all else stands on the other page."""
     title, answered = sentence(view.decision.title), " ".join(view.advice.answers)
     if view.home.work in ("steps", "fit_spool") and not view.keep_away:
-        return f"{title} {view.advice.opening} {answered}".strip()
+        # A decision that says itself what is done first is not told twice.
+        opened = view.advice.opening
+        title = "" if opened.startswith(title.rstrip(".")) else title
+        return " ".join(part for part in (title, opened, answered) if part)
     waits = view.actions[0].steps[:_FIRST_STEPS] if view.home.work == "leave" and view.home.steps else ()
     return " ".join(part for part in (title, view.decision.text, *waits, answered) if part)
 

@@ -22,7 +22,7 @@ _NO_MIND, _NO_RANKING = 1, 2
 the bars of the ranking, whose first cause the decision names."""
 _LIKELY_TOO = 0.5
 """From this probability on a second fault is named beside the first where both are worked at."""
-_GRAVEST = 2
+_GRAVEST = 3
 """So many cautions stand in the opening too, in short, the gravest first; all stand whole before the work."""
 
 
@@ -71,8 +71,8 @@ def _pages(view: JobView, left_out: int) -> Iterator[Block]:
     yield from headed(named["cautions"], *cautions(view.cautions, view.in_a_line))
     yield from headed(named["work"], *work_blocks(view.actions, ("first", "also")), *_otherwise(view.actions))
     yield from headed(named["parts"], with_aside([_part(part) for part in view.parts if not part.later], "tick"))
-    yield from headed(named["used"], listed((part_taken(part) for part in view.record.parts), "tick"))
-    yield from headed(named["readings"], *_as_found_and_left(view))
+    yield from headed(named["used"], listed(_used(view)))
+    yield from _as_found_and_left(view)
     yield from _ranked(view) if left_out < _NO_RANKING else ()
     yield from _afterwards(view)
     yield from _signed(view)
@@ -108,10 +108,12 @@ def _decision(view: JobView, left_out: int) -> Iterator[Block | None]:
         # Two works for two faults that are likely there at once: both are named.
         faults = [cause for cause in view.causes[1:2] if also and cause.probability >= _LIKELY_TOO]
         rows.append((named["fault"], "; ".join(_fault(cause) for cause in (view.causes[0], *faults))))
-    # Where it is handed on as nothing pays, no work of this paper comes first; what could is laid out below.
-    handed_on = view.decision.decision == "other_trade"
-    if view.actions and not (handed_on and view.actions[0].decision != "other_trade"):
-        act = view.actions[0]
+    # Where it is handed on or quoted, no work of this paper comes first; what could is laid out below.
+    act = next(iter(view.actions), None)
+    handed_on = view.decision.decision == "quote" or (
+        view.decision.decision == "other_trade" and act is not None and act.decision != "other_trade"
+    )
+    if act is not None and not handed_on:
         rows.append((named["first"], _first(act)))
         rows += [(named["then"], _first(other)) for other in also]
         takes = dict.fromkeys(taken for each in (act, *also) for taken in each.takes)
@@ -119,10 +121,11 @@ def _decision(view: JobView, left_out: int) -> Iterator[Block | None]:
     elif view.advice.opening:
         rows.append((named["first"], view.advice.opening))
     mind = [*view.advice.answers, *(line.in_short for line in view.cautions[:_GRAVEST])]
-    rows += [(named["mind"], " ".join(mind))] if mind and not view.advice.first and left_out < _NO_MIND else []
+    if mind and act is not None and not handed_on and left_out < _NO_MIND:
+        rows.append((named["mind"], " ".join(mind)))
     rows += [(named["leave"], line) for line in view.advice.hands_off]
     yield Pairs(tuple(rows))
-    yield Paragraph(view.decision.text)
+    yield Paragraph(" ".join(part for part in (view.decision.text, view.advice.likelier) if part))
     if view.decision.decision == "other_trade":
         # To whom it is handed on, as the line above says that it is named.
         yield from (Paragraph(why) for why in view.decision.why)
@@ -152,8 +155,18 @@ def _part(part: PartLine) -> tuple[str, str]:
     return say("technician.work.part", **fields), minded(part.amount)
 
 
+def _used(view: JobView) -> Iterator[str]:
+    """Parts that were used; that there were none where something was mended without."""
+    yield from (part_taken(part) for part in view.record.parts)
+    if view.solved and not view.record.parts:
+        yield say("technician.work.none_used")
+
+
 def _as_found_and_left(view: JobView) -> Iterator[Block]:
-    """Readings as found and as left side by side, with what they should be; what was not read again is left blank."""
+    """Readings as found and as left side by side, with what they should be; what was not read again is left blank.
+
+    What the first work is verified by has its line too, if nobody has read it yet.
+    """
     found = {line.check: line for line in view.found if not line.left}
     left = {line.check: line for line in view.found if line.left}
     rows = []
@@ -162,13 +175,24 @@ def _as_found_and_left(view: JobView) -> Iterator[Block]:
         blank = _BLANK if line.limits and not view.advice.first else ""
         cells = (_said(found[check]) if check in found else "", _said(left[check]) if check in left else blank)
         rows.append((line.asked, *cells, line.limits))
+    rows += [(line.asked, "", _BLANK, line.limits) for line in view.to_read if not view.advice.first]
+    nowhere = not left and not any(line.limits for line in (*found.values(), *view.to_read))
+    by_hand = nowhere and not view.advice.first
+    both = by_hand or any(row[2] for row in rows)
+    yield from headed(
+        say(f"technician.sections.{'readings' if both else 'readings_found'}"),
+        *_readings(rows),
+        *((Paragraph(say("technician.readings.none_left")), *_by_hand()) if by_hand else ()),
+    )
+
+
+def _readings(rows: Sequence[tuple[str, str, str, str]]) -> Iterator[Block]:
+    """The table of readings, without the columns in which nothing stands."""
     if rows:
         named = said("technician.readings")
         names = (named["asked"], named["as_found"], named["as_left"], named["limits"])
         there = [place for place in range(len(names)) if any(row[place] for row in rows)]
         yield Table(tuple(names[at] for at in there), tuple(tuple(row[at] for at in there) for row in rows))
-    if not view.advice.first and not left and not any(line.limits for line in found.values()):
-        yield from (Paragraph(say("technician.readings.none_left")), *_by_hand())
 
 
 def _said(line: FoundLine) -> str:
@@ -214,6 +238,7 @@ def _to_fill_in(view: JobView) -> tuple[Blanks, ...]:
     missing = {
         "customer": (record.customer, 26, ""),
         "serial": (record.serial, 18, ""),
+        "labour": (record.labour, 6, "min"),
         "travel": (record.travel, 6, "min"),
     }
     blanks = tuple((named[name], wide, unit) for name, (value, wide, unit) in missing.items() if not value)

@@ -43,10 +43,11 @@ def decision_line(case: JobCase, laid_out: Sequence[Action]) -> DecisionLine:
 
 def advice(case: JobCase, laid_out: Sequence[Action], about: Concerns, water: tuple[str, ...]) -> Advice:
     """Everything that the reader is told beside the work itself, with what is left over beside it."""
-    bathing = _bathing(case, laid_out, about)
+    bathing = _bathing(case, about)
     return Advice(
         first=danger_first(case),
         opening=opening(case, laid_out),
+        likelier=_likelier(case, laid_out),
         answers=answers(case, laid_out, about),
         bathing=bathing,
         water=water,
@@ -81,11 +82,19 @@ def _why_this_work(case: JobCase, action: Action) -> list[str]:
         mends = say("view_advice.why.or_cause", before=mends, next=cause) if mends else cause
     chance = {"chance": chance_in_words(action.probability), "percent": percent(action.probability)}
     lines = [say(f"view_advice.why.mends.{case.reader}", causes=mends, **chance)] if mends else []
+    return [*lines, *([likelier] if (likelier := _likelier(case, [action])) else [])]
+
+
+def _likelier(case: JobCase, laid_out: Sequence[Action]) -> str:
+    """That the first work is for another cause than the likeliest, and why; empty where it is not."""
+    first = next(iter(laid_out), None)
+    if first is None or first.repair != case.conclusion.repair or case.stuck:
+        return ""
     likeliest = next(iter(case.judged.marginals()))
-    if likeliest not in case.knowledge.repairs[action.repair].cures:
-        text = case.say(case.knowledge.causes[likeliest].wording).rstrip(".")
-        lines.append(say(f"view_advice.why.likelier.{case.reader}", cause=text))
-    return lines
+    if likeliest in case.knowledge.repairs[first.repair].cures:
+        return ""
+    text = case.say(case.knowledge.causes[likeliest].wording).rstrip(".")
+    return say(f"view_advice.why.likelier.{case.reader}", cause=text)
 
 
 def _whom_to_ask(case: JobCase) -> str:
@@ -107,11 +116,15 @@ def _could_not(case: JobCase) -> list[str]:
     return [say("view_advice.why.could_not", work=joined(titles))] if titles else []
 
 
-def _bathing(case: JobCase, laid_out: Sequence[Action], about: Concerns) -> str:
-    """Before what nobody swims; empty where more than a test of chlorine and pH opens the pool again."""
-    if about.keep_away or about.may_infect or about.too_much:
+def _bathing(case: JobCase, about: Concerns) -> str:
+    """Before what nobody swims; empty where a danger keeps everybody away, which its own steps say."""
+    if about.keep_away:
         return ""
-    return _not_without_chlorine(case, () if _stands_still(case) else laid_out)
+    if about.may_infect:
+        return say(f"view_advice.meanwhile.illness.{case.reader}")
+    if about.too_much:
+        return _too_much(case, about)
+    return _not_without_chlorine(case)
 
 
 def _switched_off(case: JobCase) -> bool:
@@ -126,10 +139,8 @@ def _stands_still(case: JobCase) -> bool:
 def _meanwhile(case: JobCase, laid_out: Sequence[Action], about: Concerns, bathing: str) -> list[str]:
     if about.keep_away:
         return _closed_pool(case, about)
-    if about.may_infect:
-        return [say(f"view_advice.meanwhile.illness.{case.reader}")]
-    if about.too_much:
-        return [_too_much(case, about)]
+    if about.may_infect or about.too_much:
+        return [bathing]
     lines = [*_stays_off(case), *_as_left(case, _switched_off(case))]
     if _stands_still(case):
         return [*lines, bathing, say(f"view_advice.meanwhile.still_water.{case.reader}")]
@@ -203,14 +214,10 @@ def _closed_pool(case: JobCase, about: Concerns) -> list[str]:
     return [closed, say(f"view_advice.meanwhile.closed_dosing.{case.reader}")]
 
 
-def _not_without_chlorine(case: JobCase, laid_out: Sequence[Action]) -> str:
+def _not_without_chlorine(case: JobCase) -> str:
     ranges = _ranges(case)
     if ranges is None:
         return say(f"view_advice.meanwhile.no_swimming.{case.reader}")
-    at_home = case.reader == "customer" and case.conclusion.decision in OWN_WORK
-    if at_home and laid_out and case.knowledge.repairs[laid_out[0].repair].strong_dose:
-        # Its steps and its caution tell to wait for the floor.
-        return say("view_advice.meanwhile.no_swimming_dosed", **ranges)
     return say(f"view_advice.meanwhile.no_swimming_range.{case.reader}", **ranges)
 
 
@@ -275,7 +282,8 @@ def _hands_off(case: JobCase, laid_out: Sequence[Action], about: Concerns) -> li
     if case.voice == "field":
         return [say("view_advice.hands_off.field", **line) for line in theirs]
     lines = [say("view_advice.hands_off.work", **line) for line in theirs]
-    lines.append(say("view_advice.hands_off.boxes"))
+    opens = laid_out and laid_out[0].plant == "isolated" and case.conclusion.decision in (*OWN_WORK, "bring_cell")
+    lines.append(say(f"view_advice.hands_off.{'opened' if opens else 'boxes'}"))
     if about.mains:
         lines.append(say("view_advice.hands_off.mains"))
     return lines

@@ -26,7 +26,7 @@ from reports.view.believed import (
 )
 from reports.view.case import JobCase, case_of
 from reports.view.dangers import danger_record, danger_said
-from reports.view.found import derived_lines, found_lines
+from reports.view.found import derived_lines, found_lines, to_read
 from reports.view.gauges import gauge_lines
 from reports.view.left_over import left_over
 from reports.view.model import Head, JobView
@@ -82,6 +82,7 @@ def job_view(
         causes=cause_lines(case),
         together=together(case),
         found=found_lines(case),
+        to_read=to_read(case) if case.voice == "field" and not case.conclusion.solved else (),
         derived=derived_lines(case),
         conflict=conflict_line(case),
         actions=laid_out,

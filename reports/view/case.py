@@ -43,10 +43,18 @@ class JobCase(JobOutcome):
             return "cell_is_here"
         if self.conclusion.decision == "order_and_return" and self.conclusion.repair in self.job.left:
             return "come_back"
+        if self.conclusion.decision == "nothing_to_repair" and self._something_likelier:
+            return "perhaps_at_rest"
         if self.job.closed and self.conclusion.decision == "repair_here" and self._failed_now:
             # Nobody mends anything on a visit that is over.
             return "no_help"
         return self.conclusion.decision
+
+    @property
+    def _something_likelier(self) -> bool:
+        """Whether the likeliest cause is none that the remedy is for: it comes first for its small cost."""
+        chosen = self.repair(self.conclusion.repair)
+        return chosen is not None and next(iter(self.judged.marginals()), None) not in chosen.cures
 
     @property
     def _failed_now(self) -> bool:

@@ -36,6 +36,19 @@ def found_lines(case: JobCase) -> tuple[FoundLine, ...]:
     return tuple(line for line in told if not (case.job.no_danger_untrue and line.check == DANGER_CHECK))
 
 
+def to_read(case: JobCase) -> tuple[FoundLine, ...]:
+    """What instruments or the unit show after the work that was decided, of which there is no reading yet."""
+    chosen = case.repair(case.conclusion.repair)
+    checks = (case.check(name) for name in (() if chosen is None else chosen.ask_again))
+    open_ones = [check for check in checks if check is not None and check.id not in case.job.answers]
+    asked = ((check, _limits(case, check)) for check in open_ones)
+    return tuple(
+        FoundLine(check.id, case.say(check.wording), "", "", "", "", "", "", False, limits)
+        for check, limits in asked
+        if limits
+    )
+
+
 def answer_said(case: JobCase, check: Check, value: str | float) -> str:
     """An answer in words: a number with its unit, or the words of a choice."""
     if not isinstance(value, str):

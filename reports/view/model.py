@@ -291,7 +291,8 @@ class DecisionLine:
 class Advice:
     """Everything that is told and not done: danger first, then what to do first and what need not be, until then.
 
-    `opening` is the first thing to do in one sentence, with its amount; `answers` what people come for and need not
+    `opening` is the first thing to do in one sentence, with its amount; `likelier` says that it is for another cause
+    than the likeliest, empty where it is not; `answers` what people come for and need not
     buy or do today. `bathing` says before what nobody swims, where a pool may be opened by a test; `meanwhile` holds
     it too. `water` are tests that are not as they should be, each with its dose, in the order in which they are put
     right after the work itself; they end `meanwhile` too. Once it is solved they are what is left to do, the other
@@ -300,6 +301,7 @@ class Advice:
 
     first: tuple[str, ...]
     opening: str
+    likelier: str
     answers: tuple[str, ...]
     bathing: str
     water: tuple[str, ...]
@@ -369,6 +371,7 @@ class JobView:
     causes: tuple[CauseLine, ...]
     together: tuple[str, ...]
     found: tuple[FoundLine, ...]
+    to_read: tuple[FoundLine, ...]
     derived: tuple[DerivedLine, ...]
     conflict: ConflictLine | None
     actions: tuple[Action, ...]

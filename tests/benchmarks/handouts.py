@@ -34,13 +34,15 @@ from reports.sheets.choose import sheets
 from reports.sheets.glossary import word_count
 from tests.benchmarks.papers import DATE, calls
 
-FIRST_STEP = re.compile(r"^ *1\. ")
+FIRST_STEP = re.compile(r"^ *1\. |^\+[=-]")
 LONGEST_SHOWN = 8
 
 
 @dataclasses.dataclass(frozen=True)
 class Measured:
-    """One page: its words in all, the lines at which it opens and at which its first numbered step stands, 0 for none.
+    """One page: its words in all, the lines at which it opens and at which its first step begins, 0 for none.
+
+    A step begins with the boxes that are met there.
 
     `sections` are words by heading, its own among them; `pages` by paper, empty where it was not set.
     """
