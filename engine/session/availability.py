@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from engine.foundation.texts import say
 from engine.knowledge.model import DANGER_CHECK, Check, Knowledge, Repair, Role, reader_of
 from engine.knowledge.required import DEFAULT_UNIT
@@ -28,14 +30,15 @@ def asked_checks(knowledge: Knowledge) -> list[Check]:
 def open_checks(knowledge: Knowledge, job: Job) -> list[str]:
     """The checks that have not had their turn and are possible here, in the order of the catalogue."""
     checks = (check for check in asked_checks(knowledge) if not job.settled(check.id) and check.id != DANGER_CHECK)
-    return [check.id for check in checks if _possible(knowledge, job, check)]
+    said = _said(knowledge, job)
+    return [check.id for check in checks if _possible(knowledge, job, check, said)]
 
 
 def may_say(knowledge: Knowledge, job: Job, check: str) -> bool:
     """Whether a written step puts this check: possible, and not one that such a person hardly ever can say."""
     item = knowledge.checks[check]
     chance = chance_to_say(item, _role(knowledge, job), job.brought)
-    return _possible(knowledge, job, item) and chance > HARDLY_EVER
+    return chance > HARDLY_EVER and _possible(knowledge, job, item, _said(knowledge, job))
 
 
 def makes_sense(knowledge: Knowledge, job: Job, check: Check) -> bool:
@@ -43,11 +46,20 @@ def makes_sense(knowledge: Knowledge, job: Job, check: Check) -> bool:
 
     A complaint that leaves one answer of a check open has said it: a unit that reports no flow makes no gas to look at.
     """
+    return _makes_sense(knowledge, job, check, _said(knowledge, job))
+
+
+def _said(knowledge: Knowledge, job: Job) -> Mapping[str, object]:
+    """What the complaint and the answers have said, by check."""
     tree = knowledge.trees.get(job.complaint or "")
     given = tree.given if tree is not None else {}
     said: dict[str, object] = {about: answers[0] for about, answers in given.items() if len(answers) == 1}
     said |= {about: answered.reading.value for about, answered in job.answers.items()}
-    return not (_not_shown(knowledge, job, check) or check.is_pointless(said) or _begun_anew(knowledge, job, check))
+    return said
+
+
+def _makes_sense(knowledge: Knowledge, job: Job, check: Check, said: Mapping[str, object]) -> bool:
+    return not (check.is_pointless(said) or _not_shown(knowledge, job, check) or _begun_anew(knowledge, job, check))
 
 
 def amount_hangs_on(knowledge: Knowledge, repair: Repair, cause: str | None) -> list[str]:
@@ -93,8 +105,11 @@ def switches_itself(knowledge: Knowledge, job: Job, repair: str) -> bool:
     return knowledge.repairs[repair].plant == "isolated" and job.plant == "running"
 
 
-def _possible(knowledge: Knowledge, job: Job, check: Check) -> bool:
-    """Whether this person could meet what the check needs on this visit; after a danger, only what is harmless."""
+def _possible(knowledge: Knowledge, job: Job, check: Check, said: Mapping[str, object]) -> bool:
+    """Whether this person could meet what the check needs on this visit; after a danger, only what is harmless.
+
+    Args: `said`, what was said so far, by check.
+    """
     if not (check.needs in _role(knowledge, job).can_use or (job.role == "counter" and check.brought in job.brought)):
         return False
     if (job.made_safe or job.but_for_danger) and not _harmless(job, check):
@@ -103,7 +118,7 @@ def _possible(knowledge: Knowledge, job: Job, check: Check) -> bool:
         return False
     if any(_in_person(knowledge, job, name) for name in waited_for(knowledge, job, check)):
         return False
-    return check.needs not in job.barred and makes_sense(knowledge, job, check)
+    return check.needs not in job.barred and _makes_sense(knowledge, job, check, said)
 
 
 def _in_person(knowledge: Knowledge, job: Job, check: str) -> bool:

@@ -75,6 +75,7 @@ class BelievedJob:
         self._belief: Array | None = None
         self._evidence: tuple[Evidence, ...] | None = None
         self._helped: tuple[tuple[BelievedJob, Repair] | None] | None = None
+        self._planner: Planner | None = None
 
     def along(self) -> Iterator[tuple[Event, BelievedJob]]:
         """Each event that stands, with the job as it stood after it: one job, led on from event to event."""
@@ -113,6 +114,11 @@ class BelievedJob:
     @property
     def planner(self) -> Planner:
         """The strategy for this tree, role, unit and the repairs already done."""
+        if self._planner is None:
+            self._planner = self._find_planner()
+        return self._planner
+
+    def _find_planner(self) -> Planner:
         known, said = self.knowledge.repairs, {name: read.value for name, read in self.job.readings.items()}
         left = tuple(name for name in (*self.job.left, *self._not_now) if name in known)
         vain = (name for name, repair in known.items() if repair.is_pointless(said))

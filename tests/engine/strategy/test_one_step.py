@@ -30,6 +30,7 @@ from engine.strategy.sequence import MOST_TRIES, act
 from tests.benchmarks.policies import after_look, after_repair
 from tests.benchmarks.shipped import Setting, setting
 from tests.benchmarks.small_models import position_of, random_problem
+from tests.example_counts import up_to
 from tests.shipped import knowledge, models
 
 KNOWLEDGE = knowledge()
@@ -248,7 +249,7 @@ def test_a_look_settles_where_one_answer_leaves_one_remedy() -> None:
     assert lookahead.settles(model, np.array([[0.475, 0.025], [0.025, 0.475]])), ".95 is enough"
 
 
-@settings(deadline=None, max_examples=60)
+@settings(deadline=None, max_examples=up_to(60))
 @given(st.integers(0, 2**32 - 1), st.integers(2, 5))
 def test_the_most_striking_of_two_is_their_maximum(seed: int, size: int) -> None:
     """Noisy-MAX by enumeration of both answers (Diez 1993, from memory)."""
@@ -273,7 +274,7 @@ def found_sets(draw: st.DrawFn) -> tuple[str, list[Evidence]]:
     ]
 
 
-@settings(deadline=None, max_examples=60)
+@settings(deadline=None, max_examples=up_to(60))
 @given(found_sets())
 def test_decibans_are_the_odds_with_and_without_the_answer(case: tuple[str, list[Evidence]]) -> None:
     """Good 1950: 10 log10 of the change of the odds, here from two posteriors."""
@@ -294,7 +295,7 @@ def test_decibans_are_the_odds_with_and_without_the_answer(case: tuple[str, list
             assert weights[item.id] == pytest.approx(slow, abs=1e-4)
 
 
-@settings(deadline=None, max_examples=60)
+@settings(deadline=None, max_examples=up_to(60))
 @given(found_sets())
 def test_conflict_is_the_answers_apart_over_the_answers_together(case: tuple[str, list[Evidence]]) -> None:
     """Jensen and others 1991 (from memory), summed hypothesis by hypothesis; five times rarer together is told."""

@@ -12,6 +12,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests.example_counts import up_to
 from tests.shipped import knowledge
 from tests.spoken.hearing import facts, hear
 
@@ -62,7 +63,7 @@ def _asks_for_what_was(check: str) -> bool:
     return said.past or check in START
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=up_to(300), deadline=None)
 @given(st.text(max_size=300))
 def test_any_text_is_read_and_what_is_found_is_of_the_knowledge(line: str) -> None:
     _is_of_the_knowledge(line)
@@ -74,7 +75,7 @@ def _words() -> st.SearchStrategy[str]:
     return st.lists(st.sampled_from([*pieces, *odd, *odd]), max_size=25).map(" ".join)
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=up_to(300), deadline=None)
 @given(_words())
 def test_any_words_of_the_trade_in_any_order_are_read(line: str) -> None:
     _is_of_the_knowledge(line)

@@ -26,6 +26,7 @@ from reports.document import Picture
 from reports.phrases import percent
 from reports.view import JobView, job_view
 from reports.view.model import CauseLine, GaugeBand, GaugeLine, GaugeReading, Movement, MovementLine
+from tests.example_counts import up_to
 from tests.reports.charts.looking import SVG, boxes, contrast, drawing_problems, letters, texts
 from tests.reports.jobs import DATE, answers, called, job, jobs, opened
 from tests.shipped import knowledge, visible_calls
@@ -82,7 +83,7 @@ def hostile(draw: st.DrawFn) -> JobView:
 places = st.sampled_from(["", *PLACES])
 
 
-@settings(max_examples=60, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=up_to(60), deadline=None, suppress_health_check=list(HealthCheck))
 @given(hostile())
 def test_no_name_breaks_a_picture(view: JobView) -> None:
     for picture in drawn(view):
