@@ -22,6 +22,13 @@ NEEDS = {
 """Which tests need which program; of `test_what_forms_carry.py` those of the PDF alone."""
 PACKAGES = {"chromium": "chromium", "pdftotext": "poppler-utils"}
 REQUIRED = "BRINECALL_BROWSER"
+TOGETHER = {
+    "tests/reports/card/": "the cards",
+    "tests/reports/charts/test_drawings_in_browser.py": "the cards",
+    "tests/reports/sheets/test_customer.py": "the papers of the worked calls",
+    "tests/reports/sheets/test_shop.py": "the papers of the worked calls",
+}
+"""Files whose tests share what is made once and takes long: one worker takes all of them."""
 
 
 def missing() -> list[str]:
@@ -40,6 +47,11 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
     What is required is not left out.
     """
     for item in items:
+        # Of other files, too, the tests share what a file makes once.
+        file = item.nodeid.split("::")[0]
+        item.add_marker(
+            pytest.mark.xdist_group(next((TOGETHER[each] for each in TOGETHER if file.startswith(each)), file))
+        )
         if program := _program_of(item):
             item.add_marker("browser" if program == "chromium" else "e2e")
         if is_hypothesis_test(getattr(item, "obj", None)):
