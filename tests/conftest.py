@@ -17,9 +17,15 @@ from hypothesis import settings
 
 import tests.read_once  # noqa: F401  # before whatever reads
 from engine.quantities.unit_systems import use_system
-from tests.machine import pytest_collection_modifyitems, pytest_terminal_summary
+from tests.machine import pytest_collection_modifyitems, pytest_terminal_summary, pytest_xdist_make_scheduler
 
-__all__ = ["no_process_unsaid", "nobodys_settings", "pytest_collection_modifyitems", "pytest_terminal_summary"]
+__all__ = [
+    "no_process_unsaid",
+    "nobodys_settings",
+    "pytest_collection_modifyitems",
+    "pytest_terminal_summary",
+    "pytest_xdist_make_scheduler",
+]
 
 
 # The tables are small, and the tests share the cores already: threads that wait for one another only cost time.

@@ -10,6 +10,8 @@ import shutil
 
 import pytest
 from hypothesis import is_hypothesis_test
+from xdist.remote import Producer
+from xdist.scheduler.loadscope import LoadScopeScheduling
 
 NEEDS = {
     "tests/reports/renderers/test_in_browser.py": "chromium",
@@ -40,6 +42,19 @@ def required() -> bool:
     return os.environ.get(REQUIRED) == "required"
 
 
+class WholeFiles(LoadScopeScheduling):  # type: ignore[misc]  # the library has no types
+    """Gives a worker all tests of a file, or of those files that share what they make."""
+
+    def _split_scope(self, nodeid: str) -> str:
+        file = nodeid.split("::")[0]
+        return next((TOGETHER[each] for each in TOGETHER if file.startswith(each)), file)
+
+
+def pytest_xdist_make_scheduler(config: pytest.Config, log: Producer) -> WholeFiles:
+    """Several workers share the tests so."""
+    return WholeFiles(config, log)
+
+
 @pytest.hookimpl(tryfirst=True)
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
     """Mark the tests that need a program and those that are not counted, and leave out what cannot run here.
@@ -47,11 +62,6 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
     What is required is not left out.
     """
     for item in items:
-        # Of other files, too, the tests share what a file makes once.
-        file = item.nodeid.split("::")[0]
-        item.add_marker(
-            pytest.mark.xdist_group(next((TOGETHER[each] for each in TOGETHER if file.startswith(each)), file))
-        )
         if program := _program_of(item):
             item.add_marker("browser" if program == "chromium" else "e2e")
         if is_hypothesis_test(getattr(item, "obj", None)):

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from functools import cached_property
 from importlib.resources import files
 from importlib.resources.abc import Traversable
 from pathlib import Path
@@ -175,13 +174,8 @@ class Check:
 
     def meant(self, answer: object) -> tuple[Answer, ...]:
         """The answers that an id stands for: one, or each that a former answer may mean; none for a number."""
-        return self._meant.get(answer, ()) if isinstance(answer, str) else ()
-
-    @cached_property
-    def _meant(self) -> Mapping[str, tuple[Answer, ...]]:
-        """By each id that may be said; it is looked up for every check of every step of a replay."""
-        ids = {**{each.id: (each.id,) for each in self.answers}, **self.either}
-        return {said: tuple(each for each in self.answers if each.id in meant) for said, meant in ids.items()}
+        ids = self.either.get(str(answer), (answer,))
+        return tuple(each for each in self.answers if each.id in ids)
 
     def said(self, answer: object, say: Callable[[Wording], str]) -> str:
         """An answer in words, those of all that it may mean; its id where the check has no such answer."""
