@@ -17,6 +17,7 @@ from engine.knowledge.model import Plant, RoleId
 from engine.strategy import Aim, Planner, Situation
 from engine.strategy.costs import fallback_minutes
 from engine.strategy.sequence import MOST_TRIES
+from tests.example_counts import up_to
 from tests.shipped import knowledge, models
 
 KNOWLEDGE = knowledge()
@@ -88,7 +89,7 @@ def _share(repair: str, hypothesis: tuple[str, ...], belief: float, open_causes:
     return sum(belief * open_causes[c] * cures.get(c, 0.0) / len(hypothesis) for c in hypothesis)
 
 
-@settings(deadline=None, max_examples=40)
+@settings(deadline=None, max_examples=up_to(40))
 @given(beliefs(), st.sampled_from(["mend", "settle"]), st.sampled_from(["running", "isolated"]))
 def test_the_quick_cost_is_the_plain_one_over_the_best_number_of_tries(
     case: tuple[str, RoleId, np.ndarray], aim: Aim, plant: Plant
@@ -116,7 +117,7 @@ def test_the_order_by_chance_over_cost_is_never_beaten_for_one_fault() -> None:
         assert cost(ours) <= min(cost(order) for order in itertools.permutations(range(5))) + 1e-12
 
 
-@settings(deadline=None, max_examples=30)
+@settings(deadline=None, max_examples=up_to(30))
 @given(beliefs())
 def test_information_never_costs(case: tuple[str, RoleId, np.ndarray]) -> None:
     """The expected cost to go is concave in the belief, so what a check tells is worth at least nothing."""
