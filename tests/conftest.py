@@ -17,9 +17,15 @@ from hypothesis import settings
 
 import tests.read_once  # noqa: F401  # before whatever reads
 from engine.quantities.unit_systems import use_system
-from tests.machine import pytest_collection_modifyitems, pytest_terminal_summary
+from tests.machine import pytest_collection_modifyitems, pytest_terminal_summary, pytest_xdist_make_scheduler
 
-__all__ = ["no_process_unsaid", "nobodys_settings", "pytest_collection_modifyitems", "pytest_terminal_summary"]
+__all__ = [
+    "no_process_unsaid",
+    "nobodys_settings",
+    "pytest_collection_modifyitems",
+    "pytest_terminal_summary",
+    "pytest_xdist_make_scheduler",
+]
 
 
 # The tables are small, and the tests share the cores already: threads that wait for one another only cost time.
@@ -30,7 +36,7 @@ if hasattr(time, "tzset"):
     time.tzset()
 settings.register_profile("here", deadline=None)
 # The same examples each time find nothing new in more of them; whoever runs the tests by hand has others, and more.
-settings.register_profile("ci", deadline=None, derandomize=True, print_blob=True, max_examples=40)
+settings.register_profile("ci", deadline=None, derandomize=True, print_blob=True, max_examples=25)
 settings.load_profile("here")
 
 

@@ -10,6 +10,8 @@ import shutil
 
 import pytest
 from hypothesis import is_hypothesis_test
+from xdist.remote import Producer
+from xdist.scheduler.loadscope import LoadScopeScheduling
 
 NEEDS = {
     "tests/reports/renderers/test_in_browser.py": "chromium",
@@ -22,6 +24,13 @@ NEEDS = {
 """Which tests need which program; of `test_what_forms_carry.py` those of the PDF alone."""
 PACKAGES = {"chromium": "chromium", "pdftotext": "poppler-utils"}
 REQUIRED = "BRINECALL_BROWSER"
+TOGETHER = {
+    "tests/reports/card/": "the cards",
+    "tests/reports/charts/test_drawings_in_browser.py": "the cards",
+    "tests/reports/sheets/test_customer.py": "the papers of the worked calls",
+    "tests/reports/sheets/test_shop.py": "the papers of the worked calls",
+}
+"""Files whose tests share what is made once and takes long: one worker takes all of them."""
 
 
 def missing() -> list[str]:
@@ -31,6 +40,19 @@ def missing() -> list[str]:
 
 def required() -> bool:
     return os.environ.get(REQUIRED) == "required"
+
+
+class WholeFiles(LoadScopeScheduling):  # type: ignore[misc]  # the library has no types
+    """Gives a worker all tests of a file, or of those files that share what they make."""
+
+    def _split_scope(self, nodeid: str) -> str:
+        file = nodeid.split("::")[0]
+        return next((TOGETHER[each] for each in TOGETHER if file.startswith(each)), file)
+
+
+def pytest_xdist_make_scheduler(config: pytest.Config, log: Producer) -> WholeFiles:
+    """Several workers share the tests so."""
+    return WholeFiles(config, log)
 
 
 @pytest.hookimpl(tryfirst=True)

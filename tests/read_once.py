@@ -8,6 +8,9 @@ Imported before all else, so that every module takes its reader from here.
 
 from __future__ import annotations
 
+import sys
+from collections.abc import Callable
+from dataclasses import replace
 from functools import cache, wraps
 from importlib.resources import files
 from importlib.resources.abc import Traversable
@@ -32,10 +35,10 @@ _KEPT: dict[tuple[object, ...], tuple[YamlDocument, ...]] = {}
 
 @wraps(_PARSED)
 def compose(file: str, content: bytes, several: bool = False) -> tuple[YamlDocument, ...]:
-    """As the reader itself."""
-    key = (file, content, several, yaml_reader._LOADER)
+    """As the reader itself. A copy of a folder holds the same under other names."""
+    key = (content, several, yaml_reader._LOADER)
     if key in _KEPT:
-        return _KEPT[key]
+        return tuple(replace(document, file=file) for document in _KEPT[key])
     documents = _PARSED(file, content, several)
     # Problems are told in the language of the moment.
     if not any(document.problems for document in documents):
@@ -45,7 +48,15 @@ def compose(file: str, content: bytes, several: bool = False) -> tuple[YamlDocum
     return documents
 
 
-yaml_reader.compose = compose
+def _in_the_place_of(old: Callable[..., object], new: Callable[..., object]) -> None:
+    """Wherever a module that was imported already has a function by its name, it has another from now on."""
+    for module in tuple(sys.modules.values()):
+        names = vars(module)
+        if names.get(old.__name__) is old:
+            names[old.__name__] = new
+
+
+_in_the_place_of(_PARSED, compose)
 
 _SHIPPED = Path(str(files("faults"))).resolve()
 _READ, _LOADED = loader.load_knowledge, startup.load
@@ -78,5 +89,5 @@ def load(folder: Traversable | Path) -> Models:
     return _models(language_in_use()) if _is_shipped(folder) else _LOADED(folder)
 
 
-loader.load_knowledge = load_knowledge
-startup.load = load
+_in_the_place_of(_READ, load_knowledge)
+_in_the_place_of(_LOADED, load)

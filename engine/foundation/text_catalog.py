@@ -23,6 +23,13 @@ _BROKEN = "the words file that tells this mistake is broken here"
 """The one English sentence in the code: a words file that cannot be read can hold no words for its own mistake."""
 
 
+def languages_of(folder: Traversable | FilePath) -> tuple[str, ...]:
+    """The codes of the languages that can be used with a faults folder: English, then its own and the shipped ones."""
+    places = [place.joinpath(LANGUAGES) for place in (folder, files("faults"))]
+    found = {item.name for place in places if place.is_dir() for item in place.iterdir()}
+    return (ENGLISH, *sorted(code for code in found if code[:1] not in "._" and code != ENGLISH))
+
+
 class Phrases:
     """The words of one language, looked up by keys such as `opening.role.question`.
 

@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from importlib.resources import files
 from importlib.resources.abc import Traversable
 from pathlib import Path as FilePath
 from typing import Any
 
 from engine.foundation.bounded_read import read_at_most
 from engine.foundation.problems import KnowledgeError, Problem, advice_for, why_not
-from engine.foundation.text_catalog import ENGLISH, LANGUAGES, WORDS
+from engine.foundation.text_catalog import LANGUAGES, WORDS
 from engine.foundation.texts import say, told
 from engine.foundation.yaml_reader import MOST_BYTES
 from engine.knowledge.format_version import FORMAT_FILE
@@ -59,12 +58,6 @@ FILES: Mapping[str, FileKind] = {
 """What a faults folder holds: files, and folders of files."""
 
 _NOT_KNOWLEDGE = {"calls", WORDS, LANGUAGES, SAID}
-
-
-def languages_of(folder: Traversable | FilePath) -> tuple[str, ...]:
-    """The codes of the languages that can be used with a faults folder: English, then its own and the shipped ones."""
-    found = {item.name for place in (folder, files("faults")) for item in inside(place.joinpath(LANGUAGES))}
-    return (ENGLISH, *sorted(code for code in found if code[:1] not in "._" and code != ENGLISH))
 
 
 def inside(place: Traversable | FilePath) -> list[Traversable | FilePath]:

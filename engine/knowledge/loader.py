@@ -15,12 +15,12 @@ from pydantic import ValidationError
 
 from engine.foundation.bounded_read import read_at_most
 from engine.foundation.problems import KnowledgeError, Problem
-from engine.foundation.text_catalog import ENGLISH, LANGUAGES
+from engine.foundation.text_catalog import ENGLISH, LANGUAGES, languages_of
 from engine.foundation.texts import say, told
 from engine.foundation.yaml_reader import MOST_BYTES, Path, YamlDocument, compose
 from engine.knowledge.build import build
 from engine.knowledge.catalogue import Folder, Placed
-from engine.knowledge.files import FILES, FileKind, contents_of, languages_of
+from engine.knowledge.files import FILES, FileKind, contents_of
 from engine.knowledge.format_version import refuse_other_versions
 from engine.knowledge.model import Knowledge
 from engine.knowledge.rules import rule_problems

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection, Mapping
+from functools import cached_property
+
 from engine.foundation.texts import say
 from engine.knowledge.model import DANGER_CHECK, Check, Knowledge, Repair, Role, reader_of
 from engine.knowledge.required import DEFAULT_UNIT
@@ -28,14 +31,15 @@ def asked_checks(knowledge: Knowledge) -> list[Check]:
 def open_checks(knowledge: Knowledge, job: Job) -> list[str]:
     """The checks that have not had their turn and are possible here, in the order of the catalogue."""
     checks = (check for check in asked_checks(knowledge) if not job.settled(check.id) and check.id != DANGER_CHECK)
-    return [check.id for check in checks if _possible(knowledge, job, check)]
+    here = _Here(knowledge, job)
+    return [check.id for check in checks if here.possible(check)]
 
 
 def may_say(knowledge: Knowledge, job: Job, check: str) -> bool:
     """Whether a written step puts this check: possible, and not one that such a person hardly ever can say."""
     item = knowledge.checks[check]
     chance = chance_to_say(item, _role(knowledge, job), job.brought)
-    return _possible(knowledge, job, item) and chance > HARDLY_EVER
+    return chance > HARDLY_EVER and _Here(knowledge, job).possible(item)
 
 
 def makes_sense(knowledge: Knowledge, job: Job, check: Check) -> bool:
@@ -43,11 +47,7 @@ def makes_sense(knowledge: Knowledge, job: Job, check: Check) -> bool:
 
     A complaint that leaves one answer of a check open has said it: a unit that reports no flow makes no gas to look at.
     """
-    tree = knowledge.trees.get(job.complaint or "")
-    given = tree.given if tree is not None else {}
-    said: dict[str, object] = {about: answers[0] for about, answers in given.items() if len(answers) == 1}
-    said |= {about: answered.reading.value for about, answered in job.answers.items()}
-    return not (_not_shown(knowledge, job, check) or check.is_pointless(said) or _begun_anew(knowledge, job, check))
+    return _Here(knowledge, job).makes_sense(check)
 
 
 def amount_hangs_on(knowledge: Knowledge, repair: Repair, cause: str | None) -> list[str]:
@@ -93,37 +93,70 @@ def switches_itself(knowledge: Knowledge, job: Job, repair: str) -> bool:
     return knowledge.repairs[repair].plant == "isolated" and job.plant == "running"
 
 
-def _possible(knowledge: Knowledge, job: Job, check: Check) -> bool:
-    """Whether this person could meet what the check needs on this visit; after a danger, only what is harmless."""
-    if not (check.needs in _role(knowledge, job).can_use or (job.role == "counter" and check.brought in job.brought)):
-        return False
-    if (job.made_safe or job.but_for_danger) and not _harmless(job, check):
-        return False
-    if energises(check, job) and kept_off_by(knowledge, job):
-        return False
-    if any(_in_person(knowledge, job, name) for name in waited_for(knowledge, job, check)):
-        return False
-    return check.needs not in job.barred and makes_sense(knowledge, job, check)
+class _Here:
+    """A job as every check is held to it; what is the same for all of them is worked out once, when first wanted."""
 
+    def __init__(self, knowledge: Knowledge, job: Job) -> None:
+        self._knowledge, self._job = knowledge, job
 
-def _in_person(knowledge: Knowledge, job: Job, check: str) -> bool:
-    """Whether a check that another waits for can be made by whoever is here."""
-    return knowledge.checks[check].needs in _role(knowledge, job).can_use and may_say(knowledge, job, check)
+    def possible(self, check: Check) -> bool:
+        """Whether this person could meet what the check needs on this visit; after a danger, only what is harmless."""
+        job = self._job
+        brought = job.role == "counter" and check.brought in job.brought
+        if check.needs in job.barred or not (check.needs in self._role.can_use or brought):
+            return False
+        if self._guarded and not _harmless(job, check):
+            return False
+        if self._kept_off and energises(check, job):
+            return False
+        if any(self._in_person(name) for name in waited_for(self._knowledge, job, check)):
+            return False
+        return self.makes_sense(check)
 
+    def makes_sense(self, check: Check) -> bool:
+        """Whether there is anything for a check to tell."""
+        return not (check.id in self._not_shown or check.id in self._begun_anew or check.is_pointless(self._said))
 
-def _not_shown(knowledge: Knowledge, job: Job, check: Check) -> bool:
-    """Whether it is a figure that units show, and this one, as was said of it, does not."""
-    if job.unit_assumed or check.id in knowledge.units[job.unit or DEFAULT_UNIT].shows_numbers:
-        return False
-    return any(check.id in unit.shows_numbers for unit in knowledge.units.values())
+    def _in_person(self, check: str) -> bool:
+        """Whether a check that another waits for can be made by whoever is here."""
+        return self._knowledge.checks[check].needs in self._role.can_use and may_say(self._knowledge, self._job, check)
 
+    @cached_property
+    def _role(self) -> Role:
+        return _role(self._knowledge, self._job)
 
-def _begun_anew(knowledge: Knowledge, job: Job, check: Check) -> bool:
-    """Whether it asks how long ago or how old something is that was done or renewed just now."""
-    done = [name for name, outcome in job.repaired.items() if outcome == "done" and name in knowledge.repairs]
-    if not any(check.id in knowledge.repairs[name].ask_again for name in done):
-        return False
-    return _is_context(knowledge, check.id)
+    @cached_property
+    def _guarded(self) -> bool:
+        return self._job.made_safe or self._job.but_for_danger
+
+    @cached_property
+    def _kept_off(self) -> bool:
+        return bool(kept_off_by(self._knowledge, self._job))
+
+    @cached_property
+    def _said(self) -> Mapping[str, object]:
+        """What the complaint and the answers have said, by check."""
+        tree = self._knowledge.trees.get(self._job.complaint or "")
+        given = tree.given if tree is not None else {}
+        said: dict[str, object] = {about: answers[0] for about, answers in given.items() if len(answers) == 1}
+        said |= {about: answered.reading.value for about, answered in self._job.answers.items()}
+        return said
+
+    @cached_property
+    def _not_shown(self) -> Collection[str]:
+        """The figures that units show, and this one, as was said of it, does not."""
+        if self._job.unit_assumed:
+            return ()
+        units = self._knowledge.units
+        shown = {check for unit in units.values() for check in unit.shows_numbers}
+        return shown.difference(units[self._job.unit or DEFAULT_UNIT].shows_numbers)
+
+    @cached_property
+    def _begun_anew(self) -> Collection[str]:
+        """What asks how long ago or how old something is that was done or renewed just now."""
+        repairs = self._knowledge.repairs
+        done = [name for name, outcome in self._job.repaired.items() if outcome == "done" and name in repairs]
+        return {check for name in done for check in repairs[name].ask_again if _is_context(self._knowledge, check)}
 
 
 def _is_context(knowledge: Knowledge, check: str) -> bool:

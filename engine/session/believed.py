@@ -26,11 +26,12 @@ from engine.knowledge.model import Knowledge, Repair, Role, Tree, UnitProfile
 from engine.knowledge.required import DEFAULT_UNIT
 from engine.session.acts import RankedCause, RemedyShare
 from engine.session.folding import fold
-from engine.session.job import SET_UP, Job, effective
+from engine.session.job import SET_UP, Job
 from engine.session.journal import Event
 from engine.session.keeping_off import kept_off_by, mends
 from engine.session.machine import Walk, answer_of, followed
 from engine.session.models import Models
+from engine.session.taken_back import effective
 from engine.session.validation import refuse_unknown
 from engine.strategy import Planner
 
@@ -62,19 +63,23 @@ class BelievedJob:
         job, walk = self.job.copied(), self.walk.copied()
         fold(job, event, self.knowledge)
         walk.take(event, job, self.knowledge)
+        # What was found before a repair helped stays so, until another one helps or the call begins otherwise.
+        stays = event.kind not in ("verified", "already_tried") and event.about not in SET_UP
         self.job, self.walk, self.events = job, walk, events
-        self._forget()
+        self._forget(helped=not stays)
 
     def _resume(self, events: Sequence[Event]) -> None:
         self.job, self.walk = followed(events, self.knowledge, self.models.machine)
         self.events = list(events)
         self._forget()
 
-    def _forget(self) -> None:
-        """What was worked out holds for the events so far only."""
+    def _forget(self, helped: bool = True) -> None:
+        """What was worked out holds for the events so far only. Args: whether `helped` may have changed too."""
         self._belief: Array | None = None
         self._evidence: tuple[Evidence, ...] | None = None
-        self._helped: tuple[tuple[BelievedJob, Repair] | None] | None = None
+        if helped:
+            self._helped: tuple[tuple[BelievedJob, Repair] | None] | None = None
+        self._planner: Planner | None = None
 
     def along(self) -> Iterator[tuple[Event, BelievedJob]]:
         """Each event that stands, with the job as it stood after it: one job, led on from event to event."""
@@ -113,6 +118,11 @@ class BelievedJob:
     @property
     def planner(self) -> Planner:
         """The strategy for this tree, role, unit and the repairs already done."""
+        if self._planner is None:
+            self._planner = self._find_planner()
+        return self._planner
+
+    def _find_planner(self) -> Planner:
         known, said = self.knowledge.repairs, {name: read.value for name, read in self.job.readings.items()}
         left = tuple(name for name in (*self.job.left, *self._not_now) if name in known)
         vain = (name for name, repair in known.items() if repair.is_pointless(said))

@@ -9,9 +9,10 @@ from engine.findings.evidence import Observation
 from engine.knowledge.model import DANGER_CHECK, Knowledge, RoleId
 from engine.knowledge.required import DEFAULT_UNIT
 from engine.session import danger
-from engine.session.job import Answered, Job, effective
+from engine.session.job import Answered, Job
 from engine.session.journal import Event, EventKind
 from engine.session.keeping_off import lifted_by
+from engine.session.taken_back import effective
 from engine.session.validation import as_said, usable
 
 

@@ -2,44 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from copy import copy
 from dataclasses import dataclass, field
-from typing import Final, Literal
+from typing import Literal
 
 from engine.findings.evidence import Observation
 from engine.knowledge.model import DANGER_CHECK, Part, RoleId
 from engine.session.danger import Report
-from engine.session.journal import RECORDED, Event
+from engine.session.journal import Event
 
 SET_UP = ("role", "unit", "complaint", "brought")
 """What is settled before the tree opens; events carry these in `about`."""
 
 PlantState = Literal["running", "isolated", "off", "unknown"]
 """`isolated`: off, locked and proved dead in this visit. `off`: off and not proved dead in it. `unknown`: not asked."""
-
-
-TAKEN_BACK_KINDS = (
-    "answered",
-    "corrected",
-    "dont_know",
-    "cant",
-    "deferred",
-    "lifted",
-    "already_tried",
-    "repaired",
-    "verified",
-    "part_found",
-    "danger_reported",
-    "danger_cleared",
-    "closed",
-    "handed_on",
-)
-"""What going back undoes, beside the last note where it says so; switching the supply stays, as it happened."""
-
-
-NOTED: Final = "noted"
-"""The kind of a note, and what a `taken_back` says that undoes one: before, none did."""
 
 
 @dataclass(frozen=True)
@@ -165,18 +142,3 @@ class Job:
     def settled(self, check: str) -> bool:
         """Whether a check has had its turn: answered, not known, impossible, or done later."""
         return check in self.answers or check in self.unknown or check in self.cannot or check in self.waiting
-
-
-def effective(events: Iterable[Event]) -> list[Event]:
-    """The events that stand: each `taken_back` undoes the last answer or outcome before it, the last note or record."""
-    standing: list[Event] = []
-    for event in events:
-        if event.kind != "taken_back":
-            standing.append(event)
-            continue
-        undone = (str(event.value),) if event.value in (NOTED, RECORDED) else TAKEN_BACK_KINDS
-        for place in range(len(standing) - 1, -1, -1):
-            if standing[place].kind in undone:
-                del standing[place]
-                break
-    return standing

@@ -14,8 +14,9 @@ from engine.knowledge.model import DANGER_CHECK, Knowledge, Step, Tree
 from engine.knowledge.required import DEFAULT_UNIT
 from engine.session.availability import may_say
 from engine.session.folding import fold
-from engine.session.job import Job, effective
+from engine.session.job import Job
 from engine.session.journal import Event
+from engine.session.taken_back import effective
 
 OPENING = "opening"
 CHOOSING = "choosing"

@@ -10,9 +10,10 @@ from engine.knowledge.model import Caution, Check, Knowledge, Repair, UnitProfil
 from engine.knowledge.properties import DECISIONS
 from engine.session.acts import Act
 from engine.session.deciding import decision_now
-from engine.session.job import SET_UP, Job, effective
+from engine.session.job import SET_UP, Job
 from engine.session.journal import Event
 from engine.session.session import Session
+from engine.session.taken_back import effective
 
 _CLOSING = ("handed_on", "closed")
 _STILL_ASKING = ("set_up", "ask", "isolate", "switch_on", "find_plant", "leave_plant", "find_part")

@@ -364,7 +364,8 @@ class Session(BelievedJob):
             due = [remedy for remedy, _, _ in self.planner.order(self.belief) if remedy.repair in mending]
             if due:
                 return due[0]
-        chosen = self._written_remedy() or self.planner.act_now(self.belief, aim)[0] or to_quote(self)
+        plant = self._situation(()).plant
+        chosen = self._written_remedy() or self.planner.act_now(self.belief, aim, plant)[0] or to_quote(self)
         return lies_here_first(self, chosen)
 
     def _written_remedy(self) -> Remedy | None:

@@ -11,8 +11,8 @@ from rapidfuzz import fuzz
 from sqlalchemy import ColumnElement, Connection, and_, delete, exists, func, insert, select
 from sqlalchemy.sql.util import ClauseAdapter
 
-from engine.session.job import effective
 from engine.session.record import recorded_by_hand
+from engine.session.taken_back import effective
 from engine.store.identity import is_job_id
 from engine.store.rows import filed
 from engine.store.tables import grams, jobs, pools, sought

@@ -8,9 +8,10 @@ from dataclasses import dataclass, field
 from datetime import date
 
 from engine.knowledge.model import DANGER_CHECK
-from engine.session.job import SET_UP, effective
+from engine.session.job import SET_UP
 from engine.session.journal import RECORDED, Event
 from engine.session.record import ByHand, recorded_by_hand
+from engine.session.taken_back import effective
 from engine.store.identity import is_job_id
 
 _NO_DANGER = "none"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -55,7 +56,7 @@ def worths(model: DecisionModel, position: Position, tries: int = MOST_TRIES) ->
         return []
     if tries == 1 or depth(position) == 1:
         return _one_step(model, position, tries)
-    told = _bits_told(_Stacked.of(position), position.belief, model.remedies)
+    told = _bits_told(Stacked.of(position.looks), position.belief, model.remedies)
     acting, _ = _acting(model, position)
     rows, further = position.belief[None, :], depth(position) - 1
     found = []
@@ -96,16 +97,21 @@ def entropy_bits(shares: Array) -> Array:
 
 
 @dataclass(frozen=True)
-class _Stacked:
+class Stacked:
     """The tables of several looks, one below the other, and the row at which each begins."""
 
     table: Array
     starts: Indices
 
     @classmethod
-    def of(cls, position: Position) -> _Stacked:
-        tables = [look.outcomes for look in position.looks]
+    def of(cls, looks: Sequence[Look]) -> Stacked:
+        """The tables of these looks, one at least."""
+        tables = [look.outcomes for look in looks]
         return cls(np.concatenate(tables), np.cumsum([0] + [len(table) for table in tables])[:-1])
+
+    def only(self, kept: Flags) -> Stacked:
+        """The same tables with only these hypotheses."""
+        return replace(self, table=self.table[:, kept])
 
     def after(self, belief: Array) -> tuple[Array, Array]:
         """The chance of every answer, and the belief after each, one a row."""
@@ -118,7 +124,7 @@ class _Stacked:
         return np.asarray(np.add.reduceat(chances * values, self.starts))
 
 
-def _bits_told(looks: _Stacked, belief: Array, remedies: Array) -> Array:
+def _bits_told(looks: Stacked, belief: Array, remedies: Array) -> Array:
     """Expected information of each look on which remedy is right, in bits."""
     chances, after = looks.after(belief)
     now = entropy_bits(belief[None, :] @ remedies)[0]
@@ -131,7 +137,7 @@ class _Near:
 
     model: DecisionModel
     looks: tuple[Look, ...]
-    tables: _Stacked
+    tables: Stacked
     says: Array
     price: float
     tries: int
@@ -158,8 +164,7 @@ def _one_step(model: DecisionModel, position: Position, tries: int) -> list[Wort
     live = position.belief > NEGLIGIBLE
     belief = position.belief[live] / position.belief[live].sum()
     part = model.only(live)
-    whole = _Stacked.of(position)
-    tables = replace(whole, table=whole.table[:, live])
+    tables = Stacked.of(position.looks).only(live)
     told = _bits_told(tables, belief, part.remedies)
     says = np.array([look.chance for look in position.looks])
     minutes = np.array([look.minutes[position.plant] for look in position.looks])

@@ -9,7 +9,7 @@ from typing import Literal, TypeVar
 import numpy as np
 
 from engine.inference.belief import Array, TreeModel, causes_marginal
-from engine.knowledge.model import Check, Knowledge, Role, UnitProfile
+from engine.knowledge.model import Check, Knowledge, Plant, Role, UnitProfile
 from engine.strategy import lookahead
 from engine.strategy.costs import Remedy, fallback_minutes, remedy_for
 from engine.strategy.decision import DecisionModel, decision_model
@@ -134,13 +134,14 @@ class Planner:
             swaps=at_pool & np.array([r.swap_back is not None for r in repairs], dtype=bool),
         )
 
-    def act_now(self, belief: Array, aim: Aim) -> tuple[Remedy | None, float]:
+    def act_now(self, belief: Array, aim: Aim, plant: Plant = "running") -> tuple[Remedy | None, float]:
         """The remedy to set going without another check, and its expected minutes; None is handing on unknown.
 
-        Args: belief over hypotheses, shape (hypotheses,).
+        Args: belief over hypotheses, shape (hypotheses,); the plant as it is, as checks are appraised from there.
         """
         opened = np.ones((1, len(self.remedies)), dtype=bool)
-        cost, first = act(self.decision, belief[None, :], opened, np.zeros(1, dtype=np.intp), _tries(aim))
+        start = np.array([PLANTS.index(plant)], dtype=np.intp)
+        cost, first = act(self.decision, belief[None, :], opened, start, _tries(aim))
         index = int(first[0])
         return (self.remedies[index] if index < len(self.remedies) else None), float(cost[0])
 
@@ -181,7 +182,7 @@ class Planner:
         joint = joint[joint.sum(axis=1) > 1e-9]
         start = np.full(len(joint), PLANTS.index(situation.plant), dtype=np.intp)
         minutes, _ = act(self.decision, joint, np.ones((len(joint), len(self.remedies)), dtype=bool), start, MOST_TRIES)
-        return self.act_now(belief, "mend")[1] - float(minutes.sum())
+        return self.act_now(belief, "mend", situation.plant)[1] - float(minutes.sum())
 
     def explain(self, belief: Array, situation: Situation, aim: Aim, check: str) -> Explanation:
         """Why this check is proposed: its cost, what it may show, how each outcome would move the ranking.

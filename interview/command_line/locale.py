@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from importlib.resources.abc import Traversable
 from pathlib import Path
 
 from engine.foundation.problems import advice_for
-from engine.foundation.text_catalog import ENGLISH, LANGUAGES, use_language
+from engine.foundation.text_catalog import ENGLISH, LANGUAGES, languages_of, use_language
 from engine.foundation.texts import say
 from interview.command_line.context import BadInputError, Places
 
@@ -34,7 +34,7 @@ def speak(places: Places, environment: Mapping[str, str]) -> str:
     code = places.language or locale_language(environment)
     if code != ENGLISH and not _has(places.faults_folder, code):
         if places.language is not None:
-            known = _known(places.faults_folder)
+            known = languages_of(places.faults_folder)
             raise BadInputError(say("opening.no_language", code=code, advice=advice_for(code, known)))
         code = ENGLISH
     use_language(code, places.faults)
@@ -46,10 +46,3 @@ def _has(folder: Traversable | Path, code: str) -> bool:
     if not (code.isascii() and code.isalnum()):
         return False
     return any(place.joinpath(LANGUAGES, code).is_dir() for place in (folder, Places().faults_folder))
-
-
-def _known(folder: Traversable | Path) -> Sequence[str]:
-    # Late: it brings the whole loading, for a refusal alone.
-    from engine.knowledge.files import languages_of
-
-    return languages_of(folder)

@@ -149,6 +149,8 @@ def main() -> int:
     # Importing makes many objects and hardly any garbage; looking for it would cost a tenth of the time to the first
     # question. The first question turns it on again, and so does the end.
     gc.disable()
+    # The tables are small: threads that share the work on one wait for each other longer than they work.
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     if signal.getsignal(signal.SIGINT) is signal.SIG_DFL:
         signal.signal(signal.SIGINT, signal.default_int_handler)
     write_legibly()

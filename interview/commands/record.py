@@ -5,8 +5,8 @@ from __future__ import annotations
 import click
 
 from engine.foundation.texts import say
-from engine.session.job import effective
 from engine.session.journal import RECORDED, Event
+from engine.session.taken_back import effective
 from interview.command_line.completing import kept_jobs
 from interview.command_line.context import BadInputError, clock, places_of
 from interview.command_line.help import SaidCommand, SaidOption

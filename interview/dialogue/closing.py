@@ -7,11 +7,11 @@ from collections.abc import Callable
 
 from engine.foundation.texts import say
 from engine.session.decisions import HANDED_ON
-from engine.session.job import effective
 from engine.session.journal import RECORDED
 from engine.session.outcome import outcome_of
 from engine.session.record import NEVER_KNOWN, SOMETHING_ELSE, recorded_by_hand
 from engine.session.session import Session
+from engine.session.taken_back import effective
 from interview.dialogue.requests import heed, take_note
 from interview.dialogue.state import DialogueState
 from interview.messages import Choice, Control, Given, Note, Question, Request, Sheet, nothing_more

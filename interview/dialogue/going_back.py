@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from engine.foundation.texts import say
-from engine.session.job import NOTED, SET_UP, TAKEN_BACK_KINDS, effective
+from engine.session.job import SET_UP
 from engine.session.journal import RECORDED, Event
+from engine.session.taken_back import NOTED, TAKEN_BACK_KINDS, effective
 from interview.dialogue.history import listed
 from interview.dialogue.standing import title
 from interview.dialogue.state import DialogueState

@@ -17,6 +17,7 @@ from platformdirs import user_data_path
 from engine.foundation.problems import shown
 from engine.foundation.texts import say
 from engine.session.journal import Event, Journal, JournalError, SpoiltLine, job_ids, read_journal
+from engine.session.taken_back import effective
 from interview.storage.private import tighten
 from interview.storage.unfiled import mark, unmark
 
@@ -219,9 +220,6 @@ def set_aside(session: Session) -> str:
 
 def read_job(folder: Path, job: str) -> KeptJob:
     """What is kept of a job. Raises JournalError where its file cannot be read."""
-    # Late: as above.
-    from engine.session.job import effective
-
     content = read_journal(folder / f"{job}.jsonl")
     standing = effective(content.events)
     ended = any(event.kind in ("closed", "handed_on") or event.about == "thrown_away" for event in standing)

@@ -208,7 +208,10 @@ class _Heard:
         for part in phrase:
             here = self.spots.get(id(part))
             if here is None:
-                here = self.spots[id(part)] = [at for at, word in enumerate(words) if part.has(word)]
+                # As `has`, but a line is looked through for hundreds of these before it goes on.
+                whole, begin = part
+                here = [at for at, word in enumerate(words) if word in whole or word.startswith(begin)]
+                self.spots[id(part)] = here
             if not here:
                 return []
             spots.append(here)

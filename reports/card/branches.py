@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from copy import copy
 from dataclasses import dataclass
 from typing import Literal
 
@@ -79,6 +80,7 @@ class Following:
         self.models = models
         self._next: dict[tuple[Events, bool], Followed] = {}
         self._results: dict[tuple[Events, Act], tuple[Upshot, ...]] = {}
+        self._sessions: dict[Events, Session] = {}
 
     def next(self, events: Events) -> Followed:
         """The session's next act."""
@@ -91,7 +93,7 @@ class Following:
     def mending(self, events: Events, repair: str) -> Followed | None:
         """What follows where a repair is wanted: it is done, or set going where it is not done here; None where it is
         no remedy of this job."""
-        session = Session(self.models, events)
+        session = self._session(events)
         remedy = next((each for each in session.planner.remedies if each.repair == repair), None)
         if remedy is None:
             return None
@@ -108,7 +110,7 @@ class Following:
         """What may come of an act, likeliest first; the probabilities add up to 1."""
         key = (followed.events, followed.act)
         if key not in self._results:
-            session = Session(self.models, followed.events)
+            session = self._session(followed.events)
             found = _repaired(session, followed) if followed.act.kind == "perform" else _answered(session, followed)
             self._results[key] = tuple(
                 Upshot(answer, share, self.next((*followed.events, *events)))
@@ -116,10 +118,19 @@ class Following:
             )
         return self._results[key]
 
+    def _session(self, events: Events) -> Session:
+        """The job at these events, led on from its beginning rather than told anew; whoever takes it may lead it on."""
+        if events not in self._sessions:
+            session = self._session(events[:-1]) if events else Session(self.models)
+            if events:
+                session.record(events[-1])
+            self._sessions[events] = session
+        return copy(self._sessions[events])
+
     def _once(self, events: Events, asks: bool) -> Followed:
         key = (events, asks)
         if key not in self._next:
-            session = Session(self.models, events)
+            session = self._session(events)
             self._next[key] = _followed(session, next_on_card(session) if asks else session.conclude())
         return self._next[key]
 

@@ -15,7 +15,7 @@ from engine.session.keeping_off import kept_off_by, waited_for
 from engine.session.session import Session
 from engine.strategy import Situation
 from engine.strategy.decision import DecisionModel
-from engine.strategy.lookahead import entropy_bits
+from engine.strategy.lookahead import NEGLIGIBLE, Stacked, entropy_bits
 from engine.strategy.options import PLANTS, single_looks
 
 DECISIVE = 0.45
@@ -76,15 +76,18 @@ def _best_look(session: Session) -> str | None:
     at_once = float((belief @ mended.T).max(initial=0.0))
     decided = at_once >= DECISIVE
     now = float(entropy_bits(belief[None, :] @ remedies)[0])
+    looks = single_looks(known, situation, planner.outcomes)
+    if not looks:
+        return None
+    live = belief > NEGLIGIBLE
+    tables = Stacked.of(looks).only(live)
+    chances, after = tables.after(belief[live])
+    helps = (after @ mended.T[live]).max(axis=1, initial=0.0)
+    gains = tables.by_look(chances, np.where(decided | (helps >= DECISIVE), helps, 0.0)) - at_once * decided
+    left = tables.by_look(chances, entropy_bits(after @ remedies[live]))
     best: tuple[float, str] | None = None
-    for look in single_looks(known, situation, planner.outcomes):
-        joint = look.outcomes * belief
-        chances = joint.sum(axis=1)
-        after = joint / np.maximum(chances, 1e-300)[:, None]
-        helps = (after @ mended.T).max(axis=1, initial=0.0)
-        gained = float((chances * helps)[decided | (helps >= DECISIVE)].sum()) - (at_once if decided else 0.0)
-        told = max(now - float((chances * entropy_bits(after @ remedies)).sum()), 0.0)
-        value = look.chance * (gained + (0.0 if decided else _TOLD * told))
+    for look, gained, open_bits in zip(looks, map(float, gains), map(float, left), strict=True):
+        value = look.chance * (gained + (0.0 if decided else _TOLD * max(now - open_bits, 0.0)))
         if value >= (_MORE if decided else _LEAST):
             as_it_is = known.checks[look.id].plant in ("any", plant)
             a_minute = value / (look.minutes[PLANTS.index(plant)] + _WALK)

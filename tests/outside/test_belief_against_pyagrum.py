@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 from engine.inference.belief import Evidence, TreeModel, posterior
 from tests.benchmarks import plain_knowledge as plain
 from tests.benchmarks.oracle import OBSERVABLES, agrum_posterior, network
+from tests.example_counts import up_to
 from tests.shipped import knowledge, models
 
 pytestmark = pytest.mark.no_cover  # thousands of runs through branches that other tests take too: counting them is dear
@@ -39,7 +40,7 @@ def evidence_sets(draw: st.DrawFn) -> tuple[str, list[Evidence]]:
 
 
 # A thousand sets are M7 of tests/benchmarks/run.py; here a fifth, other ones in each run outside of `.ci/run`.
-@settings(max_examples=200, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=up_to(200), deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(evidence_sets())
 def test_posterior_equals_pyagrum(case: tuple[str, list[Evidence]]) -> None:
     tree, found = case

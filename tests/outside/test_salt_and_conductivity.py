@@ -18,6 +18,7 @@ from engine.chlorinator.water import (
     volume_from_salt_m3,
 )
 from engine.computations import compute
+from tests.example_counts import up_to
 
 TEMPERATURES = st.floats(-2, 35)
 SALINITIES = st.floats(0.05, 42)
@@ -128,7 +129,7 @@ def test_plain_salt_water_reads_a_little_high_on_the_sea_salt_scale(mol_l: float
     assert 1.01 < read / (mol_l * 58.443) < 1.035
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=up_to(40), deadline=None)
 @given(st.floats(2, 7))
 def test_phreeqc_and_the_sea_salt_scale_disagree_by_under_four_percent_at_25_degrees(salt_g_l: float) -> None:
     # PHREEQC (vitens.dat) conducts for pure NaCl: 5.646 mS/cm at 3 g/kg, which the scale reads as 3050 ppm.

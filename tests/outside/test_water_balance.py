@@ -21,6 +21,7 @@ from engine.chlorinator.balance import (
 )
 from engine.chlorinator.limits import RangeError
 from engine.computations import compute
+from tests.example_counts import up_to
 
 EQUIVALENT = Formula("CaCO3").mass / 2
 
@@ -80,7 +81,7 @@ def test_the_index_of_the_standard_method(
     assert index == pytest.approx(sparse, abs=0.1)
 
 
-@settings(deadline=None, max_examples=300)
+@settings(deadline=None, max_examples=up_to(300))
 @given(st.floats(6.5, 8.2), st.floats(2, 40), st.floats(50, 600), st.floats(40, 200), st.floats(2000, 8000))
 def test_the_index_is_within_a_tenth_of_phreeqc_in_any_pool(
     ph: float, temp: float, hardness: float, ta: float, salt: float
@@ -174,7 +175,7 @@ def test_acid_doses(
     assert result("acid-dose", "index_after", **given) == pytest.approx(index, abs=0.1)
 
 
-@settings(deadline=None, max_examples=300)
+@settings(deadline=None, max_examples=up_to(300))
 @given(
     st.floats(7.0, 8.5),
     st.floats(0.1, 1.5),
@@ -200,7 +201,7 @@ def test_the_acid_lands_where_phreeqc_says(
     assert short + 0.001 >= target >= beyond - 0.001
 
 
-@settings(deadline=None, max_examples=200)
+@settings(deadline=None, max_examples=up_to(200))
 @given(
     st.floats(6.4, 7.3),
     st.floats(0.1, 1.0),

@@ -29,7 +29,7 @@ from tests.variants import AT, DATE, Variant, drive, interview, load, outcome_of
 pytestmark = pytest.mark.no_cover  # thousands of runs through branches that other tests take too: counting them is dear
 
 ROOT = Path(__file__).parents[2]
-ONE_IN = 36
+ONE_IN = 48
 """All of them take three minutes: `python -m tests.benchmarks.every_entry`."""
 PART = part_of(shipped().variants(), ONE_IN)
 

@@ -10,10 +10,10 @@ from pathlib import Path
 import pytest
 import textstat
 
-from engine.foundation.text_catalog import flat_texts
+from engine.foundation.text_catalog import flat_texts, languages_of
 from engine.foundation.yaml_reader import read_document
 from engine.knowledge.catalogue import Folder
-from engine.knowledge.files import FILES, contents_of, languages_of
+from engine.knowledge.files import FILES, contents_of
 from engine.knowledge.loader import load_knowledge, read_folder
 from engine.knowledge.translation import flat, overlay_of, texts_of
 from engine.knowledge.translation_check import look_through

@@ -6,6 +6,7 @@ import ast
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 
 from engine.foundation.text_catalog import fields_of, flat_texts
@@ -27,6 +28,7 @@ class Use:
     fields: frozenset[str] | None
 
 
+@cache
 def words() -> dict[str, str]:
     texts: dict[str, str] = {}
     for path in sorted((ROOT / "faults" / "words").glob("*.yaml")):
@@ -35,18 +37,24 @@ def words() -> dict[str, str]:
     return texts
 
 
-def uses() -> Iterator[Use]:
+@cache
+def uses() -> tuple[Use, ...]:
+    return tuple(_uses())
+
+
+def _uses() -> Iterator[Use]:
     for path in CODE:
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-            if isinstance(node, ast.Call) and ast.unparse(node.func) in {"say", "say_in", "said", "told"} and node.args:
+            asker = node.func.id if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) else ""
+            if isinstance(node, ast.Call) and asker in {"say", "say_in", "said", "told"} and node.args:
                 where = f"{path.relative_to(ROOT)}:{node.lineno}"
                 fields = frozenset(keyword.arg for keyword in node.keywords if keyword.arg)
                 plain = fields if len(fields) == len(node.keywords) else None
                 # `told` asks for the two halves of a mistake: what is wrong, and what to do instead.
-                halves = (".what", ".advice") if ast.unparse(node.func) == "told" else ("",)
-                for key, is_open in keys_of(node.args[1 if ast.unparse(node.func) == "say_in" else 0]):
+                halves = (".what", ".advice") if asker == "told" else ("",)
+                for key, is_open in keys_of(node.args[1 if asker == "say_in" else 0]):
                     for half in halves if not is_open else ("",):
-                        yield Use(where, f"{key}{half}", is_open or ast.unparse(node.func) == "said", plain)
+                        yield Use(where, f"{key}{half}", is_open or asker == "said", plain)
     for path in TEMPLATES:
         text = path.read_text(encoding="utf-8")
         for found in IN_TEMPLATE.finditer(text):
@@ -65,26 +73,25 @@ def keys_of(node: ast.expr) -> Iterator[tuple[str, bool]]:
         yield str(node.values[0].value).rstrip("."), True
 
 
-WORDS = words()
-USES = list(uses())
-
-
+@cache
 def meant(use: Use) -> list[str]:
-    return [key for key in WORDS if key == use.key or (use.open and key.startswith(f"{use.key}."))]
+    if not use.open:
+        return [use.key] if use.key in words() else []
+    return [key for key in words() if key == use.key or key.startswith(f"{use.key}.")]
 
 
 def test_what_is_asked_for_exists_with_its_fields() -> None:
-    assert len(USES) > 500
-    assert [f"{use.where} {use.key}" for use in USES if not meant(use)] == []
+    assert len(uses()) > 500
+    assert [f"{use.where} {use.key}" for use in uses() if not meant(use)] == []
     lacking = {
         f"{use.where} {use.key}": sorted(missing)
-        for use in USES
-        if use.key in WORDS and not use.open and use.fields is not None
-        if (missing := fields_of(WORDS[use.key]) - use.fields)
+        for use in uses()
+        if use.key in words() and not use.open and use.fields is not None
+        if (missing := fields_of(words()[use.key]) - use.fields)
     }
     assert lacking == {}
 
 
 def test_no_words_are_left_unused() -> None:
-    used = {key for use in USES for key in meant(use)}
-    assert sorted(WORDS.keys() - used) == []
+    used = {key for use in uses() for key in meant(use)}
+    assert sorted(words().keys() - used) == []

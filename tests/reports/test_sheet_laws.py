@@ -21,13 +21,14 @@ from reports.phrases import chance_in_words, percent
 from reports.renderers.text import RECEIPT, text_form
 from reports.sheets.choose import sheets, view_for
 from reports.view import job_view, view_data
+from tests.example_counts import up_to
 from tests.paper_rules import asked_of, boxes_of, words_out_of_place
 from tests.reports.jobs import DATE, jobs
 
 pytestmark = pytest.mark.no_cover  # hundreds of papers through branches that the kept sheets take too
 
 SLOW = settings(
-    max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large]
+    max_examples=up_to(60), deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large]
 )
 
 

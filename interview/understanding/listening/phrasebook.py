@@ -192,6 +192,7 @@ class _Making:
             listed.sort(key=lambda each: -len(each[0]))
         every = [each for listed in self._alike.values() for each in listed]
         self._single = {keys[0]: stem(word, language) for keys, word in every if len(keys) == 1}
+        self._put_under = self._alike.keys() | self._single.keys()
 
     def add_said(self, check: str, said: SaidOf) -> None:
         for answer, phrases in said.answers.items():
@@ -214,11 +215,11 @@ class _Making:
                 if parts:
                     phrase = Phrase(tuple(parts), any(part.denies for part in parts), False, True, False, (), way)
                     self._answers.setdefault(check.id, []).append((phrase, Meaning(check.id, answer.id)))
+                kept = frozenset(word.text for word in self._cut(way))
                 for name in names:
                     if " " not in name and way in self._talk.denies:
                         # `screen no` begins much else: `the screen no longer matches`.
                         continue
-                    kept = frozenset(word.text for word in self._cut(way))
                     self._add(f"{name} {way}", Meaning(check.id, answer.id, "named"), kept)
 
     def book(self, said: Mapping[str, SaidOf], texts: Collection[str]) -> Phrasebook:
@@ -278,17 +279,16 @@ class _Making:
         if len(parts) < 2 < len(tokens) + 1:
             # Of `at the pool` more has to be found than the pool.
             parts = self._parts(tokens, skipped=frozenset())
-        numbered = any(NUMBER in part.keys for part in parts)
-        if not parts or all(NUMBER in part.keys for part in parts):
+        key = (tuple(parts), meaning)
+        numbered = sum(NUMBER in part.keys for part in parts)
+        if numbered == len(parts) or key in self._found:
             return
         denies = any(part.denies for part in parts)
         turns = not denies and not numbered and len(parts) <= 4
         turns = turns and all(part.keys.isdisjoint(self._ordered) for part in parts)
-        key = (tuple(parts), meaning)
         weak = meaning.kind == "answer" and len(parts) <= 2 and not any(self._tells(part) for part in parts)
         close = tuple(at for at, part in enumerate(parts) if part.keys and part.keys <= self._close)
-        made = Phrase(tuple(parts), denies, turns, meaning.kind == "named", weak, close, phrase)
-        self._found.setdefault(key, made)
+        self._found[key] = Phrase(tuple(parts), denies, turns, meaning.kind == "named", weak, close, phrase)
 
     def _tells(self, part: SayingWord) -> bool:
         """Whether a part says anything of this trade."""
@@ -319,6 +319,8 @@ class _Making:
 
     def _same(self, parts: list[SayingWord]) -> list[SayingWord]:
         """The parts, ways of saying another word put under that one, as in a line."""
+        if all(part.keys.isdisjoint(self._put_under) for part in parts):
+            return parts
         found: list[SayingWord] = []
         at = 0
         while at < len(parts):

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from engine.computations import CATALOGUE, ComputationError, compute, usage
 from engine.knowledge.properties import OCCASIONS
 from engine.quantities.units import is_unit
+from tests.example_counts import up_to
 
 # What scripts rely on: name, keys, results.
 CONTRACT = """
@@ -194,7 +195,7 @@ NUMBERS = st.one_of(
 )
 
 
-@settings(deadline=None, max_examples=400)
+@settings(deadline=None, max_examples=up_to(400))
 @given(st.data(), st.sampled_from(sorted(CATALOGUE)))
 def test_anything_typed_gives_finite_results_or_one_clear_line(data: st.DataObject, name: str) -> None:
     typed = example(name)

@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from engine.foundation import yaml_reader
 from engine.foundation.problems import KnowledgeError
 from engine.foundation.yaml_reader import MOST_BYTES, compose, read_document, read_documents
+from tests.example_counts import up_to
 
 FILE = "a.yaml"
 
@@ -181,7 +182,7 @@ def test_several_documents_are_read_where_they_may_stand() -> None:
 YAML_LIKE = st.text(st.sampled_from(list("abc: \n-[]{}'\"#&*!|>%@`?,\t\\<.0123\x07é")), max_size=40)
 
 
-@settings(suppress_health_check=[HealthCheck.function_scoped_fixture], deadline=None, max_examples=400)
+@settings(suppress_health_check=[HealthCheck.function_scoped_fixture], deadline=None, max_examples=up_to(400))
 @given(st.one_of(YAML_LIKE.map(str.encode), st.text().map(lambda text: text.encode("utf-8", "replace")), st.binary()))
 def test_any_text_is_read_or_refused_with_a_place_inside_it(content: bytes) -> None:
     try:

@@ -24,6 +24,7 @@ from engine.knowledge.model import NEEDS, ROLES, Knowledge, Wording
 from engine.knowledge.rules.steps import RESERVED
 from engine.knowledge.schema import Form, RepairForm, RoleForm
 from engine.session import machine
+from tests.example_counts import up_to
 from tests.overlay import BAD, GOOD, NAME, contents_of, damaged, expected_of, mistakes, overlaid
 
 FILES = contents_of(GOOD)
@@ -271,7 +272,7 @@ FOREIGN = ("Input should", "Extra inputs", "Field required", "pydantic", "Value 
 """What a library would say, and a person in a shop would not."""
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=up_to(300), deadline=None)
 @given(damaged())
 def test_a_damaged_folder_loads_or_is_refused_in_our_own_words(contents: dict[str, bytes]) -> None:
     try:
@@ -288,7 +289,7 @@ def test_a_damaged_folder_loads_or_is_refused_in_our_own_words(contents: dict[st
             assert not [words for words in FOREIGN if words in said]
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=up_to(60), deadline=None)
 @given(st.sampled_from(sorted(FILES)), st.one_of(st.text().map(str.encode), st.binary()))
 def test_any_text_in_the_place_of_a_file_is_refused_without_a_traceback(file: str, content: bytes) -> None:
     with pytest.raises(KnowledgeError):

@@ -24,6 +24,7 @@ from engine.knowledge.number_words import FACTOR_WORDS, SHARE_WORDS
 from engine.knowledge.properties import DECISIONS, HAZARD_KINDS, OCCASIONS, DangerKind, Place
 from engine.knowledge.schema import PROFILE_VALUES, Form
 from engine.quantities.units import UNIT_NAMES
+from tests.example_counts import up_to
 from tests.overlay import BAD, GOOD, NAME, damaged, mistakes
 
 ROOT = Path(__file__).parents[3]
@@ -138,7 +139,7 @@ def quoted(problem: Problem) -> list[str]:
 
 
 @pytest.mark.no_cover  # the same damage is read in English, counted
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=up_to(60), deadline=None)
 @given(damaged())
 def test_any_damage_is_told_in_spanish_at_the_same_places_in_words_of_no_library(contents: dict[str, bytes]) -> None:
     english, spanish = told_of(contents, "en"), told_of(contents, "es")

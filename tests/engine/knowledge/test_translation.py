@@ -12,8 +12,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from engine.foundation.problems import KnowledgeError
+from engine.foundation.text_catalog import languages_of
 from engine.foundation.yaml_reader import read_document
-from engine.knowledge.files import languages_of
 from engine.knowledge.loader import load_knowledge
 from engine.knowledge.stamps import stamp_of
 from engine.knowledge.translation_check import look_through

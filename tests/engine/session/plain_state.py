@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from engine.knowledge.model import Check, Knowledge
 from engine.session.availability import may_say
-from engine.session.job import Job, effective
+from engine.session.job import Job
 from engine.session.journal import Event
+from engine.session.taken_back import effective
 from tests.shipped import knowledge as shipped_knowledge
 
 DEFAULT = shipped_knowledge().units["default"]

@@ -13,6 +13,7 @@ from engine.strategy.decision import DecisionModel, Look, after_failure, decisio
 from engine.strategy.lookahead import Position, next_step
 from engine.strategy.sequence import act
 from tests.benchmarks.policies import expected_minutes
+from tests.example_counts import up_to
 
 SINGLES: list[tuple[int, ...]] = [(0,), (1,), (2,), ()]
 PAIRS: list[tuple[int, ...]] = [(0, 1), (0, 2), (1, 2)]
@@ -27,7 +28,7 @@ def random_model(rng: np.random.Generator, pairs: list[tuple[int, ...]], swaps: 
     return decision_model([*SINGLES, *pairs], cures, right, wrong, hand_on, swaps=np.full(4, swaps))
 
 
-@settings(deadline=None, max_examples=40)
+@settings(deadline=None, max_examples=up_to(40))
 @given(st.integers(0, 2**32 - 1), st.booleans())
 def test_a_pair_is_the_same_whichever_cause_is_named_first(seed: int, swaps: bool) -> None:
     """Two faults have no order, so no number may depend on the one in which they are written."""

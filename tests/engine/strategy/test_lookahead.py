@@ -15,6 +15,7 @@ from tests.benchmarks.exact import Problem, optimum
 from tests.benchmarks.policies import expected_minutes, repairs_only
 from tests.benchmarks.small_models import position_of, random_problem
 from tests.engine.strategy.test_strategy import planner, situation
+from tests.example_counts import up_to
 from tests.shipped import knowledge, models
 
 
@@ -24,7 +25,7 @@ def problems(draw: st.DrawFn) -> Problem:
     return random_problem(rng, draw(st.integers(2, 4)), draw(st.integers(1, 2)))
 
 
-@settings(deadline=None, max_examples=40)
+@settings(deadline=None, max_examples=up_to(40))
 @given(problems())
 def test_no_policy_beats_the_optimum_and_looking_ahead_is_near_it(problem: Problem) -> None:
     model, position = position_of(problem)
@@ -33,7 +34,7 @@ def test_no_policy_beats_the_optimum_and_looking_ahead_is_near_it(problem: Probl
     assert ours <= expected_minutes(model, position, repairs_only) + 1e-9
 
 
-@settings(deadline=None, max_examples=30)
+@settings(deadline=None, max_examples=up_to(30))
 @given(problems())
 def test_one_more_option_never_raises_the_optimum(problem: Problem) -> None:
     fewer = replace(problem, looks=problem.looks[:-1], look_cost=problem.look_cost[:-1])
@@ -42,7 +43,7 @@ def test_one_more_option_never_raises_the_optimum(problem: Problem) -> None:
     assert optimum(problem) <= optimum(without) + 1e-9
 
 
-@settings(deadline=None, max_examples=40)
+@settings(deadline=None, max_examples=up_to(40))
 @given(problems(), st.integers(0, 3))
 def test_a_look_is_never_worth_more_than_it_saves(problem: Problem, seed: int) -> None:
     """The exact saving is the optimum without looks less the optimum with them."""

@@ -21,6 +21,7 @@ from tests.benchmarks.exact import Problem, optimum
 from tests.benchmarks.policies import expected_minutes
 from tests.benchmarks.small_models import position_of, random_problem
 from tests.engine.session.test_session import AT, answered, opened
+from tests.example_counts import up_to
 from tests.shipped import knowledge, models
 
 ONE_STEP = mock.patch.object(lookahead, "MOST_LEAVES", 0)
@@ -81,7 +82,7 @@ def swap_problems(draw: st.DrawFn) -> Problem:
     return replace(problem, undo_cost=rng.uniform(0.0, 10.0, len(problem.repair_cost)))
 
 
-@settings(deadline=None, max_examples=30)
+@settings(deadline=None, max_examples=up_to(30))
 @given(swap_problems())
 def test_swapping_in_is_near_the_optimum_and_never_dearer_than_a_part_lost(problem: Problem) -> None:
     model, position = position_of(problem)
@@ -91,7 +92,7 @@ def test_swapping_in_is_near_the_optimum_and_never_dearer_than_a_part_lost(probl
     assert best <= optimum(replace(problem, undo_cost=problem.undo_cost + 20.0)) + 1e-9
 
 
-@settings(deadline=None, max_examples=30)
+@settings(deadline=None, max_examples=up_to(30))
 @given(swap_problems())
 def test_a_swap_in_that_may_stay_is_never_dearer_than_the_same_swap_as_a_mere_test(problem: Problem) -> None:
     """As a test the good part is fitted, shows whether it helps, comes out again, and is then fitted for good.

@@ -30,6 +30,7 @@ from engine.strategy.sequence import MOST_TRIES, act
 from tests.benchmarks.policies import after_look, after_repair
 from tests.benchmarks.shipped import Setting, setting
 from tests.benchmarks.small_models import position_of, random_problem
+from tests.example_counts import up_to
 from tests.shipped import knowledge, models
 
 KNOWLEDGE = knowledge()
@@ -137,7 +138,7 @@ def check_worths(model: DecisionModel, position: Position, tries: int) -> int:
     return waiting
 
 
-@settings(deadline=None, max_examples=30)
+@settings(deadline=None, max_examples=up_to(30))
 @given(positions(), st.sampled_from([1, MOST_TRIES]))
 def test_the_quick_worth_is_the_plain_one(case: tuple[Setting, Position], tries: int) -> None:
     where, position = case
@@ -202,7 +203,7 @@ def two_states(rng: np.random.Generator, model: DecisionModel, position: Positio
     return turned, replace(position, looks=looks, plant=int(rng.integers(2)))
 
 
-@settings(deadline=None, max_examples=40)
+@settings(deadline=None, max_examples=up_to(40))
 @given(st.integers(0, 2**32 - 1), st.integers(2, 3), st.integers(1, 2), st.sampled_from([1, 2]))
 def test_two_and_three_steps_are_the_plain_recursion(seed: int, causes: int, checks: int, further: int) -> None:
     rng = np.random.default_rng(seed)
@@ -248,7 +249,7 @@ def test_a_look_settles_where_one_answer_leaves_one_remedy() -> None:
     assert lookahead.settles(model, np.array([[0.475, 0.025], [0.025, 0.475]])), ".95 is enough"
 
 
-@settings(deadline=None, max_examples=60)
+@settings(deadline=None, max_examples=up_to(60))
 @given(st.integers(0, 2**32 - 1), st.integers(2, 5))
 def test_the_most_striking_of_two_is_their_maximum(seed: int, size: int) -> None:
     """Noisy-MAX by enumeration of both answers (Diez 1993, from memory)."""
@@ -273,7 +274,7 @@ def found_sets(draw: st.DrawFn) -> tuple[str, list[Evidence]]:
     ]
 
 
-@settings(deadline=None, max_examples=60)
+@settings(deadline=None, max_examples=up_to(60))
 @given(found_sets())
 def test_decibans_are_the_odds_with_and_without_the_answer(case: tuple[str, list[Evidence]]) -> None:
     """Good 1950: 10 log10 of the change of the odds, here from two posteriors."""
@@ -294,7 +295,7 @@ def test_decibans_are_the_odds_with_and_without_the_answer(case: tuple[str, list
             assert weights[item.id] == pytest.approx(slow, abs=1e-4)
 
 
-@settings(deadline=None, max_examples=60)
+@settings(deadline=None, max_examples=up_to(60))
 @given(found_sets())
 def test_conflict_is_the_answers_apart_over_the_answers_together(case: tuple[str, list[Evidence]]) -> None:
     """Jensen and others 1991 (from memory), summed hypothesis by hypothesis; five times rarer together is told."""
@@ -324,7 +325,7 @@ def test_conflict_is_the_answers_apart_over_the_answers_together(case: tuple[str
             assert rest <= min(measure([i for i in found if i not in out]) for out in two) + 1e-9
 
 
-@settings(deadline=None, max_examples=40)
+@settings(deadline=None, max_examples=up_to(40))
 @given(st.sampled_from(TREES), st.integers(0, 2**32 - 1), st.data())
 def test_failed_repairs_tell_the_same_in_any_order(tree: str, seed: int, data: st.DataObject) -> None:
     model = models().tree(tree)
@@ -338,7 +339,7 @@ def test_failed_repairs_tell_the_same_in_any_order(tree: str, seed: int, data: s
     assert np.abs(after_failed_repair(model, belief, {}) - belief).max() < 1e-15
 
 
-@settings(deadline=None, max_examples=40)
+@settings(deadline=None, max_examples=up_to(40))
 @given(st.sampled_from(TREES), st.integers(0, 2**32 - 1), st.sampled_from(sorted(KNOWLEDGE.repairs)))
 def test_what_helped_and_what_did_not_add_up_to_what_was_believed(tree: str, seed: int, repair: str) -> None:
     """The law of total probability: P(h) = P(helps) P(h | helps) + P(does not) P(h | does not), the repair undone."""

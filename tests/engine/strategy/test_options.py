@@ -14,6 +14,7 @@ from engine.inference.belief import joint_weight
 from engine.knowledge.model import Band, Finding, Limit, RoleId
 from engine.strategy.options import FAR_OUT, NEAR_OUT, finding_looks, outcomes, points, shown, single_looks
 from tests.engine.strategy.test_strategy import KNOWLEDGE, TREES, UNIT, situation
+from tests.example_counts import up_to
 from tests.shipped import models
 
 NUMBERS = sorted(check.id for check in KNOWLEDGE.checks.values() if check.is_number)
@@ -68,7 +69,7 @@ def test_a_reading_that_completes_a_finding_is_valued_by_number_and_any_other_by
     assert beside.sum(axis=0) == pytest.approx(1.0)
 
 
-@settings(deadline=None, max_examples=60)
+@settings(deadline=None, max_examples=up_to(60))
 @given(st.sampled_from(TREES), st.sampled_from(NUMBERS), st.integers(0, 2**32 - 1))
 def test_what_a_reading_may_show_is_what_it_says_once_it_is_given(tree: str, name: str, seed: int) -> None:
     """Bayes: between two readings of one check, only what either then says of a hypothesis may differ."""

@@ -77,7 +77,7 @@ def test_other_files_and_new_ones_may_be_written(place: Path) -> None:
 def test_a_pipe_that_nobody_reads_is_said_and_not_waited_for(place: Path, capsys: pytest.CaptureFixture[str]) -> None:
     if hasattr(os, "mkfifo"):
         os.mkfifo(place / "pipe")
-        assert command_line(["draw", "no-output", "-o", "pipe"]) == 2
+        assert command_line(["draw", "cold-water", "-o", "pipe"]) == 2
         assert "could not be kept" in capsys.readouterr().err
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import select
+import shutil
 import signal
 import subprocess
 from pathlib import Path
@@ -51,18 +52,34 @@ def read_until(process: subprocess.Popen[bytes], count: int) -> None:
         seen += more
 
 
-@pytest.mark.e2e
-@pytest.mark.parametrize("answered", range(len(ANSWERS) + 1))
-def test_killed_between_any_two_answers_it_goes_on_where_it_was(tmp_path: Path, answered: int) -> None:
-    process = start(tmp_path)
+@pytest.fixture(scope="module")
+def left_behind(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The jobs folder as it stood at each question of one run, by how many answers it had; in the end it is killed.
+
+    A process that is killed does nothing more: what stands in its folder at that moment is all that it leaves.
+    """
+    folder = tmp_path_factory.mktemp("left")
+    jobs = folder / "running"
+    process = start(jobs)
     assert process.stdin is not None
-    for number in range(answered):
+    for number, answer in enumerate((*ANSWERS, "")):
         read_until(process, 1)
-        process.stdin.write(f"{ANSWERS[number]}\n".encode())
+        shutil.copytree(jobs, folder / str(number))
+        process.stdin.write(f"{answer}\n".encode() if answer else b"")
         process.stdin.flush()
-    read_until(process, 1)
     process.send_signal(signal.SIGKILL)
     process.communicate(timeout=LIMIT_S)
+    shutil.rmtree(folder / str(len(ANSWERS)))
+    jobs.rename(folder / str(len(ANSWERS)))
+    return folder
+
+
+@pytest.mark.e2e
+@pytest.mark.parametrize("answered", range(len(ANSWERS) + 1))
+def test_killed_between_any_two_answers_it_goes_on_where_it_was(
+    tmp_path: Path, left_behind: Path, answered: int
+) -> None:
+    shutil.copytree(left_behind / str(answered), tmp_path, dirs_exist_ok=True)
     (path,) = tmp_path.glob("*.jsonl")
     events = read_events(path)
     if not answered:

@@ -173,12 +173,11 @@ def test_a_change_in_the_middle_of_a_line_keeps_what_is_typed(tmp_path: Path, te
     assert terminal.comes(lambda: terminal.events[-1].text == "the gate is locked")
 
 
-@pytest.mark.parametrize("columns", [1, 10])
-def test_a_window_too_narrow_for_anything_loses_nothing(tmp_path: Path, terminals: list[Watched], columns: int) -> None:
+def test_a_window_too_narrow_for_anything_loses_nothing(tmp_path: Path, terminals: list[Watched]) -> None:
     terminal = Watched(tmp_path)
     terminals.append(terminal)
     terminal.settled()
-    terminal.child.setwinsize(ROWS, columns)
+    terminal.child.setwinsize(ROWS, 1)
     terminal.child.send("none\r")
     terminal.settled(at_prompt=False)
     terminal.child.setwinsize(ROWS, WIDE)
@@ -241,8 +240,7 @@ def test_plain_lines_move_no_cursor(tmp_path: Path, terminals: list[Watched]) ->
     assert "\r" not in brought.replace("\r\r\n", "").replace("\r\n", "")
 
 
-@pytest.mark.parametrize("term", ["xterm", "dumb"])
-@pytest.mark.parametrize("typed", ["", "note half a"])
+@pytest.mark.parametrize(("term", "typed"), [("xterm", ""), ("xterm", "note half a"), ("dumb", "note half a")])
 def test_a_lost_terminal_loses_nothing_on_any_kind_of_screen(tmp_path: Path, term: str, typed: str) -> None:
     """Its other side is closed, as where the line is cut; then the kernel sends SIGHUP (POSIX.1-2017, 11.1.10)."""
     terminal = Watched(tmp_path, TERM=term)

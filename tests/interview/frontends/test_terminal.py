@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import signal
 import time
 from pathlib import Path
@@ -100,10 +99,20 @@ def test_a_call_by_keys_with_help_back_and_one_odd_unit(jobs: Path) -> None:
     assert kinds[-3:] == ["answered", "taken_back", "dont_know"]
 
 
-@pytest.mark.parametrize(("key", "code"), [(CTRL_C, 130), (CTRL_D, 0)])
-@pytest.mark.parametrize("answers", [[], ["field"], ["field", "none"], ["field", "none", "default", "low-salt"]])
-def test_breaking_off_anywhere_keeps_every_answer(jobs: Path, key: str, code: int, answers: list[str]) -> None:
-    terminal = Terminal(jobs)
+@pytest.mark.parametrize(
+    ("key", "code", "term", "answers"),
+    [
+        (CTRL_C, 130, "xterm", []),
+        (CTRL_D, 0, "xterm", []),
+        (CTRL_C, 130, "dumb", ["field"]),
+        (CTRL_D, 0, "xterm", ["field", "none"]),
+        (CTRL_C, 130, "xterm", ["field", "none", "default", "low-salt"]),
+    ],
+)
+def test_breaking_off_anywhere_keeps_every_answer(
+    jobs: Path, key: str, code: int, term: str, answers: list[str]
+) -> None:
+    terminal = Terminal(jobs, TERM=term)
     terminal.type(*answers)
     terminal.wait()
     terminal.child.send(key)
@@ -129,21 +138,8 @@ def test_a_lost_terminal_and_a_request_to_end_lose_nothing(jobs: Path, number: s
     assert terminal.session.next().about == "unit"
 
 
-def test_a_terminal_that_is_torn_away_loses_nothing(jobs: Path) -> None:
-    terminal = Terminal(jobs)
-    terminal.type("field", "none")
-    terminal.wait()
-    os.close(terminal.child.child_fd)
-    for _ in range(100):
-        if not terminal.child.isalive():
-            break
-        time.sleep(0.05)
-    assert not terminal.child.isalive()
-    assert terminal.session.next().about == "unit"
-
-
 def test_ctrl_c_during_start_up_is_quiet(jobs: Path) -> None:
-    for moment in (0.05, 0.1, 0.15, 0.2, 0.3):
+    for moment in (0.05, 0.15, 0.3):
         terminal = Terminal(jobs)
         terminal.see("What is the trouble?")
         time.sleep(moment)
@@ -168,38 +164,7 @@ def _load_while_interrupted(loaded: list[str]) -> None:
         loaded.append("the editor")
 
 
-def test_colour_is_a_second_signal_that_can_be_left_out(jobs: Path) -> None:
-    coloured, bare = Terminal(jobs), Terminal(jobs, NO_COLOR="1")
-    screens = []
-    for terminal in (coloured, bare):
-        terminal.type("phone", "tingle")
-        screens.append(terminal.wait())
-        terminal.child.close(force=True)
-    assert all("DANGER: " in screen for screen in screens)
-    # SGR 38;5 picks one of the 256 colours that terminals share (xterm's control sequences).
-    assert "38;5;" in screens[0]
-    assert "38;5;" not in screens[1]
-
-
-def test_a_narrow_terminal_cuts_no_word(jobs: Path) -> None:
-    terminal = Terminal(jobs, columns=40)
-    terminal.type("phone", "none")
-    shown = terminal.wait()
-    assert "There is little or no chlorine" in shown
-    terminal.child.send(CTRL_D)
-    assert terminal.end()[1] == 0
-
-
-def test_a_dumb_terminal_gets_plain_lines(jobs: Path) -> None:
-    terminal = Terminal(jobs, TERM="dumb")
-    terminal.type("field", "none")
-    shown = terminal.wait()
-    assert "\x1b" not in shown
-    terminal.child.send(CTRL_C)
-    assert terminal.end()[1] == 130
-
-
-@pytest.mark.parametrize("delay", [0.0, 0.05, 0.1, 0.2, 0.4])
+@pytest.mark.parametrize("delay", [0.0, 0.1, 0.3])
 def test_breaking_off_while_the_knowledge_loads_keeps_the_answer(jobs: Path, delay: float) -> None:
     terminal = Terminal(jobs)
     terminal.type("field")

@@ -26,6 +26,7 @@ from reports.document import Picture
 from reports.phrases import percent
 from reports.view import JobView, job_view
 from reports.view.model import CauseLine, GaugeBand, GaugeLine, GaugeReading, Movement, MovementLine
+from tests.example_counts import up_to
 from tests.reports.charts.looking import SVG, boxes, contrast, drawing_problems, letters, texts
 from tests.reports.jobs import DATE, answers, called, job, jobs, opened
 from tests.shipped import knowledge, visible_calls
@@ -45,7 +46,7 @@ def a_view() -> JobView:
     return job_view(job(*opened("field", "low-salt"), *answers(tested_salt=2300.0, unit_salt=2200.0)), DATE)
 
 
-@settings(max_examples=30, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=up_to(30), deadline=None, suppress_health_check=list(HealthCheck))
 @given(jobs())
 def test_for_any_job_every_picture_can_be_read(session: Session) -> None:
     for picture in drawn(job_view(session, DATE)):
@@ -82,14 +83,14 @@ def hostile(draw: st.DrawFn) -> JobView:
 places = st.sampled_from(["", *PLACES])
 
 
-@settings(max_examples=60, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=up_to(60), deadline=None, suppress_health_check=list(HealthCheck))
 @given(hostile())
 def test_no_name_breaks_a_picture(view: JobView) -> None:
     for picture in drawn(view):
         assert drawing_problems(picture.svg) == []
 
 
-@settings(max_examples=40, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=up_to(40), deadline=None, suppress_health_check=list(HealthCheck))
 @given(jobs())
 def test_no_label_is_cut_and_every_number_stands_in_the_ranking(session: Session) -> None:
     view = job_view(session, DATE)

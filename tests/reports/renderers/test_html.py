@@ -11,12 +11,13 @@ from hypothesis import HealthCheck, given, settings
 from engine.foundation.plain_text import cleaned
 from reports.document import Document, Heading, Paper, Paragraph
 from reports.renderers.html import html_form
+from tests.example_counts import up_to
 from tests.reports.renderers.papers import HOSTILE, every_block, hostile, papers
 from tests.reports.renderers.reading import page, squeezed
 
 FIELDS = 30
 """Places of a hostile paper that show the text, at least."""
-SLOW = settings(max_examples=50, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+SLOW = settings(max_examples=up_to(50), deadline=None, suppress_health_check=[HealthCheck.too_slow])
 
 
 def without_drawings(html: str) -> str:

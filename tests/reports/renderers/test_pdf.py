@@ -15,6 +15,7 @@ from reports.page_fit import TWO_CLOSE, TWO_ROOMY, lines_taken
 from reports.renderers.pdf import PdfNotInstalledError, pdf_form
 from reports.sheets.choose import sheets
 from reports.sheets.customer import customer_handout
+from tests.example_counts import up_to
 from tests.reports.jobs import DATE, called
 from tests.reports.renderers.papers import HOSTILE, every_block, hostile, papers
 from tests.reports.sheets.papers import HANDOUTS, seen
@@ -84,7 +85,7 @@ def test_hostile_text_is_set_and_not_obeyed(name: str) -> None:
     assert pages(pdf_form([hostile(HOSTILE[name])])) >= 1
 
 
-@settings(max_examples=30, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=up_to(30), deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(papers())
 def test_any_paper_is_set(paper: Document) -> None:
     assert pages(pdf_form([paper])) >= 1

@@ -9,10 +9,11 @@ from hypothesis import strategies as st
 
 from reports.document import Blanks, Block, CautionBox, Document, Heading, Items, NewPage, Pairs, Paragraph, Table, Work
 from reports.renderers.text import RECEIPT, text_form
+from tests.example_counts import up_to
 from tests.reports.renderers.papers import HOSTILE, every_block, hostile, papers
 
 WIDTHS = [80, RECEIPT]
-SLOW = settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+SLOW = settings(max_examples=up_to(40), deadline=None, suppress_health_check=[HealthCheck.too_slow])
 
 
 def paper(*blocks: Block) -> Document:

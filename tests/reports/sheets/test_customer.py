@@ -28,6 +28,7 @@ from reports.sheets.glossary import words_of
 from reports.view import JobView, job_view, view_data
 from tests.benchmarks.handouts import as_counter, in_use, measured
 from tests.benchmarks.papers import calls
+from tests.example_counts import up_to
 from tests.reports.jobs import AT, DATE, answers, called, job, jobs, opened
 from tests.reports.sheets.papers import CALLS, NAMES, headings, leads, numbers, page, seen, ticked
 from tests.reports.test_golden_sheets import SHEETS
@@ -35,7 +36,7 @@ from tests.shipped import knowledge
 
 KNOWLEDGE, FAULTS = knowledge(), files("faults")
 SLOW = settings(
-    max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large]
+    max_examples=up_to(40), deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large]
 )
 GRADE = 7.0
 LONGEST_PAGE, MIDDLE_PAGE, OPENS_BY = 450, 300, 12

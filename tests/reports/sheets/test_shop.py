@@ -20,13 +20,14 @@ from reports.sheets.customer import customer_handout
 from reports.sheets.sections import behind
 from reports.sheets.shop import shop_sheet
 from reports.view import JobView, job_view, view_data
+from tests.example_counts import up_to
 from tests.reports.jobs import AT, DATE, answers, called, job, jobs, opened
 from tests.reports.sheets.papers import NAMES, headings, numbers, page, seen
 from tests.shipped import knowledge
 
 KNOWLEDGE = knowledge()
 SLOW = settings(
-    max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large]
+    max_examples=up_to(40), deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large]
 )
 NO_TEXT = {
     *("check", "finding", "cause", "repair", "part", "caution", "decision", "when", "plant", "left", "later", "voice"),

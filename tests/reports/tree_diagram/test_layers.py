@@ -8,6 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from reports.tree_diagram.layers import Layout, PlacedBox, lay_out
+from tests.example_counts import up_to
 
 Link = tuple[int, int, tuple[float, float]]
 sizes = st.tuples(st.floats(10, 200), st.floats(10, 80))
@@ -43,7 +44,7 @@ def laid(graph: tuple[dict[int, tuple[float, float]], list[Link]]) -> Layout[int
     return lay_out(*graph)
 
 
-@settings(deadline=None, max_examples=150)
+@settings(deadline=None, max_examples=up_to(150))
 @given(graphs())
 def test_no_two_boxes_or_labels_overlap(graph: tuple[dict[int, tuple[float, float]], list[Link]]) -> None:
     layout = laid(graph)
@@ -55,7 +56,7 @@ def test_no_two_boxes_or_labels_overlap(graph: tuple[dict[int, tuple[float, floa
         assert place.top + place.height <= layout.height + 0.01
 
 
-@settings(deadline=None, max_examples=150)
+@settings(deadline=None, max_examples=up_to(150))
 @given(graphs())
 def test_an_arrow_runs_from_its_source_to_its_goal_and_through_no_box_or_strange_label(
     graph: tuple[dict[int, tuple[float, float]], list[Link]],
@@ -71,7 +72,7 @@ def test_an_arrow_runs_from_its_source_to_its_goal_and_through_no_box_or_strange
         assert not [p for p in others for x, y in along(route.points) if inside(p, x, y)]
 
 
-@settings(deadline=None, max_examples=80)
+@settings(deadline=None, max_examples=up_to(80))
 @given(graphs())
 def test_only_arrows_of_circles_run_up(graph: tuple[dict[int, tuple[float, float]], list[Link]]) -> None:
     layout = laid(graph)

@@ -7,9 +7,9 @@ import io
 
 import pytest
 
-from engine.session.job import effective
 from engine.session.journal import RECORDED, Event, event_from
 from engine.session.session import Session
+from engine.session.taken_back import effective
 from reports.renderers.till import COLUMNS, till_form
 from reports.sheets.choose import sheets, view_for
 from reports.view.bill import Record

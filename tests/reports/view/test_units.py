@@ -16,6 +16,7 @@ from engine.session.session import Session
 from reports.view import job_view, view_data
 from reports.view.amounts import amount_to_put_right, hand_amount, part_amount, work_amounts
 from reports.view.known import KnownReadings
+from tests.example_counts import up_to
 from tests.reports.jobs import DATE, answers, called, job, jobs, opened
 from tests.shipped import knowledge
 
@@ -67,7 +68,7 @@ def sizes(text: str, units: dict[str, float]) -> list[float]:
     return [float(number) * units[unit] for number, unit in re.findall(rf"([0-9.]+) ({names})(?!\w)", text)]
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=up_to(60), deadline=None)
 @given(jobs())
 def test_no_sheet_mixes_the_systems(session: Session) -> None:
     assert foreign(session, "us", METRIC) == []
