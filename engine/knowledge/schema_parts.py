@@ -109,8 +109,29 @@ def _by_reader(value: object) -> object:
 ByReader = Annotated[ByReaderForm, BeforeValidator(_by_reader)]
 
 
-class NamedForm(Form):
-    """What every entry has: what it is called to a customer and among technicians."""
+Meant = dict[str, str | dict[str, str]]
+"""By rule, the reason why a finding of it is meant; or the reasons by what the finding is about."""
+
+
+def _meant(value: object) -> object:
+    """Answers to findings, each with its reason. Raises RefusedError where one has none."""
+    if not isinstance(value, dict) or not value:
+        raise RefusedError(*told("mistakes_form.meant_form"))
+    for reason in value.values():
+        reasons = list(reason.values()) if isinstance(reason, dict) else [reason]
+        if not reasons or not all(isinstance(each, str) and len(each.split()) > 1 for each in reasons):
+            raise RefusedError(*told("mistakes_form.no_reason"))
+    return value
+
+
+class EntryForm(Form):
+    """What every entry may have: answers to what `check` finds doubtful in it."""
+
+    meant: Annotated[Meant, BeforeValidator(_meant)] = Field(default={}, description="entry.meant")
+
+
+class NamedForm(EntryForm):
+    """What most entries have: what they are called to a customer and among technicians."""
 
     customer: Text = Field(description="entry.customer")
     technician: Text = Field(description="entry.technician")

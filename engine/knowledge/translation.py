@@ -55,7 +55,10 @@ class Overlay:
 
 
 def overlay_of(folder: Folder, name: str, contents: Mapping[str, bytes]) -> Overlay:
-    """Lay a language's files over a folder without mistakes.
+    """A language says texts of entries that there are, each the translation of the English that stands there now.
+
+    Right: `check: pump_running` with `answers: {running: Sí, stopped: No}`.
+    Wrong: `check: pump_runing`, or a text whose English has changed since.
 
     Args:
         folder: the entries, in English.

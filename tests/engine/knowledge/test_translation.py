@@ -18,7 +18,7 @@ from engine.knowledge.loader import load_knowledge
 from engine.knowledge.stamps import stamp_of
 from engine.knowledge.translation_check import look_through
 from engine.knowledge.upgrade import restamp
-from tests.overlay import GOOD
+from tests.overlay import GOOD, entries_of
 
 
 @pytest.fixture
@@ -81,7 +81,9 @@ def test_a_language_that_the_folder_lacks_leaves_it_in_english(folder: Path) -> 
 )
 def test_a_mistake_is_told_with_its_place_and_never_used(folder: Path, text: str, told: str) -> None:
     path = lay(folder, "causes/cell.yaml", text)
-    assert any(str(problem).startswith(f"{path}{told}") for problem in look_through(folder).problems)
+    assert any(
+        str(problem).startswith(f"{path}{told}") for problem in look_through(folder, entries_of(folder)).problems
+    )
     with pytest.raises(KnowledgeError) as caught:
         load_knowledge(folder, "xx")
     assert f"{path}{told}" in str(caught.value)
@@ -90,7 +92,7 @@ def test_a_mistake_is_told_with_its_place_and_never_used(folder: Path, text: str
 
 def test_what_is_missing_is_told_apart_from_what_is_wrong(folder: Path) -> None:
     path = lay(folder, "causes/cell.yaml", "- cause: cell_scaled\n  customer: Xx.\n")
-    looked = look_through(folder)
+    looked = look_through(folder, entries_of(folder))
     assert looked.problems == ()
     told = [str(problem) for problem in looked.missing["xx"]]
     assert f"{path}:1:3: `technician` is missing in this language; write it below this entry" in told
@@ -114,7 +116,9 @@ def test_words_that_are_never_said_or_lack_their_fields_are_told(
     path = folder / place / file
     path.parent.mkdir(parents=True)
     path.write_text(text, encoding="utf-8")
-    assert any(str(problem).startswith(f"{path}{told}") for problem in look_through(folder).problems)
+    assert any(
+        str(problem).startswith(f"{path}{told}") for problem in look_through(folder, entries_of(folder)).problems
+    )
 
 
 def test_a_folders_own_languages_are_known_beside_the_shipped_ones(folder: Path) -> None:
@@ -131,7 +135,10 @@ CLEAN = "- repair: acid_clean\n  {of}steps: [Cc.]\n"
 
 
 def told_of(folder: Path) -> list[str]:
-    return [str(problem).removeprefix(f"{folder}/languages/xx/") for problem in look_through(folder).problems]
+    return [
+        str(problem).removeprefix(f"{folder}/languages/xx/")
+        for problem in look_through(folder, entries_of(folder)).problems
+    ]
 
 
 def stamp_told(message: str) -> str:
