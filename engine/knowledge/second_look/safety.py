@@ -7,7 +7,6 @@ from collections.abc import Iterator, Mapping, Sequence
 from functools import cache
 
 from engine.knowledge.catalogue import Folder, Placed, work_of
-from engine.knowledge.hazards import cautions_of
 from engine.knowledge.model import SIGNALS, Signal
 from engine.knowledge.properties import READERS, HazardKind, Occasion, Reader
 from engine.knowledge.schema import CheckForm, HazardousActForm, RepairForm
@@ -92,11 +91,7 @@ def a_notice_warns_of_no_injury(folder: Folder) -> Iterator[Doubt]:
     Wrong: `caution: release_pressure` with `signal: NOTICE`, in an act with `brings: [stored_pressure]`.
     """
     for name, placed in folder.cautions.items():
-        acts = [
-            act.form
-            for act in folder.acts.values()
-            if name in {*_told(act.form, "owner"), *_told(act.form, "technician")}
-        ]
+        acts = [act.form for act in folder.acts.values() if any(name in _told(act.form, reader) for reader in READERS)]
         hurting = [act.act for act in acts if "spoilt_equipment" not in act.brings]
         if placed.form.signal == "NOTICE" and hurting:
             yield Doubt(placed, ("signal",), to_tell("second_look.safety.only_a_notice", act=hurting[0]))
@@ -122,28 +117,27 @@ def parts_bring_their_hazards(folder: Folder) -> Iterator[Doubt]:
 
 
 def steps_tell_their_acts(folder: Folder) -> Iterator[Doubt]:
-    """Work whose steps tell of an act, in the words that the act lists under `steps_say`, is made of it, or of another
-    one with the same cautions, for each who reads the steps and does them.
+    """Work whose steps tell of an act, in the words that the act lists under `steps_say`, is made of it, or of others
+    with the same cautions, for each who reads the steps and does them.
 
     Right: `act: opens_pressure` with `steps_say: [undo* the unions]`; work that says so has `does: [opens_pressure]`.
     Wrong: the same where the work does not have it.
     """
-    acts = [
-        (placed.form, _pattern(tuple(placed.form.steps_say)))
-        for placed in folder.acts.values()
-        if placed.form.steps_say
-    ]
-    for placed in work_of(folder):
-        if not _whole(folder, placed):
-            continue
+    acts = [placed.form for placed in folder.acts.values() if placed.form.steps_say]
+    anything = _pattern(tuple(phrase for act in acts for phrase in act.steps_say)) if acts else None
+    for placed in work_of(folder) if anything is not None else ():
         for reader, field, text in _instructions(placed):
+            if anything is None or not anything.search(text) or not _whole(folder, placed):
+                continue
             done = _acts(folder, placed, reader)
-            warned = set(cautions_of(done, reader)) | {name for act in done for name in _told(act, reader)}
-            for act, pattern in acts:
-                said = pattern.search(text)
-                if said is not None and act not in done and not set(_told(act, reader)) <= warned:
+            warned = {name for act in done for name in _told(act, reader)}
+            for act in acts:
+                if act in done or set(_told(act, reader)) <= warned:
+                    continue
+                if (said := _pattern(tuple(act.steps_say)).search(text)) is not None:
                     fields = {"said": said[0].strip(), "act": act.act, "reader": reader}
-                    yield Doubt(placed, (field,), to_tell("second_look.safety.steps", **fields), act.act, at_key=True)
+                    saying = to_tell("second_look.safety.steps", **fields)
+                    yield Doubt(placed, (field,), saying, act.act, at_key=True)
 
 
 def owners_touch_no_current(folder: Folder) -> Iterator[Doubt]:
