@@ -10,6 +10,7 @@ from typing import Any
 
 import yaml
 
+from engine.foundation.hand_slips import slip_near
 from engine.foundation.problems import KnowledgeError, Problem
 from engine.foundation.texts import told
 from engine.foundation.yaml_errors import MOST_LEVELS, explain, tag, too_deep
@@ -265,8 +266,12 @@ def _syntax_problem(file: str, text: str, error: yaml.MarkedYAMLError) -> Proble
     """A syntax error in our words, at the place where the person must look."""
     mark, start = error.problem_mark or error.context_mark, error.context_mark
     place = _mark_place(mark) if mark is not None else (1, 1)
-    line = [*_LINE_END.split(text), ""][place[0] - 1]
+    lines = [*_LINE_END.split(text), ""]
+    line = lines[place[0] - 1]
     saying = explain(f"{error.problem} {error.context}", line[: place[1]])
     if saying.where_it_began and start is not None:
         place = _mark_place(start)
+    if saying.may_be_a_slip and (near := slip_near(lines, place[0], saying.may_be_indent)) is not None:
+        number, slip = near
+        return Problem(file, number, slip.column, slip.what, slip.advice)
     return Problem(file, *place, saying.what, saying.advice)

@@ -14,6 +14,7 @@ from typing import Any
 from pydantic import ValidationError
 
 from engine.foundation.bounded_read import read_at_most
+from engine.foundation.hand_slips import with_slips
 from engine.foundation.problems import KnowledgeError, Problem, under
 from engine.foundation.text_catalog import ENGLISH, LANGUAGES
 from engine.foundation.texts import say, told
@@ -154,7 +155,15 @@ def _read_file(reading: _Reading, kind: FileKind, file: str, content: bytes) -> 
         reading.problems += under("text", error.problems)
         return
     document = documents[0]
+    before = len(reading.problems)
     reading.problems += under("text", (problem for each in documents for problem in each.problems))
+    _read_entries(reading, kind, document)
+    if len(reading.problems) > before:
+        # Where the text cannot be decoded it was refused before.
+        reading.problems[before:] = with_slips(reading.problems[before:], content.decode("utf-8-sig"))
+
+
+def _read_entries(reading: _Reading, kind: FileKind, document: YamlDocument) -> None:
     if not kind.listed:
         _read_entry(reading, kind, document, ())
     elif isinstance(document.data, list):
@@ -179,6 +188,8 @@ def _read_entry(reading: _Reading, kind: FileKind, document: YamlDocument, base:
     elif entry_id in reading.declared[kind.name]:
         file, line = reading.declared[kind.name][entry_id]
         what = say(f"mistakes_form.id_taken.{kind.name}", id=entry_id, file=file, line=line)
+        # The id that was meant is missing; what speaks of it is no mistake.
+        reading.unread.add(kind.name)
         reading.problems.append(document.problem((*base, kind.name), what, say("mistakes_form.other_id")))
         return
     else:
