@@ -1,4 +1,4 @@
-"""Slips of the hand in YAML text, found in the line itself: what a parser makes of them says nothing of what was meant."""
+"""Slips of the hand in YAML text, found in the line itself: what a parser makes of them does not say what was meant."""
 
 from __future__ import annotations
 
@@ -14,12 +14,12 @@ _QUOTED = re.compile(r'"(?:\\.|[^"\\])*"|' + r"(?<![\w])'(?:''|[^'])*'")
 _REMARK = re.compile(r"(?:^|\s)#.*$")
 _CURLY_FIRST = re.compile(rf"(?:[:,\[{{]\s+|^\s*-\s+|[\[{{])([{_CURLY}])")
 _LOOKS_LIKE = re.compile("[\u00a0\u2000-\u200a\u202f\u3000\uff1a\u2236]")
-_COMMA_NUMBER = re.compile(r"(?<![\w.,-])([0-9]+),([0-9]+)(?!\w|[.,][0-9])")
+_COMMA_NUMBER = re.compile(r"(?:(?<=: )|(?<=\bto )|(?<=under )|(?<=: -))([0-9]+),([0-9]+)(?!\w|[.,][0-9])")
 _NO_SPACE_FLOW = re.compile(r"[{,]\s*([a-z][a-z0-9_]*):(?=[^\s:/])([^,}\]]*)")
 _NO_SPACE_LINE = re.compile(r"^\s*(?:-\s+)?([a-z][a-z0-9_]*):(?=[^\s:/])(.*)$")
 _NO_SPACE_DASH = re.compile(r"^\s*-(?=[a-z])([a-z][a-z0-9_]*:.*)$")
 _EQUALS = re.compile(r"^\s*(?:- )?([a-z][a-z0-9_]*)\s*=\s*\S")
-_SEMICOLON = re.compile(r"\{[^{}\"']*;[^{}\"']*\}")
+_SEMICOLON = re.compile(r"\{[^{}\"']*;\s*[a-z][a-z0-9_]*:\s[^{}\"']*\}")
 _REMARK_FIRST = re.compile(r"^\s*(?:- )?[a-z][a-z0-9_]*:\s+(#\S.*)$")
 _TWO_COLONS = re.compile(r"^\s*(?:- )?([a-z][a-z0-9_]*):\s+([^\s\[{|>_][^\[{]*?:\s.*)$")
 _NEXT_NAME = re.compile(r",\s*[a-z0-9_]+$")
