@@ -43,7 +43,7 @@ _ELSEWHERE: Mapping[str, tuple[str, str]] = {
     "try": ("interview.commands.try_calls", "try_files"),
     "check": ("interview.commands.check", "check"),
     "find": ("interview.commands.find", "find_command"),
-    "list": ("interview.commands.find", "list_command"),
+    "entries": ("interview.commands.find", "entries_command"),
     "rename": ("interview.commands.find", "rename_command"),
     "compute": ("interview.commands.compute", "compute_command"),
     "record": ("interview.commands.record", "record_command"),

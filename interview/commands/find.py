@@ -1,4 +1,4 @@
-"""The commands `brinecall find`, `list` and `rename`: where entries are spoken of, which there are, another id."""
+"""The commands `brinecall find`, `entries` and `rename`: where entries are spoken of, which there are, another id."""
 
 from __future__ import annotations
 
@@ -40,11 +40,11 @@ def find_command(ctx: click.Context, id: str, kind: str | None) -> None:
         click.echo(f"{folder}/{mention.file}:{mention.line}:{mention.column}: {_told(mention)}")
 
 
-@click.command("list", cls=SaidCommand)
+@click.command("entries", cls=SaidCommand)
 @click.argument("kind", metavar="KIND", cls=SaidArgument, type=click.Choice(_LISTED))
 @click.option("--unused", cls=SaidOption, is_flag=True)
 @click.pass_context
-def list_command(ctx: click.Context, kind: str, unused: bool) -> None:
+def entries_command(ctx: click.Context, kind: str, unused: bool) -> None:
     """List the entries of a kind; the help that is shown stands in the words."""
     place = places_of(ctx).faults_folder
     contents, unread = contents_of(place)

@@ -123,13 +123,13 @@ def test_the_shipped_folder_is_not_renamed_in(tmp_path: Path, capsys: pytest.Cap
 def test_entries_are_listed_and_those_that_nothing_counts_on_too(
     mine: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    assert run(mine, "list", "part") == 0
+    assert run(mine, "entries", "part") == 0
     assert [line.split()[0] for line in capsys.readouterr().out.splitlines()] == list(load_knowledge(mine).parts)
-    assert run(mine, "list", "part", "--unused") == 0
+    assert run(mine, "entries", "part", "--unused") == 0
     assert capsys.readouterr().out == ""
     part = "\n- part: cell\n  customer: Cell\n  technician: Salt cell\n  price: cheap\n  in_van: no\n"
     parts = mine / "parts.yaml"
     parts.write_text(parts.read_text(encoding="utf-8") + part, encoding="utf-8")
-    assert run(mine, "list", "part", "--unused") == 0
+    assert run(mine, "entries", "part", "--unused") == 0
     assert capsys.readouterr().out.split() == ["cell", "Salt", "cell"]
     assert contents_of(mine)[1] == []
