@@ -58,7 +58,7 @@ FILES: Mapping[str, FileKind] = {
 }
 """What a faults folder holds: files, and folders of files."""
 
-_NOT_KNOWLEDGE = {"calls", WORDS, LANGUAGES, SAID}
+_NOT_KNOWLEDGE = {"calls", "schema", WORDS, LANGUAGES, SAID}
 
 
 def languages_of(folder: Traversable | FilePath) -> tuple[str, ...]:

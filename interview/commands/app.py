@@ -42,6 +42,7 @@ _ELSEWHERE: Mapping[str, tuple[str, str]] = {
     "completion": ("interview.commands.completion", "completion"),
     "try": ("interview.commands.try_calls", "try_files"),
     "check": ("interview.commands.check", "check"),
+    "schema": ("interview.commands.schema", "schema_command"),
     "find": ("interview.commands.find", "find_command"),
     "entries": ("interview.commands.find", "entries_command"),
     "rename": ("interview.commands.find", "rename_command"),
