@@ -43,6 +43,7 @@ _ELSEWHERE: Mapping[str, tuple[str, str]] = {
     "try": ("interview.commands.try_calls", "try_files"),
     "check": ("interview.commands.check", "check"),
     "schema": ("interview.commands.schema", "schema_command"),
+    "new": ("interview.commands.new", "new_command"),
     "find": ("interview.commands.find", "find_command"),
     "entries": ("interview.commands.find", "entries_command"),
     "rename": ("interview.commands.find", "rename_command"),
