@@ -72,7 +72,8 @@ def _possible(_: Json) -> Json:
 
 
 def _assumption(_: Json) -> Json:
-    spread = {"type": "string", "pattern": rf"^{_NUMBER} (?:give or take|within a factor) {_NUMBER}$"}
+    forms = (r"\sgive\sor\stake\s", r"\swithin\sa\sfactor\s")
+    spread = {"type": "string", "pattern": rf"^{_NUMBER}(?:{'|'.join(forms)}){_NUMBER}$"}
     of_100 = {"type": "number", "exclusiveMinimum": 0, "maximum": 100}
     shares = {"type": "object", "additionalProperties": of_100, "propertyNames": {"pattern": rf"^{_NUMBER}$"}}
     return {"anyOf": [spread, shares]}
