@@ -44,6 +44,7 @@ _ELSEWHERE: Mapping[str, tuple[str, str]] = {
     "check": ("interview.commands.check", "check"),
     "schema": ("interview.commands.schema", "schema_command"),
     "new": ("interview.commands.new", "new_command"),
+    "translate": ("interview.commands.translate", "translate_command"),
     "find": ("interview.commands.find", "find_command"),
     "entries": ("interview.commands.find", "entries_command"),
     "rename": ("interview.commands.find", "rename_command"),
