@@ -13,6 +13,7 @@ from engine.foundation.problems import KnowledgeError, Problem, under, why_not
 from engine.foundation.texts import told
 from engine.foundation.yaml_reader import MOST_BYTES
 from engine.knowledge.build import build
+from engine.knowledge.catalogue import Folder
 from engine.knowledge.files import contents_of, inside
 from engine.knowledge.loader import fingerprint_of, without_mistakes
 from engine.knowledge.model import Knowledge
@@ -25,11 +26,12 @@ CALLS = "calls"
 
 @dataclass(frozen=True)
 class LookedOver:
-    """What was found, by place; by language what is not said in it yet; the knowledge, where no mistake is in it."""
+    """What was found, by place; by language what is not said in it yet; knowledge and entries where none is wrong."""
 
     found: tuple[Problem, ...]
     missing: Mapping[str, tuple[Problem, ...]]
     knowledge: Knowledge | None = None
+    entries: Folder | None = None
 
     def stops(self) -> bool:
         """Whether anything was found that keeps the folder from being used or handed on."""
@@ -49,7 +51,7 @@ def look_over(folder: Traversable | Path) -> LookedOver:
     looked = look_through(folder, entries)
     knowledge = build(entries, fingerprint_of(contents))
     found = [*findings_of(entries), *looked.problems, *_calls(folder, knowledge)]
-    return LookedOver(tuple(sorted(set(found))), looked.missing, knowledge)
+    return LookedOver(tuple(sorted(set(found))), looked.missing, knowledge, entries)
 
 
 def _calls(folder: Traversable | Path, knowledge: Knowledge) -> Iterator[Problem]:

@@ -201,6 +201,17 @@ def _sound(documents: tuple[YamlDocument, ...]) -> tuple[YamlDocument, ...]:
     return documents
 
 
+_KEPT: list[dict[tuple[str, bytes, bool], tuple[YamlDocument, ...]]] = []
+"""Documents by their file and content, where they are kept: one process watches one folder."""
+_MOST_KEPT = 2000
+
+
+def keep_what_is_read() -> None:
+    """From now on read no content of a file twice: for whoever reads a folder again at each change of a file."""
+    if not _KEPT:
+        _KEPT.append({})
+
+
 def compose(file: str, content: bytes, several: bool = False) -> tuple[YamlDocument, ...]:
     """The documents of a file, each with those problems of its text that did not keep it from being read.
 
@@ -210,6 +221,19 @@ def compose(file: str, content: bytes, several: bool = False) -> tuple[YamlDocum
     Raises:
         KnowledgeError: where the text cannot be read to its end.
     """
+    kept = _KEPT[0] if _KEPT else None
+    if kept is not None and (file, content, several) in kept:
+        return kept[file, content, several]
+    documents = _composed(file, content, several)
+    # Problems are told in the language of the moment.
+    if kept is not None and not any(document.problems for document in documents):
+        if len(kept) >= _MOST_KEPT:
+            kept.clear()
+        kept[file, content, several] = documents
+    return documents
+
+
+def _composed(file: str, content: bytes, several: bool) -> tuple[YamlDocument, ...]:
     text = _text(file, content)
     try:
         documents = tuple(_documents(file, yaml.parse(text, Loader=_LOADER), several))

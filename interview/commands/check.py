@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from dataclasses import replace
 from pathlib import Path
 
 import click
@@ -24,6 +25,7 @@ from interview.command_line.help import SaidCommand, SaidOption
 @click.option("--explain", cls=SaidOption, metavar="RULE")
 @click.option("--upgrade", cls=SaidOption, is_flag=True)
 @click.option("--restamp", "read_again", cls=SaidOption, is_flag=True)
+@click.option("--watch", "watched", cls=SaidOption, is_flag=True)
 @click.option("--verbose", cls=SaidOption, is_flag=True)
 @click.pass_context
 def check(
@@ -34,6 +36,7 @@ def check(
     explain: str | None,
     upgrade: bool,
     read_again: bool,
+    watched: bool,
     verbose: bool,
 ) -> None:
     """Look through a faults folder for mistakes; the help that is shown stands in the words."""
@@ -41,15 +44,26 @@ def check(
     if explain is not None:
         _explain(explain)
         return
+
+    def tell(looked: LookedOver) -> None:
+        text = FORMS["json" if as_json else form](looked.found, looked.stops())
+        if text:
+            click.echo(text)
+        for language, missing in looked.missing.items():
+            if missing and language != places.language:
+                click.echo(say("overlay.lacking", language=language, count=len(missing)), err=True)
+        if verbose:
+            _count(looked, str(folder or places.faults_folder))
+
+    if watched:
+        # Late: what runs worked calls takes as long to import as the check takes.
+        from interview.command_line.watching import watch
+
+        place = Path(str(folder or places.faults_folder))
+        watch(place, lambda: _looked(places, folder, False, False), tell, click.echo)
+        return
     looked = _looked(places, folder, upgrade, read_again)
-    text = FORMS["json" if as_json else form](looked.found, looked.stops())
-    if text:
-        click.echo(text)
-    for language, missing in looked.missing.items():
-        if missing and language != places.language:
-            click.echo(say("overlay.lacking", language=language, count=len(missing)), err=True)
-    if verbose:
-        _count(looked, str(folder or places.faults_folder))
+    tell(looked)
     if looked.stops():
         sys.exit(1)
 
@@ -68,7 +82,7 @@ def _looked(places: Places, folder: Path | None, upgrade: bool, read_again: bool
         return LookedOver(error.problems, {})
     looked = look_over(folder or places.faults_folder)
     lacking = looked.missing.get(places.language or "", ())
-    return LookedOver(tuple(sorted({*looked.found, *lacking})), looked.missing, looked.knowledge)
+    return replace(looked, found=tuple(sorted({*looked.found, *lacking})))
 
 
 def _explain(rule: str) -> None:
