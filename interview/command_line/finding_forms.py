@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
+from urllib.parse import quote
 
 from engine.evaluation.manual import manuals
 from engine.foundation.problems import Grade, Problem, shown
@@ -79,9 +80,15 @@ def _sarif(found: Sequence[Problem], _: bool) -> str:
     return json.dumps({"$schema": _SARIF, "version": "2.1.0", "runs": [run]}, ensure_ascii=False, indent=2)
 
 
+def _uri(file: str) -> str:
+    """A file's name as SARIF has it: a URI, or a part of one from the folder in which the command was typed."""
+    path = Path(file)
+    return path.as_uri() if path.is_absolute() else quote(path.as_posix())
+
+
 def _result(problem: Problem) -> dict[str, object]:
     place = {
-        "artifactLocation": {"uri": Path(problem.file).as_posix()},
+        "artifactLocation": {"uri": _uri(problem.file)},
         "region": {"startLine": problem.line, "startColumn": problem.column},
     }
     result: dict[str, object] = {

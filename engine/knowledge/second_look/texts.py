@@ -65,10 +65,20 @@ def questions_ask(folder: Folder) -> Iterator[Doubt]:
             yield Doubt(placed, ("customer",), to_tell("second_look.texts.no_question", text=form.customer))
 
 
-def _texts(folder: Folder) -> Iterator[tuple[Placed[Any], Path, str]]:
+_Text = tuple[Placed[Any], Path, str]
+_KEPT: list[tuple[Folder, list[_Text]]] = []
+"""The texts of the folder that is looked over, since each of these rules reads them all."""
+
+
+def _texts(folder: Folder) -> list[_Text]:
     """Every text for people, with its entry and the way to it there."""
-    for kind in folder.declared:
-        for placed in folder.of_kind(kind).values():
-            for path, text in flat(texts_of(placed.form)):
-                if path[0] not in _PHRASES:
-                    yield placed, path, text
+    if not _KEPT or _KEPT[0][0] is not folder:
+        found = [
+            (placed, path, text)
+            for kind in folder.declared
+            for placed in folder.of_kind(kind).values()
+            for path, text in flat(texts_of(placed.form))
+            if path[0] not in _PHRASES
+        ]
+        _KEPT[:] = [(folder, found)]
+    return _KEPT[0][1]
