@@ -106,5 +106,5 @@ def _read(folder: Path, looked: LookedOver) -> list[WorkedCall]:
 def _told(move: Moved) -> str:
     was, now = (" + ".join(causes) or say("watching.unlisted") for causes, _ in (move.before, move.after))
     shares = {"before": f"{move.before[1] * 100:.0f}", "after": f"{move.after[1] * 100:.0f}"}
-    key = "watching.same" if was == now else "watching.turned"
-    return say(key, call=move.call, was=was, now=now, **shares)
+    names = {"call": move.call, "was": was, "now": now}
+    return say("watching.same" if was == now else "watching.turned", **names, **shares)
