@@ -15,6 +15,9 @@ ALIVE = {
     "interview/frontends/line_editor.py": ("get_completions",),
     # Rules are found by being public functions of their modules.
     "engine/knowledge/rules/*.py": ("*",),
+    "engine/knowledge/second_look/*.py": ("*",),
+    # pydantic calls it by this name.
+    "engine/knowledge/editor_schema.py": ("function_before_schema",),
     # Fields of forms are read by their names, in a loop.
     "engine/knowledge/schema.py": ("*",),
     "engine/knowledge/schema_parts.py": ("model_config",),

@@ -7,6 +7,10 @@ from pathlib import Path
 
 from hypothesis import strategies as st
 
+from engine.knowledge.catalogue import Folder
+from engine.knowledge.files import contents_of as knowledge_files
+from engine.knowledge.loader import read_folder
+
 EXAMPLES = Path(__file__).parent / "examples"
 GOOD = EXAMPLES / "good"
 BAD = EXAMPLES / "bad"
@@ -64,3 +68,8 @@ def damaged(draw: st.DrawFn) -> dict[str, bytes]:
                 lines[at] = re.sub(rb"\d+", str(draw(st.integers(-1, 10**7))).encode(), lines[at], count=1)
         contents[file] = b"\n".join(lines)
     return contents
+
+
+def entries_of(folder: Path) -> Folder:
+    """The entries of a folder on the disk."""
+    return read_folder(str(folder), knowledge_files(folder)[0])[0]

@@ -108,7 +108,10 @@ class _Reader:
 def read_calls(
     file: str, content: bytes, knowledge: Knowledge, instead: Mapping[str, str] | None = None
 ) -> tuple[WorkedCall, ...]:
-    """The calls of a file, one a document.
+    """A worked call names a role, a complaint, and checks with answers or readings that they can have.
+
+    Right: `facts: {cell_plates: white_scale, tested_salt: 3100}`.
+    Wrong: `facts: {cell_plates: white_scales, tested_salt: a lot}`.
 
     Args:
         file: the file's name, as messages give it.

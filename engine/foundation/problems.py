@@ -5,7 +5,8 @@ from __future__ import annotations
 import difflib
 import errno
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
+from typing import Literal
 
 from engine.foundation.plain_text import cleaned
 from engine.foundation.texts import said, say
@@ -16,20 +17,40 @@ _MOST_NAMED = 12
 """So many known words are listed at most where none is near: a longer list is read by nobody."""
 
 
+Grade = Literal["mistake", "danger", "look again"]
+"""What a finding is: wrong for certain; what may hurt somebody; or what is hardly meant, which stops nothing."""
+
+
 @dataclass(frozen=True, order=True)
 class Problem:
-    """One mistake: where it stands (line and column from 1), what is wrong there, and what to write instead."""
+    """One finding: where it stands (line and column from 1), what is wrong there, and what to write instead.
+
+    `rule` is the id of the rule that it breaks, empty where none looks for it; `grade` how much that matters. Two that
+    say the same of one place are one, whichever rule found it.
+    """
 
     file: str
     line: int
     column: int
     what: str
     advice: str
+    rule: str = field(default="", compare=False)
+    grade: Grade = field(default="mistake", compare=False)
 
     def __str__(self) -> str:
-        """`file:line:column: what; advice`, the form that editors jump to."""
+        """`file:line:column: what; advice`, the form that editors jump to; what is no mistake says its grade first."""
         where = f"{cleaned(self.file)}:{self.line}:{self.column}"
-        return f"{where}: {shown(self.what)}; {shown(self.advice)}"
+        return f"{where}: {self.said()}; {shown(self.advice)}"
+
+    def said(self) -> str:
+        """What is wrong, behind its grade where that is not a mistake."""
+        what = shown(self.what)
+        return what if self.grade == "mistake" else f"{say(f'errors.grade.{self.grade}')}: {what}"
+
+
+def under(rule: str, problems: Iterable[Problem]) -> list[Problem]:
+    """Problems as findings of a rule; one that has a rule already keeps it."""
+    return [problem if problem.rule else replace(problem, rule=rule) for problem in problems]
 
 
 class KnowledgeError(Exception):

@@ -11,11 +11,17 @@ MOST_LEVELS = 40
 
 @dataclass(frozen=True)
 class Saying:
-    """What is wrong and what to write instead; `where_it_began` if the culprit stands where the broken part begins."""
+    """What is wrong and what to write instead; `where_it_began` if the culprit stands where the broken part begins.
+
+    `may_be_a_slip` where the parser only met the consequence, so that the line itself may tell more; `may_be_indent`
+    where how it is indented may be that.
+    """
 
     what: str
     advice: str
     where_it_began: bool = False
+    may_be_a_slip: bool = False
+    may_be_indent: bool = False
 
 
 _SIGNS: tuple[tuple[str, str], ...] = (
@@ -46,6 +52,8 @@ _SIGNS: tuple[tuple[str, str], ...] = (
 
 The first match counts.
 """
+_INDENTS = {"colon", "item", "stray_line", "no_fit"}
+_SLIPS = {*_INDENTS, "group", "list", "no_colon"}
 _WHERE_IT_BEGAN = {"list", "group", "no_colon", "quote", "anchor", "alias"}
 
 
@@ -73,4 +81,4 @@ def explain(said: str, line_up_to_place: str) -> Saying:
     name = next((name for sign, name in _SIGNS if sign in said), "no_fit")
     if name == "too_deep":
         return Saying(*too_deep())
-    return Saying(*told(f"mistakes_syntax.{name}"), where_it_began=name in _WHERE_IT_BEGAN)
+    return Saying(*told(f"mistakes_syntax.{name}"), name in _WHERE_IT_BEGAN, name in _SLIPS, name in _INDENTS)

@@ -10,6 +10,7 @@ from typing import Any
 
 import yaml
 
+from engine.foundation.hand_slips import slip_near
 from engine.foundation.problems import KnowledgeError, Problem
 from engine.foundation.texts import told
 from engine.foundation.yaml_errors import MOST_LEVELS, explain, tag, too_deep
@@ -200,12 +201,39 @@ def _sound(documents: tuple[YamlDocument, ...]) -> tuple[YamlDocument, ...]:
     return documents
 
 
+_KEPT: list[dict[tuple[str, bytes, bool], tuple[YamlDocument, ...]]] = []
+"""Documents by their file and content, where they are kept: one process watches one folder."""
+_MOST_KEPT = 2000
+
+
+def keep_what_is_read() -> None:
+    """From now on read no content of a file twice: for whoever reads a folder again at each change of a file."""
+    if not _KEPT:
+        _KEPT.append({})
+
+
 def compose(file: str, content: bytes, several: bool = False) -> tuple[YamlDocument, ...]:
     """The documents of a file, each with those problems of its text that did not keep it from being read.
+
+    Right: `customer: "Salt: too little"`.
+    Wrong: `customer: Salt: too little`.
 
     Raises:
         KnowledgeError: where the text cannot be read to its end.
     """
+    kept = _KEPT[0] if _KEPT else None
+    if kept is not None and (file, content, several) in kept:
+        return kept[file, content, several]
+    documents = _composed(file, content, several)
+    # Problems are told in the language of the moment.
+    if kept is not None and not any(document.problems for document in documents):
+        if len(kept) >= _MOST_KEPT:
+            kept.clear()
+        kept[file, content, several] = documents
+    return documents
+
+
+def _composed(file: str, content: bytes, several: bool) -> tuple[YamlDocument, ...]:
     text = _text(file, content)
     try:
         documents = tuple(_documents(file, yaml.parse(text, Loader=_LOADER), several))
@@ -262,8 +290,12 @@ def _syntax_problem(file: str, text: str, error: yaml.MarkedYAMLError) -> Proble
     """A syntax error in our words, at the place where the person must look."""
     mark, start = error.problem_mark or error.context_mark, error.context_mark
     place = _mark_place(mark) if mark is not None else (1, 1)
-    line = [*_LINE_END.split(text), ""][place[0] - 1]
+    lines = [*_LINE_END.split(text), ""]
+    line = lines[place[0] - 1]
     saying = explain(f"{error.problem} {error.context}", line[: place[1]])
     if saying.where_it_began and start is not None:
         place = _mark_place(start)
+    if saying.may_be_a_slip and (near := slip_near(lines, place[0], saying.may_be_indent)) is not None:
+        number, slip = near
+        return Problem(file, number, slip.column, slip.what, slip.advice)
     return Problem(file, *place, saying.what, saying.advice)

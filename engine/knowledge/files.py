@@ -9,7 +9,7 @@ from pathlib import Path as FilePath
 from typing import Any
 
 from engine.foundation.bounded_read import read_at_most
-from engine.foundation.problems import KnowledgeError, Problem, advice_for, why_not
+from engine.foundation.problems import KnowledgeError, Problem, advice_for, under, why_not
 from engine.foundation.text_catalog import LANGUAGES, WORDS
 from engine.foundation.texts import say, told
 from engine.foundation.yaml_reader import MOST_BYTES
@@ -57,7 +57,7 @@ FILES: Mapping[str, FileKind] = {
 }
 """What a faults folder holds: files, and folders of files."""
 
-_NOT_KNOWLEDGE = {"calls", WORDS, LANGUAGES, SAID}
+_NOT_KNOWLEDGE = {"calls", "schema", WORDS, LANGUAGES, SAID}
 
 
 def inside(place: Traversable | FilePath) -> list[Traversable | FilePath]:
@@ -67,6 +67,9 @@ def inside(place: Traversable | FilePath) -> list[Traversable | FilePath]:
 
 def contents_of(folder: Traversable | FilePath) -> tuple[dict[str, bytes], list[Problem]]:
     """The YAML files of a folder, by their names inside it, and what could not be read or does not belong there.
+
+    Right: `causes/cell.yaml`.
+    Wrong: `cause/cell.yaml`, or `causes/cell.yml`.
 
     Args:
         folder: a faults folder, or one of a language, which holds the same files.
@@ -88,7 +91,7 @@ def contents_of(folder: Traversable | FilePath) -> tuple[dict[str, bytes], list[
             problems.append(Problem(f"{folder}/{item.name}", 1, 1, say("mistakes_files.unknown_folder"), advice))
         elif _is_ours(item):
             _take(contents, problems, str(folder), item.name, item, known=item.name in (*FILES, FORMAT_FILE))
-    return contents, problems
+    return contents, under("files", problems)
 
 
 def _is_ours(item: Any) -> bool:
@@ -100,9 +103,9 @@ def _listed(folder: Traversable | FilePath, name: str) -> list[Any]:
     try:
         return sorted(folder.iterdir(), key=lambda item: item.name)
     except (FileNotFoundError, NotADirectoryError):
-        raise KnowledgeError([Problem(name, 1, 1, *told("mistakes_files.no_folder"))]) from None
+        raise KnowledgeError([Problem(name, 1, 1, *told("mistakes_files.no_folder"), "files")]) from None
     except OSError as error:
-        problem = Problem(name, 1, 1, *told("mistakes_files.unread_folder", why=why_not(error).lower()))
+        problem = Problem(name, 1, 1, *told("mistakes_files.unread_folder", why=why_not(error).lower()), "files")
         raise KnowledgeError([problem]) from None
 
 

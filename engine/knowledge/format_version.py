@@ -43,4 +43,4 @@ def refuse_other_versions(name: str, contents: Mapping[str, bytes]) -> None:
     key = "older" if version < PRESENT else "later"
     what = say(f"mistakes_files.format.{key}.what", version=version, present=PRESENT)
     advice = say(f"mistakes_files.format.{key}.advice", folder=name)
-    raise KnowledgeError([Problem(f"{name}/{FORMAT_FILE}", 1, 1, what, advice)])
+    raise KnowledgeError([Problem(f"{name}/{FORMAT_FILE}", 1, 1, what, advice, "files")])

@@ -14,7 +14,8 @@ from typing import Any
 from pydantic import ValidationError
 
 from engine.foundation.bounded_read import read_at_most
-from engine.foundation.problems import KnowledgeError, Problem
+from engine.foundation.hand_slips import with_slips
+from engine.foundation.problems import KnowledgeError, Problem, under
 from engine.foundation.text_catalog import ENGLISH, LANGUAGES, languages_of
 from engine.foundation.texts import say, told
 from engine.foundation.yaml_reader import MOST_BYTES, Path, YamlDocument, compose
@@ -26,6 +27,7 @@ from engine.knowledge.model import Knowledge
 from engine.knowledge.rules import rule_problems
 from engine.knowledge.schema import NumberCheckForm
 from engine.knowledge.schema_errors import form_problems
+from engine.knowledge.second_look import dangers_of
 from engine.knowledge.translation import overlay_of
 
 _DANGERS = "dangers.yaml"
@@ -59,11 +61,24 @@ def load_knowledge(folder: Traversable | FilePath, language: str = ENGLISH) -> K
     others = {code: _its_dangers(english, folder, code) for code in languages_of(folder) if code != language}
     if language != ENGLISH:
         others[ENGLISH] = english
-    return replace(build(in_use, _fingerprint(contents), others), folder=folder)
+    return replace(build(in_use, fingerprint_of(contents), others), folder=folder)
 
 
 def _checked(name: str, contents: Mapping[str, bytes], problems: Sequence[Problem]) -> Folder:
-    """The entries of a folder in which nothing is wrong."""
+    """The entries of a folder in which nothing is wrong and no danger is left unanswered."""
+    folder = without_mistakes(name, contents, problems)
+    # What is in danger is asked of what is sound: a slip in one entry makes others look unwarned.
+    dangers = dangers_of(folder)
+    if dangers:
+        raise KnowledgeError(dangers)
+    return folder
+
+
+def without_mistakes(name: str, contents: Mapping[str, bytes], problems: Sequence[Problem]) -> Folder:
+    """The entries of a folder in which nothing is wrong for certain; what may hurt somebody is not looked for.
+
+    Args and raises as `knowledge_from`.
+    """
     refuse_other_versions(name, contents)
     folder, found = read_folder(name, contents)
     every = [*problems, *found, *rule_problems(folder)]
@@ -103,7 +118,7 @@ def knowledge_from(name: str, contents: Mapping[str, bytes], problems: Sequence[
         KnowledgeError: with those problems and every other one, in order of place; of a folder of another version, with
             that alone.
     """
-    return build(_checked(name, contents, problems), _fingerprint(contents))
+    return build(_checked(name, contents, problems), fingerprint_of(contents))
 
 
 def read_folder(name: str, contents: Mapping[str, bytes]) -> tuple[Folder, list[Problem]]:
@@ -123,13 +138,13 @@ def read_folder(name: str, contents: Mapping[str, bytes]) -> tuple[Folder, list[
             _read_file(reading, kind, f"{name}/{file}", contents[file])
     entries = {f"{kind}s": placed for kind, placed in reading.entries.items()}
     folder = Folder(name=name, declared=reading.declared, unread=frozenset(reading.unread), **entries)
-    return folder, reading.problems
+    return folder, under("form", reading.problems)
 
 
 def _missing(folder: str, where: str) -> Problem:
     if where.endswith("/"):
-        return Problem(f"{folder}/{where[:-1]}", 1, 1, *told("mistakes_files.none_inside", folder=where))
-    return Problem(f"{folder}/{where}", 1, 1, *told("mistakes_files.missing"))
+        return Problem(f"{folder}/{where[:-1]}", 1, 1, *told("mistakes_files.none_inside", folder=where), "files")
+    return Problem(f"{folder}/{where}", 1, 1, *told("mistakes_files.missing"), "files")
 
 
 def _read_file(reading: _Reading, kind: FileKind, file: str, content: bytes) -> None:
@@ -137,10 +152,18 @@ def _read_file(reading: _Reading, kind: FileKind, file: str, content: bytes) -> 
         documents = compose(file, content)
     except KnowledgeError as error:
         reading.unread.add(kind.name)
-        reading.problems += error.problems
+        reading.problems += under("text", error.problems)
         return
     document = documents[0]
-    reading.problems += [problem for each in documents for problem in each.problems]
+    before = len(reading.problems)
+    reading.problems += under("text", (problem for each in documents for problem in each.problems))
+    _read_entries(reading, kind, document)
+    if len(reading.problems) > before:
+        # Where the text cannot be decoded it was refused before.
+        reading.problems[before:] = with_slips(reading.problems[before:], content.decode("utf-8-sig"))
+
+
+def _read_entries(reading: _Reading, kind: FileKind, document: YamlDocument) -> None:
     if not kind.listed:
         _read_entry(reading, kind, document, ())
     elif isinstance(document.data, list):
@@ -165,6 +188,8 @@ def _read_entry(reading: _Reading, kind: FileKind, document: YamlDocument, base:
     elif entry_id in reading.declared[kind.name]:
         file, line = reading.declared[kind.name][entry_id]
         what = say(f"mistakes_form.id_taken.{kind.name}", id=entry_id, file=file, line=line)
+        # The id that was meant is missing; what speaks of it is no mistake.
+        reading.unread.add(kind.name)
         reading.problems.append(document.problem((*base, kind.name), what, say("mistakes_form.other_id")))
         return
     else:
@@ -184,7 +209,7 @@ def _read_entry(reading: _Reading, kind: FileKind, document: YamlDocument, base:
         reading.problems += [problem for problem in found if (problem.line, problem.column) not in refused]
 
 
-def _fingerprint(contents: Mapping[str, bytes]) -> str:
+def fingerprint_of(contents: Mapping[str, bytes]) -> str:
     """The first 12 hexadecimal digits of a SHA-256 over the files' names and contents, in order of name."""
     digest = hashlib.sha256()
     for name in sorted(contents):

@@ -36,6 +36,7 @@ AMOUNT_UNITS = ("L", "mL", "kg", "g", "m", "cm", "mm")
 """The units in which an amount of a part may stand; a number without one is a number of pieces."""
 
 _NUMBER = r"[-+]?(?:[0-9]{1,12}(?:\.[0-9]{1,12})?|\.[0-9]{1,12})"
+_PERCENT = re.compile(rf"({_NUMBER}) ?%")
 _TIMES = re.compile(rf"({_NUMBER}) times")
 _RANGE = re.compile(rf"({_NUMBER}) to ({_NUMBER})")
 _ERROR = re.compile(rf"({_NUMBER}) ?%(?: or ({_NUMBER}))?")
@@ -101,6 +102,10 @@ def read_share(value: object) -> float:
     if isinstance(value, str):
         if value in SHARE_WORDS:
             return SHARE_WORDS[value]
+        if (percent := _PERCENT.fullmatch(value)) is not None and 0 < float(percent[1]) < 100:
+            share = f"{float(percent[1]) / 100:g}"
+            advice = say("mistakes_numbers.percent", share=share, percent=percent[1])
+            raise RefusedError(say("mistakes_numbers.how_often", value=_shown(value)), advice)
         advice = advice_for(value, SHARE_WORDS) if nearest(value, SHARE_WORDS) else _share_help()
         raise RefusedError(say("mistakes_numbers.how_often", value=_shown(value)), advice)
     if not isinstance(value, (int, float)):

@@ -19,7 +19,13 @@ _TRUTHS = frozenset({"within", "past"})
 
 
 def said_problems(place: Traversable | FilePath, folder: Folder) -> Iterator[Problem]:
-    """Everything that is wrong in a folder of phrases. Args: `folder`, the entries that they speak of."""
+    """Phrases speak of checks and answers that there are, and no phrase says two answers of one check.
+
+    Right: `unit_power: {dark: [unit dead], lit: [green light on]}`.
+    Wrong: `unit_power: {dark: [unit dead], lit: [unit dead]}`.
+
+    Args: `folder`, the entries that they speak of.
+    """
     known = _answers(folder)
     for file in inside(place):
         if not file.name.endswith(".yaml"):

@@ -63,6 +63,9 @@ from engine.knowledge.schema_parts import (
     ByReaderForm as ByReaderForm,
 )
 from engine.knowledge.schema_parts import (
+    EntryForm as EntryForm,
+)
+from engine.knowledge.schema_parts import (
     Form as Form,
 )
 from engine.knowledge.schema_parts import (
@@ -234,6 +237,7 @@ class PartForm(NamedForm):
     price: Price = Field(description="part.price")
     in_van: YesNo = Field(description="part.in_van")
     is_: PartUse | None = Field(default=None, alias="is", description="part.is")
+    brings: list[HazardKind] = Field(default=[], description="part.brings")
     before_ordering: str = Field(default="", description="part.before_ordering")
 
 
@@ -246,7 +250,7 @@ class CautionForm(NamedForm):
     source: Text = Field(description="caution.source")
 
 
-class HazardousActForm(Form):
+class HazardousActForm(EntryForm):
     """Something that people do and that can hurt: what it brings, what it demands, and which cautions come first."""
 
     act: Id = Field(description="act.act")
@@ -256,6 +260,7 @@ class HazardousActForm(Form):
     energises: YesNo = Field(default="no", description="act.energises")
     on_the_bench: YesNo = Field(default="no", description="act.on_the_bench")
     lets_out: YesNo = Field(default="no", description="act.lets_out")
+    steps_say: list[Text] = Field(default=[], description="act.steps_say")
     cautions: ByReader = Field(default=ByReaderForm(), description="act.cautions")
     in_a_line: ByReader = Field(default=ByReaderForm(), description="act.in_a_line")
     occasion: Occasion | None = Field(default=None, alias="is", description="act.is")
@@ -265,7 +270,7 @@ class HazardousActForm(Form):
         return self.cautions.owner if reader == "owner" else self.cautions.technician
 
 
-class LimitForm(Form):
+class LimitForm(EntryForm):
     """A limit of doses, mixes or swaps."""
 
     limit: Id = Field(description="limit.limit")
@@ -373,7 +378,7 @@ class StepForm(Form):
     propose: Id | None = None
 
 
-class TreeForm(Form):
+class TreeForm(EntryForm):
     """What one complaint opens."""
 
     tree: Annotated[str, Field(pattern=_TREE_ID)] = Field(description="tree.tree")

@@ -15,10 +15,10 @@ from engine.knowledge.number_words import (
     read_text,
 )
 
-_ID = r"^[a-z][a-z0-9]*(?:_[a-z0-9]+)*$"
+ID = r"^[a-z][a-z0-9]*(?:_[a-z0-9]+)*$"
 
 # The description of a field is the key, in words/mistakes_fields.yaml, of what a message says belongs there.
-Id = Annotated[str, Field(pattern=_ID)]
+Id = Annotated[str, Field(pattern=ID)]
 Text = Annotated[str, Field(pattern=r"\S"), AfterValidator(read_text)]
 Hundredth = Annotated[float, Field(ge=0, le=100)]
 Calls = Annotated[float, Field(gt=0, le=100)]
@@ -62,16 +62,18 @@ class SomeWordsForm(Form):
     technician: Text = ""
 
 
-def _some(value: object) -> object:
+def some_words(value: object) -> object:
+    """As `both`, of a wording that may leave one reader out. Raises RefusedError where it leaves out both."""
     if isinstance(value, dict) and not value:
         raise RefusedError(*told("mistakes_form.empty_wording"))
     return both(value)
 
 
-SomeWords = Annotated[SomeWordsForm, BeforeValidator(_some)]
+SomeWords = Annotated[SomeWordsForm, BeforeValidator(some_words)]
 
 
-def _some_steps(value: object) -> object:
+def some_steps(value: object) -> object:
+    """A list of steps as it is. Raises RefusedError where it is none, or empty."""
     if not isinstance(value, list):
         raise RefusedError(*told("mistakes_form.steps_no_list"))
     if not value:
@@ -80,7 +82,7 @@ def _some_steps(value: object) -> object:
 
 
 Step = Annotated[str, BeforeValidator(read_step), AfterValidator(read_text)]
-StepTexts = Annotated[list[Step], BeforeValidator(_some_steps)]
+StepTexts = Annotated[list[Step], BeforeValidator(some_steps)]
 
 
 class StepsForm(Form):
@@ -102,15 +104,37 @@ class ByReaderForm(Form):
     technician: list[Id] = []
 
 
-def _by_reader(value: object) -> object:
+def by_reader(value: object) -> object:
+    """A bare list for both readers, as the two that it stands for."""
     return {"owner": value, "technician": value} if isinstance(value, list) else value
 
 
-ByReader = Annotated[ByReaderForm, BeforeValidator(_by_reader)]
+ByReader = Annotated[ByReaderForm, BeforeValidator(by_reader)]
 
 
-class NamedForm(Form):
-    """What every entry has: what it is called to a customer and among technicians."""
+Meant = dict[str, str | dict[str, str]]
+"""By rule, the reason why a finding of it is meant; or the reasons by what the finding is about."""
+
+
+def answers_with_reasons(value: object) -> object:
+    """Answers to findings, each with its reason. Raises RefusedError where one has none."""
+    if not isinstance(value, dict) or not value:
+        raise RefusedError(*told("mistakes_form.meant_form"))
+    for reason in value.values():
+        reasons = list(reason.values()) if isinstance(reason, dict) else [reason]
+        if not reasons or not all(isinstance(each, str) and len(each.split()) > 1 for each in reasons):
+            raise RefusedError(*told("mistakes_form.no_reason"))
+    return value
+
+
+class EntryForm(Form):
+    """What every entry may have: answers to what `check` finds doubtful in it."""
+
+    meant: Annotated[Meant, BeforeValidator(answers_with_reasons)] = Field(default={}, description="entry.meant")
+
+
+class NamedForm(EntryForm):
+    """What most entries have: what they are called to a customer and among technicians."""
 
     customer: Text = Field(description="entry.customer")
     technician: Text = Field(description="entry.technician")

@@ -12,7 +12,7 @@ from engine.foundation.yaml_reader import Path, YamlDocument, compose
 from engine.knowledge.catalogue import Folder, Placed
 from engine.knowledge.files import FILES, FileKind
 from engine.knowledge.schema import ChoiceCheckForm, FindingForm, Form, NumberCheckForm, TreeForm
-from engine.knowledge.stamps import STAMP, STAMPED, stamp_of
+from engine.knowledge.stamps import SAFETY, STAMP, STAMPED, stamp_of
 
 _NO_TEXT = ("means", "reports", "keeps_off")
 """The fields of an answer that are no texts."""
@@ -55,7 +55,10 @@ class Overlay:
 
 
 def overlay_of(folder: Folder, name: str, contents: Mapping[str, bytes]) -> Overlay:
-    """Lay a language's files over a folder without mistakes.
+    """A language says texts of entries that there are, each the translation of the English that stands there now.
+
+    Right: `check: pump_running` with `answers: {running: Sí, stopped: No}`.
+    Wrong: `check: pump_runing`, or a text whose English has changed since.
 
     Args:
         folder: the entries, in English.
@@ -116,7 +119,7 @@ def flat(texts: object, path: Path = ()) -> Iterator[tuple[Path, str]]:
 
 
 def _stamp(kind: str, english: Texts) -> str:
-    return stamp_of(flat({name: english[name] for name in STAMPED[kind]}))
+    return stamp_of(flat({name: english[name] for name in STAMPED[kind] if name in english}))
 
 
 def _plain(value: object) -> object:
@@ -197,13 +200,14 @@ def _lay(
 def _compare_stamps(
     overlay: Overlay, document: YamlDocument, base: Path, kind: FileKind, stamped_as: object, stamp: str
 ) -> None:
-    """Tell where a translated safety text carries no stamp, or that of another English than there is."""
+    """Tell where a translated text carries no stamp, or that of another English than there is."""
     if stamped_as != stamp:
         key = "unstamped" if stamped_as is None else "stale"
         entry_id = _part(document.data, (*base, kind.name))
         what = say(f"overlay.{key}", kind=kind.name, id=entry_id)
         at = (*base, kind.name if stamped_as is None else STAMP)
-        overlay.stale.append(document.problem(at, what, say("overlay.read_again", stamp=stamp)))
+        problem = document.problem(at, what, say("overlay.read_again", stamp=stamp))
+        overlay.stale.append(problem if kind.name in SAFETY else replace(problem, grade="look again"))
 
 
 def _meaning_as_before(form: ChoiceCheckForm, answers: Mapping[str, Mapping[str, object]]) -> dict[str, object]:

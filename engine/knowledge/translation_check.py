@@ -9,12 +9,12 @@ from importlib.resources.abc import Traversable
 from pathlib import Path as FilePath
 
 from engine.foundation.bounded_read import read_at_most
-from engine.foundation.problems import KnowledgeError, Problem, advice_for, why_not
+from engine.foundation.problems import KnowledgeError, Problem, advice_for, under, why_not
 from engine.foundation.text_catalog import LANGUAGES, WORDS, fields_of, flat_texts
 from engine.foundation.texts import say, told
 from engine.foundation.yaml_reader import MOST_BYTES, Path, YamlDocument, compose
+from engine.knowledge.catalogue import Folder
 from engine.knowledge.files import contents_of, inside
-from engine.knowledge.loader import read_folder
 from engine.knowledge.said import SAID
 from engine.knowledge.said_check import said_problems
 from engine.knowledge.translation import overlay_of
@@ -31,14 +31,17 @@ class Looked:
     missing: Mapping[str, tuple[Problem, ...]]
 
 
-def look_through(folder: Traversable | FilePath) -> Looked:
-    """Everything that is wrong or missing in the words and the languages of a faults folder without other mistakes."""
-    entries, _ = read_folder(str(folder), contents_of(folder)[0])
+def look_through(folder: Traversable | FilePath, entries: Folder) -> Looked:
+    """Everything that is wrong or missing in the words and the languages of a faults folder without other mistakes.
+
+    Args: the folder, and its entries.
+    """
     shipped = _read_words(files("faults").joinpath(WORDS), [])
     problems: list[Problem] = []
     own = _read_words(folder.joinpath(WORDS), problems)
-    _compare(folder.joinpath(WORDS), own, _texts(shipped), problems)
-    problems += said_problems(folder.joinpath(SAID), entries)
+    compare_words(folder.joinpath(WORDS), own, _texts(shipped), problems)
+    problems = under("words", problems)
+    problems += under("phrases", said_problems(folder.joinpath(SAID), entries))
     english = {name: {**texts, **_texts(own).get(name, {})} for name, texts in _texts(shipped).items()}
     missing: dict[str, tuple[Problem, ...]] = {}
     for place in inside(folder.joinpath(LANGUAGES)):
@@ -46,10 +49,13 @@ def look_through(folder: Traversable | FilePath) -> Looked:
             continue
         laid, unread = contents_of(place)
         overlay = overlay_of(entries, str(place), laid)
-        words = _read_words(place.joinpath(WORDS), problems)
-        _compare(place.joinpath(WORDS), words, english, problems)
-        problems += [*unread, *overlay.problems, *overlay.stale, *said_problems(place.joinpath(SAID), entries)]
-        missing[place.name] = tuple(sorted([*overlay.missing, *_lacking(place.joinpath(WORDS), words, english)]))
+        wrong: list[Problem] = []
+        words = _read_words(place.joinpath(WORDS), wrong)
+        compare_words(place.joinpath(WORDS), words, english, wrong)
+        problems += [*under("words", wrong), *unread, *under("translations", [*overlay.problems, *overlay.stale])]
+        problems += under("phrases", said_problems(place.joinpath(SAID), entries))
+        unsaid = [*overlay.missing, *_lacking(place.joinpath(WORDS), words, english)]
+        missing[place.name] = tuple(sorted(under("translations", unsaid)))
     return Looked(tuple(sorted(set(problems))), missing)
 
 
@@ -75,13 +81,19 @@ def _texts(words: Mapping[str, tuple[YamlDocument, dict[str, str]]]) -> Words:
     return {name: texts for name, (_, texts) in words.items()}
 
 
-def _compare(
+def compare_words(
     place: Traversable | FilePath,
     words: Mapping[str, tuple[YamlDocument, dict[str, str]]],
     wanted: Words,
     problems: list[Problem],
 ) -> None:
-    """Tell what these words files say that the program never asks for, and fields that it does not fill in."""
+    """The texts of words files are those that the program asks for, with the fields that it fills in.
+
+    Right: `more_mistakes: "and {count} more"`, where the program's own text has `{count}`.
+    Wrong: `more_mistakes: "and {number} more"`.
+
+    Args: the folder, its words by file, the wanted words, and the list that takes what is found.
+    """
     for name, (document, texts) in words.items():
         if name not in wanted:
             what = say("overlay.words.unknown_file")

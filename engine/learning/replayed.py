@@ -10,12 +10,13 @@ import numpy as np
 
 from engine.inference.belief import Array
 from engine.knowledge.model import DANGER_CHECK, SOMETHING_ELSE, Knowledge
-from engine.session.job import SET_UP, effective
+from engine.session.job import SET_UP
 from engine.session.journal import Event
 from engine.session.models import Models
 from engine.session.outcome import outcome_of
 from engine.session.record import NEVER_KNOWN, recorded_by_hand
 from engine.session.session import Session
+from engine.session.taken_back import effective
 
 _MOVED = 0.02
 """An answer that moves less than this share of the belief changed nothing: judgement."""

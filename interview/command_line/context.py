@@ -15,6 +15,7 @@ from pathlib import Path
 
 import click
 
+from engine.foundation.texts import say
 from interview.storage import jobs, settings
 
 STORE_ENVIRONMENT = "BRINECALL_STORE"
@@ -72,6 +73,19 @@ class Places:
         # An address may hold a password.
         words += ["--store", self.store] if self.store is not None and "://" not in self.store else []
         return _typed([*words, *wanted])
+
+
+def own_folder(ctx: click.Context) -> Path:
+    """The faults folder that a command line names, to be written to.
+
+    Raises BadInputError where it names none: what came with the program is nobody's to change.
+    """
+    folder = places_of(ctx).faults
+    if folder is None:
+        raise BadInputError(say("entries.which"))
+    if not folder.is_dir():
+        raise BadInputError(say("entries.no_folder", folder=folder))
+    return folder
 
 
 def places_of(ctx: click.Context) -> Places:

@@ -1,58 +1,112 @@
-"""The command that looks through a faults folder and prints every mistake in it, one a line."""
+"""The command that looks through a faults folder and prints every mistake, danger and doubt in it, one a line."""
 
 from __future__ import annotations
 
 import sys
-from collections.abc import Iterable
-from importlib.resources.abc import Traversable
+from dataclasses import replace
 from pathlib import Path
-from typing import NoReturn
 
 import click
 
-from engine.foundation.problems import KnowledgeError, Problem, why_not
+from engine.evaluation.look_over import LookedOver, look_over
+from engine.evaluation.manual import manuals
+from engine.foundation.problems import KnowledgeError, advice_for, why_not
 from engine.foundation.texts import say
-from engine.knowledge.loader import load_knowledge
-from engine.knowledge.translation_check import look_through
 from engine.knowledge.upgrade import restamp, upgrade_folder
-from interview.command_line.context import places_of
+from interview.command_line.context import Places, places_of
+from interview.command_line.finding_forms import FORMS
 from interview.command_line.help import SaidCommand, SaidOption
-
-_MOST_TOLD = 500
-"""So many mistakes are told at once; who has mended those sees the others."""
 
 
 @click.command("check", cls=SaidCommand)
 @click.argument("folder", required=False, type=click.Path(path_type=Path))
+@click.option("--format", "form", cls=SaidOption, type=click.Choice(tuple(FORMS)), default="lines", show_default=True)
+@click.option("--json", "as_json", cls=SaidOption, is_flag=True)
+@click.option("--explain", cls=SaidOption, metavar="RULE")
 @click.option("--upgrade", cls=SaidOption, is_flag=True)
 @click.option("--restamp", "read_again", cls=SaidOption, is_flag=True)
+@click.option("--watch", "watched", cls=SaidOption, is_flag=True)
 @click.option("--verbose", cls=SaidOption, is_flag=True)
 @click.pass_context
-def check(ctx: click.Context, folder: Path | None, upgrade: bool, read_again: bool, verbose: bool) -> None:
+def check(
+    ctx: click.Context,
+    folder: Path | None,
+    form: str,
+    as_json: bool,
+    explain: str | None,
+    upgrade: bool,
+    read_again: bool,
+    watched: bool,
+    verbose: bool,
+) -> None:
     """Look through a faults folder for mistakes; the help that is shown stands in the words."""
     places = places_of(ctx)
-    place = folder or places.faults_folder
+    if explain is not None:
+        _explain(explain)
+        return
+
+    def tell(looked: LookedOver) -> None:
+        text = FORMS["json" if as_json else form](looked.found, looked.stops())
+        if text:
+            click.echo(text)
+        for language, missing in looked.missing.items():
+            if missing and language != places.language:
+                click.echo(say("overlay.lacking", language=language, count=len(missing)), err=True)
+        if verbose:
+            _count(looked, str(folder or places.faults_folder))
+
+    if watched:
+        # Late: what runs worked calls takes as long to import as the check takes.
+        from interview.command_line.watching import watch
+
+        place = Path(str(folder or places.faults_folder))
+        watch(place, lambda: _looked(places, folder, False, False), tell, click.echo)
+        return
+    looked = _looked(places, folder, upgrade, read_again)
+    tell(looked)
+    if looked.stops():
+        sys.exit(1)
+
+
+def _looked(places: Places, folder: Path | None, upgrade: bool, read_again: bool) -> LookedOver:
+    """What is found in the folder, once it was upgraded or stamped where that was asked for.
+
+    What the language lacks that a command line names is a mistake there.
+    """
     try:
         if upgrade:
             _upgrade(folder or places.faults)
         if read_again:
             _restamp(folder or places.faults)
-        knowledge = load_knowledge(place)
     except KnowledgeError as error:
-        _fail(error.problems, place, verbose)
-    looked = look_through(place)
-    problems = [*looked.problems, *looked.missing.get(places.language or "", ())]
-    if problems:
-        _fail(problems, place, verbose)
-    for language, missing in looked.missing.items():
-        if missing:
-            click.echo(say("overlay.lacking", language=language, count=len(missing)), err=True)
-    if verbose:
+        return LookedOver(error.problems, {})
+    looked = look_over(folder or places.faults_folder)
+    lacking = looked.missing.get(places.language or "", ())
+    return replace(looked, found=tuple(sorted({*looked.found, *lacking})))
+
+
+def _explain(rule: str) -> None:
+    """Print what a rule demands; of `all`, every one."""
+    known = manuals()
+    if rule != "all" and rule not in known:
+        raise click.UsageError(say("command_line.explain.unknown", rule=rule, advice=advice_for(rule, known)))
+    for name in known if rule == "all" else [rule]:
+        manual = known[name]
+        click.echo(f"{name} ({say(f'errors.grade.{manual.grade}')})\n\n{manual.text}\n")
+        if manual.may_be_meant:
+            click.echo(say("command_line.explain.meant", rule=name) + "\n")
+
+
+def _count(looked: LookedOver, place: str) -> None:
+    """Say how much was looked at, and how much was found."""
+    if looked.found:
+        click.echo(say("command_line.mistakes", count=len(looked.found), place=place), err=True)
+    if looked.knowledge is not None and not looked.stops():
         names = ("trees", "causes", "checks", "repairs")
-        trees, causes, checks, repairs = (len(getattr(knowledge, name)) for name in names)
+        trees, causes, checks, repairs = (len(getattr(looked.knowledge, name)) for name in names)
         counted = say(
             "command_line.checked",
-            trees=trees, causes=causes, checks=checks, repairs=repairs, fingerprint=knowledge.fingerprint,
+            trees=trees, causes=causes, checks=checks, repairs=repairs, fingerprint=looked.knowledge.fingerprint,
         )  # fmt: skip
         click.echo(counted, err=True)
 
@@ -84,15 +138,3 @@ def _restamp(folder: Path | None) -> None:
         raise click.ClickException(say("command_line.restamp.failed", folder=folder, why=why_not(error))) from None
     for problem in renewed:
         click.echo(str(problem), err=True)
-
-
-def _fail(problems: Iterable[Problem], place: Path | Traversable, verbose: bool) -> NoReturn:
-    """Print the mistakes and leave."""
-    told = sorted(problems)
-    for problem in told[:_MOST_TOLD]:
-        click.echo(str(problem))
-    if len(told) > _MOST_TOLD:
-        click.echo(say("command_line.more_mistakes", count=len(told) - _MOST_TOLD))
-    if verbose:
-        click.echo(say("command_line.mistakes", count=len(told), place=place), err=True)
-    sys.exit(1)

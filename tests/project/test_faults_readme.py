@@ -18,9 +18,11 @@ from engine.knowledge.properties import DECISIONS
 from engine.knowledge.rules import RULES
 from engine.knowledge.rules.steps import RESERVED
 from engine.knowledge.schema import PROFILE_VALUES, CostsForm, Form
+from engine.knowledge.second_look import DOUBTS
 from tests.overlay import GOOD, contents_of
 
 MANUAL = (Path(__file__).parents[2] / "faults" / "README.md").read_text(encoding="utf-8")
+BREAK = "\n\n"
 BLOCKS = re.findall(r"^`([\w/.-]+)`:\n\n```yaml\n(.*?)\n```$", MANUAL, re.M | re.S)
 EXAMPLE = {name: f"{text}\n".encode() for name, text in BLOCKS}
 CALLS = "calls/example.yaml"
@@ -62,6 +64,10 @@ def test_every_rule_is_told() -> None:
     firsts = [" ".join((rule.__doc__ or "").split("\n\n")[0].split()) for rule in RULES]
     assert all(firsts)
     assert [first for first in firsts if f"\n- {first}\n" not in MANUAL] == []
+    doubts = [
+        f"`{name}`: {' '.join((rule.__doc__ or '').split(BREAK)[0].split())}" for name, (_, rule) in DOUBTS.items()
+    ]
+    assert [doubt for doubt in doubts if f"\n- {doubt}\n" not in MANUAL] == []
 
 
 def test_the_example_is_a_whole_folder_that_loads() -> None:

@@ -17,6 +17,7 @@ from engine.knowledge.files import FILES, contents_of
 from engine.knowledge.loader import load_knowledge, read_folder
 from engine.knowledge.translation import flat, overlay_of, texts_of
 from engine.knowledge.translation_check import look_through
+from tests.overlay import entries_of
 
 ROOT = Path(__file__).parents[2]
 FAULTS = ROOT / "faults"
@@ -102,12 +103,12 @@ def test_a_second_language_is_shipped() -> None:
 
 
 def test_nothing_is_wrong_in_a_shipped_language() -> None:
-    assert look_through(FAULTS).problems == ()
+    assert look_through(FAULTS, entries_of(FAULTS)).problems == ()
 
 
 @pytest.mark.parametrize("code", OTHERS)
 def test_nothing_is_missing(code: str) -> None:
-    assert [str(problem) for problem in look_through(FAULTS).missing[code]] == []
+    assert [str(problem) for problem in look_through(FAULTS, entries_of(FAULTS)).missing[code]] == []
 
 
 @pytest.mark.parametrize("code", OTHERS)

@@ -18,6 +18,9 @@ TEMPLATES = sorted((ROOT / "reports" / "templates").glob("*.j2"))
 IN_TEMPLATE = re.compile(r"""\bsay(?:_to)?\(\s*(['"])([a-z0-9_.]+)\1((?:[^()]|\([^()]*\))*)\)""")
 
 
+ASKING = {"say", "say_in", "said", "told", "to_tell"}
+
+
 @dataclass(frozen=True)
 class Use:
     """One place that asks for words: a whole key, or (`open`) the beginning of several; its plain fields."""
@@ -46,12 +49,12 @@ def _uses() -> Iterator[Use]:
     for path in CODE:
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
             asker = node.func.id if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) else ""
-            if isinstance(node, ast.Call) and asker in {"say", "say_in", "said", "told"} and node.args:
+            if isinstance(node, ast.Call) and asker in ASKING and node.args:
                 where = f"{path.relative_to(ROOT)}:{node.lineno}"
                 fields = frozenset(keyword.arg for keyword in node.keywords if keyword.arg)
                 plain = fields if len(fields) == len(node.keywords) else None
                 # `told` asks for the two halves of a mistake: what is wrong, and what to do instead.
-                halves = (".what", ".advice") if asker == "told" else ("",)
+                halves = (".what", ".advice") if asker in ("told", "to_tell") else ("",)
                 for key, is_open in keys_of(node.args[1 if asker == "say_in" else 0]):
                     for half in halves if not is_open else ("",):
                         yield Use(where, f"{key}{half}", is_open or asker == "said", plain)

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from inspect import isfunction
 
-from engine.foundation.problems import Problem
+from engine.foundation.problems import Problem, under
 from engine.knowledge.catalogue import Folder
 from engine.knowledge.rules import (
+    answers,
     bands,
     causes,
     checks,
@@ -22,6 +23,7 @@ from engine.knowledge.rules import (
     steps,
     trees,
 )
+from engine.knowledge.second_look import id_of
 
 __all__ = ["RULES", "rule_problems"]
 
@@ -43,6 +45,7 @@ RULES: tuple[Rule, ...] = tuple(
         steps,
         profiles,
         limits,
+        answers,
     )
     for name, rule in vars(module).items()
     if isfunction(rule) and rule.__module__ == module.__name__ and not name.startswith("_")
@@ -55,4 +58,4 @@ Each looks at the entries that have the right form and yields its problems at th
 
 def rule_problems(folder: Folder) -> list[Problem]:
     """Every breach of every rule in a folder."""
-    return [problem for rule in RULES for problem in rule(folder)]
+    return [problem for rule in RULES for problem in under(id_of(rule), rule(folder))]

@@ -34,22 +34,32 @@ def _limits(bands: Mapping[str, Limit | None], values: Mapping[str, float]) -> l
 
 
 def _by_profile(folder: Folder, placed: Banded) -> Iterator[tuple[str, list[tuple[str, float]]]]:
-    """The upper ends of all bands but the last, for each unit profile."""
+    """The upper ends of all bands but the last, for each unit profile whose own limits rise."""
     for profile, unit in folder.units.items():
-        yield profile, _limits(placed.form.bands, profile_values(unit.form))
+        salt = [value for _, value in unit.form.salt]
+        if salt == sorted(salt):
+            yield profile, _limits(placed.form.bands, profile_values(unit.form))
 
 
 def _told_once(
-    placed: Banded, wrong: str, advice: str, found: Iterable[tuple[str, str, Mapping[str, object]]]
+    folder: Folder, placed: Banded, wrong: str, advice: str, found: Iterable[tuple[str, str, Mapping[str, object]]]
 ) -> Iterator[Problem]:
     """What is wrong with bands, each told for the first profile for which it is; the profile only where it matters.
+
+    Where other profiles pass, the value of this one is wrong, and it is told there.
 
     Args: `found`, the band, the profile and the fields of the words.
     """
     told: set[str] = set()
-    varies = any(limit is not None and limit.of is not None for limit in placed.form.bands.values())
+    limits = placed.form.bands
+    varies = any(limit is not None and limit.of is not None for limit in limits.values())
+    found = list(found)
+    failing = {band: {profile for each, profile, _ in found if each == band} for band, _, _ in found}
     for band, profile, fields in found:
-        if band not in told:
+        if band not in told and varies and len(failing[band]) < len(folder.units):
+            told.add(band)
+            yield from _of_the_profile(folder, placed, wrong, band, profile, fields)
+        elif band not in told:
             told.add(band)
             figures = {name: f"{value:g}" if isinstance(value, float) else value for name, value in fields.items()}
             what = say(
@@ -58,6 +68,18 @@ def _told_once(
                 **figures,
             )
             yield placed.problem(("bands", band), what, say(f"mistakes_rules.bands.{advice}"))
+
+
+def _of_the_profile(
+    folder: Folder, placed: Banded, wrong: str, band: str, profile: str, fields: Mapping[str, object]
+) -> Iterator[Problem]:
+    """What is wrong with a band for one profile alone, told at the value of that profile by which the band ends."""
+    names = [limit.of for limit in (placed.form.bands[band], *placed.form.bands.values()) if limit and limit.of]
+    figures = {name: f"{value:g}" if isinstance(value, float) else value for name, value in fields.items()}
+    name = placed.form.check if isinstance(placed.form, NumberCheckForm) else placed.form.finding
+    bands = say(f"mistakes_rules.bands.{wrong}_for", profile=profile, **figures)
+    what = say("mistakes_rules.bands.of_profile", bands=bands, check=name)
+    yield folder.units[profile].problem(tuple(names[0].split(".")), what, say("mistakes_rules.bands.mend_profile"))
 
 
 def last_band_is_the_rest(folder: Folder) -> Iterator[Problem]:
@@ -101,7 +123,7 @@ def bands_rise(folder: Folder) -> Iterator[Problem]:
             for (lower, below), (upper, above) in pairwise(limits)
             if above <= below
         )
-        yield from _told_once(placed, "not_above", "rise", falling)
+        yield from _told_once(folder, placed, "not_above", "rise", falling)
 
 
 def bands_wider_than_two_errors(folder: Folder) -> Iterator[Problem]:
@@ -122,7 +144,7 @@ def bands_wider_than_two_errors(folder: Folder) -> Iterator[Problem]:
             for (_, below), (band, above) in pairwise(limits)
             if 0 < above - below < (errors := 2 * form.error.of((above + below) / 2))
         )
-        yield from _told_once(placed, "narrow", "widen", narrow)
+        yield from _told_once(folder, placed, "narrow", "widen", narrow)
 
 
 def limits_are_possible(folder: Folder) -> Iterator[Problem]:
@@ -142,7 +164,7 @@ def limits_are_possible(folder: Folder) -> Iterator[Problem]:
             for band, end in limits
             if not low < end < high
         )
-        yield from _told_once(placed, "outside", "mend", outside)
+        yield from _told_once(folder, placed, "outside", "mend", outside)
 
 
 def band_words_name_bands(folder: Folder) -> Iterator[Problem]:

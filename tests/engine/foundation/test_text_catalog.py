@@ -117,6 +117,7 @@ OF_EACH_FILE = [
     "misspelt_field",
     "misspelt_word_for_a_share",
     "calls_not_100",
+    "colon_in_text",
 ]
 """Mistakes that together are told in words of every file of MISTAKE_FILES but one; that one tells of missing files."""
 

@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
+from engine.evaluation.manual import manuals
 from engine.foundation.text_catalog import use_language
 from interview.command_line.context import Places
 from interview.commands.app import command_line
@@ -37,13 +38,17 @@ def test_it_prints_each_mistake_on_a_line_and_leaves_with_1(tmp_path: Path, mist
     shutil.copytree(BAD / mistake, folder, dirs_exist_ok=True)
     result = CliRunner().invoke(check, [str(folder)], obj=Places())
     assert result.exit_code == 1
-    assert result.stdout.splitlines() == [f"{folder}/{line}" for line in expected_of(mistake)]
+    told, rules = zip(*(line.removesuffix("]").rsplit(" [", 1) for line in result.stdout.splitlines()), strict=True)
+    assert list(told) == [f"{folder}/{line}" for line in expected_of(mistake)]
+    assert set(rules) <= set(manuals())
 
 
 def test_it_says_that_a_folder_is_not_there(tmp_path: Path) -> None:
     result = CliRunner().invoke(check, [str(tmp_path / "nowhere")], obj=Places())
     assert result.exit_code == 1
-    assert result.stdout == f"{tmp_path / 'nowhere'}:1:1: there is no such folder; name a folder of fault trees\n"
+    assert (
+        result.stdout == f"{tmp_path / 'nowhere'}:1:1: there is no such folder; name a folder of fault trees [files]\n"
+    )
 
 
 def test_the_shipped_fault_trees_are_free_of_mistakes() -> None:
@@ -66,9 +71,9 @@ def test_an_older_folder_is_refused_in_one_line_and_upgraded_when_asked_to(tmp_p
     refused = CliRunner().invoke(check, [str(folder)], obj=Places())
     assert refused.exit_code == 1
     (line,) = refused.stdout.splitlines()
-    assert line.endswith(f"run `brinecall check --upgrade {folder}`")
+    assert line.endswith(f"run `brinecall check --upgrade {folder}` [files]")
     upgraded = CliRunner().invoke(check, [str(folder), "--upgrade"], obj=Places())
-    assert (upgraded.exit_code, upgraded.stdout) == (0, "")
+    assert upgraded.exit_code == 0
     assert str(folder / "_version-1") in upgraded.stderr
     assert CliRunner().invoke(check, [str(folder)], obj=Places()).exit_code == 0
 
@@ -81,10 +86,10 @@ def test_an_upgraded_folder_says_which_translations_are_to_be_read_and_stamps_th
     translated.write_text("- caution: acid_into_water\n  customer: Aa.\n", encoding="utf-8")
     upgraded = CliRunner().invoke(check, [str(folder), "--upgrade"], obj=Places())
     assert upgraded.exit_code == 1
-    (line,) = upgraded.stdout.splitlines()
+    (line,) = (each for each in upgraded.stdout.splitlines() if ": look again: " not in each)
     assert line.startswith(f"{translated}:1:12: the caution `acid_into_water` does not say of which English")
     stamped = CliRunner().invoke(check, [str(folder), "--restamp"], obj=Places())
-    assert (stamped.exit_code, stamped.stdout) == (0, "")
+    assert stamped.exit_code == 0
     assert f"{translated}:1:3: the caution `acid_into_water` got the stamp" in stamped.stderr
     assert CliRunner().invoke(check, [str(folder)], obj=Places()).output.splitlines()[:1] != [line]
 

@@ -1,0 +1,135 @@
+"""Finding, listing and renaming entries over all files of a folder."""
+
+from __future__ import annotations
+
+import re
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from engine.foundation.text_catalog import use_language
+from engine.knowledge.files import contents_of
+from engine.knowledge.loader import load_knowledge
+from engine.knowledge.mentions import USES, mentions_of, read_written, renamed
+from engine.knowledge.required import NAMED
+from interview.commands.app import command_line
+from tests.overlay import GOOD
+from tests.variants import USES as INDEPENDENT
+
+WRITTEN = read_written(GOOD)
+ENTRIES = [
+    (kind, name)
+    for kind in USES
+    if kind not in ("role", "limit")
+    for name in sorted(WRITTEN.ids(kind))
+    if name not in NAMED.get(kind, ())
+]
+
+
+@pytest.fixture
+def mine(tmp_path: Path) -> Iterator[Path]:
+    folder = Path(shutil.copytree(GOOD, tmp_path / "mine"))
+    spanish = folder / "languages" / "es" / "causes" / "cell.yaml"
+    spanish.parent.mkdir(parents=True)
+    spanish.write_text("- cause: cell_scaled\n  customer: Hay cal.\n  technician: Cal.\n", encoding="utf-8")
+    (folder / "said").mkdir()
+    (folder / "said" / "mine.yaml").write_text("cell_plates:\n  clean: [shiny]\n", encoding="utf-8")
+    yield folder
+    use_language("en")
+
+
+def run(folder: Path, *words: str) -> int:
+    return command_line(["--faults", str(folder), "--jobs", str(folder.parent), *words])
+
+
+@pytest.mark.parametrize(("kind", "name"), ENTRIES)
+def test_an_entry_renamed_and_renamed_back_leaves_every_letter_as_it_was(mine: Path, kind: str, name: str) -> None:
+    before = read_written(mine)
+    there = renamed(before, mentions_of(before, kind, name), name, "quite_another")
+    for file, content in there.items():
+        (mine / file).write_bytes(content)
+    assert load_knowledge(mine).trees
+    between = read_written(mine)
+    assert name not in between.ids(kind)
+    back = renamed(between, mentions_of(between, kind, "quite_another"), "quite_another", name)
+    assert {**before.contents, **back} == before.contents
+    assert back.keys() == there.keys()
+
+
+def test_each_way_in_which_entries_are_spoken_of_is_known() -> None:
+    """Held against the list by which other tests rename entries, which was written apart from this one."""
+    ours = {(kind, *pattern.split(".")[:2]) for kind, patterns in USES.items() for pattern in patterns}
+    theirs = {(kind, of, field) for kind, uses in INDEPENDENT.items() for of, field, _ in uses}
+    assert theirs - ours == set()
+
+
+def test_finding_tells_each_place_with_its_line(mine: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(mine, "find", "cell_plates") == 0
+    told = capsys.readouterr().out.splitlines()
+    for line in told:
+        file, number, column = re.fullmatch(r"(.+):(\d+):(\d+): .+", line).groups()  # type: ignore[union-attr]
+        text = Path(file).read_text(encoding="utf-8").splitlines()[int(number) - 1]
+        assert text[int(column) - 1 :].startswith("cell_plates")
+    assert any("said/mine.yaml" in line for line in told)
+    assert any(line.endswith("the check itself") for line in told)
+    assert any(line.endswith("cause cell_scaled: shows.cell_plates") for line in told)
+    everywhere = sum(
+        len(re.findall(r"(?<![\w-])cell_plates(?![\w-])", path.read_text(encoding="utf-8")))
+        for path in mine.rglob("*.yaml")
+    )
+    assert len(told) == everywhere
+
+
+def test_renaming_tells_what_it_changes_and_a_dry_run_changes_nothing(
+    mine: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    before = {path: path.read_bytes() for path in mine.rglob("*.yaml")}
+    assert run(mine, "rename", "cause", "cell_scaled", "cell_limed", "--dry-run") == 0
+    told = capsys.readouterr().out
+    assert {path: path.read_bytes() for path in mine.rglob("*.yaml")} == before
+    assert run(mine, "rename", "cause", "cell_scaled", "cell_limed") == 0
+    out, err = capsys.readouterr()
+    assert out == told
+    assert "`cell_scaled` is `cell_limed` now" in err
+    assert "cell_limed" in (mine / "languages" / "es" / "causes" / "cell.yaml").read_text(encoding="utf-8")
+    assert "salt_low + cell_limed: 3" in (mine / "trees" / "low-salt.yaml").read_text(encoding="utf-8")
+    assert run(mine, "check") == 0
+
+
+@pytest.mark.parametrize(
+    ("words", "why"),
+    [
+        (["check", "cell_plate", "x"], "did you mean `cell_plates`?"),
+        (["check", "danger_now", "x"], "the program itself counts on it"),
+        (["cause", "cell_scaled", "Cell"], "`Cell` is no id"),
+        (["cause", "cell_scaled", "salt_low"], "`salt_low` is the id of another cause already"),
+        (["check", "cell_plates", "salt_gap"], "`salt_gap` is the id of another finding already"),
+    ],
+)
+def test_what_cannot_be_renamed_is_refused(
+    mine: Path, capsys: pytest.CaptureFixture[str], words: list[str], why: str
+) -> None:
+    assert run(mine, "rename", *words) == 2
+    assert why in capsys.readouterr().err
+
+
+def test_the_shipped_folder_is_not_renamed_in(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert command_line(["--jobs", str(tmp_path), "rename", "cause", "cell_scaled", "cell_limed"]) == 2
+    assert "name the folder with --faults" in capsys.readouterr().err
+
+
+def test_entries_are_listed_and_those_that_nothing_counts_on_too(
+    mine: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run(mine, "entries", "part") == 0
+    assert [line.split()[0] for line in capsys.readouterr().out.splitlines()] == list(load_knowledge(mine).parts)
+    assert run(mine, "entries", "part", "--unused") == 0
+    assert capsys.readouterr().out == ""
+    part = "\n- part: cell\n  customer: Cell\n  technician: Salt cell\n  price: cheap\n  in_van: no\n"
+    parts = mine / "parts.yaml"
+    parts.write_text(parts.read_text(encoding="utf-8") + part, encoding="utf-8")
+    assert run(mine, "entries", "part", "--unused") == 0
+    assert capsys.readouterr().out.split() == ["cell", "Salt", "cell"]
+    assert contents_of(mine)[1] == []
