@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from importlib.resources.abc import Traversable
+from pathlib import Path
 
 from engine.inference.belief import TreeModel, compile_tree
+from engine.knowledge.loader import load_knowledge
 from engine.knowledge.model import Knowledge, Role, UnitProfile
 from engine.session.machine import TreeMachine
 from engine.strategy import Planner
@@ -48,3 +51,8 @@ class Models:
         if key not in self._planners:
             self._planners[key] = Planner(self.knowledge, self.tree(tree), role, unit, failed, left, found)
         return self._planners[key]
+
+
+def load_models(folder: Traversable | Path, language: str) -> Models:
+    """The models of a faults folder in a language. Raises KnowledgeError with everything that is wrong in it."""
+    return Models(load_knowledge(folder, language))

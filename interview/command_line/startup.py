@@ -71,11 +71,10 @@ def _make_ready(models: Models) -> None:
 
 def load(folder: Traversable | Path) -> Models:
     """The models of a faults folder. Raises KnowledgeError with everything that is wrong in it."""
-    # Late: they bring numpy and pydantic, which the first question needs not.
-    from engine.knowledge.loader import load_knowledge
-    from engine.session.models import Models
+    # Late: it brings numpy and pydantic, which the first question needs not.
+    from engine.session.models import load_models
 
-    return Models(load_knowledge(folder, language_in_use()))
+    return load_models(folder, language_in_use())
 
 
 def role_words(folder: Traversable | Path) -> list[tuple[str, str]] | None:
