@@ -6,71 +6,35 @@ import json
 import statistics
 import sys
 import time
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import Any
 
 import click
-import numpy as np
 
-from engine.evaluation.calls import WorkedCall, read_calls
-from engine.evaluation.simulate import Run, run_call
-from engine.foundation.bounded_read import read_at_most
-from engine.foundation.problems import KnowledgeError, Problem, why_not
+from engine.evaluation.scoring import Score, score
 from engine.foundation.texts import say
-from engine.foundation.yaml_reader import MOST_BYTES
-from engine.inference.belief import likelihood
-from engine.knowledge.model import SOMETHING_ELSE, Knowledge
+from engine.knowledge.model import Knowledge
+from engine.proving.reasons import because
 from engine.quantities.quantity import figure
-from engine.session.models import Models
 from interview.command_line.console import folded
 from interview.command_line.context import places_of
 from interview.command_line.help import SaidCommand, SaidOption
+from interview.command_line.proof_lines import NumbersShown, because_json, because_lines, named
 from interview.command_line.startup import load
+from interview.command_line.worked_calls import (
+    KnowledgeUsed,
+    Progress,
+    calls_of,
+    knowledge_used,
+    tell_problems,
+    warn_of_elsewhere,
+)
 from reports.sheets.choose import cautions_of_papers
 
 _UNDATED = ""
 """A scripted run has no clock."""
 _INDENT = "      "
-_PROGRESS_COLUMNS = 40
-MISLED_SHOWN = 3
-"""So many answers are named for a miss."""
-
-
-@dataclass(frozen=True)
-class Score:
-    """One call's run against what was really wrong. The three marks are None where the call does not say."""
-
-    call: WorkedCall
-    run: Run
-    ranked: tuple[tuple[tuple[str, ...], float], ...]
-    causes: tuple[tuple[str, float], ...]
-    first: bool | None
-    exact: bool | None
-    top3: bool | None
-
-    @property
-    def expected(self) -> list[str]:
-        """The causes the call names, `something_else` for a fault the trees do not know."""
-        if self.call.causes is None:
-            return []
-        return list(self.call.causes) or [SOMETHING_ELSE]
-
-
-def score(models: Models, call: WorkedCall) -> Score:
-    """Run a call and score it."""
-    run = run_call(models, call)
-    ranked = tuple(run.session.hypotheses())
-    causes = tuple(run.session.marginals().items())
-    if call.causes is None:
-        return Score(call, run, ranked, causes, None, None, None)
-    true, best = set(call.causes), set(ranked[0][0])
-    unknown = next(share for hypothesis, share in ranked if not hypothesis)
-    leading = sorted([*causes, (SOMETHING_ELSE, unknown)], key=lambda item: -item[1])[:3]
-    first = best <= true and bool(best) == bool(true)
-    top3 = (true or {SOMETHING_ELSE}) <= {cause for cause, _ in (leading if not true else causes[:3])}
-    return Score(call, run, ranked, causes, first, best == true, top3)
 
 
 def call_as_json(item: Score, knowledge: Knowledge) -> dict[str, Any]:
@@ -98,7 +62,7 @@ def call_as_json(item: Score, knowledge: Knowledge) -> dict[str, Any]:
     }
 
 
-def _totals(scores: list[Score], seconds: float) -> dict[str, Any]:
+def _totals(scores: Sequence[Score], seconds: float) -> dict[str, Any]:
     scored = [item for item in scores if item.first is not None]
 
     def share(marks: Iterable[bool | None]) -> float | None:
@@ -119,37 +83,12 @@ def _totals(scores: list[Score], seconds: float) -> dict[str, Any]:
 def _line(item: Score) -> str:
     marks = {None: "", True: say("trying.marks.right"), False: say("trying.marks.wrong")}
     causes, share = item.ranked[0]
-    named = " + ".join(causes) or SOMETHING_ELSE
     asked = len(item.run.session.job.asked)
     return say(
         "trying.line",
-        mark=f"{marks[item.first]:<2}", call=item.call.name, causes=named, share=f"{share:.0%}", asked=asked,
+        mark=f"{marks[item.first]:<2}", call=item.call.name, causes=named(causes), share=f"{share:.0%}", asked=asked,
         minutes=f"{item.run.minutes:.0f}", decided=item.run.decided,
     )  # fmt: skip
-
-
-def _misled(item: Score) -> list[str]:
-    """For a miss: the answers that speak most for the cause named first and against the true one, in decibans."""
-    session, true = item.run.session, tuple(item.call.causes or ())
-    model = session.model
-    places = {frozenset(hypothesis): k for k, hypothesis in enumerate(model.hypotheses)}
-    right, named = places.get(frozenset(true)), places[frozenset(item.ranked[0][0])]
-    if right is None:
-        return [_INDENT + say("trying.not_in_tree", causes=" + ".join(true))]
-    believed = f"{session.belief[right]:.1%}"
-    lines = [_INDENT + say("trying.really", causes=" + ".join(item.expected), believed=believed)]
-    weights = []
-    for found in session.evidence:
-        chances = np.maximum(likelihood(model, found), 1e-300)
-        weights.append((10.0 * float(np.log10(chances[named] / chances[right])), found.id))
-    for decibans, name in sorted(weights, reverse=True)[:MISLED_SHOWN]:
-        if decibans > 0.5:
-            answer = session.job.answers.get(name)
-            finding = f"{name} = {answer.reading.value}" if answer else name
-            lines.append(_INDENT + say("trying.misled", finding=finding, decibans=f"{decibans:+.0f}"))
-    if len(lines) == 1:
-        lines.append(_INDENT + say("trying.nothing_misled"))
-    return lines
 
 
 @click.command("try", cls=SaidCommand)
@@ -159,33 +98,41 @@ def _misled(item: Score) -> list[str]:
 @click.pass_context
 def try_files(ctx: click.Context, files: tuple[Path, ...], as_json: bool, floor: float) -> None:
     """Run worked calls and report how many come out right; the help that is shown stands in the words."""
-    models = load(places_of(ctx).faults_folder)
+    places = places_of(ctx)
+    models = load(places.faults_folder)
+    used = knowledge_used(places.faults_folder, models.knowledge)
+    numbers = NumbersShown(models.knowledge, places.faults_folder)
     begun = time.perf_counter()
-    calls = _read_all(files, models.knowledge)
-    scores = []
+    warn_of_elsewhere(files, places)
+    calls, problems = calls_of(files, models.knowledge)
+    tell_problems(problems)
+    if not calls:
+        raise SystemExit(2)
+    scores, progress = [], Progress()
     for number, call in enumerate(calls, start=1):
-        if sys.stderr.isatty():
-            told = say("trying.progress", number=number, count=len(calls))
-            click.echo(f"\r{told}", nl=False, err=True)
+        progress.tell(say("trying.progress", number=number, count=len(calls)))
         scores.append(score(models, call))
-    if sys.stderr.isatty():
-        click.echo("\r" + " " * _PROGRESS_COLUMNS + "\r", nl=False, err=True)
+    progress.end()
     totals = _totals(scores, time.perf_counter() - begun)
     if as_json:
-        data = {"calls": [call_as_json(item, models.knowledge) for item in scores], "totals": totals}
+        told = [
+            {**call_as_json(item, models.knowledge), "because": because_json(because(item), numbers)} for item in scores
+        ]
+        data = {"knowledge": vars(used), "calls": told, "totals": totals}
         click.echo(json.dumps(data, ensure_ascii=False).encode())
     else:
-        _print(scores, totals)
-    if totals["first"] is not None and totals["first"] < floor:
+        _print(scores, totals, used, numbers)
+    if problems or (totals["first"] is not None and totals["first"] < floor):
         raise SystemExit(1)
 
 
-def _print(scores: list[Score], totals: dict[str, Any]) -> None:
+def _print(scores: Sequence[Score], totals: dict[str, Any], used: KnowledgeUsed, numbers: NumbersShown) -> None:
     for item in scores:
         _echo(_line(item))
-        if item.first is False:
-            _echo("\n".join(_misled(item)))
+        if (why := because(item)) is not None:
+            _echo("\n".join(_INDENT + line for line in because_lines(item, why, numbers)))
     click.echo()
+    _echo(used.line())
     if totals["first"] is not None:
         shares = {name: f"{totals[name]:.1%}" for name in ("first", "exact", "top3")}
         _echo(say("trying.shares", calls=totals["calls"], **shares))
@@ -195,21 +142,3 @@ def _print(scores: list[Score], totals: dict[str, Any]) -> None:
 
 def _echo(text: str) -> None:
     click.echo(folded(text, sys.stdout, rest="    "))
-
-
-def _read_all(files: tuple[Path, ...], knowledge: Knowledge) -> list[WorkedCall]:
-    """The calls of all files, or one error with the problems of all of them."""
-    calls: list[WorkedCall] = []
-    problems: list[Problem] = []
-    for file in files:
-        try:
-            calls += read_calls(str(file), read_at_most(file, MOST_BYTES + 1), knowledge)
-        except KnowledgeError as error:
-            problems += error.problems
-        except OSError as error:
-            advice = say("trying.system_says", why=why_not(error).lower())
-            problems.append(Problem(str(file), 1, 1, say("trying.unreadable"), advice))
-    if problems:
-        click.echo(str(KnowledgeError(problems)), err=True)
-        raise SystemExit(2)
-    return calls

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+import shutil
 import statistics
 from functools import cache
 from importlib.resources import files
@@ -13,9 +14,10 @@ from typing import Any
 import pytest
 from click.testing import CliRunner, Result
 
+from engine.evaluation.scoring import score
 from engine.foundation.text_catalog import use_language
 from interview.command_line.context import Places
-from interview.commands.try_calls import score, try_files
+from interview.commands.try_calls import try_files
 from tests.shipped import models, visible_calls
 
 CALLS = str(files("faults") / "calls" / "visible.yaml")
@@ -57,11 +59,13 @@ MARKS = ("first", "exact", "top3")
 
 def test_the_json_report_keeps_its_contract() -> None:
     report = told_of_the_calls()
-    assert set(report) == {"calls", "totals"}
+    assert set(report) == {"knowledge", "calls", "totals"}
+    assert set(report["knowledge"]) == {"folder", "fingerprint", "date"}
     assert set(report["totals"]) == {"calls", "first", "exact", "top3", "median_asked", "mean_minutes", "seconds"}
     keys = "call role complaint expected ranked causes asked unknown minutes decision cautions papers parts"
     for call in report["calls"]:
-        assert set(call) == {*keys.split(), *MARKS}
+        assert set(call) == {*keys.split(), *MARKS, "because"}
+        assert (call["because"] is None) == (call["exact"] is not False)
         shares = [entry["probability"] for entry in call["ranked"]]
         assert shares == sorted(shares, reverse=True)
         assert sum(shares) == pytest.approx(1.0)
@@ -82,6 +86,29 @@ def test_a_miss_names_what_misled(tmp_path: Path) -> None:
     wrong = tmp_path / "wrong.yaml"
     wrong.write_text("call: x\nrole: field\ncomplaint: low-salt\nfacts: {tested_salt: 1500}\ncause: cell_worn\n")
     assert "misled by tested_salt = 1500" in run(str(wrong)).stdout
+
+
+def test_a_call_from_another_faults_folder_is_tried_with_a_warning(tmp_path: Path) -> None:
+    mine = tmp_path / "mine"
+    shutil.copytree(Path(CALLS).parents[1], mine, ignore=shutil.ignore_patterns("*.py", "languages", "words", "said"))
+    calls = mine / "calls" / "visible.yaml"
+    calls.write_text(calls.read_text(encoding="utf-8").split("---")[1], encoding="utf-8")
+    told = run(str(calls)).stderr
+    assert f"{calls} lies in the faults folder {mine}" in told
+    assert f"brinecall --faults {mine} try {calls}" in told
+    own = CliRunner().invoke(try_files, [str(calls)], obj=Places(mine))
+    assert own.stderr == ""
+    assert f"knowledge: {mine}, " in own.stdout
+
+
+def test_one_bad_file_does_not_stop_the_others(tmp_path: Path) -> None:
+    good, bad = tmp_path / "good.yaml", tmp_path / "bad.yaml"
+    good.write_text("call: x\nrole: field\ncomplaint: low-salt\nfacts: {tested_salt: 1500}\ncause: salt_low\n")
+    bad.write_text("call: y\nrole: field\ncomplaint: low-slat\nfacts: {}\n")
+    result = run(str(bad), str(good))
+    assert result.exit_code == 1
+    assert "ok  x: salt_low" in result.stdout
+    assert f"{bad}:3:12:" in result.stderr
 
 
 def test_each_paper_tells_the_boxes_of_its_own_reader() -> None:
