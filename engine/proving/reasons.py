@@ -148,7 +148,7 @@ def _decibans(shares: Array, one: int, other: int) -> float:
     return 10.0 * math.log10(max(float(shares[one]), _TINY) / max(float(shares[other]), _TINY))
 
 
-def _unasked(item: Score, true: int, named: int) -> list[Unasked]:
+def _unasked(item: Score, true: int, named: int, least: float = DECIDES_DB) -> list[Unasked]:
     """The checks without an answer that would have told the true hypothesis from the one named."""
     session = item.run.session
     worth = {found.check: found for found in session.appraise("settle")}
@@ -165,7 +165,7 @@ def _unasked(item: Score, true: int, named: int) -> list[Unasked]:
             if after is None
             else _decibans(after, true, named) - _decibans(session.belief, true, named)
         )
-        if decibans < DECIDES_DB:
+        if decibans < least:
             continue
         appraisal = worth.get(check.id)
         found.append(
@@ -181,6 +181,11 @@ def _unasked(item: Score, true: int, named: int) -> list[Unasked]:
             )
         )
     return sorted(found, key=lambda each: (each.after is None, -each.decibans))
+
+
+def untold_facts(item: Score, one: int, other: int) -> list[Unasked]:
+    """All that a call knows and nobody asked, with what it would speak for one hypothesis against another."""
+    return [found for found in _unasked(item, one, other, -math.inf) if found.after is not None]
 
 
 def _with_fact(session: Session, check: str, fact: str | float) -> Array:

@@ -106,14 +106,8 @@ def because_json(why: Because | None, numbers: NumbersShown) -> dict[str, Any] |
         "true": None if why.true is None else list(why.true),
         "believed": why.believed,
         "misled": [spoken_json(one, numbers) for one in why.misled],
-        "unasked": [
-            {
-                "check": one.check, "answer": one.answer or None, "why": one.why, "decibans": one.decibans,
-                "after": one.after, "needs": one.needs, "chance": one.chance, "minutes": one.minutes, "gain": one.gain,
-            }
-            for one in why.unasked
-        ],
-    }  # fmt: skip
+        "unasked": [unasked_json(one) for one in why.unasked],
+    }
 
 
 def spoken_json(one: Spoken, numbers: NumbersShown) -> dict[str, Any]:
@@ -125,3 +119,8 @@ def spoken_json(one: Spoken, numbers: NumbersShown) -> dict[str, Any]:
         "number": numbers.as_json(one.number),
         "against": numbers.as_json(one.against),
     }
+
+
+def unasked_json(one: Unasked) -> dict[str, Any]:
+    """A check that was not asked, for scripts; its fact is None where the call does not know it."""
+    return {**vars(one), "answer": one.answer or None}

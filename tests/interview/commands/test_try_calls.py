@@ -85,7 +85,7 @@ def test_a_share_under_the_floor_is_exit_code_one(tmp_path: Path) -> None:
 def test_a_miss_names_what_misled(tmp_path: Path) -> None:
     wrong = tmp_path / "wrong.yaml"
     wrong.write_text("call: x\nrole: field\ncomplaint: low-salt\nfacts: {tested_salt: 1500}\ncause: cell_worn\n")
-    assert "misled by tested_salt = 1500" in run(str(wrong)).stdout
+    assert "misled by tested_salt = 1500, " in run(str(wrong)).stdout
 
 
 def test_a_call_from_another_faults_folder_is_tried_with_a_warning(tmp_path: Path) -> None:
