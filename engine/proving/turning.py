@@ -45,7 +45,7 @@ class Turn:
 
 
 @dataclass(frozen=True)
-class Beside:
+class AlsoTurned:
     """What a change does to the other calls: how many it can touch, and the names of those it turns wrong and right."""
 
     touched: int
@@ -100,13 +100,13 @@ def _turned(
     return is_first(believed(number, value)) is not was_first
 
 
-def beside(models: Models, turn: Turn, item: Score, calls: Sequence[Score]) -> Beside:
+def beside(models: Models, turn: Turn, item: Score, calls: Sequence[Score]) -> AlsoTurned:
     """What the change that turns one call does to others, as they were scored before it."""
     changed = Models(with_number(models.knowledge, turn.number, turn.then))
     may = touched(models.knowledge, changed.knowledge)
     near = [other for other in calls if other.call != item.call and other.first is not None and may(other.call)]
     after = [(other, score(changed, other.call).first) for other in near]
-    return Beside(
+    return AlsoTurned(
         len(near),
         tuple(other.call.name for other, first in after if other.first and not first),
         tuple(other.call.name for other, first in after if first and not other.first),

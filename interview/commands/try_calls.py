@@ -6,19 +6,25 @@ import json
 import statistics
 import sys
 import time
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
 import click
 
+from engine.evaluation.calls import WorkedCall
 from engine.evaluation.scoring import Score, score
 from engine.foundation.texts import say
 from engine.knowledge.model import Knowledge
+from engine.proving.comparing import CallOutcome, Comparison, Moved, outcome_of_score, worst_first
 from engine.proving.reasons import because
 from engine.quantities.quantity import figure
+from engine.session.models import Models
+from interview.command_line.comparison_lines import edit_json, head_lines, moved_json, moved_lines
 from interview.command_line.console import folded
-from interview.command_line.context import places_of
+from interview.command_line.context import BadInputError, places_of
+from interview.command_line.former_knowledge import former_folder
 from interview.command_line.help import SaidCommand, SaidOption
 from interview.command_line.proof_lines import NumbersShown, because_json, because_lines, named
 from interview.command_line.startup import load
@@ -26,6 +32,7 @@ from interview.command_line.worked_calls import (
     KnowledgeUsed,
     Progress,
     calls_of,
+    files_or_kept,
     knowledge_used,
     tell_problems,
     warn_of_elsewhere,
@@ -74,8 +81,8 @@ def _totals(scores: Sequence[Score], seconds: float) -> dict[str, Any]:
         "first": share(item.first for item in scored),
         "exact": share(item.exact for item in scored),
         "top3": share(item.top3 for item in scored),
-        "median_asked": statistics.median(len(item.run.session.job.asked) for item in scores),
-        "mean_minutes": statistics.fmean(item.run.minutes for item in scores),
+        "median_asked": statistics.median(len(item.run.session.job.asked) for item in scores) if scores else None,
+        "mean_minutes": statistics.fmean(item.run.minutes for item in scores) if scores else None,
         "seconds": round(seconds, 3),
     }
 
@@ -91,53 +98,156 @@ def _line(item: Score) -> str:
     )  # fmt: skip
 
 
+@dataclass(frozen=True)
+class _Wanted:
+    """Which calls are told of."""
+
+    only: str | None
+    tree: str | None
+    changed: bool
+
+    def tells(self, item: Score, moved: bool) -> bool:
+        """Whether a call is told of."""
+        marks = {"ok": bool(item.first), "no": item.first is False, "partly": bool(item.left_out), "moved": moved}
+        return self.only is None or marks[self.only]
+
+
 @click.command("try", cls=SaidCommand)
-@click.argument("files", nargs=-1, required=True, type=click.Path(path_type=Path), metavar="FILE...")
+@click.argument("files", nargs=-1, type=click.Path(path_type=Path), metavar="[FILE]...")
+@click.option("--against", cls=SaidOption, metavar="FOLDER|git:REVISION")
+@click.option("--only", cls=SaidOption, type=click.Choice(["ok", "no", "partly", "moved"]))
+@click.option("--tree", cls=SaidOption, metavar="TREE")
+@click.option("--changed", cls=SaidOption, is_flag=True)
 @click.option("--json", "as_json", cls=SaidOption, is_flag=True)
 @click.option("--floor", cls=SaidOption, type=click.FloatRange(0.0, 1.0), default=0.0)
 @click.pass_context
-def try_files(ctx: click.Context, files: tuple[Path, ...], as_json: bool, floor: float) -> None:
+def try_files(
+    ctx: click.Context,
+    /,
+    files: tuple[Path, ...],
+    against: str | None,
+    only: str | None,
+    tree: str | None,
+    changed: bool,
+    as_json: bool,
+    floor: float,
+) -> None:
     """Run worked calls and report how many come out right; the help that is shown stands in the words."""
     places = places_of(ctx)
     models = load(places.faults_folder)
-    used = knowledge_used(places.faults_folder, models.knowledge)
-    numbers = NumbersShown(models.knowledge, places.faults_folder)
-    begun = time.perf_counter()
-    warn_of_elsewhere(files, places)
-    calls, problems = calls_of(files, models.knowledge)
+    if against is None and (changed or only == "moved"):
+        raise BadInputError(say("trying.needs_against"))
+    if tree is not None and tree not in models.knowledge.trees:
+        raise BadInputError(say("learning.no_tree", tree=tree, known=", ".join(models.knowledge.trees)))
+    chosen = files_or_kept(files, places)
+    warn_of_elsewhere(chosen, places)
+    calls, problems = calls_of(chosen, models.knowledge)
     tell_problems(problems)
     if not calls:
         raise SystemExit(2)
-    scores, progress = [], Progress()
-    for number, call in enumerate(calls, start=1):
-        progress.tell(say("trying.progress", number=number, count=len(calls)))
-        scores.append(score(models, call))
-    progress.end()
-    totals = _totals(scores, time.perf_counter() - begun)
-    if as_json:
-        told = [
-            {**call_as_json(item, models.knowledge), "because": because_json(because(item), numbers)} for item in scores
-        ]
-        data = {"knowledge": vars(used), "calls": told, "totals": totals}
-        click.echo(json.dumps(data, ensure_ascii=False).encode())
+    wanted = _Wanted(only, tree, changed)
+    numbers = NumbersShown(models.knowledge, places.faults_folder)
+    report = _Report(knowledge_used(places.faults_folder, models.knowledge), numbers, wanted)
+    if against is None:
+        report.run(models, calls, None)
     else:
-        _print(scores, totals, used, numbers)
-    if problems or (totals["first"] is not None and totals["first"] < floor):
+        with former_folder(places, against) as folder:
+            report.run(models, calls, Comparison(load(folder), models, _looked_at))
+    report.print(as_json)
+    if problems or (report.totals["first"] is not None and report.totals["first"] < floor):
         raise SystemExit(1)
 
 
-def _print(scores: Sequence[Score], totals: dict[str, Any], used: KnowledgeUsed, numbers: NumbersShown) -> None:
+def _looked_at(models: Models, call: WorkedCall) -> CallOutcome:
+    return _outcome(score(models, call))
+
+
+def _outcome(item: Score) -> CallOutcome:
+    papers = cautions_of_papers(item.run.session, _UNDATED, item.run.ended)
+    return outcome_of_score(item, {str(reader): cautions for reader, cautions in papers.items()})
+
+
+@dataclass
+class _Report:
+    """What the calls came to, and beside it what moved where there is something to hold it against."""
+
+    used: KnowledgeUsed
+    numbers: NumbersShown
+    wanted: _Wanted
+    scores: list[Score] = field(default_factory=list)
+    moved: dict[int, Moved] = field(default_factory=dict)
+    totals: dict[str, Any] = field(default_factory=dict)
+    against: Comparison | None = None
+    untouched: int = 0
+
+    def run(self, models: Models, calls: Sequence[WorkedCall], against: Comparison | None) -> None:
+        """Run the calls that are wanted."""
+        begun, progress, self.against = time.perf_counter(), Progress(), against
+        calls = [call for call in calls if self.wanted.tree in (None, call.complaint)]
+        if against is not None:
+            self.untouched = sum(not against.may_touch(call) for call in calls)
+            calls = [call for call in calls if not self.wanted.changed or against.may_touch(call)]
+        for number, call in enumerate(calls):
+            progress.tell(say("trying.progress", number=number + 1, count=len(calls)))
+            self.scores.append(score(models, call))
+            if against is not None and (moved := against.moved(call, _outcome(self.scores[-1]))) is not None:
+                self.moved[number] = moved
+        progress.end()
+        self.totals = _totals(self.scores, time.perf_counter() - begun)
+
+    def told(self) -> Iterator[Score]:
+        """The calls that are told of."""
+        return (item for k, item in enumerate(self.scores) if self.wanted.tells(item, k in self.moved))
+
+    def print(self, as_json: bool) -> None:
+        """Print it."""
+        if as_json:
+            click.echo(json.dumps(self._data(), ensure_ascii=False).encode())
+            return
+        moved = worst_first([*self.moved.values()])
+        if self.against is None:
+            _print(list(self.told()), self.numbers)
+        else:
+            for one in moved:
+                _echo("\n".join(moved_lines(one, self.numbers)))
+        click.echo()
+        _echo(self.used.line())
+        if self.against is not None:
+            for line in head_lines(moved, len(self.against.edits), len(self.scores), self.untouched):
+                _echo(line)
+        if self.totals["first"] is not None:
+            shares = {name: f"{self.totals[name]:.1%}" for name in ("first", "exact", "top3")}
+            _echo(say("trying.shares", calls=self.totals["calls"], **shares))
+        if self.scores:
+            asked, minutes = figure(self.totals["median_asked"]), f"{self.totals['mean_minutes']:.0f}"
+            seconds = figure(self.totals["seconds"], ".1f")
+            _echo(say("trying.effort", asked=asked, minutes=minutes, seconds=seconds))
+
+    def _data(self) -> dict[str, Any]:
+        knowledge = self.used
+        told = [
+            {
+                **call_as_json(item, item.run.session.knowledge),
+                "because": because_json(because(item), self.numbers),
+            }
+            for item in self.told()
+        ]
+        data: dict[str, Any] = {"knowledge": vars(knowledge), "calls": told, "totals": self.totals}
+        if self.against is not None:
+            data["against"] = {
+                "fingerprint": self.against.old.knowledge.fingerprint,
+                "edits": [edit_json(edit, self.numbers) for edit in self.against.edits],
+                "moved": [moved_json(one, self.numbers) for one in worst_first([*self.moved.values()])],
+                "untouched": self.untouched,
+            }
+        return data
+
+
+def _print(scores: Sequence[Score], numbers: NumbersShown) -> None:
     for item in scores:
         _echo(_line(item))
         if (why := because(item)) is not None:
             _echo("\n".join(_INDENT + line for line in because_lines(item, why, numbers)))
-    click.echo()
-    _echo(used.line())
-    if totals["first"] is not None:
-        shares = {name: f"{totals[name]:.1%}" for name in ("first", "exact", "top3")}
-        _echo(say("trying.shares", calls=totals["calls"], **shares))
-    asked, minutes = figure(totals["median_asked"]), f"{totals['mean_minutes']:.0f}"
-    _echo(say("trying.effort", asked=asked, minutes=minutes, seconds=figure(totals["seconds"], ".1f")))
 
 
 def _echo(text: str) -> None:

@@ -17,7 +17,7 @@ from engine.inference.belief import decibans
 from engine.knowledge.model import SOMETHING_ELSE
 from engine.proving.numbers import behind, share_of
 from engine.proving.reasons import Unasked, band_of, because, place_of, said_by, untold_facts
-from engine.proving.turning import Beside, Turn, beside, may_be_touched, moved, smallest_turn
+from engine.proving.turning import AlsoTurned, Turn, beside, may_be_touched, moved, smallest_turn
 from engine.session.models import Models
 from interview.command_line.console import folded
 from interview.command_line.context import BadInputError, places_of
@@ -159,7 +159,7 @@ def _lines(item: Score, numbers: NumbersShown) -> Iterator[str]:
         yield from ("  " + unasked_line(one, item.call.role) for one in facts)
 
 
-def _turn_lines(item: Score, turn: Turn | None, found: Beside | None, numbers: NumbersShown) -> Iterator[str]:
+def _turn_lines(item: Score, turn: Turn | None, found: AlsoTurned | None, numbers: NumbersShown) -> Iterator[str]:
     if item.first is None:
         return
     if turn is None or found is None:
@@ -176,7 +176,7 @@ def _turn_lines(item: Score, turn: Turn | None, found: Beside | None, numbers: N
 
 
 def _as_json(
-    item: Score, used: KnowledgeUsed, turn: Turn | None, found: Beside | None, numbers: NumbersShown
+    item: Score, used: KnowledgeUsed, turn: Turn | None, found: AlsoTurned | None, numbers: NumbersShown
 ) -> dict[str, Any]:
     session, believed = item.run.session, dict(item.causes)
     causes = [
