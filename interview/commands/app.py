@@ -53,6 +53,7 @@ _ELSEWHERE: Mapping[str, tuple[str, str]] = {
     "sheet": ("interview.commands.sheet", "sheet_command"),
     "label": ("interview.commands.label", "label_command"),
     "shop": ("interview.commands.shop", "shop_command"),
+    "simulate": ("interview.commands.simulate", "simulate_command"),
     "why": ("interview.commands.why", "why_command"),
     "draw": ("interview.commands.draw", "draw_command"),
     "card": ("interview.commands.draw", "card_command"),
