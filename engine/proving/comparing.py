@@ -13,7 +13,9 @@ from engine.findings.evidence import Observation, evidence
 from engine.inference.belief import Hypothesis, posterior
 from engine.knowledge.model import Knowledge, frozen
 from engine.knowledge.required import DEFAULT_UNIT
+from engine.proving.drawn import minutes_after
 from engine.proving.edits import Edit, edits, without
+from engine.proving.reasons import place_of
 from engine.proving.touch import touched
 from engine.session.models import Models
 
@@ -28,7 +30,8 @@ _PAIRED = 4
 class CallOutcome:
     """What a call came to. `papers` holds, by reader, the cautions of that paper; `act` is the first one decided on.
 
-    `first` is None where the call does not say what was so. `share` is that of what is `named` first, 0 to 1.
+    `minutes` are those of the questions, `after` those that what was decided takes on average as it was. `after` and
+    `first` are None where the call does not say what was so. `share` is that of what is `named` first, 0 to 1.
     """
 
     first: bool | None
@@ -42,6 +45,7 @@ class CallOutcome:
     asked: tuple[str, ...]
     minutes: float
     limit: bool
+    after: float | None = None
 
 
 Look = Callable[[Models, WorkedCall], CallOutcome]
@@ -208,8 +212,14 @@ def outcome_of_score(item: Score, papers: Mapping[str, Sequence[str]]) -> CallOu
         item.first, tuple(sorted(item.named)), item.ranked[0][1], run.ended.about if run.ended is not None else "",
         run.decided, repair, tuple(need.part for need in needs),
         {reader: tuple(sorted(cautions)) for reader, cautions in papers.items()},
-        tuple(job.asked), run.minutes, len(job.asked) >= run.session.role.limit,
+        tuple(job.asked), run.minutes, len(job.asked) >= run.session.role.limit, _after(item),
     )  # fmt: skip
+
+
+def _after(item: Score) -> float | None:
+    session = item.run.session
+    place = None if item.call.causes is None else place_of(session.model, item.call.causes)
+    return None if place is None else minutes_after(session.models, item.run, place)
 
 
 def worst_first(moved: Sequence[Moved]) -> list[Moved]:

@@ -26,6 +26,7 @@ from interview.command_line.console import folded
 from interview.command_line.context import BadInputError, places_of
 from interview.command_line.former_knowledge import former_folder
 from interview.command_line.help import SaidCommand, SaidOption
+from interview.command_line.past_jobs import report_jobs
 from interview.command_line.proof_lines import NumbersShown, because_json, because_lines, named
 from interview.command_line.startup import load
 from interview.command_line.worked_calls import (
@@ -118,6 +119,7 @@ class _Wanted:
 @click.option("--only", cls=SaidOption, type=click.Choice(["ok", "no", "partly", "moved"]))
 @click.option("--tree", cls=SaidOption, metavar="TREE")
 @click.option("--changed", cls=SaidOption, is_flag=True)
+@click.option("--jobs", "of_jobs", cls=SaidOption, is_flag=True)
 @click.option("--json", "as_json", cls=SaidOption, is_flag=True)
 @click.option("--floor", cls=SaidOption, type=click.FloatRange(0.0, 1.0), default=0.0)
 @click.pass_context
@@ -129,16 +131,22 @@ def try_files(
     only: str | None,
     tree: str | None,
     changed: bool,
+    of_jobs: bool,
     as_json: bool,
     floor: float,
 ) -> None:
     """Run worked calls and report how many come out right; the help that is shown stands in the words."""
     places = places_of(ctx)
     models = load(places.faults_folder)
-    if against is None and (changed or only == "moved"):
+    if against is None and (changed or of_jobs or only == "moved"):
         raise BadInputError(say("trying.needs_against"))
     if tree is not None and tree not in models.knowledge.trees:
         raise BadInputError(say("learning.no_tree", tree=tree, known=", ".join(models.knowledge.trees)))
+    used = knowledge_used(places.faults_folder, models.knowledge)
+    if of_jobs and against is not None:
+        with former_folder(places, against) as folder:
+            report_jobs(places, models, Comparison(load(folder), models, _looked_at), used, tree, as_json)
+        return
     chosen = files_or_kept(files, places)
     warn_of_elsewhere(chosen, places)
     calls, problems = calls_of(chosen, models.knowledge)
@@ -147,7 +155,7 @@ def try_files(
         raise SystemExit(2)
     wanted = _Wanted(only, tree, changed)
     numbers = NumbersShown(models.knowledge, places.faults_folder)
-    report = _Report(knowledge_used(places.faults_folder, models.knowledge), numbers, wanted)
+    report = _Report(used, numbers, wanted)
     if against is None:
         report.run(models, calls, None)
     else:
