@@ -65,18 +65,7 @@ def run_answered(models: Models, call: WorkedCall, answer: Answer, at: str = AT)
     noted as the decision, and asking goes on as long as it pays for settling the remedy.
     """
     run = Run(Session(models), at)
-    danger = str(call.facts.get(DANGER_CHECK, "none"))
-    opening = [
-        Event("opened", at, value=call.name, text=models.knowledge.fingerprint),
-        Event("answered", at, about="role", value=call.role),
-        Event("answered", at, about=DANGER_CHECK, value=danger)
-        if DANGER_CHECK in call.facts
-        else Event("dont_know", at, about=DANGER_CHECK),
-        Event("answered", at, about="unit", value=call.unit),
-        Event("answered", at, about="complaint", value=call.complaint),
-        Event("answered", at, about="brought", value="+".join(call.brought) or "nothing"),
-    ]
-    for event in opening:
+    for event in opening_of(models, call, at):
         run.session.record(event)
     while True:
         act = run.session.next("mend" if run.decision is None else "settle")
@@ -89,6 +78,21 @@ def run_answered(models: Models, call: WorkedCall, answer: Answer, at: str = AT)
             return run
         run.meet(act.cautions)
         run.session.record(_outcome(run, act, call, answer))
+
+
+def opening_of(models: Models, call: WorkedCall, at: str = AT) -> list[Event]:
+    """What settles the start of a call: who asks, whether there is danger, unit, complaint, what was brought."""
+    danger = str(call.facts.get(DANGER_CHECK, "none"))
+    return [
+        Event("opened", at, value=call.name, text=models.knowledge.fingerprint),
+        Event("answered", at, about="role", value=call.role),
+        Event("answered", at, about=DANGER_CHECK, value=danger)
+        if DANGER_CHECK in call.facts
+        else Event("dont_know", at, about=DANGER_CHECK),
+        Event("answered", at, about="unit", value=call.unit),
+        Event("answered", at, about="complaint", value=call.complaint),
+        Event("answered", at, about="brought", value="+".join(call.brought) or "nothing"),
+    ]
 
 
 def _decides(act: Act) -> bool:

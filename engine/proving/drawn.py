@@ -121,11 +121,16 @@ def minutes_after(models: Models, run: Run, place: int) -> float:
     session = run.session
     if run.decision is None or session.job.danger is not None:
         return 0.0
+    return minutes_of(models, session, run.decision.repair, place)
+
+
+def minutes_of(models: Models, session: Session, decided: str | None, place: int) -> float:
+    """What a repair costs on average, in minutes, where a hypothesis is what was wrong; None is handing on."""
     planner = models.planner(session.tree.id, session.role, session.unit, ())
     model, names = planner.decision, planner.decision.repairs
-    if run.decision.repair not in names:
+    if decided not in names:
         return float(model.hand_on[place])
-    repair = names.index(run.decision.repair)
+    repair = names.index(decided)
     causes = [c for c in (int(model.first[place]), int(model.second[place])) if c >= 0]
     cured = float(np.prod([model.cures[repair, c] for c in causes])) if causes else 0.0
     right, wrong = float(model.right[0, repair]), float(model.wrong[0, repair])

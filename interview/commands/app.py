@@ -57,6 +57,7 @@ _ELSEWHERE: Mapping[str, tuple[str, str]] = {
     "cover": ("interview.commands.cover", "cover_command"),
     "tell-apart": ("interview.commands.tell_apart", "tell_apart_command"),
     "sensitive": ("interview.commands.sensitive", "sensitive_command"),
+    "practise": ("interview.commands.practise", "practise_command"),
     "why": ("interview.commands.why", "why_command"),
     "draw": ("interview.commands.draw", "draw_command"),
     "card": ("interview.commands.draw", "card_command"),
