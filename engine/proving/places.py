@@ -40,3 +40,9 @@ class NumberPlaces:
             return ""
         line, _ = placed.document.place((*placed.base, *number.in_file))
         return f"{placed.document.file.lstrip('/')}:{line}"
+
+
+def file_of_cause(contents: Mapping[str, bytes], cause: str) -> str:
+    """The file of a folder that holds a cause, by its name inside it. Raises KeyError where there is none such."""
+    found, _ = read_folder("", contents)
+    return found.causes[cause].document.file.lstrip("/")

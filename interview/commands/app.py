@@ -58,6 +58,7 @@ _ELSEWHERE: Mapping[str, tuple[str, str]] = {
     "tell-apart": ("interview.commands.tell_apart", "tell_apart_command"),
     "sensitive": ("interview.commands.sensitive", "sensitive_command"),
     "practise": ("interview.commands.practise", "practise_command"),
+    "elicit": ("interview.commands.elicit", "elicit_command"),
     "why": ("interview.commands.why", "why_command"),
     "draw": ("interview.commands.draw", "draw_command"),
     "card": ("interview.commands.draw", "card_command"),
