@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from dataclasses import dataclass
+
 from engine.foundation.texts import say
 from engine.knowledge.model import DANGER_CHECK, Check, Knowledge, Repair, Role, reader_of
 from engine.knowledge.required import DEFAULT_UNIT
@@ -28,14 +31,15 @@ def asked_checks(knowledge: Knowledge) -> list[Check]:
 def open_checks(knowledge: Knowledge, job: Job) -> list[str]:
     """The checks that have not had their turn and are possible here, in the order of the catalogue."""
     checks = (check for check in asked_checks(knowledge) if not job.settled(check.id) and check.id != DANGER_CHECK)
-    return [check.id for check in checks if _possible(knowledge, job, check)]
+    scene = _Scene.of(knowledge, job)
+    return [check.id for check in checks if _possible(knowledge, job, check, scene)]
 
 
 def may_say(knowledge: Knowledge, job: Job, check: str) -> bool:
     """Whether a written step puts this check: possible, and not one that such a person hardly ever can say."""
     item = knowledge.checks[check]
     chance = chance_to_say(item, _role(knowledge, job), job.brought)
-    return _possible(knowledge, job, item) and chance > HARDLY_EVER
+    return _possible(knowledge, job, item, _Scene.of(knowledge, job)) and chance > HARDLY_EVER
 
 
 def makes_sense(knowledge: Knowledge, job: Job, check: Check) -> bool:
@@ -43,11 +47,7 @@ def makes_sense(knowledge: Knowledge, job: Job, check: Check) -> bool:
 
     A complaint that leaves one answer of a check open has said it: a unit that reports no flow makes no gas to look at.
     """
-    tree = knowledge.trees.get(job.complaint or "")
-    given = tree.given if tree is not None else {}
-    said: dict[str, object] = {about: answers[0] for about, answers in given.items() if len(answers) == 1}
-    said |= {about: answered.reading.value for about, answered in job.answers.items()}
-    return not (_not_shown(knowledge, job, check) or check.is_pointless(said) or _begun_anew(knowledge, job, check))
+    return _tells(knowledge, job, check, _Scene.of(knowledge, job))
 
 
 def amount_hangs_on(knowledge: Knowledge, repair: Repair, cause: str | None) -> list[str]:
@@ -93,37 +93,62 @@ def switches_itself(knowledge: Knowledge, job: Job, repair: str) -> bool:
     return knowledge.repairs[repair].plant == "isolated" and job.plant == "running"
 
 
-def _possible(knowledge: Knowledge, job: Job, check: Check) -> bool:
+@dataclass(frozen=True)
+class _Scene:
+    """What of a job bears on every check, worked out once: what was said, what units show, what was done anew.
+
+    `done_anew` are the checks that repairs which were done ask again.
+    """
+
+    said: Mapping[str, object]
+    shown_by_units: frozenset[str]
+    shown_here: frozenset[str]
+    done_anew: frozenset[str]
+    kept_off: bool
+
+    @classmethod
+    def of(cls, knowledge: Knowledge, job: Job) -> _Scene:
+        tree = knowledge.trees.get(job.complaint or "")
+        given = tree.given if tree is not None else {}
+        said: dict[str, object] = {about: answers[0] for about, answers in given.items() if len(answers) == 1}
+        said |= {about: answered.reading.value for about, answered in job.answers.items()}
+        done = [name for name, outcome in job.repaired.items() if outcome == "done" and name in knowledge.repairs]
+        return cls(
+            said,
+            frozenset(name for unit in knowledge.units.values() for name in unit.shows_numbers),
+            frozenset(knowledge.units[job.unit or DEFAULT_UNIT].shows_numbers),
+            frozenset(check for name in done for check in knowledge.repairs[name].ask_again),
+            bool(kept_off_by(knowledge, job)),
+        )
+
+
+def _possible(knowledge: Knowledge, job: Job, check: Check, scene: _Scene) -> bool:
     """Whether this person could meet what the check needs on this visit; after a danger, only what is harmless."""
     if not (check.needs in _role(knowledge, job).can_use or (job.role == "counter" and check.brought in job.brought)):
         return False
     if (job.made_safe or job.but_for_danger) and not _harmless(job, check):
         return False
-    if energises(check, job) and kept_off_by(knowledge, job):
+    if scene.kept_off and energises(check, job):
         return False
-    if any(_in_person(knowledge, job, name) for name in waited_for(knowledge, job, check)):
+    if check.waits_for and any(_in_person(knowledge, job, name) for name in waited_for(knowledge, job, check)):
         return False
-    return check.needs not in job.barred and makes_sense(knowledge, job, check)
+    return check.needs not in job.barred and _tells(knowledge, job, check, scene)
+
+
+def _tells(knowledge: Knowledge, job: Job, check: Check, scene: _Scene) -> bool:
+    """Whether there is anything for a check to tell."""
+    # A figure that units show, and this one, as was said of it, does not.
+    if not job.unit_assumed and check.id in scene.shown_by_units and check.id not in scene.shown_here:
+        return False
+    if check.pointless_if and check.is_pointless(scene.said):
+        return False
+    # How long ago or how old something is that was done or renewed just now.
+    return not (check.id in scene.done_anew and _is_context(knowledge, check.id))
 
 
 def _in_person(knowledge: Knowledge, job: Job, check: str) -> bool:
     """Whether a check that another waits for can be made by whoever is here."""
     return knowledge.checks[check].needs in _role(knowledge, job).can_use and may_say(knowledge, job, check)
-
-
-def _not_shown(knowledge: Knowledge, job: Job, check: Check) -> bool:
-    """Whether it is a figure that units show, and this one, as was said of it, does not."""
-    if job.unit_assumed or check.id in knowledge.units[job.unit or DEFAULT_UNIT].shows_numbers:
-        return False
-    return any(check.id in unit.shows_numbers for unit in knowledge.units.values())
-
-
-def _begun_anew(knowledge: Knowledge, job: Job, check: Check) -> bool:
-    """Whether it asks how long ago or how old something is that was done or renewed just now."""
-    done = [name for name, outcome in job.repaired.items() if outcome == "done" and name in knowledge.repairs]
-    if not any(check.id in knowledge.repairs[name].ask_again for name in done):
-        return False
-    return _is_context(knowledge, check.id)
 
 
 def _is_context(knowledge: Knowledge, check: str) -> bool:
