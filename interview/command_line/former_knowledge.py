@@ -11,9 +11,11 @@ from contextlib import contextmanager
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
-from engine.foundation.problems import shown
+from engine.foundation.problems import KnowledgeError, shown
 from engine.foundation.texts import say
+from engine.session.models import Models
 from interview.command_line.context import BadInputError, Places
+from interview.command_line.startup import load
 
 REVISION = "git:"
 """What an argument begins with that is a revision and no folder."""
@@ -36,6 +38,15 @@ def former_folder(places: Places, told: str) -> Iterator[Path]:
     with TemporaryDirectory(prefix="brinecall-") as temporary:
         _unpack(Path(str(places.faults_folder)), told.removeprefix(REVISION), Path(temporary))
         yield Path(temporary)
+
+
+def former_models(folder: Path, told: str) -> Models:
+    """The older knowledge. Raises BadInputError where it cannot be used, with the first mistake in it."""
+    try:
+        return load(folder)
+    except KnowledgeError as error:
+        first = str(error.problems[0]).removeprefix(str(folder)).lstrip("/\\")
+        raise BadInputError(say("comparing.unusable", told=told, first=first)) from error
 
 
 def _unpack(folder: Path, revision: str, into: Path) -> None:

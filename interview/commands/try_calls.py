@@ -24,7 +24,7 @@ from engine.session.models import Models
 from interview.command_line.comparison_lines import edit_json, head_lines, moved_json, moved_lines
 from interview.command_line.console import folded
 from interview.command_line.context import BadInputError, places_of
-from interview.command_line.former_knowledge import former_folder
+from interview.command_line.former_knowledge import former_folder, former_models
 from interview.command_line.help import SaidCommand, SaidOption
 from interview.command_line.past_jobs import report_jobs
 from interview.command_line.proof_lines import NumbersShown, because_json, because_lines, named
@@ -145,7 +145,9 @@ def try_files(
     used = knowledge_used(places.faults_folder, models.knowledge)
     if of_jobs and against is not None:
         with former_folder(places, against) as folder:
-            report_jobs(places, models, Comparison(load(folder), models, _looked_at), used, tree, as_json)
+            report_jobs(
+                places, models, Comparison(former_models(folder, against), models, _looked_at), used, tree, as_json
+            )
         return
     chosen = files_or_kept(files, places)
     warn_of_elsewhere(chosen, places)
@@ -160,7 +162,7 @@ def try_files(
         report.run(models, calls, None)
     else:
         with former_folder(places, against) as folder:
-            report.run(models, calls, Comparison(load(folder), models, _looked_at))
+            report.run(models, calls, Comparison(former_models(folder, against), models, _looked_at))
     report.print(as_json)
     if problems or (report.totals["first"] is not None and report.totals["first"] < floor):
         raise SystemExit(1)
@@ -212,7 +214,7 @@ class _Report:
         if as_json:
             click.echo(json.dumps(self._data(), ensure_ascii=False).encode())
             return
-        moved = worst_first([*self.moved.values()])
+        moved = worst_first([one for k, one in self.moved.items() if self.wanted.tells(self.scores[k], True)])
         if self.against is None:
             _print(list(self.told()), self.numbers)
         else:
