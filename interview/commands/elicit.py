@@ -58,7 +58,7 @@ def elicit_command(ctx: click.Context, /, cause: str, checks: tuple[str, ...], w
         if not told:
             _print(say("eliciting.nothing"))
             return
-        sure = _one_of("sure")
+        sure = _one_of("sure").replace("_", " ")
         source = _source(told, who.strip() or account(), sure)
         shares = {item: shares_of(known, item, answers) for item, answers in told.items()}
         for line in _implied(known, cause, shares):

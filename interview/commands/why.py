@@ -160,7 +160,7 @@ def _lines(item: Score, numbers: NumbersShown) -> Iterator[str]:
 
 
 def _turn_lines(item: Score, turn: Turn | None, found: AlsoTurned | None, numbers: NumbersShown) -> Iterator[str]:
-    if item.first is None:
+    if item.first is None or item.run.session.job.danger is not None:
         return
     if turn is None or found is None:
         yield say("why.no_turn")

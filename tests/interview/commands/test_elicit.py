@@ -42,7 +42,7 @@ def test_what_is_said_is_told_and_written_with_who_when_and_how_sure(mine: Path)
     entry = next(e for e in yaml.safe_load((mine / "causes" / "cell.yaml").read_text()) if e["cause"] == "cell_worn")
     assert entry["shows"]["cell_plates"] == {"clean": 0.05, "coating_worn": 0.6}
     assert "of 20 pools cell_plates clean 1, coating_worn 10-14 (Ann Example, 20" in entry["source"]
-    assert entry["source"].endswith("rather_sure)")
+    assert entry["source"].endswith("rather sure)")
     assert load_knowledge(mine).causes["cell_worn"].shows["cell_plates"] == {"clean": 0.05, "coating_worn": 0.6}
 
 
