@@ -93,11 +93,20 @@ def warn_of_elsewhere(files: Sequence[Path], places: Places) -> None:
     """Tell on standard error which files of calls lie in another faults folder than the one in use."""
     used = Path(str(places.faults_folder)).resolve()
     for file in files:
-        home = next((folder for folder in file.resolve().parents if _is_faults_folder(folder)), None)
+        home = next((folder for folder in really_at(file).parents if _is_faults_folder(folder)), None)
         if home is not None and home != used:
             command = Places(home, language=places.language).command("try", str(file))
             told = say("trying.elsewhere", file=file, home=home, used=used, command=command)
             click.echo(folded(told, sys.stderr), err=True)
+
+
+def really_at(file: Path) -> Path:
+    """Where a file really lies; as it was named where its links lead nowhere: reading it tells that."""
+    try:
+        return file.resolve()
+    except (OSError, RuntimeError):
+        # Before Python 3.13, links in a circle are the latter.
+        return file.absolute()
 
 
 def _is_faults_folder(folder: Path) -> bool:

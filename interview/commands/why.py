@@ -37,6 +37,7 @@ from interview.command_line.worked_calls import (
     calls_of,
     kept_calls,
     knowledge_used,
+    really_at,
     tell_problems,
     warn_of_elsewhere,
 )
@@ -87,7 +88,7 @@ def _chosen(calls: Sequence[WorkedCall], wanted: str, file: Path) -> WorkedCall:
 
 def _others(models: Models, turn: Turn, files: Sequence[Path]) -> list[Score]:
     """The other calls that a change can touch, scored as they are."""
-    calls, _ = calls_of(list(dict.fromkeys(path.resolve() for path in files)), models.knowledge)
+    calls, _ = calls_of(list(dict.fromkeys(map(really_at, files))), models.knowledge)
     may, progress = may_be_touched(models.knowledge, turn), Progress()
     near = [call for call in calls if call.causes is not None and may(call)]
     found = []
