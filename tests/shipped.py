@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from functools import cache
 from importlib.resources import files
+from pathlib import Path
 
 from engine.evaluation.calls import WorkedCall, read_calls
 from engine.knowledge.loader import load_knowledge
@@ -27,3 +28,10 @@ def models() -> Models:
 def visible_calls() -> tuple[WorkedCall, ...]:
     """The worked calls that are shipped with it."""
     return read_calls("visible.yaml", (files("faults") / "calls" / "visible.yaml").read_bytes(), knowledge())
+
+
+@cache
+def every_call() -> tuple[WorkedCall, ...]:
+    """The worked calls of every file that is shipped."""
+    paths = sorted((Path(__file__).parents[1] / "faults" / "calls").glob("*.yaml"))
+    return tuple(call for path in paths for call in read_calls(path.name, path.read_bytes(), knowledge()))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -49,25 +49,23 @@ class Run:
         self.cautions.extend(c for c in cautions if c not in self.cautions)
 
 
+Answer = Callable[[Session, str], str | float | None]
+"""What whoever is asked says of a check at this moment of the job; None for don't know."""
+
+
 def run_call(models: Models, call: WorkedCall, at: str = AT) -> Run:
-    """Interview a worked call to the end.
+    """Interview a worked call to the end; its facts answer."""
+    return run_answered(models, call, lambda _, check: call.facts.get(check), at)
+
+
+def run_answered(models: Models, call: WorkedCall, answer: Answer, at: str = AT) -> Run:
+    """Interview somebody who answers, to the end; `call` says who that is and what the complaint is.
 
     No repair is carried out, as a call holds no outcome: the first repair or hand-on that the strategy prefers is
     noted as the decision, and asking goes on as long as it pays for settling the remedy.
     """
     run = Run(Session(models), at)
-    danger = str(call.facts.get(DANGER_CHECK, "none"))
-    opening = [
-        Event("opened", at, value=call.name, text=models.knowledge.fingerprint),
-        Event("answered", at, about="role", value=call.role),
-        Event("answered", at, about=DANGER_CHECK, value=danger)
-        if DANGER_CHECK in call.facts
-        else Event("dont_know", at, about=DANGER_CHECK),
-        Event("answered", at, about="unit", value=call.unit),
-        Event("answered", at, about="complaint", value=call.complaint),
-        Event("answered", at, about="brought", value="+".join(call.brought) or "nothing"),
-    ]
-    for event in opening:
+    for event in opening_of(models, call, at):
         run.session.record(event)
     while True:
         act = run.session.next("mend" if run.decision is None else "settle")
@@ -79,7 +77,22 @@ def run_call(models: Models, call: WorkedCall, at: str = AT) -> Run:
             run.ended = run.session.conclude() if act.why != "danger" else act
             return run
         run.meet(act.cautions)
-        run.session.record(_outcome(run, act, call))
+        run.session.record(_outcome(run, act, call, answer))
+
+
+def opening_of(models: Models, call: WorkedCall, at: str = AT) -> list[Event]:
+    """What settles the start of a call: who asks, whether there is danger, unit, complaint, what was brought."""
+    danger = str(call.facts.get(DANGER_CHECK, "none"))
+    return [
+        Event("opened", at, value=call.name, text=models.knowledge.fingerprint),
+        Event("answered", at, about="role", value=call.role),
+        Event("answered", at, about=DANGER_CHECK, value=danger)
+        if DANGER_CHECK in call.facts
+        else Event("dont_know", at, about=DANGER_CHECK),
+        Event("answered", at, about="unit", value=call.unit),
+        Event("answered", at, about="complaint", value=call.complaint),
+        Event("answered", at, about="brought", value="+".join(call.brought) or "nothing"),
+    ]
 
 
 def _decides(act: Act) -> bool:
@@ -117,7 +130,7 @@ def _tell_the_rest(run: Run, call: WorkedCall) -> None:
     run.ended = session.conclude()
 
 
-def _outcome(run: Run, act: Act, call: WorkedCall) -> Event:
+def _outcome(run: Run, act: Act, call: WorkedCall, answer: Answer) -> Event:
     """What happens on an act: facts answer, what cannot be is said so, cautions count as confirmed."""
     match act.kind:
         case "isolate":
@@ -129,8 +142,8 @@ def _outcome(run: Run, act: Act, call: WorkedCall) -> Event:
         case "ask":
             session = run.session
             run.minutes += check_minutes(session.knowledge.checks[act.about], session.role, "running")
-            if act.about in call.facts:
-                return Event("answered", run.at, about=act.about, value=call.facts[act.about])
+            if (said := answer(session, act.about)) is not None:
+                return Event("answered", run.at, about=act.about, value=said)
             if act.about in call.cannot:
                 return Event("cant", run.at, about=act.about, reason=say("jobs.not_on_this_visit"))
             return Event("dont_know", run.at, about=act.about)

@@ -40,7 +40,7 @@ def build(folder: Folder, fingerprint: str, others: Mapping[str, Folder] = froze
     trees = dict(sorted(folder.trees.items(), key=lambda item: -item[1].form.of_100_jobs))
     return Knowledge(
         trees=_all(model.Tree, trees),
-        causes=_all(model.Cause, folder.causes),
+        causes=frozen({name: _reckoned(c) for name, c in _all(model.Cause, folder.causes).items()}),
         checks=frozen({i: replace(c, work=_work(folder.checks[i].form.does, acts)) for i, c in checks.items()}),
         findings=_all(model.Finding, folder.findings),
         repairs=frozen({i: replace(r, work=_work(folder.repairs[i].form.does, acts)) for i, r in repairs.items()}),
@@ -79,6 +79,12 @@ def _record(kind: type[Record], form: schema.Form, id: str) -> Record:
     names: set[str] = {field.name for field in fields(kind)}  # type: ignore[arg-type]
     same = (names & type(form).model_fields.keys()) - own.keys()
     return kind(**own, **{name: _frozen(getattr(form, name)) for name in same})
+
+
+def _reckoned(cause: model.Cause) -> model.Cause:
+    """A cause with what it shows, and apart from that what it leaves as usual on purpose."""
+    shows = frozen({item: answers for item, answers in cause.shows.items() if answers})
+    return replace(cause, shows=shows, as_usual=tuple(item for item in cause.shows if item not in shows))
 
 
 def _own(form: schema.Form) -> dict[str, Any]:

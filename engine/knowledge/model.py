@@ -211,7 +211,7 @@ class Finding:
 
 @dataclass(frozen=True)
 class Cause:
-    """What can be wrong; by a check's or finding's id {answer id: share or factor}; `distrusts`: no dose by these."""
+    """What can be wrong; by item {answer: share or factor}; `as_usual`: on purpose; `distrusts`: no dose by these."""
 
     id: str
     wording: Wording
@@ -224,6 +224,7 @@ class Cause:
     place: Place | None = None
     bleaches_test: bool = False
     distrusts: tuple[str, ...] = ()
+    as_usual: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -22,9 +22,11 @@ SHARE_WORDS: Mapping[str, float] = {
     "hardly ever": 0.02,
     "never": 0.0,
 }
+AS_USUAL = "as usual"
+"""A factor of one; in place of answers, all of them as they are, on purpose."""
 FACTOR_WORDS: Mapping[str, float] = {
     "twice": 2.0,
-    "as usual": 1.0,
+    AS_USUAL: 1.0,
     "half": 0.5,
     "a third": 1 / 3,
     "a quarter": 0.25,

@@ -53,6 +53,7 @@ from engine.knowledge.schema_parts import (
     Positive,
     Share,
     Shares,
+    SharesOrUsual,
     SomeWords,
     Text,
     Words,
@@ -192,7 +193,7 @@ class CauseForm(NamedForm):
 
     cause: Id = Field(description="cause.cause")
     names: list[Text] = Field(default=[], description="cause.names")
-    shows: Shares = Field(default={}, description="cause.shows")
+    shows: SharesOrUsual = Field(default={}, description="cause.shows")
     likelier: dict[Id, dict[Id, Factor]] = Field(default={}, description="cause.likelier")
     repairs: list[Id] = Field(min_length=1, description="cause.repairs")
     not_with: list[Id] = Field(default=[], description="cause.not_with")

@@ -8,6 +8,7 @@ from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Fie
 
 from engine.foundation.texts import told
 from engine.knowledge.number_words import (
+    AS_USUAL,
     RefusedError,
     read_factor,
     read_share,
@@ -27,6 +28,15 @@ Positive = Annotated[float, Field(gt=0, le=1_000_000)]
 Share = Annotated[float, BeforeValidator(read_share)]
 Factor = Annotated[float, BeforeValidator(read_factor)]
 Shares = dict[Id, dict[Id, Share]]
+
+
+def _none_of_its_own(value: object) -> object:
+    """`as usual` as what it stands for: no answer that is oftener or rarer than usual."""
+    return {} if value == AS_USUAL else value
+
+
+SharesOrUsual = dict[Id, Annotated[dict[Id, Share], BeforeValidator(_none_of_its_own)]]
+"""As Shares, where a check may also be said to show what is usual; it then holds no answers."""
 YesNo = Literal["yes", "no"]
 
 

@@ -59,7 +59,7 @@ def replayed(models: Models, job: str, events: Sequence[Event]) -> ReplayedJob |
     return ReplayedJob(
         job=job,
         tree=judged.tree.id,
-        turned_out=_turned_out(models.knowledge, by_hand.causes),
+        turned_out=turned_out_of(models.knowledge, by_hand.causes),
         in_words=by_hand.in_words,
         belief=tuple(map(float, judged.belief)),
         known=tuple(map(float, session.belief)) if session.job.complaint == judged.job.complaint else (),
@@ -89,7 +89,7 @@ def taken_up(seen: Mapping[str, Any], events: Sequence[Event]) -> ReplayedJob:
     )
 
 
-def _turned_out(knowledge: Knowledge, said: Sequence[str]) -> Causes | None:
+def turned_out_of(knowledge: Knowledge, said: Sequence[str]) -> Causes | None:
     """What was told at the close as this knowledge has it: a cause that it lacks is something it does not know."""
     if not said or NEVER_KNOWN in said:
         return None

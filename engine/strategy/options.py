@@ -18,6 +18,8 @@ from engine.strategy.decision import Look
 PLANTS: tuple[Plant, ...] = ("running", "isolated")
 """The plant states of a look or repair, by their index."""
 
+_STAY = tuple(range(len(PLANTS)))
+"""What is looked at in any state leaves it as it is."""
 NEAR_OUT, FAR_OUT = 0.25, 1.5
 """How far outside the outermost limits two readings stand for an open band, in widths of an inner one: judgement."""
 
@@ -39,7 +41,8 @@ def single_looks(knowledge: Knowledge, now: Situation, may_show: Callable[[Check
     for check in (knowledge.checks[name] for name in now.open_checks):
         chance = chance_to_say(check, now.role, now.brought)
         if chance > 0:
-            looks.append(_look([check], now.role, may_show(check, now), chance))
+            minutes, leaves = _taking(check, now.role)
+            looks.append(Look(check.id, minutes, may_show(check, now), chance, leaves))
     return looks
 
 
@@ -85,13 +88,13 @@ def outcomes(
         return plain
     trial = {c: r for c, r in answers.items() if c != check.id}
     values = points(check, unit)
-    completed = [
-        f
+    # A reading of nothing completes no ratio; the others do.
+    every = {
+        f.id: [derived(f, knowledge, unit, {**trial, check.id: Observation(value)}) for value in values]
         for f in knowledge.findings.values()
         if check.id in f.inputs
-        # A reading of nothing completes no ratio; the others do.
-        and any(derived(f, knowledge, unit, {**trial, check.id: Observation(v)}) is not None for v in values)
-    ]
+    }
+    completed = [knowledge.findings[name] for name, found in every.items() if any(one is not None for one in found)]
     if not completed:
         return plain
     spoken = not any(check.id in f.replaces for f in completed)
@@ -99,13 +102,13 @@ def outcomes(
     error = check.error
     assert error is not None, check.id
     rows = []
-    for value in values:
+    for nth, value in enumerate(values):
         size = size_of(check, Observation(value))
         weights = np.array(band_weights(check.bands, order, unit, size, error.of(value)))
         usual = np.array([check.usual[a] for a in order])
         row = weights @ table if spoken else np.full(table.shape[1], float(weights @ usual))
         for finding in completed:
-            found = derived(finding, knowledge, unit, {**trial, check.id: Observation(value)})
+            found = every[finding.id][nth]
             if found is not None:
                 row = row * (np.asarray(found.weights) @ model.tables[finding.id])
         rows.append(row)
@@ -142,6 +145,12 @@ def _completing(
         return table
     weighed = np.maximum(np.asarray(partly.weights)[:, None] * table, 1e-12)
     return np.asarray(weighed / weighed.sum(axis=0))
+
+
+def _taking(check: Check, role: Role) -> tuple[tuple[float, ...], tuple[int, ...]]:
+    """The minutes of one check from either plant state, and the state that it leaves behind."""
+    minutes = tuple(check_minutes(check, role, plant) for plant in PLANTS)
+    return minutes, _STAY if check.plant == "any" else (PLANTS.index(check.plant),) * len(PLANTS)
 
 
 def _look(checks: Sequence[Check], role: Role, table: Array, chance: float) -> Look:

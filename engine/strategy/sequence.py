@@ -55,17 +55,28 @@ class _Mass:
     def unsolved(self, open_share: Array) -> Array:
         """Shape (2, rows): P(not working), and the minutes that handing on then costs, with these causes still open."""
         solved = 1.0 - open_share
-        either = 1.0 - solved[:, self.first] * solved[:, self.second]
+        either = np.take(solved, self.first, axis=1)
+        either *= np.take(solved, self.second, axis=1)
+        np.subtract(1.0, either, out=either)
         alone = np.einsum("krc,rc->kr", self.single, open_share)
         return np.asarray(self.unknown + alone + np.einsum("krp,rp->kr", self.pair, either))
 
 
 def _mass(model: DecisionModel, beliefs: Array) -> _Mass:
-    weights = np.stack([beliefs, beliefs * model.hand_on])
-    lone, twin = (model.first >= 0) & (model.second < 0), model.second >= 0
+    weights = np.empty((2, *beliefs.shape))
+    weights[0] = beliefs
+    np.multiply(beliefs, model.hand_on, out=weights[1])
+    lone, twin = _part((model.first >= 0) & (model.second < 0)), _part(model.second >= 0)
     single = weights[:, :, lone] @ model.shares[lone]
     unknown = weights[:, :, model.first < 0].sum(axis=2)
     return _Mass(single, weights[:, :, twin], unknown, model.first[twin], model.second[twin])
+
+
+def _part(chosen: Flags) -> slice | Indices:
+    """The places that are chosen; where they lie together, as in a compiled tree, nothing is copied for them."""
+    places = np.flatnonzero(chosen)
+    together = len(places) > 0 and int(places[-1] - places[0]) + 1 == len(places)
+    return slice(int(places[0]), int(places[-1]) + 1) if together else places
 
 
 def _run(

@@ -59,6 +59,13 @@ _ELSEWHERE: Mapping[str, tuple[str, str]] = {
     "sheet": ("interview.commands.sheet", "sheet_command"),
     "label": ("interview.commands.label", "label_command"),
     "shop": ("interview.commands.shop", "shop_command"),
+    "simulate": ("interview.commands.simulate", "simulate_command"),
+    "cover": ("interview.commands.cover", "cover_command"),
+    "tell-apart": ("interview.commands.tell_apart", "tell_apart_command"),
+    "sensitive": ("interview.commands.sensitive", "sensitive_command"),
+    "practise": ("interview.commands.practise", "practise_command"),
+    "elicit": ("interview.commands.elicit", "elicit_command"),
+    "why": ("interview.commands.why", "why_command"),
     "draw": ("interview.commands.draw", "draw_command"),
     "card": ("interview.commands.draw", "card_command"),
 }

@@ -6,71 +6,43 @@ import json
 import statistics
 import sys
 import time
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
 import click
-import numpy as np
 
-from engine.evaluation.calls import WorkedCall, read_calls
-from engine.evaluation.simulate import Run, run_call
-from engine.foundation.bounded_read import read_at_most
-from engine.foundation.problems import KnowledgeError, Problem, why_not
+from engine.evaluation.calls import WorkedCall
+from engine.evaluation.scoring import Score, score
 from engine.foundation.texts import say
-from engine.foundation.yaml_reader import MOST_BYTES
-from engine.inference.belief import likelihood
-from engine.knowledge.model import SOMETHING_ELSE, Knowledge
+from engine.knowledge.model import Knowledge
+from engine.proving.comparing import CallOutcome, Comparison, Moved, outcome_of_score, worst_first
+from engine.proving.reasons import because
 from engine.quantities.quantity import figure
 from engine.session.models import Models
+from interview.command_line.comparison_lines import edit_json, head_lines, moved_json, moved_lines
 from interview.command_line.console import folded
-from interview.command_line.context import places_of
+from interview.command_line.context import BadInputError, places_of
+from interview.command_line.former_knowledge import former_folder, former_models
 from interview.command_line.help import SaidCommand, SaidOption
+from interview.command_line.past_jobs import report_jobs
+from interview.command_line.proof_lines import NumbersShown, because_json, because_lines, named
 from interview.command_line.startup import load
+from interview.command_line.worked_calls import (
+    KnowledgeUsed,
+    Progress,
+    calls_of,
+    files_or_kept,
+    knowledge_used,
+    tell_problems,
+    warn_of_elsewhere,
+)
 from reports.sheets.choose import cautions_of_papers
 
 _UNDATED = ""
 """A scripted run has no clock."""
 _INDENT = "      "
-_PROGRESS_COLUMNS = 40
-MISLED_SHOWN = 3
-"""So many answers are named for a miss."""
-
-
-@dataclass(frozen=True)
-class Score:
-    """One call's run against what was really wrong. The three marks are None where the call does not say."""
-
-    call: WorkedCall
-    run: Run
-    ranked: tuple[tuple[tuple[str, ...], float], ...]
-    causes: tuple[tuple[str, float], ...]
-    first: bool | None
-    exact: bool | None
-    top3: bool | None
-
-    @property
-    def expected(self) -> list[str]:
-        """The causes the call names, `something_else` for a fault the trees do not know."""
-        if self.call.causes is None:
-            return []
-        return list(self.call.causes) or [SOMETHING_ELSE]
-
-
-def score(models: Models, call: WorkedCall) -> Score:
-    """Run a call and score it."""
-    run = run_call(models, call)
-    ranked = tuple(run.session.hypotheses())
-    causes = tuple(run.session.marginals().items())
-    if call.causes is None:
-        return Score(call, run, ranked, causes, None, None, None)
-    true, best = set(call.causes), set(ranked[0][0])
-    unknown = next(share for hypothesis, share in ranked if not hypothesis)
-    leading = sorted([*causes, (SOMETHING_ELSE, unknown)], key=lambda item: -item[1])[:3]
-    first = best <= true and bool(best) == bool(true)
-    top3 = (true or {SOMETHING_ELSE}) <= {cause for cause, _ in (leading if not true else causes[:3])}
-    return Score(call, run, ranked, causes, first, best == true, top3)
 
 
 def call_as_json(item: Score, knowledge: Knowledge) -> dict[str, Any]:
@@ -98,7 +70,7 @@ def call_as_json(item: Score, knowledge: Knowledge) -> dict[str, Any]:
     }
 
 
-def _totals(scores: list[Score], seconds: float) -> dict[str, Any]:
+def _totals(scores: Sequence[Score], seconds: float) -> dict[str, Any]:
     scored = [item for item in scores if item.first is not None]
 
     def share(marks: Iterable[bool | None]) -> float | None:
@@ -110,8 +82,8 @@ def _totals(scores: list[Score], seconds: float) -> dict[str, Any]:
         "first": share(item.first for item in scored),
         "exact": share(item.exact for item in scored),
         "top3": share(item.top3 for item in scored),
-        "median_asked": statistics.median(len(item.run.session.job.asked) for item in scores),
-        "mean_minutes": statistics.fmean(item.run.minutes for item in scores),
+        "median_asked": statistics.median(len(item.run.session.job.asked) for item in scores) if scores else None,
+        "mean_minutes": statistics.fmean(item.run.minutes for item in scores) if scores else None,
         "seconds": round(seconds, 3),
     }
 
@@ -119,97 +91,174 @@ def _totals(scores: list[Score], seconds: float) -> dict[str, Any]:
 def _line(item: Score) -> str:
     marks = {None: "", True: say("trying.marks.right"), False: say("trying.marks.wrong")}
     causes, share = item.ranked[0]
-    named = " + ".join(causes) or SOMETHING_ELSE
     asked = len(item.run.session.job.asked)
     return say(
         "trying.line",
-        mark=f"{marks[item.first]:<2}", call=item.call.name, causes=named, share=f"{share:.0%}", asked=asked,
+        mark=f"{marks[item.first]:<2}", call=item.call.name, causes=named(causes), share=f"{share:.0%}", asked=asked,
         minutes=f"{item.run.minutes:.0f}", decided=item.run.decided,
     )  # fmt: skip
 
 
-def _misled(item: Score) -> list[str]:
-    """For a miss: the answers that speak most for the cause named first and against the true one, in decibans."""
-    session, true = item.run.session, tuple(item.call.causes or ())
-    model = session.model
-    places = {frozenset(hypothesis): k for k, hypothesis in enumerate(model.hypotheses)}
-    right, named = places.get(frozenset(true)), places[frozenset(item.ranked[0][0])]
-    if right is None:
-        return [_INDENT + say("trying.not_in_tree", causes=" + ".join(true))]
-    believed = f"{session.belief[right]:.1%}"
-    lines = [_INDENT + say("trying.really", causes=" + ".join(item.expected), believed=believed)]
-    weights = []
-    for found in session.evidence:
-        chances = np.maximum(likelihood(model, found), 1e-300)
-        weights.append((10.0 * float(np.log10(chances[named] / chances[right])), found.id))
-    for decibans, name in sorted(weights, reverse=True)[:MISLED_SHOWN]:
-        if decibans > 0.5:
-            answer = session.job.answers.get(name)
-            finding = f"{name} = {answer.reading.value}" if answer else name
-            lines.append(_INDENT + say("trying.misled", finding=finding, decibans=f"{decibans:+.0f}"))
-    if len(lines) == 1:
-        lines.append(_INDENT + say("trying.nothing_misled"))
-    return lines
+@dataclass(frozen=True)
+class _Wanted:
+    """Which calls are told of."""
+
+    only: str | None
+    tree: str | None
+    changed: bool
+
+    def tells(self, item: Score, moved: bool) -> bool:
+        """Whether a call is told of."""
+        marks = {"ok": bool(item.first), "no": item.first is False, "partly": bool(item.left_out), "moved": moved}
+        return self.only is None or marks[self.only]
 
 
 @click.command("try", cls=SaidCommand)
-@click.argument("files", nargs=-1, required=True, type=click.Path(path_type=Path), metavar="FILE...")
+@click.argument("files", nargs=-1, type=click.Path(path_type=Path), metavar="[FILE]...")
+@click.option("--against", cls=SaidOption, metavar="FOLDER|git:REVISION")
+@click.option("--only", cls=SaidOption, type=click.Choice(["ok", "no", "partly", "moved"]))
+@click.option("--tree", cls=SaidOption, metavar="TREE")
+@click.option("--changed", cls=SaidOption, is_flag=True)
+@click.option("--jobs", "of_jobs", cls=SaidOption, is_flag=True)
 @click.option("--json", "as_json", cls=SaidOption, is_flag=True)
 @click.option("--floor", cls=SaidOption, type=click.FloatRange(0.0, 1.0), default=0.0)
 @click.pass_context
-def try_files(ctx: click.Context, files: tuple[Path, ...], as_json: bool, floor: float) -> None:
+def try_files(
+    ctx: click.Context,
+    /,
+    files: tuple[Path, ...],
+    against: str | None,
+    only: str | None,
+    tree: str | None,
+    changed: bool,
+    of_jobs: bool,
+    as_json: bool,
+    floor: float,
+) -> None:
     """Run worked calls and report how many come out right; the help that is shown stands in the words."""
-    models = load(places_of(ctx).faults_folder)
-    begun = time.perf_counter()
-    calls = _read_all(files, models.knowledge)
-    scores = []
-    for number, call in enumerate(calls, start=1):
-        if sys.stderr.isatty():
-            told = say("trying.progress", number=number, count=len(calls))
-            click.echo(f"\r{told}", nl=False, err=True)
-        scores.append(score(models, call))
-    if sys.stderr.isatty():
-        click.echo("\r" + " " * _PROGRESS_COLUMNS + "\r", nl=False, err=True)
-    totals = _totals(scores, time.perf_counter() - begun)
-    if as_json:
-        data = {"calls": [call_as_json(item, models.knowledge) for item in scores], "totals": totals}
-        click.echo(json.dumps(data, ensure_ascii=False).encode())
+    places = places_of(ctx)
+    models = load(places.faults_folder)
+    if against is None and (changed or of_jobs or only == "moved"):
+        raise BadInputError(say("trying.needs_against"))
+    if tree is not None and tree not in models.knowledge.trees:
+        raise BadInputError(say("learning.no_tree", tree=tree, known=", ".join(models.knowledge.trees)))
+    used = knowledge_used(places.faults_folder, models.knowledge)
+    if of_jobs and against is not None:
+        with former_folder(places, against) as folder:
+            report_jobs(
+                places, models, Comparison(former_models(folder, against), models, _looked_at), used, tree, as_json
+            )
+        return
+    chosen = files_or_kept(files, places)
+    warn_of_elsewhere(chosen, places)
+    calls, problems = calls_of(chosen, models.knowledge)
+    tell_problems(problems)
+    if not calls:
+        raise SystemExit(2)
+    wanted = _Wanted(only, tree, changed)
+    numbers = NumbersShown(models.knowledge, places.faults_folder)
+    report = _Report(used, numbers, wanted)
+    if against is None:
+        report.run(models, calls, None)
     else:
-        _print(scores, totals)
-    if totals["first"] is not None and totals["first"] < floor:
+        with former_folder(places, against) as folder:
+            report.run(models, calls, Comparison(former_models(folder, against), models, _looked_at))
+    report.print(as_json)
+    if problems or (report.totals["first"] is not None and report.totals["first"] < floor):
         raise SystemExit(1)
 
 
-def _print(scores: list[Score], totals: dict[str, Any]) -> None:
+def _looked_at(models: Models, call: WorkedCall) -> CallOutcome:
+    return _outcome(score(models, call))
+
+
+def _outcome(item: Score) -> CallOutcome:
+    papers = cautions_of_papers(item.run.session, _UNDATED, item.run.ended)
+    return outcome_of_score(item, {str(reader): cautions for reader, cautions in papers.items()})
+
+
+@dataclass
+class _Report:
+    """What the calls came to, and beside it what moved where there is something to hold it against."""
+
+    used: KnowledgeUsed
+    numbers: NumbersShown
+    wanted: _Wanted
+    scores: list[Score] = field(default_factory=list)
+    moved: dict[int, Moved] = field(default_factory=dict)
+    totals: dict[str, Any] = field(default_factory=dict)
+    against: Comparison | None = None
+    untouched: int = 0
+
+    def run(self, models: Models, calls: Sequence[WorkedCall], against: Comparison | None) -> None:
+        """Run the calls that are wanted."""
+        begun, progress, self.against = time.perf_counter(), Progress(), against
+        calls = [call for call in calls if self.wanted.tree in (None, call.complaint)]
+        if against is not None:
+            self.untouched = sum(not against.may_touch(call) for call in calls)
+            calls = [call for call in calls if not self.wanted.changed or against.may_touch(call)]
+        for number, call in enumerate(calls):
+            progress.tell(say("trying.progress", number=number + 1, count=len(calls)))
+            self.scores.append(score(models, call))
+            if against is not None and (moved := against.moved(call, _outcome(self.scores[-1]))) is not None:
+                self.moved[number] = moved
+        progress.end()
+        self.totals = _totals(self.scores, time.perf_counter() - begun)
+
+    def told(self) -> Iterator[Score]:
+        """The calls that are told of."""
+        return (item for k, item in enumerate(self.scores) if self.wanted.tells(item, k in self.moved))
+
+    def print(self, as_json: bool) -> None:
+        """Print it."""
+        if as_json:
+            click.echo(json.dumps(self._data(), ensure_ascii=False).encode())
+            return
+        moved = worst_first([one for k, one in self.moved.items() if self.wanted.tells(self.scores[k], True)])
+        if self.against is None:
+            _print(list(self.told()), self.numbers)
+        else:
+            for one in moved:
+                _echo("\n".join(moved_lines(one, self.numbers)))
+        click.echo()
+        _echo(self.used.line())
+        if self.against is not None:
+            for line in head_lines(moved, len(self.against.edits), len(self.scores), self.untouched):
+                _echo(line)
+        if self.totals["first"] is not None:
+            shares = {name: f"{self.totals[name]:.1%}" for name in ("first", "exact", "top3")}
+            _echo(say("trying.shares", calls=self.totals["calls"], **shares))
+        if self.scores:
+            asked, minutes = figure(self.totals["median_asked"]), f"{self.totals['mean_minutes']:.0f}"
+            seconds = figure(self.totals["seconds"], ".1f")
+            _echo(say("trying.effort", asked=asked, minutes=minutes, seconds=seconds))
+
+    def _data(self) -> dict[str, Any]:
+        knowledge = self.used
+        told = [
+            {
+                **call_as_json(item, item.run.session.knowledge),
+                "because": because_json(because(item), self.numbers),
+            }
+            for item in self.told()
+        ]
+        data: dict[str, Any] = {"knowledge": vars(knowledge), "calls": told, "totals": self.totals}
+        if self.against is not None:
+            data["against"] = {
+                "fingerprint": self.against.old.knowledge.fingerprint,
+                "edits": [edit_json(edit, self.numbers) for edit in self.against.edits],
+                "moved": [moved_json(one, self.numbers) for one in worst_first([*self.moved.values()])],
+                "untouched": self.untouched,
+            }
+        return data
+
+
+def _print(scores: Sequence[Score], numbers: NumbersShown) -> None:
     for item in scores:
         _echo(_line(item))
-        if item.first is False:
-            _echo("\n".join(_misled(item)))
-    click.echo()
-    if totals["first"] is not None:
-        shares = {name: f"{totals[name]:.1%}" for name in ("first", "exact", "top3")}
-        _echo(say("trying.shares", calls=totals["calls"], **shares))
-    asked, minutes = figure(totals["median_asked"]), f"{totals['mean_minutes']:.0f}"
-    _echo(say("trying.effort", asked=asked, minutes=minutes, seconds=figure(totals["seconds"], ".1f")))
+        if (why := because(item)) is not None:
+            _echo("\n".join(_INDENT + line for line in because_lines(item, why, numbers)))
 
 
 def _echo(text: str) -> None:
     click.echo(folded(text, sys.stdout, rest="    "))
-
-
-def _read_all(files: tuple[Path, ...], knowledge: Knowledge) -> list[WorkedCall]:
-    """The calls of all files, or one error with the problems of all of them."""
-    calls: list[WorkedCall] = []
-    problems: list[Problem] = []
-    for file in files:
-        try:
-            calls += read_calls(str(file), read_at_most(file, MOST_BYTES + 1), knowledge)
-        except KnowledgeError as error:
-            problems += error.problems
-        except OSError as error:
-            advice = say("trying.system_says", why=why_not(error).lower())
-            problems.append(Problem(str(file), 1, 1, say("trying.unreadable"), advice))
-    if problems:
-        click.echo(str(KnowledgeError(problems)), err=True)
-        raise SystemExit(2)
-    return calls

@@ -19,7 +19,8 @@ import yaml
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
 from engine.evaluation.calls import WorkedCall, read_calls
-from interview.commands.try_calls import call_as_json, score
+from engine.evaluation.scoring import score
+from interview.commands.try_calls import call_as_json
 from tests.shipped import knowledge, models
 
 FOLDER = Path(__file__).parents[1] / "judging"

@@ -25,6 +25,7 @@ ORDER = {
         "evaluation",
         "store",
         "learning",
+        "proving",
     ),
     "reports": (
         "text_layout",

@@ -171,6 +171,7 @@ HOMONYMS = {
     "cleaning_acid": "what a part is",
     "closed_rooms": "a hazard",
     "combined_chlorine": "what a check tells",
+    "cover": "the name of a command",
     "flow_sensor": "a place of a cause",
     "free_chlorine": "what a check tells, and a key of the computations",
     "hardness": "a key and a quantity of the computations",

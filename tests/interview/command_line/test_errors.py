@@ -41,7 +41,7 @@ BAD = [
     ["try", "x", "--floor", "3"],
     ["try", "x", "--floor", "half"],
     ["try", "nowhere.yaml"],
-    ["try"],
+    ["why"],
     ["resume"],
     ["resume", "nothing"],
     ["compute"],

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import json
+import shutil
 from dataclasses import asdict
-from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
@@ -23,7 +23,7 @@ from tests.drawn_jobs import drawn_jobs
 from tests.interview.people import run
 from tests.shipped import models
 
-FAULTS = files("faults")
+FAULTS = Path(__file__).parents[3] / "faults"
 
 
 @pytest.fixture
@@ -134,3 +134,18 @@ def test_a_tree_that_is_not_there_is_refused_with_those_that_are(jobs: Path) -> 
     refused = run(jobs, "learn", "--tree", "low_salt")
     assert refused.returncode == 2
     assert "low-salt" in refused.stderr
+
+
+def test_kept_jobs_are_held_against_an_older_state_of_the_knowledge(jobs: Path) -> None:
+    older = jobs / "older"
+    shutil.copytree(FAULTS, older, ignore=shutil.ignore_patterns("*.py", "languages", "words", "said", "calls"))
+    tree = older / "trees" / "low-salt.yaml"
+    text = tree.read_text(encoding="utf-8")
+    tree.write_text(text.replace("  cell_worn: 8.5\n", "  cell_worn: 10.5\n").replace("salt_low: 36", "salt_low: 34"))
+    done = run(jobs, "try", "--jobs", "--against", str(older), "--json")
+    assert done.returncode == 0, done.stderr
+    report = json.loads(done.stdout)
+    assert report["jobs"] == 60
+    assert 0 < len(report["moved"]) < 60
+    minutes = [one["saved"] for one in report["moved"]]
+    assert any(each is not None for each in minutes)

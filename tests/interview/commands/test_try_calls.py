@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import json
 import re
+import shutil
 import statistics
+import subprocess
 from functools import cache
 from importlib.resources import files
 from pathlib import Path
@@ -14,7 +16,7 @@ import pytest
 from click.testing import CliRunner, Result
 
 from engine.foundation.text_catalog import use_language
-from interview.command_line.context import Places
+from interview.command_line.context import BadInputError, Places
 from interview.commands.try_calls import try_files
 from tests.shipped import visible_calls
 
@@ -58,11 +60,13 @@ MARKS = ("first", "exact", "top3")
 
 def test_the_json_report_keeps_its_contract() -> None:
     report = told_of_the_calls()
-    assert set(report) == {"calls", "totals"}
+    assert set(report) == {"knowledge", "calls", "totals"}
+    assert set(report["knowledge"]) == {"folder", "fingerprint", "date"}
     assert set(report["totals"]) == {"calls", "first", "exact", "top3", "median_asked", "mean_minutes", "seconds"}
     keys = "call role complaint expected ranked causes asked unknown minutes decision cautions papers parts"
     for call in report["calls"]:
-        assert set(call) == {*keys.split(), *MARKS}
+        assert set(call) == {*keys.split(), *MARKS, "because"}
+        assert (call["because"] is None) == (call["exact"] is not False)
         shares = [entry["probability"] for entry in call["ranked"]]
         assert shares == sorted(shares, reverse=True)
         assert sum(shares) == pytest.approx(1.0)
@@ -82,7 +86,30 @@ def test_a_share_under_the_floor_is_exit_code_one(tmp_path: Path) -> None:
 def test_a_miss_names_what_misled(tmp_path: Path) -> None:
     wrong = tmp_path / "wrong.yaml"
     wrong.write_text("call: x\nrole: field\ncomplaint: low-salt\nfacts: {tested_salt: 1500}\ncause: cell_worn\n")
-    assert "misled by tested_salt = 1500" in run(str(wrong)).stdout
+    assert "misled by tested_salt = 1500, " in run(str(wrong)).stdout
+
+
+def test_a_call_from_another_faults_folder_is_tried_with_a_warning(tmp_path: Path) -> None:
+    mine = tmp_path / "mine"
+    shutil.copytree(Path(CALLS).parents[1], mine, ignore=shutil.ignore_patterns("*.py", "languages", "words", "said"))
+    calls = mine / "calls" / "visible.yaml"
+    calls.write_text(calls.read_text(encoding="utf-8").split("---")[1], encoding="utf-8")
+    told = run(str(calls)).stderr
+    assert f"{calls} lies in the faults folder {mine}" in told
+    assert f"brinecall --faults {mine} try {calls}" in told
+    own = CliRunner().invoke(try_files, [str(calls)], obj=Places(mine))
+    assert own.stderr == ""
+    assert f"knowledge: {mine}, " in own.stdout
+
+
+def test_one_bad_file_does_not_stop_the_others(tmp_path: Path) -> None:
+    good, bad = tmp_path / "good.yaml", tmp_path / "bad.yaml"
+    good.write_text("call: x\nrole: field\ncomplaint: low-salt\nfacts: {tested_salt: 1500}\ncause: salt_low\n")
+    bad.write_text("call: y\nrole: field\ncomplaint: low-slat\nfacts: {}\n")
+    result = run(str(bad), str(good))
+    assert result.exit_code == 1
+    assert "ok  x: salt_low" in result.stdout
+    assert f"{bad}:3:12:" in result.stderr
 
 
 def test_each_paper_tells_the_boxes_of_its_own_reader() -> None:
@@ -144,3 +171,75 @@ def test_the_report_is_in_the_language_in_use_and_its_data_the_same(tmp_path: Pa
         assert word not in spanish.stdout
     assert "preguntas" in spanish.stdout
     assert data["calls"] == there["calls"]
+
+
+def mine(tmp_path: Path) -> Path:
+    """A copy of the shipped folder in which one share slipped."""
+    folder = tmp_path / "mine"
+    shutil.copytree(Path(CALLS).parents[1], folder, ignore=shutil.ignore_patterns("*.py", "languages", "words", "said"))
+    tree = folder / "trees" / "low-salt.yaml"
+    text = tree.read_text(encoding="utf-8")
+    assert "  cell_worn: 8.5\n" in text
+    tree.write_text(text.replace("  cell_worn: 8.5\n", "  cell_worn: 0.1\n").replace("salt_low: 36", "salt_low: 44.4"))
+    return folder
+
+
+def some_calls(folder: Path) -> str:
+    """A file of two calls, one of which that share moves."""
+    wanted = ("salt added twice, light stays", "x")
+    every = (folder / "calls" / "unseen.yaml").read_text(encoding="utf-8").split("\n---\n")
+    other = "call: x\nrole: field\ncomplaint: low-salt\nfacts: {tested_salt: 1500}\ncause: salt_low\n"
+    found = [part for part in (*every, other) if any(f"call: {name}" in part for name in wanted)]
+    assert len(found) == 2
+    (folder / "calls" / "some.yaml").write_text("\n---\n".join(found), encoding="utf-8")
+    return str(folder / "calls" / "some.yaml")
+
+
+def test_what_moved_is_told_with_the_number_and_its_line(tmp_path: Path) -> None:
+    folder = mine(tmp_path)
+    calls = some_calls(folder)
+    against = ("--against", str(Path(CALLS).parents[1]), "--tree", "low-salt", "--changed")
+    result = CliRunner().invoke(try_files, [calls, *against], obj=Places(folder))
+    assert result.exit_code == 0, result.output
+    line = 1 + (folder / "trees" / "low-salt.yaml").read_text(encoding="utf-8").splitlines().index("  cell_worn: 0.1")
+    assert f"because of low-salt.of_100_calls.cell_worn 8.5 -> 0.1 (trees/low-salt.yaml:{line})" in result.stdout
+    assert "edits that move anything: 2" in result.stdout
+    data = json.loads(CliRunner().invoke(try_files, [calls, *against, "--json"], obj=Places(folder)).stdout)
+    assert {"wrong"} <= {one["turned"] for one in data["against"]["moved"]}
+    assert {one["complaint"] for one in data["calls"]} == {"low-salt"}
+
+
+def test_nothing_moved_where_nothing_was_edited() -> None:
+    folder = str(Path(CALLS).parents[1])
+    result = run(CALLS, "--against", folder, "--changed", "--json")
+    assert result.exit_code == 0
+    assert json.loads(result.stdout)["against"]["moved"] == []
+
+
+UNUSABLE = (("--against", "/nowhere/at/all"), ("--changed",), ("--tree", "x"), ("--only", "moved"))
+
+
+@pytest.mark.parametrize("arguments", UNUSABLE)
+def test_what_cannot_be_held_against_is_one_clear_line(arguments: tuple[str, ...]) -> None:
+    result = run(CALLS, *arguments)
+    assert isinstance(result.exception, BadInputError)
+
+
+@pytest.mark.e2e
+def test_a_revision_is_held_against(tmp_path: Path) -> None:
+    git = shutil.which("git")
+    if git is None:
+        pytest.skip("no git")
+    folder = mine(tmp_path)
+    who = ("-c", "user.name=x", "-c", "user.email=x@example.org")
+    for command in (("init", "-q"), ("add", "-A"), (*who, "commit", "-qm", "x")):
+        subprocess.run([git, "-C", str(folder), *command], check=True)
+    tree = folder / "trees" / "low-salt.yaml"
+    text = tree.read_text(encoding="utf-8")
+    tree.write_text(text.replace("  cell_worn: 0.1\n", "  cell_worn: 8.5\n").replace("44.4", "36"))
+    calls = some_calls(folder)
+    told = CliRunner().invoke(try_files, [calls, "--against", "git:HEAD", "--changed"], obj=Places(folder))
+    assert "cell_worn 0.1 -> 8.5" in told.stdout
+    unknown = CliRunner().invoke(try_files, [calls, "--against", "git:nothing"], obj=Places(folder))
+    assert isinstance(unknown.exception, BadInputError)
+    assert "nothing of" in str(unknown.exception)

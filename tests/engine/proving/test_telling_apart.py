@@ -1,0 +1,92 @@
+"""Which causes nobody tells apart, held against drawn answers; a proof of `never` against answers at random."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from engine.inference.belief import joint_weight
+from engine.knowledge.model import Knowledge, frozen
+from engine.proving.numbers import Number, with_number
+from engine.proving.telling_apart import SEPARATES_DB, alike, never_first
+from engine.session.models import Models
+from tests.shipped import knowledge, models
+
+TREE = "low-salt"
+
+
+def test_a_twin_is_told_from_its_twin_by_nothing() -> None:
+    """A second cause with the same numbers: of it no check can speak, whoever makes it."""
+    known = knowledge()
+    twin = replace(known.causes["cell_worn"], id="cell_worn_too", repairs=("acid_clean",))
+    tree = known.trees[TREE]
+    singles = frozen({**tree.singles, twin.id: tree.singles["cell_worn"]})
+    here = frozen({**tree.here, twin.id: tree.here["cell_worn"]})
+    made = Models(
+        replace(
+            known,
+            causes=frozen({**known.causes, twin.id: twin}),
+            trees=frozen({**known.trees, TREE: replace(tree, singles=singles, here=here)}),
+        )
+    )
+    for role in known.roles.values():
+        pair = next(one for one in alike(made, TREE, role) if {one.first, one.second} == {"cell_worn", twin.id})
+        assert pair.decibans == pytest.approx(0.0, abs=1e-9)
+        assert (pair.would, pair.same_repair) == ("", False)
+
+
+def test_the_decibans_are_those_of_drawn_answers() -> None:
+    """A mean of likelihood ratios over answers drawn from each cause in turn (the law of large numbers)."""
+    rng, model = np.random.default_rng(1), models().tree(TREE)
+    role = knowledge().roles["field"]
+    for one in alike(models(), TREE, role)[:3]:
+        assert one.decibans < SEPARATES_DB
+        rows = list(model.given.get(one.best, range(len(model.tables[one.best]))))
+        pair = [model.tables[one.best][rows, model.causes.index(cause)] for cause in (one.first, one.second)]
+        columns = [column / column.sum() for column in pair]
+        told = []
+        for own, other in (columns, columns[::-1]):
+            drawn = rng.choice(len(own), size=20_000, p=own)
+            told.append(np.mean(10 * np.log10(own[drawn] / np.maximum(other[drawn], 1e-12))))
+        assert np.mean(told) == pytest.approx(one.decibans, abs=0.15)
+
+
+def test_who_may_use_more_tells_more_apart() -> None:
+    """The technician at the pool has the tools that a person on the phone has not."""
+    roles = knowledge().roles
+    assert len(alike(models(), TREE, roles["field"])) < len(alike(models(), TREE, roles["phone"]))
+
+
+def hopeless() -> Knowledge:
+    """A cause of no share to speak of, which shows nothing of its own."""
+    known = knowledge()
+    plain = replace(known.causes["supply_voltage_low"], shows=frozen({}), likelier=frozen({}))
+    made = replace(known, causes=frozen({**known.causes, plain.id: plain}))
+    tree = made.trees[TREE]
+    here = frozen({cause: said for cause, said in tree.here.items() if cause != plain.id})
+    made = replace(made, trees=frozen({**made.trees, TREE: replace(tree, here=here, any_pair=0.0)}))
+    return with_number(made, Number("tree", TREE, ("of_100_calls", plain.id)), 1e-9)
+
+
+def test_a_cause_proved_never_first_is_first_by_no_answers_at_random() -> None:
+    made = Models(hopeless())
+    role = made.knowledge.roles["phone"]
+    never = {one.cause: one for one in never_first(made, TREE, role)}
+    assert "supply_voltage_low" in never
+    model, rng = made.tree(TREE), np.random.default_rng(2)
+    for one in never.values():
+        if not one.proved:
+            continue
+        rival, own = model.hypotheses.index(one.behind), [k for k, h in enumerate(model.hypotheses) if one.cause in h]
+        for _ in range(300):
+            total = joint_weight(model, ())
+            for table in model.tables.values():
+                total = total + np.log(np.maximum(table[int(rng.integers(len(table)))], 1e-12))
+            assert total[rival] > total[own].max()
+
+
+def test_a_cause_that_worked_calls_name_first_is_not_among_them() -> None:
+    never = {one.cause for one in never_first(models(), TREE, knowledge().roles["field"])}
+    assert not never & {"salt_low", "cell_scaled", "cell_worn", "water_cold", "salt_undissolved"}
