@@ -44,7 +44,7 @@ class Lacking:
 
 
 @dataclass(frozen=True)
-class Progress:
+class Completeness:
     """Of each kind, how many texts there are and how many are said; and what is lacking, most spoken first."""
 
     counts: Mapping[str, tuple[int, int]]
@@ -56,7 +56,7 @@ class Progress:
         return 100 if total == said else min(99, 100 * said // max(total, 1))
 
 
-def progress_of(folder: Folder, laid: Mapping[str, bytes]) -> Progress:
+def progress_of(folder: Folder, laid: Mapping[str, bytes]) -> Completeness:
     """How far a language is. Args: the entries in English; the language's files, by their names inside it."""
     said = {(kind, str(entry[kind])): entry for kind, entry in _laid(laid)}
     counts: dict[str, tuple[int, int]] = {}
@@ -73,7 +73,7 @@ def progress_of(folder: Folder, laid: Mapping[str, bytes]) -> Progress:
                     lacking.append(Lacking(each.name, entry_id, path, english, worth))
         if total:
             counts[each.name] = (total, known)
-    return Progress(counts, tuple(sorted(lacking, key=lambda lack: -lack.worth)))
+    return Completeness(counts, tuple(sorted(lacking, key=lambda lack: -lack.worth)))
 
 
 def skeletons_of(folder: Folder, laid: Mapping[str, bytes], lacking: tuple[Lacking, ...]) -> dict[str, bytes]:

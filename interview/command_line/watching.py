@@ -14,10 +14,10 @@ from pathlib import Path
 
 from engine.evaluation.calls import WorkedCall, read_calls
 from engine.evaluation.look_over import CALLS, LookedOver
-from engine.evaluation.touched import Moved, changed_entries, moved, touched_by
 from engine.foundation.problems import KnowledgeError
 from engine.foundation.texts import say
 from engine.foundation.yaml_reader import keep_what_is_read
+from engine.proving.at_a_save import FirstMoved, first_moved, touched_calls
 from engine.session.models import Models
 
 PAUSE = 0.25
@@ -75,19 +75,18 @@ def watch(
 
 def _calls(folder: Path, before: LookedOver, after: LookedOver, state: State) -> Iterator[str]:
     """How the edit moved the calls that it can touch, one a line, for as long as nothing else is saved."""
-    if before.entries is None or after.entries is None or before.knowledge is None or after.knowledge is None:
+    if before.knowledge is None or after.knowledge is None:
         return
-    changed = changed_entries(before.entries, after.entries)
-    if not changed:
+    touched = touched_calls(_read(folder, after), before.knowledge, after.knowledge)
+    if not touched:
         return
-    touched = touched_by(_read(folder, after), changed, after.knowledge)
     old, new = Models(before.knowledge), Models(after.knowledge)
     turned = 0
     for number, call in enumerate(touched[:MOST_CALLS]):
         if state_of(folder) != state:
             yield say("watching.stopped", done=number, count=len(touched))
             return
-        if (move := moved(call, old, new)) is not None:
+        if (move := first_moved(call, old, new)) is not None:
             turned += 1
             yield _told(move)
     yield say("watching.tried", count=min(len(touched), MOST_CALLS), of=len(touched), moved=turned)
@@ -103,7 +102,7 @@ def _read(folder: Path, looked: LookedOver) -> list[WorkedCall]:
     return calls
 
 
-def _told(move: Moved) -> str:
+def _told(move: FirstMoved) -> str:
     was, now = (" + ".join(causes) or say("watching.unlisted") for causes, _ in (move.before, move.after))
     shares = {"before": f"{move.before[1] * 100:.0f}", "after": f"{move.after[1] * 100:.0f}"}
     names = {"call": move.call, "was": was, "now": now}

@@ -20,7 +20,15 @@ from interview.command_line.help import SaidCommand, SaidOption
 
 @click.command("check", cls=SaidCommand)
 @click.argument("folder", required=False, type=click.Path(path_type=Path))
-@click.option("--format", "form", cls=SaidOption, type=click.Choice(tuple(FORMS)), default="lines", show_default=True)
+@click.option(
+    "--format",
+    "form",
+    cls=SaidOption,
+    metavar="FORM",
+    type=click.Choice(tuple(FORMS)),
+    default="lines",
+    show_default=True,
+)
 @click.option("--json", "as_json", cls=SaidOption, is_flag=True)
 @click.option("--explain", cls=SaidOption, metavar="RULE")
 @click.option("--upgrade", cls=SaidOption, is_flag=True)

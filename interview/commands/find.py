@@ -26,7 +26,7 @@ _LISTED = tuple(USES)
 
 @click.command("find", cls=SaidCommand)
 @click.argument("id", metavar="ID")
-@click.option("--kind", cls=SaidOption, type=click.Choice(tuple(USES)))
+@click.option("--kind", cls=SaidOption, metavar="KIND", type=click.Choice(tuple(USES)))
 @click.pass_context
 def find_command(ctx: click.Context, id: str, kind: str | None) -> None:
     """Tell where an entry is spoken of; the help that is shown stands in the words."""

@@ -10,12 +10,12 @@ import pytest
 
 from engine.evaluation.calls import read_calls
 from engine.evaluation.look_over import LookedOver, look_over
-from engine.evaluation.touched import changed_entries, moved, touched_by
 from engine.foundation import yaml_reader
 from engine.knowledge.loader import load_knowledge
+from engine.proving.at_a_save import first_moved, touched_calls
 from engine.session.models import Models
 from interview.command_line.watching import State, state_of, watch
-from tests.overlay import GOOD, entries_of
+from tests.overlay import GOOD
 
 FILE = "calls/example.yaml"
 
@@ -66,7 +66,7 @@ def test_an_edit_tells_which_worked_calls_it_moved(mine: Path) -> None:
     )
     calls = read_calls(FILE, (GOOD / FILE).read_bytes(), load_knowledge(GOOD))
     before, after = Models(load_knowledge(GOOD)), Models(load_knowledge(mine))
-    expected = [move.call for call in calls if (move := moved(call, before, after)) is not None]
+    expected = [move.call for call in calls if (move := first_moved(call, before, after)) is not None]
     assert expected
     assert [line.partition(":")[0] for line in lines if "->" in line] == expected
     assert f"2 of 2 worked calls that this can touch were tried, {len(expected)} moved" in lines
@@ -77,24 +77,16 @@ def test_a_remark_tries_no_call(mine: Path) -> None:
     assert [line for line in lines if "worked calls" in line] == []
 
 
-def test_what_changed_is_named_by_entry(mine: Path) -> None:
-    before = entries_of(mine)
+def test_calls_of_a_changed_cause_are_tried_first_and_wording_touches_none(mine: Path) -> None:
+    old = load_knowledge(mine)
+    calls = read_calls(FILE, (GOOD / FILE).read_bytes(), old)
     edit(mine, "causes/cell.yaml", "technician: Calcium scale", "technician: Lime scale")
-    edit(mine, "repairs.yaml", "minutes: 30", "minutes: 31")
-    assert changed_entries(before, entries_of(mine)) == {("cause", "cell_scaled"), ("repair", "add_salt")}
-    assert changed_entries(before, before) == frozenset()
-
-
-def test_a_call_is_touched_by_its_complaint_its_facts_and_the_causes_behind_it() -> None:
-    knowledge = load_knowledge(GOOD)
-    calls = read_calls(FILE, (GOOD / FILE).read_bytes(), knowledge)
-    assert touched_by(calls, frozenset({("tree", "low-salt")}), knowledge) != []
-    assert touched_by(calls, frozenset({("part", "salt")}), knowledge) == []
-    for call in calls:
-        for check in call.facts:
-            assert call in touched_by(calls, frozenset({("check", check)}), knowledge)
-    first = touched_by(calls, frozenset({("cause", "cell_scaled")}), knowledge)[0]
-    assert any("cell_scaled" in (call.causes or ()) for call in calls) == ("cell_scaled" in (first.causes or ()))
+    assert touched_calls(calls, old, load_knowledge(mine)) == []
+    edit(mine, "causes/cell.yaml", "white_scale: nearly always", "white_scale: usually")
+    tried = touched_calls(calls, old, load_knowledge(mine))
+    of_it = ["cell_scaled" in (call.causes or ()) for call in tried]
+    assert any(of_it)
+    assert of_it == sorted(of_it, reverse=True)
 
 
 def test_what_did_not_change_is_not_read_again(mine: Path) -> None:
