@@ -14,13 +14,13 @@ from dataclasses import replace
 import pytest
 
 from engine.inference.belief import Array
-from engine.knowledge.model import Role, UnitProfile
+from engine.knowledge.model import Plant, Role, UnitProfile
 from engine.session.believed import BelievedJob
 from engine.session.folding import fold
 from engine.session.journal import Event
 from engine.session.models import Models
 from engine.session.validation import refuse_unknown
-from engine.strategy import Aim, Appraisal, Situation
+from engine.strategy import Aim, Appraisal, Explanation, Situation
 from engine.strategy.costs import Remedy, remedy_for
 
 _PAYS = 0.8
@@ -67,12 +67,19 @@ class Chance:
         """What several looks at once are worth: by chance."""
         return self._rng("all", tuple(situation.open_checks)).choice((-1.0, 20.0))
 
-    def act_now(self, _: Array, aim: Aim) -> tuple[Remedy | None, float]:
+    def act_now(self, _: Array, aim: Aim, plant: Plant) -> tuple[Remedy | None, float]:
         """Any remedy; sometimes none, which hands on."""
-        del aim
+        del aim, plant
         rng = self._rng("act", len(self.remedies))
         none = not self.remedies or rng.random() < _HANDS_ON
         return (None if none else rng.choice(self.remedies)), 1.0
+
+    def explain(self, belief: Array, situation: Situation, aim: Aim, check: str) -> Explanation:
+        """What the check is worth by chance; of what it may show nothing is known."""
+        found = next((each for each in self.appraise(belief, situation, aim) if each.check == check), None)
+        if found is None:
+            raise LookupError(check)
+        return Explanation(found, False, ())
 
     def order(self, _: Array) -> list[tuple[Remedy, float, tuple[str, ...]]]:
         """The remedies in some order."""
@@ -94,6 +101,7 @@ def chosen_by_chance() -> Iterator[None]:
         fold(self.job, event, self.knowledge)
         self.walk.take(event, self.job, self.knowledge)
         self.events.append(event)
+        self._forget()
 
     planner, belief = Models.planner, vars(BelievedJob)["belief"].fget
 
