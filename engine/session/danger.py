@@ -28,7 +28,8 @@ class Cleared:
 class Report:
     """A danger as it was reported: by an answer to the check `about`, when, and the words typed.
 
-    `made_safe` is when people were away and it was off or left alone; empty as long as that was not said.
+    `made_safe` is when people were away and it was off or left alone; empty as long as that was not said. `in_words`
+    where it was told of beside the questions, so that no other danger, answered to the question for it, replaces it.
     """
 
     danger: str
@@ -37,6 +38,7 @@ class Report:
     text: str = ""
     made_safe: str = ""
     cleared: Cleared | None = None
+    in_words: bool = False
 
 
 def may_clear(kind: DangerKind, role: RoleId | None) -> tuple[Clearer, ...]:
@@ -52,21 +54,30 @@ def may_clear(kind: DangerKind, role: RoleId | None) -> tuple[Clearer, ...]:
 def answered(reports: Sequence[Report], event: Event, knowledge: Knowledge) -> list[Report]:
     """The reports once a check has this answer: what it said before is withdrawn, what it says now is added.
 
-    What was made safe and found safe stays, as it was found; that nobody has looked withdraws nothing.
+    What was made safe and found safe stays, as it was found; that nobody has looked withdraws nothing. What was told of
+    in words is withdrawn by the answer that there is none, and by no other danger.
     """
     check = knowledge.checks.get(event.about)
     if check is not None and check.meaning(event.value) == "not_looked_for":
         return list(reports)
     danger = None if check is None else check.danger_of(event.value)
-    stand = [each for each in reports if each.cleared or each.about != event.about or each.danger == danger]
-    return stand if danger is None else reported(stand, danger, event, event.about)
+    stand = [
+        each
+        for each in reports
+        if each.cleared or each.about != event.about or each.danger == danger or (each.in_words and danger is not None)
+    ]
+    return stand if danger is None else _one_more(stand, Report(danger, event.about, event.at, event.text))
 
 
-def reported(reports: Sequence[Report], danger: str, event: Event, about: str = DANGER_CHECK) -> list[Report]:
+def told_of(reports: Sequence[Report], event: Event) -> list[Report]:
+    """The reports once a danger was told of in words, beside the questions."""
+    return _one_more(reports, Report(event.about, DANGER_CHECK, event.at, event.text, in_words=True))
+
+
+def _one_more(reports: Sequence[Report], report: Report) -> list[Report]:
     """The reports with one more; a danger that stands already is not reported twice."""
-    if any(each.danger == danger and not each.cleared for each in reports):
-        return list(reports)
-    return [*reports, Report(danger, about, event.at, event.text)]
+    stands = any(each.danger == report.danger and not each.cleared for each in reports)
+    return list(reports) if stands else [*reports, report]
 
 
 def made_safe(reports: Sequence[Report], event: Event) -> list[Report]:

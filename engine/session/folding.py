@@ -68,7 +68,7 @@ def _close(job: Job, event: Event, _: Knowledge) -> None:
 def _danger(job: Job, event: Event, knowledge: Knowledge) -> None:
     """A danger said in words at any time, or found safe."""
     if event.kind == "danger_reported":
-        job.reports = danger.reported(job.reports, event.about, event)
+        job.reports = danger.told_of(job.reports, event)
         job.danger_said, job.danger_unsaid = True, False
         job.no_danger_untrue = _answered_none(job, knowledge)
     else:

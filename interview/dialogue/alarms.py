@@ -117,8 +117,6 @@ def _places_of(fact: Fact, line: str) -> set[int]:
 
 def _report(talk: DialogueState, danger: str, line: str, beside: bool = False) -> None:
     """As the answer to the question for danger, unless that has told of another one already, or another answer has."""
-    # Its steps come before whatever was wanted next, the question for danger too.
-    talk.wanted.clear()
     check = talk.session.knowledge.checks[DANGER_CHECK]
     said = talk.session.job.answers.get(DANGER_CHECK)
     answer = next((each.id for each in check.answers if each.reports == danger), None)

@@ -67,7 +67,9 @@ class DialogueManager:
         """
         self._usual_role = usual_role
         # What waited since the last visit comes first: whoever takes the job up has the answers now.
-        waiting = list(session.job.waiting)
+        # What was put off waits on as long as a danger is not made safe.
+        unsafe = any(not report.made_safe for report in session.job.standing)
+        waiting = [] if unsafe else list(session.job.waiting)
         self._talk = DialogueState(session, front, journal, clock, waiting, records=records or NoRecords())
         self._front = front
         self._sheet_of = sheet_of

@@ -106,6 +106,10 @@ class DialogueState:
         told = "line" if beside else ""
         event = Event(kind, stamp(self.clock), about=about, value=value, text=text, by=by, reason=reason, beside=told)
         self.journal.write(event)
+        stood = len(self.session.job.standing)
         self.session.record(event)
+        if len(self.session.job.standing) > stood:
+            # A danger's own steps come before whatever was wanted next.
+            self.wanted.clear()
         if kind in ("answered", "corrected", "dont_know", "cant", "deferred", "repaired", "verified"):
             self.wanted = [wanted for wanted in self.wanted if wanted != about]

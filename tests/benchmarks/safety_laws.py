@@ -98,6 +98,8 @@ def _could_be_made(name: str, plant: Plant) -> bool:
     can = check.needs in list(role["can_use"]) and check.needs not in plant.barred  # type: ignore[call-overload]
     seldom = check.known.get(plant.role, 0.0) <= SEEN_OFTEN_ENOUGH
     pointless = any(plant.values.get(about) in said for about, said in check.pointless_if.items())
+    # How long ago something was that a repair has just done anew.
+    pointless |= name in plain.contexts() and any(name in plain.repairs()[work].ask_again for work in plant.done)
     unshown = plant.unit in plain.figures() and name not in plain.figures()[plant.unit]
     pointless |= unshown and any(name in shown for shown in plain.figures().values())
     off = check.plant == "running" and (plant.state != "running" or bool(plant.keeping))
@@ -196,14 +198,18 @@ def left_on_or_locked_off(sight: Sight) -> bool:
 
 
 def within_the_limit(sight: Sight) -> bool:
-    """The program puts no more checks than the role's limit; amounts, as left, and what work waits for come on top."""
+    """The program puts no more checks than the role's limit.
+
+    Amounts, as left, and what work or a wished look waits for come on top.
+    """
     about, plant = sight.question.about, sight.plant
     if sight.kind != "ask" or sight.wanted or about == DANGER_QUESTION or about in sight.asked_before:
         return False
     if plant.another_role:
         # What was asked before was asked of somebody else.
         return False
-    on_top = {name for work in plain.repairs().values() for name in (*work.amount_from, *work.waits_for)}
+    works = (*plain.repairs().values(), *plain.checks().values())
+    on_top = {name for work in works for name in (*work.amount_from, *work.waits_for)}
     limit = int(str(plain.roles()[plant.role]["limit"]))
     if len(sight.asked_before) >= limit and about not in on_top:
         raise BrokenError("within_the_limit", f"{about} is question {len(sight.asked_before) + 1} of {limit}")

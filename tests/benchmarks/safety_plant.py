@@ -45,6 +45,7 @@ class Plant:
     danger_asked: bool = False
     values: dict[str, str | float] = field(default_factory=dict)
     had_turn: set[str] = field(default_factory=set)
+    done: set[str] = field(default_factory=set)
     cannot: set[str] = field(default_factory=set)
     barred: set[str] = field(default_factory=set)
     keeping: dict[str, str] = field(default_factory=dict)
@@ -140,6 +141,7 @@ class Plant:
         if event.kind == "lifted":
             self._lift(event.about)
         if event.kind == "repaired" and event.value == "done":
+            self.done.add(event.about)
             found = self.keeping.items()
             self.keeping = {c: a for c, a in found if not plain.mends(event.about, c, a, self.tree)}
         repair = plain.repairs()[event.about] if event.kind == "verified" else None

@@ -148,3 +148,15 @@ def test_the_new_events_are_kept_and_read_back_and_name_what_there_is() -> None:
     ):
         with pytest.raises(ValueError, match=r"dragon|anybody"):
             session.record(wrong)
+
+
+@pytest.mark.parametrize(("first", "second"), [(a, b) for a in DANGERS for b in DANGERS if a != b])
+def test_a_danger_answered_takes_none_back_that_was_told_of_in_words(first: str, second: str) -> None:
+    answer = next(each.id for each in knowledge().checks["danger_now"].answers if each.reports == second)
+    session = begun("counter", Event("danger_reported", AT, about=first, text="in their words"))
+    session.record(Event("made_safe", LATER, about="danger_now", value=first))
+    session.record(said("danger_now", answer, "corrected"))
+    assert {report.danger for report in session.job.standing} == {first, second}
+    assert (session.next().kind, session.next().about) == ("make_safe", second)
+    session.record(said("danger_now", "none", "corrected"))
+    assert session.job.standing == ()

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from engine.session.journal import read_events
+from engine.session.journal import Event, read_events
 from engine.session.session import Session
 from interview.dialogue.manager import DialogueManager, Ending
 from interview.messages import Control, Deferred, Given, Reply, Request
@@ -23,6 +23,7 @@ COUNTER = (
     ("complaint", "no-output"),
     ("brought", "nothing"),
 )
+AT = "2026-05-04T09:00:00Z"
 FIELD = (("role", "field"), *COUNTER[1:4])
 
 
@@ -143,3 +144,26 @@ def test_ok_is_not_enough_where_people_are_in_danger() -> None:
     assert isinstance(read("ok", person.asked[0]), Refusal)
     assert isinstance(read("", person.asked[0]), Refusal)
     assert read("done", person.asked[0]) == Given("done", "done")
+
+
+def test_a_danger_comes_before_what_was_put_off_even_the_look_that_told_of_it() -> None:
+    session = opened(Session(models()), *FIELD, ("pack_heat", "hot_or_smells"))
+    session.record(Event("deferred", AT, about="pack_heat"))
+    session.record(Event("deferred", AT, about="ph"))
+    _, person, _ = talk(session, Control.LEAVE)
+    steps = models().knowledge.dangers["burning_smell"].steps.for_role("field")
+    assert (person.asked[0].about, person.asked[0].steps) == ("danger_now", steps)
+
+
+def test_a_danger_that_shows_after_a_repair_comes_before_all_that_is_read_again() -> None:
+    told = (*FIELD[:3], ("complaint", "cell-leak"), ("drip_reaches", "clear_of_electrics"))
+    session = opened(Session(models()), *told)
+    done = Event("repaired", AT, about="renew_cracked_cell", value="done")
+    session.record(done)
+    session.record(Event("verified", AT, about="renew_cracked_cell", value="not_helped"))
+    _, person, _ = talk(
+        session, Request("ask", "danger_now"), Request("ask", "leak_place"), Given("body"), Control.LEAVE
+    )
+    at = max(place for place, question in enumerate(person.asked) if question.about == "leak_place")
+    steps = models().knowledge.dangers["gas_in_cell_popping"].steps.for_role("field")
+    assert person.asked[at + 1].steps == steps
