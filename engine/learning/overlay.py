@@ -25,13 +25,13 @@ def overlay_lines(found: Sequence[TreeLesson], fingerprint: str, weights: tuple[
 
 def _tree(lesson: TreeLesson) -> Iterator[str]:
     yield from ("", f"tree: {lesson.tree}", "of_100_calls:")
-    for one, value in zip(lesson.shares, _adding_up(lesson.shares), strict=True):
+    for one, value in zip(lesson.shares, shares_to_take(lesson.shares), strict=True):
         mark = say("learning.overlay.differs") if one.differs else say("learning.overlay.as_it_is")
         fields = {"now": _hundredth(one.now), "interval": _between(one.proposed), "jobs": f"{one.jobs:.1f}"}
         yield f"  {one.cause}: {value:g}    # {mark} {say('learning.overlay.share', **fields)}"
 
 
-def _adding_up(shares: Sequence[ShareProposal]) -> list[float]:
+def shares_to_take(shares: Sequence[ShareProposal]) -> list[float]:
     """The shares to take over, of 100 together: what jobs speak against is as proposed, the rest keeps its ratios."""
     changed = math.fsum(one.proposed.value for one in shares if one.differs)
     kept = math.fsum(one.now for one in shares if not one.differs)

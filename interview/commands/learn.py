@@ -18,6 +18,7 @@ from engine.learning import answers, shares
 from engine.learning.lessons import PriorWeight, TreeLesson, lessons
 from engine.learning.overlay import overlay_lines
 from engine.learning.replayed import ReplayedJob
+from engine.learning.taken_over import CallsTried, tried
 from engine.session.models import Models
 from engine.store.connect import Store
 from engine.store.listing import closed_jobs
@@ -29,10 +30,11 @@ from interview.command_line.output import print_paper, refuse_early, write_paper
 from interview.command_line.startup import load
 from interview.command_line.store_access import shop_store
 from interview.command_line.targets import inputs_of
+from interview.command_line.worked_calls import Progress, calls_of, kept_calls, tell_problems
 from interview.storage.atomic_write import write_whole
 from interview.storage.half_seen import HalfSeen
 from reports.charts.reliability import reliability_picture
-from reports.sheets.lessons import lesson_lines
+from reports.sheets.lessons import lesson_lines, tried_lines
 
 _PROPOSALS, _PICTURE = (".yaml", ".yml"), ".svg"
 
@@ -45,6 +47,7 @@ _PROPOSALS, _PICTURE = (".yaml", ".yml"), ".svg"
 )
 @click.option("--workers", cls=SaidOption, type=click.IntRange(1, 64), default=1, show_default=True)
 @click.option("--on", cls=SaidOption, metavar="ADDRESS", default="")
+@click.option("--calls", "with_calls", cls=SaidOption, is_flag=True)
 @click.option("--json", "as_json", cls=SaidOption, is_flag=True, of="tables")
 @click.option("-o", "--output", cls=SaidOption, metavar="FILE", type=click.Path(path_type=Path))
 @click.pass_context
@@ -56,6 +59,7 @@ def learn_command(
     weight: float,
     workers: int,
     on: str,
+    with_calls: bool,
     as_json: bool,
     output: Path | None,
 ) -> None:
@@ -74,17 +78,33 @@ def learn_command(
         seen = [job for job in _replayed(store, models, places_of(ctx), since, Workers(workers, on)) if job is not None]
     weights = PriorWeight(weight, answers.PRIOR_STRENGTH)
     found = [lesson for lesson in lessons(models, seen, weights) if tree in (None, lesson.tree)]
+    tried_ones = _tried(models, found, places_of(ctx)) if with_calls and found else None
     if as_json:
-        print(json.dumps([asdict(lesson) for lesson in found], ensure_ascii=False, indent=2))
+        told: object = [asdict(lesson) for lesson in found]
+        told = {"lessons": told, "calls": tried_ones and asdict(tried_ones)} if with_calls else told
+        print(json.dumps(told, ensure_ascii=False, indent=2))
     elif not found:
         print(say("learning.nothing"))
     else:
-        lines = (line for lesson in found for line in lesson_lines(models.knowledge, lesson))
+        lines = [line for lesson in found for line in lesson_lines(models.knowledge, lesson)]
+        lines += [] if tried_ones is None else tried_lines(tried_ones)
         print_paper("".join(f"{line}\n" for line in lines).encode(), "text")
     if output is not None and output.suffix.lower() == _PICTURE:
         _draw(models.knowledge, found, output)
     elif output is not None:
         _write(found, models.knowledge.fingerprint, weights, output)
+
+
+def _tried(models: Models, found: Sequence[TreeLesson], places: Places) -> CallsTried:
+    """The worked calls that the folder keeps, run with the numbers as they are and as proposed."""
+    calls, problems = calls_of(kept_calls(places), models.knowledge)
+    tell_problems(problems)
+    progress = Progress()
+    of_it = tried(
+        models, found, calls, lambda done: progress.tell(say("learning.calls.progress", done=done, of=len(calls)))
+    )
+    progress.end()
+    return of_it
 
 
 def _refuse_ending(output: Path, places: Places) -> None:

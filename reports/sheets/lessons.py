@@ -9,6 +9,7 @@ from engine.foundation.texts import say
 from engine.knowledge.model import SOMETHING_ELSE, Knowledge
 from engine.learning.lessons import TreeLesson
 from engine.learning.scores import Estimate, Reliability
+from engine.learning.taken_over import CallsTried
 
 _MOST = 10
 _BAR = 20
@@ -36,6 +37,13 @@ def lesson_lines(knowledge: Knowledge, lesson: TreeLesson) -> Iterator[str]:
     yield from _block(say("learning.shares"), _shares(lesson))
     yield from _block(say("learning.answers"), _answers(lesson))
     yield ""
+
+
+def tried_lines(found: CallsTried) -> Iterator[str]:
+    """What the proposals would do to the worked calls."""
+    yield say("learning.calls.tried", calls=found.calls, now=found.right_now, then=found.right_then)
+    yield from _block(say("learning.calls.right"), iter(found.turned_right))
+    yield from _block(say("learning.calls.wrong"), iter(found.turned_wrong))
 
 
 def _block(heading: str, lines: Iterator[str]) -> Iterator[str]:

@@ -118,6 +118,18 @@ def test_the_picture_of_promises_holds_each_step_of_the_report(jobs: Path) -> No
         assert why in refused.stderr
 
 
+def test_the_worked_calls_of_the_folder_are_tried_with_the_proposals(jobs: Path, tmp_path: Path) -> None:
+    mine = Path(shutil.copytree(FAULTS, tmp_path / "mine", ignore=shutil.ignore_patterns("calls", "__pycache__")))
+    (mine / "calls").mkdir()
+    shutil.copy(FAULTS / "calls" / "cell-leak.yaml", mine / "calls")
+    told = json.loads(run(jobs, "--faults", str(mine), "learn", "--calls", "--json").stdout)
+    assert told["calls"]["calls"] == (FAULTS / "calls" / "cell-leak.yaml").read_text().count("\ncause: ")
+    assert [lesson["tree"] for lesson in told["lessons"]] == ["low-salt"]
+    shown = run(jobs, "--faults", str(mine), "learn", "--calls").stdout
+    counts = told["calls"]
+    assert f"Of {counts['calls']} worked calls the first cause is right in {counts['right_now']};" in shown
+
+
 def _plain(seen: ReplayedJob | None) -> dict[str, Any] | None:
     return None if seen is None else asdict(seen)
 
