@@ -21,7 +21,7 @@ from interview.command_line.help import SaidCommand, SaidOption
 from interview.command_line.store_access import send_waiting, shop_store
 from interview.command_line.telling_of import tell
 from interview.storage import settings, who
-from interview.storage.atomic_write import write_whole
+from interview.storage.atomic_write import write_in_parts
 from interview.storage.jobs import stamp
 from interview.storage.private import FILE
 
@@ -80,7 +80,7 @@ def export_command(ctx: click.Context, output: Path | None, without_people: bool
                 print(line)
             return
         try:
-            write_whole(output, "".join(f"{line}\n" for line in lines).encode(), FILE)
+            write_in_parts(output, (f"{line}\n".encode() for line in lines), FILE)
         except OSError as error:
             raise BadInputError(f"{output}: {why_not(error)}") from error
     print(say("store.care.exported", path=output))

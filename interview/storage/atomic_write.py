@@ -7,15 +7,26 @@ import os
 import stat
 import sys
 import tempfile
+from collections.abc import Iterable
 from pathlib import Path
 
 
 def write_whole(path: Path, content: bytes, rights: int | None = None) -> None:
     """Write a file, so that at every moment either the old content or the whole new one stands there.
 
+    Args: as of `write_in_parts`; the content is the whole of it.
+
+    Raises: OSError where it cannot be written; then nothing has changed.
+    """
+    write_in_parts(path, (content,), rights)
+
+
+def write_in_parts(path: Path, parts: Iterable[bytes], rights: int | None = None) -> None:
+    """Write a file whole or not at all, from parts that are made while it is written, so that none has to wait.
+
     Args:
         path: where to; a link is followed, a device or a pipe is written to as it is, a folder is an error.
-        content: the whole of it.
+        parts: the content, one after the other.
         rights: those of a new file; by default those that new files have here.
 
     Raises: OSError where it cannot be written; then nothing has changed.
@@ -28,13 +39,13 @@ def write_whole(path: Path, content: bytes, rights: int | None = None) -> None:
         # Before Python 3.13; and nothing can be written there.
         raise OSError(errno.ELOOP, os.strerror(errno.ELOOP), str(path)) from error
     if place.exists() and not place.is_file():
-        _hand_over(place, content)
+        _hand_over(place, parts)
         return
     handle, name = tempfile.mkstemp(prefix=f".{place.name}.", dir=place.parent)
     beside = Path(name)
     try:
         with os.fdopen(handle, "wb") as file:
-            file.write(content)
+            file.writelines(parts)
             file.flush()
             os.fsync(file.fileno())
         new = 0o666 & ~_umask() if rights is None else rights
@@ -45,13 +56,13 @@ def write_whole(path: Path, content: bytes, rights: int | None = None) -> None:
         raise
 
 
-def _hand_over(place: Path, content: bytes) -> None:
+def _hand_over(place: Path, parts: Iterable[bytes]) -> None:
     """Give a device or a pipe its content; nothing must be put in its place. A pipe that nobody reads is an error."""
     opened = os.open(place, os.O_WRONLY | getattr(os, "O_NONBLOCK", 0))
     with os.fdopen(opened, "wb") as file:
         if sys.platform != "win32" and stat.S_ISFIFO(os.fstat(opened).st_mode):
             os.set_blocking(opened, True)
-        file.write(content)
+        file.writelines(parts)
 
 
 def _umask() -> int:

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 
-from interview.storage.atomic_write import write_whole
+from interview.storage.atomic_write import write_in_parts, write_whole
 
 
 def test_a_file_is_made_or_made_anew_and_nothing_is_left_beside_it(tmp_path: Path) -> None:
@@ -69,3 +70,17 @@ def test_a_pipe_takes_what_it_is_given_and_stays_a_pipe(tmp_path: Path) -> None:
     finally:
         os.close(reader)
     assert pipe.is_fifo()
+
+
+def test_what_breaks_off_while_it_is_made_leaves_what_was_there(tmp_path: Path) -> None:
+    def parts() -> Iterator[bytes]:
+        yield b"half"
+        raise KeyboardInterrupt
+
+    path = tmp_path / "jobs.jsonl"
+    path.write_bytes(b"as before")
+    with pytest.raises(KeyboardInterrupt):
+        write_in_parts(path, parts())
+    assert [(each.name, each.read_bytes()) for each in tmp_path.iterdir()] == [("jobs.jsonl", b"as before")]
+    write_in_parts(path, (part for part in (b"one\n", b"two\n")))
+    assert path.read_bytes() == b"one\ntwo\n"
