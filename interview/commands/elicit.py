@@ -65,7 +65,10 @@ def elicit_command(ctx: click.Context, /, cause: str, checks: tuple[str, ...], w
             _print(line)
         _tell_moved(places, models, with_said(known, cause, shares))
         _print(say("eliciting.source", source=source))
-        if _one_of("write") == "yes":
+        if places.faults is None:
+            # What came with the program is nobody's to change.
+            _print(say("entries.which"))
+        elif _one_of("write") == "yes":
             _print(say("eliciting.written", place=_write(places, cause, shares, source)))
         else:
             _print(say("eliciting.not_written"))

@@ -69,3 +69,13 @@ def test_what_cannot_be_asked_is_one_clear_line(mine: Path, arguments: tuple[str
 
 def test_without_a_check_those_never_looked_at_are_asked(mine: Path) -> None:
     assert "just_before:" in run(mine, "leave\n", "cell_worn").stdout
+
+
+def test_what_came_with_the_program_is_not_written_to(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("interview.commands.elicit.kept_calls", lambda _: [])
+    before = (FAULTS / "causes" / "cell.yaml").read_bytes()
+    command = ["cell_worn", "--check", "cell_plates"]
+    told = CliRunner().invoke(elicit_command, command, obj=Places(), input=f"{ANSWERS}sure\nyes\n")
+    assert told.exit_code == 0, told.output
+    assert "--faults" in told.stdout
+    assert (FAULTS / "causes" / "cell.yaml").read_bytes() == before
