@@ -108,6 +108,8 @@ def _decision(view: JobView, left_out: int) -> Iterator[Block | None]:
         # Two works for two faults that are likely there at once: both are named.
         faults = [cause for cause in view.causes[1:2] if also and cause.probability >= _LIKELY_TOO]
         rows.append((named["fault"], "; ".join(_fault(cause) for cause in (view.causes[0], *faults))))
+    if view.solved and view.done:
+        rows.append((named["done"], "; ".join(line.title.rstrip(".") for line in view.done)))
     # Where it is handed on or quoted, no work of this paper comes first; what could is laid out below.
     act = next(iter(view.actions), None)
     handed_on = view.decision.decision == "quote" or (
