@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import os
+import signal
 import subprocess
 import sys
 from collections.abc import Callable, Mapping, Sequence
@@ -141,6 +142,12 @@ def opened(session: Session, *said: tuple[str, str | float]) -> Session:
     for about, value in said:
         session.record(Event("answered", at, about=about, value=value))
     return session
+
+
+def heeding_signals() -> None:
+    """As a program of a terminal begins, however the tests were started: a shell may let those behind it heed none."""
+    for name in ("SIGINT", "SIGHUP", "SIGTERM"):
+        signal.signal(getattr(signal, name), signal.SIG_DFL)
 
 
 def environment(jobs: Path, **more: str) -> dict[str, str]:

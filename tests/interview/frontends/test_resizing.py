@@ -14,7 +14,7 @@ import pyte
 import pytest
 
 from engine.session.journal import Event, read_events
-from tests.interview.people import LIMIT_S, PROGRAM, environment, sleeps
+from tests.interview.people import LIMIT_S, PROGRAM, environment, heeding_signals, sleeps
 
 pytestmark = [pytest.mark.e2e, pytest.mark.no_cover]  # whole calls through branches that other tests take too
 
@@ -47,7 +47,13 @@ class Watched:
         env = {key: value for key, value in kept.items() if key != "COLUMNS"}
         arguments = ["ask", "--role", "field", "--complaint", "low-salt", "--unit", "default"]
         self.child = pexpect.spawn(
-            PROGRAM[0], [*PROGRAM[1:], *arguments], env=env, dimensions=(ROWS, WIDE), timeout=LIMIT_S, encoding=page
+            PROGRAM[0],
+            [*PROGRAM[1:], *arguments],
+            env=env,
+            dimensions=(ROWS, WIDE),
+            timeout=LIMIT_S,
+            encoding=page,
+            preexec_fn=heeding_signals,
         )
 
     def settled(self, at_prompt: bool = True) -> str:

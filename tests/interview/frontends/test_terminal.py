@@ -12,7 +12,7 @@ import pytest
 from engine.session.journal import read_events
 from engine.session.session import Session
 from interview.frontends.terminal import _interrupts_held_back
-from tests.interview.people import LIMIT_S, PROGRAM, environment
+from tests.interview.people import LIMIT_S, PROGRAM, environment, heeding_signals
 from tests.shipped import models
 
 pytestmark = [pytest.mark.e2e, pytest.mark.no_cover]  # whole calls through branches that other tests take too
@@ -42,6 +42,7 @@ class Terminal:
             dimensions=(rows, columns),
             timeout=LIMIT_S,
             encoding="utf-8",
+            preexec_fn=heeding_signals,
         )
 
     def see(self, text: str) -> str:
