@@ -218,6 +218,11 @@ def _not_without_chlorine(case: JobCase) -> str:
     ranges = _ranges(case)
     if ranges is None:
         return say(f"view_advice.meanwhile.no_swimming.{case.reader}")
+    known = known_numbers(case)
+    needed, between = chlorine_for_stabiliser_ppm(known), chlorine_range(known)
+    if needed is not None and between is not None and needed > between[1]:
+        # No figure within the range is enough, and one above it is not for swimming.
+        return say(f"view_advice.meanwhile.no_swimming_stabiliser.{case.reader}")
     return say(f"view_advice.meanwhile.no_swimming_range.{case.reader}", **ranges)
 
 

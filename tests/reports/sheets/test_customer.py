@@ -269,11 +269,11 @@ def test_work_that_goes_with_the_first_is_named_with_where_to_ask_or_who_does_it
     view = as_told(called("cell in a bucket and a bottle of pool water", "phone"))
     salt, clean, *_ = view.actions
     assert (salt.repair, clean.repair) == ("add_salt", "acid_clean")
-    for work, ends in ((clean, "We do that here: bring it in."), (salt, "Ask us how before you start.")):
+    for work, ends in ((clean, "We do that here: bring it in."), (salt, "Ask us how first.")):
         other = clean if work is salt else salt
         both = dataclasses.replace(view, actions=(other, dataclasses.replace(work, when="also")))
         lines = page(customer_handout(both)).split("\n")
-        assert [line.endswith(ends) for line in lines if line.startswith(f"Needed as well: {work.title}")] == [True]
+        assert [line.endswith(ends) for line in lines if line.startswith(f"Also needed: {work.title}")] == [True]
         assert [line for line in lines if "% acid" in line and work is clean] == []
 
 

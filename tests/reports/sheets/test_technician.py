@@ -209,9 +209,12 @@ def text_of(session: Session) -> str:
 
 
 def test_no_range_ends_where_it_begins() -> None:
-    """140 ppm of stabiliser ask for 7 ppm of chlorine, a twentieth, and the range ends at 5."""
-    told = text_of(job(*opened("field", "no-output"), *answers(stabiliser=140.0, free_chlorine=1.0)))
+    """100 ppm of stabiliser ask for 5 ppm of chlorine, a twentieth, where the range ends; 140 ask for more than that."""
+    told = text_of(job(*opened("field", "no-output"), *answers(stabiliser=100.0, free_chlorine=1.0)))
     assert "free chlorine (about 5 ppm is common practice" in told
+    more = text_of(job(*opened("field", "no-output"), *answers(stabiliser=140.0, free_chlorine=1.0)))
+    assert "No bathing before the swap" in more
+    assert "free chlorine (about 5 ppm" not in more
     assert not re.search(r"(?<![0-9.])([0-9.]+)(?: ppm)? to \1 ppm", told)
 
 
