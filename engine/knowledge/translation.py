@@ -6,12 +6,15 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
+from pydantic import ValidationError
+
 from engine.foundation.problems import KnowledgeError, Problem, advice_for
 from engine.foundation.texts import say, told
 from engine.foundation.yaml_reader import Path, YamlDocument, compose
 from engine.knowledge.catalogue import Folder, Placed
 from engine.knowledge.files import FILES, FileKind
 from engine.knowledge.schema import ChoiceCheckForm, FindingForm, Form, NumberCheckForm, TreeForm
+from engine.knowledge.schema_errors import form_problems
 from engine.knowledge.stamps import SAFETY, STAMP, STAMPED, stamp_of
 
 _NO_TEXT = ("means", "reports", "keeps_off")
@@ -194,7 +197,12 @@ def _lay(
         texts["answers"] = _meaning_as_before(placed.form, texts["answers"])
     raw = _part(placed.document.data, placed.base)
     laid_over = {field: part for field, part in texts.items() if part != {}}
-    laid[entry_id] = replace(placed, form=type(placed.form).model_validate({**raw, **laid_over}))
+    form = type(placed.form)
+    try:
+        laid[entry_id] = replace(placed, form=form.model_validate({**raw, **laid_over}))
+    except ValidationError as error:
+        # A figure in brackets that is no quantity: the English text stays in its place.
+        overlay.problems += form_problems(form, error.errors(include_url=False), document, base)
 
 
 def _compare_stamps(

@@ -98,7 +98,8 @@ def _in_both(old: Knowledge, new: Knowledge, kind: str, entry: str) -> bool:
 def without(old: Knowledge, new: Knowledge, edit: Edit) -> Knowledge | None:
     """The newer knowledge with one edit taken back; None where that edit cannot be taken back alone.
 
-    A tree, cause or repair that came or went hangs together with others; a cause that came is taken back by its share.
+    A tree, cause or repair that came or went hangs together with others, and so does whatever came, as others name it;
+    a cause that came is taken back by its share.
     """
     if edit.kind == "limit":
         return replace(new, limits=old.limits)
@@ -111,7 +112,7 @@ def without(old: Knowledge, new: Knowledge, edit: Edit) -> Knowledge | None:
         record, former = _entries(new, edit.kind)[edit.entry], _entries(old, edit.kind)[edit.entry]
         changed = replace(record, **{edit.path[0]: getattr(former, edit.path[0])})
         return _with_entry(new, edit.kind, edit.entry, changed)
-    if edit.kind in ("check", "finding", "caution", "act"):
+    if edit.kind in ("check", "finding", "caution", "act") and edit.entry in _entries(old, edit.kind):
         return _with_entry(new, edit.kind, edit.entry, _entries(old, edit.kind).get(edit.entry))
     return None
 

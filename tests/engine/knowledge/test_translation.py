@@ -73,6 +73,7 @@ def test_a_language_that_the_folder_lacks_leaves_it_in_english(folder: Path) -> 
         ("- cause: cell_scaled\n  customer: 3\n", ":2:13: `customer` holds something else here; write one text"),
         ("- cause: cell_scaled\n  customer: ''\n", ":2:13: `customer` holds something else here; write one text"),
         ("- cause: cell_scaled\n  names: yy\n", ":2:10: `names` holds something else here; write a list"),
+        ("- cause: cell_scaled\n  customer: Etwa [7,2 g/L] Kalk.\n", ":2:13: `[7,2 g/L]` is no quantity"),
         ("- cause: cell_scaled\n- cause: cell_scaled\n", ":2:10: the cause `cell_scaled` was said before"),
         ("cause: cell_scaled\n", ":1:1: this is not a list of entries; begin each entry with `- cause: ...`"),
         ("- customer: x\n", ":1:3: this is no entry; begin it with `cause: ...`"),

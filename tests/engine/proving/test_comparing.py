@@ -98,3 +98,18 @@ def test_a_call_that_turned_wrong_comes_first_and_one_that_turned_right_last() -
     ways = [one.turned for one in worst_first([*turned_round, *moved])]
     assert ways == sorted(ways, key=["wrong", "other", "right"].index)
     assert {"wrong", "right"} <= set(ways)
+
+
+def test_what_came_anew_is_not_taken_back_alone_as_others_name_it() -> None:
+    """An act that a repair is made of now: without it the repair would be made of something that is not there."""
+    made = knowledge()
+    (name, act), *_ = made.acts.items()
+    new = replace(made, acts=frozen({**made.acts, "new_act": replace(act, id="new_act")}))
+    came = [edit for edit in edits(made, new) if edit.entry == "new_act"]
+    assert [edit.kind for edit in came] == ["act"]
+    assert without(made, new, came[0]) is None
+    gone = [edit for edit in edits(new, made) if edit.entry == "new_act"]
+    back = without(new, made, gone[0])
+    assert back is not None
+    assert name in back.acts
+    assert "new_act" in back.acts

@@ -209,7 +209,7 @@ def text_of(session: Session) -> str:
 
 
 def test_no_range_ends_where_it_begins() -> None:
-    """100 ppm of stabiliser ask for 5 ppm of chlorine, a twentieth, where the range ends; 140 ask for more than that."""
+    """100 ppm of stabiliser ask for 5 ppm of chlorine, a twentieth, where the range ends; 140 ask for more."""
     told = text_of(job(*opened("field", "no-output"), *answers(stabiliser=100.0, free_chlorine=1.0)))
     assert "free chlorine (about 5 ppm is common practice" in told
     more = text_of(job(*opened("field", "no-output"), *answers(stabiliser=140.0, free_chlorine=1.0)))
