@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from importlib.resources.abc import Traversable
@@ -16,7 +17,7 @@ from engine.foundation.bounded_read import read_at_most
 from engine.foundation.problems import KnowledgeError, Problem, why_not
 from engine.foundation.texts import say
 from engine.foundation.yaml_reader import MOST_BYTES
-from engine.knowledge.files import FILES
+from engine.knowledge.files import FILES, contents_of
 from engine.knowledge.format_version import FORMAT_FILE
 from engine.knowledge.model import Knowledge
 from interview.command_line.console import folded
@@ -98,6 +99,20 @@ def warn_of_elsewhere(files: Sequence[Path], places: Places) -> None:
             command = Places(home, language=places.language).command("try", str(file))
             told = say("trying.elsewhere", file=file, home=home, used=used, command=command)
             click.echo(folded(told, sys.stderr), err=True)
+
+
+def warn_of_faults_here(places: Places) -> None:
+    """Tell on standard error where a folder `faults` lies here that is not in use and says something else.
+
+    Whoever named a folder for this command knows what is used.
+    """
+    here, used = Path("faults"), Path(str(places.faults_folder))
+    if places.rule == "option" or not _is_faults_folder(here) or really_at(here) == really_at(used):
+        return
+    with suppress(KnowledgeError):
+        if contents_of(here)[0] == contents_of(used)[0]:
+            return
+    click.echo(folded(say("knowledge_command.here", used=used), sys.stderr), err=True)
 
 
 def really_at(file: Path) -> Path:

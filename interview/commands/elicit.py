@@ -26,7 +26,7 @@ from interview.command_line.context import BadInputError, Places, clock, places_
 from interview.command_line.help import SaidCommand, SaidOption
 from interview.command_line.proof_lines import NumbersShown
 from interview.command_line.startup import load
-from interview.command_line.worked_calls import Progress, calls_of, kept_calls
+from interview.command_line.worked_calls import Progress, calls_of, kept_calls, warn_of_faults_here
 from interview.commands.cover import known_cause
 from interview.frontends.bounded_line import read_line
 from interview.storage.atomic_write import write_whole
@@ -50,6 +50,7 @@ class _Left(Exception):  # noqa: N818
 def elicit_command(ctx: click.Context, /, cause: str, checks: tuple[str, ...], who: str) -> None:
     """Ask of twenty pools; the help that is shown stands in the words."""
     places = places_of(ctx)
+    warn_of_faults_here(places)
     models = load(places.faults_folder)
     known = models.knowledge
     items = _wanted(known, known_cause(known, cause), checks)

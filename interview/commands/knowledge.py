@@ -1,0 +1,91 @@
+"""`brinecall knowledge`: which faults folder every command takes, by which rule; settling it, and making one's own."""
+
+from __future__ import annotations
+
+import json
+import shutil
+import sys
+from pathlib import Path
+
+import click
+
+from engine.foundation.problems import why_not
+from engine.foundation.texts import say
+from interview.command_line.console import folded
+from interview.command_line.context import BadInputError, Places, faults_in_use, places_of
+from interview.command_line.help import SaidCommand, SaidGroup, SaidOption
+from interview.command_line.startup import load
+from interview.command_line.worked_calls import knowledge_used
+from interview.storage import settings
+
+_FOLDER = click.Path(path_type=Path)
+_NO_KNOWLEDGE = shutil.ignore_patterns("*.py", "*.pyc", "__pycache__", "README.md")
+"""What lies in the shipped folder for the program's sake and no one else's."""
+
+
+@click.group("knowledge", cls=SaidGroup, invoke_without_command=True)
+@click.option("--json", "as_json", cls=SaidOption, is_flag=True, of="tables")
+@click.pass_context
+def knowledge_command(ctx: click.Context, as_json: bool) -> None:
+    """Show which knowledge is in use; the help that is shown stands in the words."""
+    if ctx.invoked_subcommand is None:
+        _show(places_of(ctx), as_json)
+
+
+def _show(places: Places, as_json: bool) -> None:
+    used = knowledge_used(places.faults_folder, load(places.faults_folder).knowledge)
+    if as_json:
+        print(json.dumps({"knowledge": vars(used), "rule": places.rule}, ensure_ascii=False))
+        return
+    _tell(used.line())
+    _tell(say(f"knowledge_command.by.{places.rule}"))
+
+
+@click.command("knowledge-use", cls=SaidCommand)
+@click.argument("folder", metavar="[FOLDER]", required=False, type=_FOLDER)
+@click.option("--shipped", cls=SaidOption, is_flag=True)
+def use_command(folder: Path | None, shipped: bool) -> None:
+    """Settle which knowledge every command takes from now on; the help that is shown stands in the words."""
+    if (folder is None) != shipped:
+        raise BadInputError(say("knowledge_command.which"))
+    if folder is not None:
+        # A folder with a mistake or an unanswered danger is refused before it is settled: the counter would stop.
+        load(folder)
+    try:
+        settings.settle(knowledge="" if folder is None else str(folder.resolve()))
+    except OSError as error:
+        raise BadInputError(f"{settings.preferences_file()}: {why_not(error)}") from error
+    # A variable goes before what is settled, and then this shows it.
+    now, rule = faults_in_use(None)
+    _show(Places(now, named_by=rule), as_json=False)
+
+
+@click.command("knowledge-edit", cls=SaidCommand)
+@click.argument("folder", metavar="FOLDER", type=_FOLDER)
+@click.pass_context
+def edit_command(ctx: click.Context, folder: Path) -> None:
+    """Make a folder of the shop's own to edit; the help that is shown stands in the words."""
+    below = places_of(ctx).faults_folder
+    used = knowledge_used(below, load(below).knowledge)
+    source, target = Path(str(below)).resolve(), folder.resolve()
+    if target == source or source in target.parents:
+        raise BadInputError(say("knowledge_command.inside", folder=folder, below=below))
+    try:
+        if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
+            raise BadInputError(say("knowledge_command.there", folder=folder))
+        shutil.copytree(source, folder, ignore=_NO_KNOWLEDGE, dirs_exist_ok=True)
+    except OSError as error:
+        # Of a whole folder the first file that could not be copied says enough; it comes with the system's word.
+        why = str(error.args[0][0][2]) if isinstance(error, shutil.Error) else why_not(error)
+        raise BadInputError(say("knowledge_command.not_made", folder=folder, why=why)) from error
+    _tell(say("knowledge_command.made", folder=folder, below=used.folder, fingerprint=used.fingerprint))
+    check, use = Places(folder).command("check"), Places().command("knowledge", "use", str(folder))
+    _tell(say("knowledge_command.next", check=check, use=use))
+
+
+def _tell(line: str) -> None:
+    click.echo(folded(line, sys.stdout, rest="    "))
+
+
+knowledge_command.add_command(use_command, "use")
+knowledge_command.add_command(edit_command, "edit")

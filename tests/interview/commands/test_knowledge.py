@@ -1,0 +1,157 @@
+"""`brinecall knowledge`: one folder, taken by every command by the same rule, and named."""
+
+from __future__ import annotations
+
+import json
+import os
+import shutil
+from itertools import product
+from pathlib import Path
+
+import pytest
+
+from engine.evaluation.look_over import look_over
+from engine.knowledge.files import contents_of
+from engine.knowledge.loader import fingerprint_of
+from interview.command_line.context import FAULTS_ENVIRONMENT, Places, faults_in_use
+from interview.commands.app import command_line
+from interview.storage import settings
+from tests.shipped import knowledge
+
+FAULTS = Path(__file__).parents[3] / "faults"
+
+
+@pytest.fixture(scope="module")
+def mine(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A folder that says one thing otherwise than the shipped one; no test writes to it."""
+    folder = tmp_path_factory.mktemp("own") / "faults"
+    shutil.copytree(FAULTS, folder, ignore=shutil.ignore_patterns("*.py", "__pycache__", "languages", "words"))
+    with (folder / "parts.yaml").open("a", encoding="utf-8") as file:
+        file.write("# another remark, another fingerprint\n")
+    return folder
+
+
+def of(folder: Path) -> str:
+    return fingerprint_of(contents_of(folder)[0])
+
+
+def in_use(capsys: pytest.CaptureFixture[str], *before: str) -> tuple[str, str]:
+    capsys.readouterr()
+    assert command_line([*before, "knowledge", "--json"]) == 0
+    told = json.loads(capsys.readouterr().out)
+    return told["knowledge"]["fingerprint"], told["rule"]
+
+
+@pytest.mark.parametrize("named", list(product((True, False), repeat=3)))
+def test_the_first_that_names_a_folder_decides(named: tuple[bool, ...], monkeypatch: pytest.MonkeyPatch) -> None:
+    option, environment, setting = named
+    if environment:
+        monkeypatch.setenv(FAULTS_ENVIRONMENT, "environment")
+    if setting:
+        settings.settle(knowledge="setting")
+    first = next(
+        (rule for rule, is_named in zip(("option", "environment", "setting"), named, strict=True) if is_named), ""
+    )
+    expected = (Path(first), first) if first else (None, "shipped")
+    assert faults_in_use(Path("option") if option else None) == expected
+
+
+def test_what_is_settled_is_taken_until_it_goes_back(
+    mine: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    assert in_use(capsys) == (knowledge().fingerprint, "shipped")
+    monkeypatch.chdir(mine.parent)
+    assert command_line(["knowledge", "use", "faults"]) == 0
+    assert of(mine) in capsys.readouterr().out
+    # Settled once, it holds wherever one stands.
+    monkeypatch.chdir("/" if os.name != "nt" else mine.anchor)
+    assert in_use(capsys) == (of(mine), "setting")
+    assert command_line(["cover", "cell_worn"]) == 0
+    assert of(mine) in capsys.readouterr().out
+    assert command_line(["--version"]) == 0
+    assert of(mine) in capsys.readouterr().out
+    assert in_use(capsys, "--faults", str(FAULTS)) == (knowledge().fingerprint, "option")
+    assert command_line(["knowledge", "use", "--shipped"]) == 0
+    assert in_use(capsys) == (knowledge().fingerprint, "shipped")
+    monkeypatch.setenv(FAULTS_ENVIRONMENT, str(mine))
+    assert in_use(capsys) == (of(mine), "environment")
+
+
+def test_a_folder_with_a_mistake_is_not_settled(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (tmp_path / "parts.yaml").write_text("- part: Cell\n", encoding="utf-8")
+    assert command_line(["knowledge", "use", str(tmp_path)]) == 2
+    assert str(tmp_path) in capsys.readouterr().err
+    assert settings.knowledge_folder() == ""
+
+
+@pytest.mark.parametrize("arguments", [[], ["--shipped", "faults"]])
+def test_one_of_both_is_named(arguments: list[str], capsys: pytest.CaptureFixture[str]) -> None:
+    assert command_line(["knowledge", "use", *arguments]) == 2
+    assert "--shipped" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("language", ["en", "es"])
+def test_a_settled_folder_that_is_gone_is_told_with_both_ways_out(
+    language: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    gone = tmp_path / "gone"
+    settings.settle(knowledge=str(gone))
+    for command in (["check"], ["cover", "cell_worn"], ["ask", "--role", "phone"], ["knowledge"]):
+        assert command_line(["--language", language, *command]) == 2
+        told = capsys.readouterr()
+        assert told.out == ""
+        assert len(told.err.splitlines()) == 1
+        assert str(gone) in told.err
+        assert "brinecall knowledge use --shipped" in told.err
+    assert command_line(["--language", language, "knowledge", "use", "--shipped"]) == 0
+    assert settings.knowledge_folder() == ""
+
+
+def test_a_command_to_type_names_what_is_not_settled() -> None:
+    folder = Path("mine")
+    assert Places(folder, named_by="setting").command("resume") == "brinecall resume"
+    for rule in ("option", "environment"):
+        assert Places(folder, named_by=rule).command("resume") == "brinecall --faults mine resume"
+
+
+def test_a_folder_of_ones_own_is_whole_and_never_written_over(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    folder = tmp_path / "shop's own"
+    assert command_line(["knowledge", "edit", str(folder)]) == 0
+    assert "brinecall knowledge use" in capsys.readouterr().out
+    looked = look_over(folder)
+    assert looked.knowledge is not None
+    assert not looked.stops()
+    assert of(folder) == knowledge().fingerprint
+    (folder / "parts.yaml").write_text("mine", encoding="utf-8")
+    assert command_line(["knowledge", "edit", str(folder)]) == 2
+    assert (folder / "parts.yaml").read_text(encoding="utf-8") == "mine"
+
+
+def test_no_copy_is_made_inside_what_is_copied(mine: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert command_line(["--faults", str(mine), "knowledge", "edit", str(mine / "calls" / "again")]) == 2
+    assert str(mine) in capsys.readouterr().err
+    assert not (mine / "calls" / "again").exists()
+
+
+def test_another_faults_folder_here_is_told_of_on_the_bench(
+    mine: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(mine.parent)
+    for command in (["cover", "cell_worn"], ["entries", "part"], ["find", "cell_worn"]):
+        assert command_line(command) == 0
+        assert "brinecall knowledge use faults" in " ".join(capsys.readouterr().err.split())
+    # Named by hand, in use already, or the same in another place: nothing to tell.
+    quiet = [["--faults", str(FAULTS), "entries", "part"], ["check", "faults"]]
+    for command in quiet:
+        command_line(command)
+        assert "knowledge use" not in capsys.readouterr().err
+    settings.settle(knowledge=str(mine))
+    assert command_line(["entries", "part"]) == 0
+    assert capsys.readouterr().err == ""
+    settings.settle(knowledge="")
+    shutil.copytree(FAULTS, tmp_path / "faults", ignore=shutil.ignore_patterns("*.py", "__pycache__", "languages"))
+    monkeypatch.chdir(tmp_path)
+    assert command_line(["entries", "part"]) == 0
+    assert capsys.readouterr().err == ""
