@@ -9,7 +9,7 @@ import click
 
 from engine.foundation.problems import advice_for, why_not
 from engine.foundation.texts import say
-from engine.knowledge.files import contents_of
+from engine.knowledge.layers import laid_contents
 from engine.knowledge.loader import without_mistakes
 from engine.knowledge.mentions import USES, Mention, Written, mentions_of, read_written, renamed
 from engine.knowledge.required import NAMED
@@ -50,7 +50,7 @@ def entries_command(ctx: click.Context, kind: str, unused: bool) -> None:
     """List the entries of a kind; the help that is shown stands in the words."""
     place = places_of(ctx).faults_folder
     warn_of_faults_here(places_of(ctx))
-    contents, unread = contents_of(place)
+    contents, unread = laid_contents(place)
     folder = without_mistakes(str(place), contents, unread)
     used = used_ids(folder)[kind]
     entries = folder.of_kind(kind)

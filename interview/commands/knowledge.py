@@ -11,6 +11,9 @@ import click
 
 from engine.foundation.problems import why_not
 from engine.foundation.texts import say
+from engine.knowledge.changes import Change, below, changes, entries_of
+from engine.knowledge.overlay_file import SHIPPED, lies_over, overlay_files
+from engine.knowledge.upgrade.folder import write_files
 from interview.command_line.console import folded
 from interview.command_line.context import BadInputError, Places, faults_in_use, places_of
 from interview.command_line.help import SaidCommand, SaidGroup, SaidOption
@@ -62,25 +65,58 @@ def use_command(folder: Path | None, shipped: bool) -> None:
 
 @click.command("knowledge-edit", cls=SaidCommand)
 @click.argument("folder", metavar="FOLDER", type=_FOLDER)
+@click.option("--whole", cls=SaidOption, is_flag=True)
 @click.pass_context
-def edit_command(ctx: click.Context, folder: Path) -> None:
+def edit_command(ctx: click.Context, folder: Path, whole: bool) -> None:
     """Make a folder of the shop's own to edit; the help that is shown stands in the words."""
-    below = places_of(ctx).faults_folder
-    used = knowledge_used(below, load(below).knowledge)
-    source, target = Path(str(below)).resolve(), folder.resolve()
+    lower = places_of(ctx).faults_folder
+    used = knowledge_used(lower, load(lower).knowledge)
+    if whole and lies_over(lower):
+        raise BadInputError(say("knowledge_command.not_whole", below=lower))
+    source, target = Path(str(lower)).resolve(), folder.resolve()
     if target == source or source in target.parents:
-        raise BadInputError(say("knowledge_command.inside", folder=folder, below=below))
+        raise BadInputError(say("knowledge_command.inside", folder=folder, below=lower))
     try:
         if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
             raise BadInputError(say("knowledge_command.there", folder=folder))
-        shutil.copytree(source, folder, ignore=_NO_KNOWLEDGE, dirs_exist_ok=True)
+        if whole:
+            shutil.copytree(source, folder, ignore=_NO_KNOWLEDGE, dirs_exist_ok=True)
+        else:
+            over = SHIPPED if places_of(ctx).faults is None else str(source)
+            folder.mkdir(parents=True, exist_ok=True)
+            write_files(folder, overlay_files(folder.resolve().name, over, used.fingerprint), over=True)
     except OSError as error:
         # Of a whole folder the first file that could not be copied says enough; it comes with the system's word.
         why = str(error.args[0][0][2]) if isinstance(error, shutil.Error) else why_not(error)
         raise BadInputError(say("knowledge_command.not_made", folder=folder, why=why)) from error
-    _tell(say("knowledge_command.made", folder=folder, below=used.folder, fingerprint=used.fingerprint))
+    key = "knowledge_command.copied" if whole else "knowledge_command.made"
+    _tell(say(key, folder=folder, below=used.folder, fingerprint=used.fingerprint))
     check, use = Places(folder).command("check"), Places().command("knowledge", "use", str(folder))
     _tell(say("knowledge_command.next", check=check, use=use))
+
+
+@click.command("knowledge-diff", cls=SaidCommand)
+@click.argument("folder", metavar="[FOLDER]", required=False, type=_FOLDER)
+@click.option("--json", "as_json", cls=SaidOption, is_flag=True, of="tables")
+@click.pass_context
+def diff_command(ctx: click.Context, folder: Path | None, as_json: bool) -> None:
+    """Tell what a folder says otherwise than what lies below it; the help that is shown stands in the words."""
+    above = folder or places_of(ctx).faults_folder
+    lower = below(above)
+    found = changes(entries_of(lower), entries_of(above))
+    if as_json:
+        print(json.dumps({"below": str(lower), "changes": [vars(one) for one in found]}, ensure_ascii=False))
+        return
+    _tell(say("knowledge_command.diff.head", above=above, below=lower, count=len(found)))
+    for one in found:
+        _tell(f"{one.file}:{one.line}: {_told_change(one)}")
+
+
+def _told_change(one: Change) -> str:
+    """A change in words."""
+    key = f"knowledge_command.diff.{one.what}.{'field' if one.field else 'entry'}"
+    was, now = (json.dumps(value, ensure_ascii=False) for value in (one.was, one.now))
+    return say(key, kind=one.kind, id=one.id, field=one.field, was=was, now=now)
 
 
 def _tell(line: str) -> None:
@@ -89,3 +125,4 @@ def _tell(line: str) -> None:
 
 knowledge_command.add_command(use_command, "use")
 knowledge_command.add_command(edit_command, "edit")
+knowledge_command.add_command(diff_command, "diff")

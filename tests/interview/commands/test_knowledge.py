@@ -14,6 +14,9 @@ from engine.evaluation.look_over import look_over
 from engine.knowledge.files import contents_of
 from engine.knowledge.loader import fingerprint_of
 from interview.command_line.context import FAULTS_ENVIRONMENT, Places, faults_in_use
+from interview.command_line.knowledge_parts import limits_in
+from interview.command_line.startup import role_words
+from interview.command_line.worked_calls import kept_calls
 from interview.commands.app import command_line
 from interview.storage import settings
 from tests.shipped import knowledge
@@ -114,11 +117,34 @@ def test_a_command_to_type_names_what_is_not_settled() -> None:
         assert Places(folder, named_by=rule).command("resume") == "brinecall --faults mine resume"
 
 
-def test_a_folder_of_ones_own_is_whole_and_never_written_over(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+def test_a_folder_of_ones_own_lies_over_what_is_in_use(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
+    chain, shop = tmp_path / 'the chain: "Blue"', tmp_path / "shop"
+    assert command_line(["knowledge", "edit", str(chain)]) == 0
+    capsys.readouterr()
+    assert command_line(["check", str(chain)]) == 0
+    assert capsys.readouterr().out == ""
+    (chain / "parts.yaml").write_text("- part: cell\n  technician: The chain's cell\n", encoding="utf-8")
+    assert command_line(["--faults", str(chain), "knowledge", "edit", str(shop)]) == 0
+    (shop / "parts.yaml").write_text("- part: cell\n  customer: The shop's cell\n", encoding="utf-8")
+    # Wherever one stands, the stack is found; all commands read it, those too that read single files.
+    monkeypatch.chdir(tmp_path)
+    capsys.readouterr()
+    assert command_line(["--faults", "shop", "entries", "part"]) == 0
+    assert "The chain's cell" in capsys.readouterr().out
+    assert Places(Path("shop")).faults_folder.joinpath("roles.yaml").is_file() is False
+    assert role_words(Path("shop")) == role_words(FAULTS)
+    assert kept_calls(Places(Path("shop"))) == kept_calls(Places())
+    limits = [limits_in(folder) for folder in (Path("shop"), FAULTS)]
+    assert limits[0] == limits[1] is not None
+    assert command_line(["--faults", "shop", "elicit", "cell_worn"]) == 2
+    assert "shop" in capsys.readouterr().err
+
+
+def test_a_copy_is_whole_and_never_written_over(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     folder = tmp_path / "shop's own"
-    assert command_line(["knowledge", "edit", str(folder)]) == 0
+    assert command_line(["knowledge", "edit", "--whole", str(folder)]) == 0
     assert "brinecall knowledge use" in capsys.readouterr().out
     looked = look_over(folder)
     assert looked.knowledge is not None
@@ -155,3 +181,33 @@ def test_another_faults_folder_here_is_told_of_on_the_bench(
     monkeypatch.chdir(tmp_path)
     assert command_line(["entries", "part"]) == 0
     assert capsys.readouterr().err == ""
+
+
+def test_what_a_folder_says_otherwise_is_told_with_its_place(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    shop = tmp_path / "shop"
+    assert command_line(["knowledge", "edit", str(shop)]) == 0
+    capsys.readouterr()
+    assert command_line(["knowledge", "diff", str(shop), "--json"]) == 0
+    assert json.loads(capsys.readouterr().out)["changes"] == []
+    (shop / "parts.yaml").write_text(
+        "# ours\n- part: cell\n  customer: Our cell\n- part: our_clip\n  customer: Clip\n  technician: Clip\n",
+        encoding="utf-8",
+    )
+    with (shop / "overlay.yaml").open("a", encoding="utf-8") as file:
+        file.write("remove: {unit: [tells_little]}\n")
+    assert command_line(["knowledge", "diff", str(shop), "--json"]) == 0
+    found = json.loads(capsys.readouterr().out)["changes"]
+    told = {(one["what"], one["kind"], one["id"], one["field"]) for one in found}
+    assert told == {
+        ("changes", "part", "cell", "customer"),
+        ("adds", "part", "our_clip", ""),
+        ("takes_away", "unit", "tells_little", ""),
+    }
+    (cell,) = (one for one in found if one["id"] == "cell")
+    assert (cell["was"], cell["now"]) == (knowledge().parts["cell"].wording.customer, "Our cell")
+    assert (Path(cell["file"]), cell["line"]) == (shop / "parts.yaml", 3)
+    assert command_line(["knowledge", "diff", str(shop)]) == 0
+    lines = " ".join(capsys.readouterr().out.split())
+    assert f'from "{knowledge().parts["cell"].wording.customer}" to "Our cell"' in lines
