@@ -17,7 +17,7 @@ from engine.knowledge.overlay_file import stack_of
 
 
 @dataclass(frozen=True)
-class Written:
+class Stated:
     """An entry as it is written: its fields, and where they stand."""
 
     data: Mapping[str, Any]
@@ -30,7 +30,7 @@ class Written:
         return document.file, document.place(way)[0]
 
 
-Entries = Mapping[tuple[str, str], Written]
+Entries = Mapping[tuple[str, str], Stated]
 """Every entry by its kind and id."""
 
 
@@ -69,7 +69,7 @@ def entries_of(folder: Traversable | FilePath) -> Entries:
                 for index, entry in enumerate(listed):
                     if isinstance(entry, dict) and isinstance(entry.get(kind.name), str):
                         base: Path = (index,) if kind.listed else ()
-                        found[kind.name, entry[kind.name]] = Written(entry, document, base)
+                        found[kind.name, entry[kind.name]] = Stated(entry, document, base)
     return found
 
 
@@ -93,7 +93,7 @@ def changes(before: Entries, after: Entries) -> tuple[Change, ...]:
     return tuple(found)
 
 
-def _fields_changed(key: tuple[str, str], was: Written, now: Written) -> Iterator[Change]:
+def _fields_changed(key: tuple[str, str], was: Stated, now: Stated) -> Iterator[Change]:
     former, present = dict(_leaves(was.data, ())), dict(_leaves(now.data, ()))
     for path in dict.fromkeys([*present, *former]):
         if path not in former:

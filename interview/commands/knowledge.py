@@ -89,8 +89,8 @@ def edit_command(ctx: click.Context, folder: Path, whole: bool) -> None:
         # Of a whole folder the first file that could not be copied says enough; it comes with the system's word.
         why = str(error.args[0][0][2]) if isinstance(error, shutil.Error) else why_not(error)
         raise BadInputError(say("knowledge_command.not_made", folder=folder, why=why)) from error
-    key = "knowledge_command.copied" if whole else "knowledge_command.made"
-    _tell(say(key, folder=folder, below=used.folder, fingerprint=used.fingerprint))
+    named = {"folder": folder, "below": used.folder, "fingerprint": used.fingerprint}
+    _tell(say("knowledge_command.copied" if whole else "knowledge_command.made", **named))
     check, use = Places(folder).command("check"), Places().command("knowledge", "use", str(folder))
     _tell(say("knowledge_command.next", check=check, use=use))
 
@@ -114,9 +114,9 @@ def diff_command(ctx: click.Context, folder: Path | None, as_json: bool) -> None
 
 def _told_change(one: Change) -> str:
     """A change in words."""
-    key = f"knowledge_command.diff.{one.what}.{'field' if one.field else 'entry'}"
+    part = "field" if one.field else "entry"
     was, now = (json.dumps(value, ensure_ascii=False) for value in (one.was, one.now))
-    return say(key, kind=one.kind, id=one.id, field=one.field, was=was, now=now)
+    return say(f"knowledge_command.diff.{one.what}.{part}", kind=one.kind, id=one.id, field=one.field, was=was, now=now)
 
 
 def _tell(line: str) -> None:
