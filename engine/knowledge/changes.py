@@ -9,9 +9,9 @@ from importlib.resources.abc import Traversable
 from pathlib import Path as FilePath
 from typing import Any, Literal
 
-from engine.foundation.problems import KnowledgeError
+from engine.foundation.problems import KnowledgeError, Problem
 from engine.foundation.yaml_reader import Path, YamlDocument, compose
-from engine.knowledge.files import FILES
+from engine.knowledge.files import FILES, contents_of
 from engine.knowledge.layers import laid_contents
 from engine.knowledge.overlay_file import stack_of
 
@@ -56,7 +56,15 @@ def entries_of(folder: Traversable | FilePath) -> Entries:
 
     Raises KnowledgeError where a file cannot be read; of entries without an id nothing is said.
     """
-    contents, problems = laid_contents(folder)
+    return _entries(folder, *laid_contents(folder))
+
+
+def own_entries(folder: FilePath) -> Entries:
+    """The same of what a folder itself writes, with those fields alone that it names."""
+    return _entries(folder, *contents_of(folder))
+
+
+def _entries(folder: Traversable | FilePath, contents: Mapping[str, bytes], problems: list[Problem]) -> Entries:
     if problems:
         raise KnowledgeError(problems)
     found = {}

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import gc
 import sys
-from contextlib import suppress
 from importlib.resources.abc import Traversable
 from pathlib import Path
 from threading import Event, Thread
@@ -15,7 +14,6 @@ from engine.foundation.problems import KnowledgeError
 from engine.foundation.text_catalog import ENGLISH, LANGUAGES
 from engine.foundation.texts import language_in_use
 from engine.foundation.yaml_reader import MOST_BYTES, compose
-from engine.knowledge.overlay_file import lies_over, stack_of
 
 if TYPE_CHECKING:
     from engine.session.models import Models
@@ -84,11 +82,6 @@ def role_words(folder: Traversable | Path) -> list[tuple[str, str]] | None:
 
     Another language has a file like it; where that lacks a role, the English words stand.
     """
-    if lies_over(folder) and not folder.joinpath(ROLES_FILE).is_file():
-        # Roles are hardly ever changed; the folder below says them.
-        with suppress(KnowledgeError):
-            return role_words(stack_of(folder)[-2].folder)
-        return None
     english = _role_entries(folder)
     if english is None or language_in_use() == ENGLISH:
         return english

@@ -11,8 +11,9 @@ import click
 
 from engine.foundation.problems import why_not
 from engine.foundation.texts import say
-from engine.knowledge.changes import Change, below, changes, entries_of
-from engine.knowledge.overlay_file import SHIPPED, lies_over, overlay_files
+from engine.knowledge.base_kept import BASE_FILE, base_of, both_changed, kept_in
+from engine.knowledge.changes import Change, below, changes, entries_of, own_entries
+from engine.knowledge.overlay_file import SHIPPED, lies_over, overlay_files, stack_of
 from engine.knowledge.upgrade.folder import write_files
 from interview.command_line.console import folded
 from interview.command_line.context import BadInputError, Places, faults_in_use, places_of
@@ -84,7 +85,8 @@ def edit_command(ctx: click.Context, folder: Path, whole: bool) -> None:
         else:
             over = SHIPPED if places_of(ctx).faults is None else str(source)
             folder.mkdir(parents=True, exist_ok=True)
-            write_files(folder, overlay_files(folder.resolve().name, over, used.fingerprint), over=True)
+            made = overlay_files(folder.resolve().name, over, used.fingerprint)
+            write_files(folder, {**made, BASE_FILE: base_of(entries_of(lower))}, over=True)
     except OSError as error:
         # Of a whole folder the first file that could not be copied says enough; it comes with the system's word.
         why = str(error.args[0][0][2]) if isinstance(error, shutil.Error) else why_not(error)
@@ -112,6 +114,42 @@ def diff_command(ctx: click.Context, folder: Path | None, as_json: bool) -> None
         _tell(f"{one.file}:{one.line}: {_told_change(one)}")
 
 
+@click.command("knowledge-update", cls=SaidCommand)
+@click.argument("folder", metavar="[FOLDER]", required=False, type=_FOLDER)
+@click.option("--json", "as_json", cls=SaidOption, is_flag=True, of="tables")
+@click.pass_context
+def update_command(ctx: click.Context, folder: Path | None, as_json: bool) -> None:
+    """Tell what has changed below a shop's own changes; the help that is shown stands in the words."""
+    above = Path(str(folder or places_of(ctx).faults_folder))
+    if not lies_over(above):
+        raise BadInputError(say("knowledge_command.update.lies_over_none", folder=above))
+    theirs = entries_of(below(above))
+    try:
+        base = kept_in(above)
+    except (OSError, ValueError):
+        raise BadInputError(say("knowledge_command.update.unreadable", file=above / BASE_FILE)) from None
+    found = [] if base is None else list(both_changed(base, theirs, own_entries(above), stack_of(above)[-1].overlay))
+    if as_json:
+        print(json.dumps({"kept": base is not None, "changes": [vars(one) for one in found]}, ensure_ascii=False))
+        return
+    for one in found:
+        was, now, mine = (json.dumps(value, ensure_ascii=False) for value in (one.base, one.theirs, one.yours))
+        _tell(say("knowledge_command.update.one", kind=one.kind, id=one.id, field=one.field or "-"))
+        _tell("  " + say("knowledge_command.update.sides", base=was, theirs=now, yours=mine))
+    if base is None:
+        _tell(say("knowledge_command.update.none_kept"))
+    else:
+        _tell(say("knowledge_command.update.count", count=len(found)))
+    if not (sys.stdin.isatty() and sys.stdout.isatty()):
+        return
+    if click.confirm(say("knowledge_command.update.ask"), default=False):
+        try:
+            write_files(above, {BASE_FILE: base_of(theirs)}, over=True)
+        except OSError as error:
+            raise BadInputError(f"{above / BASE_FILE}: {why_not(error)}") from error
+        _tell(say("knowledge_command.update.kept"))
+
+
 def _told_change(one: Change) -> str:
     """A change in words."""
     part = "field" if one.field else "entry"
@@ -126,3 +164,4 @@ def _tell(line: str) -> None:
 knowledge_command.add_command(use_command, "use")
 knowledge_command.add_command(edit_command, "edit")
 knowledge_command.add_command(diff_command, "diff")
+knowledge_command.add_command(update_command, "update")

@@ -15,7 +15,6 @@ from engine.knowledge.files import contents_of
 from engine.knowledge.loader import fingerprint_of
 from interview.command_line.context import FAULTS_ENVIRONMENT, Places, faults_in_use
 from interview.command_line.knowledge_parts import limits_in
-from interview.command_line.startup import role_words
 from interview.command_line.worked_calls import kept_calls
 from interview.commands.app import command_line
 from interview.storage import settings
@@ -133,8 +132,6 @@ def test_a_folder_of_ones_own_lies_over_what_is_in_use(
     capsys.readouterr()
     assert command_line(["--faults", "shop", "entries", "part"]) == 0
     assert "The chain's cell" in capsys.readouterr().out
-    assert Places(Path("shop")).faults_folder.joinpath("roles.yaml").is_file() is False
-    assert role_words(Path("shop")) == role_words(FAULTS)
     assert kept_calls(Places(Path("shop"))) == kept_calls(Places())
     limits = [limits_in(folder) for folder in (Path("shop"), FAULTS)]
     assert limits[0] == limits[1] is not None
@@ -211,3 +208,29 @@ def test_what_a_folder_says_otherwise_is_told_with_its_place(
     assert command_line(["knowledge", "diff", str(shop)]) == 0
     lines = " ".join(capsys.readouterr().out.split())
     assert f'from "{knowledge().parts["cell"].wording.customer}" to "Our cell"' in lines
+
+
+def test_what_changed_below_is_told_until_somebody_has_seen_to_it(
+    tmp_path: Path, mine: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    chain, shop = tmp_path / "chain", tmp_path / "shop"
+    shutil.copytree(mine, chain)
+    assert command_line(["--faults", str(chain), "knowledge", "edit", str(shop)]) == 0
+    (shop / "parts.yaml").write_text("- part: cell\n  customer: Our cell\n", encoding="utf-8")
+    text = (chain / "parts.yaml").read_text(encoding="utf-8")
+    former = knowledge().parts["cell"].wording.customer
+    assert text.count(f"customer: {former}\n") == 1
+    (chain / "parts.yaml").write_text(text.replace(f"customer: {former}\n", "customer: Theirs\n"), encoding="utf-8")
+    for _ in range(2):
+        # In a pipe it is only listed.
+        capsys.readouterr()
+        assert command_line(["knowledge", "update", str(shop), "--json"]) == 0
+        (one,) = json.loads(capsys.readouterr().out)["changes"]
+        assert (one["kind"], one["id"], one["field"]) == ("part", "cell", "customer")
+        assert (one["base"], one["theirs"], one["yours"]) == (former, "Theirs", "Our cell")
+        assert command_line(["knowledge", "update", str(shop)]) == 0
+        assert '"Theirs"' in capsys.readouterr().out
+    assert command_line(["knowledge", "update", str(chain)]) == 2
+    (shop / "_base" / "entries.json").write_text("[", encoding="utf-8")
+    assert command_line(["knowledge", "update", str(shop)]) == 2
+    assert "entries.json" in capsys.readouterr().err
