@@ -61,6 +61,7 @@ def nobodys_settings(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pyte
     monkeypatch.setenv("BRINECALL_CONFIG", str(folder))
     monkeypatch.setenv("LC_ALL", "C.UTF-8")
     monkeypatch.delenv("LANGUAGE", raising=False)
+    monkeypatch.delenv("BRINECALL_FAULTS", raising=False)
     # Filing a job takes longer than most tests; those of the store say where theirs is.
     monkeypatch.setenv("BRINECALL_STORE", "none")
     use_system("metric")

@@ -20,7 +20,7 @@ from typing import TYPE_CHECKING
 from engine.foundation import yaml_reader
 from engine.foundation.text_catalog import ENGLISH
 from engine.foundation.texts import language_in_use
-from engine.foundation.yaml_reader import YamlDocument
+from engine.foundation.yaml_reader import Composed, YamlDocument
 from engine.knowledge import loader
 from interview.command_line import startup
 
@@ -36,6 +36,9 @@ _KEPT: dict[tuple[object, ...], tuple[YamlDocument, ...]] = {}
 @wraps(_PARSED)
 def compose(file: str, content: bytes, several: bool = False) -> tuple[YamlDocument, ...]:
     """As the reader itself. A copy of a folder holds the same under other names."""
+    if isinstance(content, Composed):
+        # Its bytes are those of a file too, and the document is another.
+        return _PARSED(file, content, several)
     key = (content, several, yaml_reader._LOADER)
     if key in _KEPT:
         return tuple(replace(document, file=file) for document in _KEPT[key])

@@ -14,7 +14,8 @@ from engine.foundation.texts import told
 from engine.foundation.yaml_reader import MOST_BYTES
 from engine.knowledge.build import build
 from engine.knowledge.catalogue import Folder
-from engine.knowledge.files import contents_of, inside
+from engine.knowledge.files import inside
+from engine.knowledge.layers import laid_contents
 from engine.knowledge.loader import fingerprint_of, without_mistakes
 from engine.knowledge.model import Knowledge
 from engine.knowledge.second_look import findings_of
@@ -44,7 +45,7 @@ def look_over(folder: Traversable | Path) -> LookedOver:
     Where there are mistakes in its entries, these alone are told: all else would follow from them.
     """
     try:
-        contents, unread = contents_of(folder)
+        contents, unread = laid_contents(folder)
         entries = without_mistakes(str(folder), contents, unread)
     except KnowledgeError as error:
         return LookedOver(error.problems, {})

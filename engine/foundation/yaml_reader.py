@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import yaml
@@ -48,6 +48,10 @@ class YamlDocument:
     keys: Mapping[Path, Place]
     problems: tuple[Problem, ...] = ()
 
+    def holder(self, path: Path) -> tuple[YamlDocument, Path]:
+        """The document that holds the part at this path, and the way to it there: this one, unless laid over others."""
+        return self, path
+
     def place(self, path: Path, at_key: bool = False) -> Place:
         """Where the part at this path stands, or its name if `at_key`; the part around it where it is absent."""
         if at_key and path in self.keys:
@@ -58,8 +62,22 @@ class YamlDocument:
 
     def problem(self, path: Path, what: str, advice: str, at_key: bool = False) -> Problem:
         """A problem with the part at this path."""
+        document, _ = self.holder(path)
         line, column = self.place(path, at_key)
-        return Problem(self.file, line, column, what, advice)
+        return Problem(document.file, line, column, what, advice)
+
+
+class Composed(bytes):
+    """The bytes of files with the document that was made of them already: it is read in their place."""
+
+    document: YamlDocument
+
+    @classmethod
+    def of(cls, content: bytes, document: YamlDocument) -> Composed:
+        """These bytes, by which the document is known from others, and the document."""
+        composed = cls(content)
+        composed.document = document
+        return composed
 
 
 @dataclass
@@ -221,6 +239,8 @@ def compose(file: str, content: bytes, several: bool = False) -> tuple[YamlDocum
     Raises:
         KnowledgeError: where the text cannot be read to its end.
     """
+    if isinstance(content, Composed):
+        return (replace(content.document, file=file),)
     kept = _KEPT[0] if _KEPT else None
     if kept is not None and (file, content, several) in kept:
         return kept[file, content, several]

@@ -14,6 +14,7 @@ from engine.foundation.text_catalog import LANGUAGES, WORDS
 from engine.foundation.texts import say, told
 from engine.foundation.yaml_reader import MOST_BYTES
 from engine.knowledge.format_version import FORMAT_FILE
+from engine.knowledge.overlay_file import OVERLAY_FILE
 from engine.knowledge.said import SAID
 from engine.knowledge.schema import (
     CauseForm,
@@ -90,7 +91,9 @@ def contents_of(folder: Traversable | FilePath) -> tuple[dict[str, bytes], list[
             advice = advice_for(f"{item.name}/", [name for name in FILES if name.endswith("/")])
             problems.append(Problem(f"{folder}/{item.name}", 1, 1, say("mistakes_files.unknown_folder"), advice))
         elif _is_ours(item):
-            _take(contents, problems, str(folder), item.name, item, known=item.name in (*FILES, FORMAT_FILE))
+            _take(
+                contents, problems, str(folder), item.name, item, known=item.name in (*FILES, FORMAT_FILE, OVERLAY_FILE)
+            )
     return contents, under("files", problems)
 
 

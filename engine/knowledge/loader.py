@@ -18,11 +18,12 @@ from engine.foundation.hand_slips import with_slips
 from engine.foundation.problems import KnowledgeError, Problem, under
 from engine.foundation.text_catalog import ENGLISH, LANGUAGES, languages_of
 from engine.foundation.texts import say, told
-from engine.foundation.yaml_reader import MOST_BYTES, Path, YamlDocument, compose
+from engine.foundation.yaml_reader import MOST_BYTES, Composed, Path, YamlDocument, compose
 from engine.knowledge.build import build
 from engine.knowledge.catalogue import Folder, Placed
-from engine.knowledge.files import FILES, FileKind, contents_of
+from engine.knowledge.files import FILES, FileKind
 from engine.knowledge.format_version import refuse_other_versions
+from engine.knowledge.layers import laid_contents, laid_language
 from engine.knowledge.model import Knowledge
 from engine.knowledge.rules import rule_problems
 from engine.knowledge.schema import NumberCheckForm
@@ -54,10 +55,9 @@ def load_knowledge(folder: Traversable | FilePath, language: str = ENGLISH) -> K
     Raises:
         KnowledgeError: with every problem of every file, in order of place; of languages not in use nothing is told.
     """
-    contents, problems = contents_of(folder)
+    contents, problems = laid_contents(folder)
     english = _checked(str(folder), contents, problems)
-    over = folder.joinpath(LANGUAGES, language)
-    in_use = _in_language(english, over) if language != ENGLISH and over.is_dir() else english
+    in_use = _in_language(english, folder, language) if language != ENGLISH else english
     others = {code: _its_dangers(english, folder, code) for code in languages_of(folder) if code != language}
     if language != ENGLISH:
         others[ENGLISH] = english
@@ -87,10 +87,12 @@ def without_mistakes(name: str, contents: Mapping[str, bytes], problems: Sequenc
     return folder
 
 
-def _in_language(english: Folder, over: Traversable | FilePath) -> Folder:
-    """The folder with the texts of a language."""
-    laid_contents, unread = contents_of(over)
-    overlay = overlay_of(english, str(over), laid_contents)
+def _in_language(english: Folder, folder: Traversable | FilePath, language: str) -> Folder:
+    """The folder with the texts of a language; as it is where there are none."""
+    contents, unread = laid_language(folder, language)
+    if not contents and not unread:
+        return english
+    overlay = overlay_of(english, str(folder.joinpath(LANGUAGES, language)), contents)
     if unread or overlay.problems:
         raise KnowledgeError([*unread, *overlay.problems])
     return overlay.folder
@@ -158,7 +160,7 @@ def _read_file(reading: _Reading, kind: FileKind, file: str, content: bytes) -> 
     before = len(reading.problems)
     reading.problems += under("text", (problem for each in documents for problem in each.problems))
     _read_entries(reading, kind, document)
-    if len(reading.problems) > before:
+    if len(reading.problems) > before and not isinstance(content, Composed):
         # Where the text cannot be decoded it was refused before.
         reading.problems[before:] = with_slips(reading.problems[before:], content.decode("utf-8-sig"))
 
@@ -193,8 +195,8 @@ def _read_entry(reading: _Reading, kind: FileKind, document: YamlDocument, base:
         reading.problems.append(document.problem((*base, kind.name), what, say("mistakes_form.other_id")))
         return
     else:
-        line, _ = document.place((*base, kind.name))
-        reading.declared[kind.name][entry_id] = (document.file, line)
+        holder, way = document.holder((*base, kind.name))
+        reading.declared[kind.name][entry_id] = (holder.file, holder.place(way)[0])
     form = NumberCheckForm if kind.name == "check" and "answers" not in data and "answer_in" in data else kind.form
     try:
         reading.entries[kind.name][str(entry_id)] = Placed(form.model_validate(data), document, base)

@@ -14,6 +14,7 @@ from engine.foundation.bounded_read import read_at_most
 from engine.foundation.problems import KnowledgeError
 from engine.foundation.text_catalog import ENGLISH, LANGUAGES
 from engine.foundation.yaml_reader import MOST_BYTES, YamlDocument, compose
+from engine.knowledge.overlay_file import stack_of
 
 SAID = "said"
 ALIKE = "alike.yaml"
@@ -70,7 +71,7 @@ def load_said(folder: Place, language: str) -> Said:
     """
     entries: dict[str, SaidOf] = {}
     alike: dict[str, tuple[str, ...]] = {}
-    for place in dict.fromkeys((files("faults"), folder)):
+    for place in dict.fromkeys((files("faults"), *(layer.folder for layer in stack_of(folder)))):
         for name, document in said_files(said_place(place, language)).items():
             data = document.data
             if not isinstance(data, dict):

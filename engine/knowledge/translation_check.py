@@ -14,7 +14,9 @@ from engine.foundation.text_catalog import LANGUAGES, WORDS, fields_of, flat_tex
 from engine.foundation.texts import say, told
 from engine.foundation.yaml_reader import MOST_BYTES, Path, YamlDocument, compose
 from engine.knowledge.catalogue import Folder
-from engine.knowledge.files import contents_of, inside
+from engine.knowledge.files import inside
+from engine.knowledge.layers import laid_language
+from engine.knowledge.overlay_file import lies_over, stack_of
 from engine.knowledge.said import SAID
 from engine.knowledge.said_check import said_problems
 from engine.knowledge.translation import overlay_of
@@ -44,19 +46,26 @@ def look_through(folder: Traversable | FilePath, entries: Folder) -> Looked:
     problems += under("phrases", said_problems(folder.joinpath(SAID), entries))
     english = {name: {**texts, **_texts(own).get(name, {})} for name, texts in _texts(shipped).items()}
     missing: dict[str, tuple[Problem, ...]] = {}
-    for place in inside(folder.joinpath(LANGUAGES)):
-        if not place.is_dir() or place.name[:1] in "._":
-            continue
-        laid, unread = contents_of(place)
+    alone = not lies_over(folder)
+    for place in _languages(folder):
+        laid, unread = laid_language(folder, place.name)
         overlay = overlay_of(entries, str(place), laid)
         wrong: list[Problem] = []
         words = _read_words(place.joinpath(WORDS), wrong)
         compare_words(place.joinpath(WORDS), words, english, wrong)
         problems += [*under("words", wrong), *unread, *under("translations", [*overlay.problems, *overlay.stale])]
         problems += under("phrases", said_problems(place.joinpath(SAID), entries))
-        unsaid = [*overlay.missing, *_lacking(place.joinpath(WORDS), words, english)]
+        # What the program says is said by the folder below where this one only changes some of it.
+        unsaid = [*overlay.missing, *(_lacking(place.joinpath(WORDS), words, english) if alone else ())]
         missing[place.name] = tuple(sorted(under("translations", unsaid)))
     return Looked(tuple(sorted(set(problems))), missing)
+
+
+def _languages(folder: Traversable | FilePath) -> list[Traversable | FilePath]:
+    """The folders of languages that a faults folder has or, where it lies over others, could have."""
+    found = [place for layer in stack_of(folder) for place in inside(layer.folder.joinpath(LANGUAGES))]
+    names = sorted({place.name for place in found if place.is_dir() and place.name[:1] not in "._"})
+    return [folder.joinpath(LANGUAGES, name) for name in names]
 
 
 def _read_words(

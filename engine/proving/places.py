@@ -8,7 +8,7 @@ from pathlib import Path as FilePath
 from typing import Any
 
 from engine.knowledge.catalogue import Placed
-from engine.knowledge.files import contents_of
+from engine.knowledge.layers import laid_contents
 from engine.knowledge.loader import read_folder
 from engine.proving.numbers import Number
 
@@ -18,7 +18,7 @@ class NumberPlaces:
 
     def __init__(self, folder: Traversable | FilePath) -> None:
         """Args: a faults folder that was loaded before. Raises KnowledgeError where it cannot be read any more."""
-        contents, _ = contents_of(folder)
+        contents, _ = laid_contents(folder)
         found, _ = read_folder("", contents)
         self._entries: Mapping[str, Mapping[str, Placed[Any]]] = {
             "tree": found.trees,
@@ -38,8 +38,10 @@ class NumberPlaces:
         placed = self._entries[number.kind].get(number.entry)
         if placed is None:
             return ""
-        line, _ = placed.document.place((*placed.base, *number.in_file))
-        return f"{placed.document.file.lstrip('/')}:{line}"
+        document, way = placed.document.holder((*placed.base, *number.in_file))
+        # Of folders that lie over each other, each place is told with its folder.
+        file = document.file.lstrip("/") if document is placed.document else document.file
+        return f"{file}:{document.place(way)[0]}"
 
 
 def file_of_cause(contents: Mapping[str, bytes], cause: str) -> str:

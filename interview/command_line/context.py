@@ -12,12 +12,18 @@ from datetime import datetime
 from importlib.resources import files
 from importlib.resources.abc import Traversable
 from pathlib import Path
+from typing import Literal
 
 import click
 
 from engine.foundation.texts import say
 from interview.storage import jobs, settings
 
+Rule = Literal["option", "environment", "setting", "shipped"]
+"""By which rule the knowledge in use was found; each goes before those behind it."""
+
+FAULTS_ENVIRONMENT = "BRINECALL_FAULTS"
+"""Names the faults folder where no option does."""
 STORE_ENVIRONMENT = "BRINECALL_STORE"
 """Names another store; `none` for none."""
 NO_STORE = "none"
@@ -34,17 +40,31 @@ class Places:
     """Which knowledge is used (None: the shipped one), where jobs are kept (None: the usual place), which language.
 
     A `language` of None is that of the locale. `store` is the address of the shop's store, None for the one settled.
+    `named_by` is the rule by which a folder of one's own was found.
     """
 
     faults: Path | None = None
     jobs: Path | None = None
     language: str | None = None
     store: str | None = None
+    named_by: Rule = "option"
+
+    @property
+    def rule(self) -> Rule:
+        """By which rule the faults folder was found."""
+        return "shipped" if self.faults is None else self.named_by
 
     @property
     def faults_folder(self) -> Traversable | Path:
-        """The faults folder."""
-        return files("faults") if self.faults is None else self.faults
+        """The faults folder.
+
+        Raises BadInputError where one that was settled for all commands is gone: other knowledge must not speak for it.
+        """
+        if self.faults is None:
+            return files("faults")
+        if self.named_by != "option" and not self.faults.is_dir():
+            raise BadInputError(say(f"knowledge_command.gone.{self.named_by}", folder=self.faults))
+        return self.faults
 
     @property
     def jobs_folder(self) -> Path:
@@ -67,7 +87,9 @@ class Places:
     def command(self, *wanted: str) -> str:
         """What to type for a command with these words, with the same knowledge, jobs and language."""
         words = ["brinecall"]
-        for option, folder in (("--faults", self.faults), ("--jobs", self.jobs)):
+        # What is settled here holds for the next command too; a variable may be set for this one alone.
+        named = None if self.rule == "setting" else self.faults
+        for option, folder in (("--faults", named), ("--jobs", self.jobs)):
             words += [option, str(folder)] if folder is not None else []
         words += ["--language", self.language] if self.language is not None else []
         # An address may hold a password.
@@ -86,6 +108,20 @@ def own_folder(ctx: click.Context) -> Path:
     if not folder.is_dir():
         raise BadInputError(say("entries.no_folder", folder=folder))
     return folder
+
+
+def faults_in_use(typed: Path | None) -> tuple[Path | None, Rule]:
+    """The faults folder that every command takes, and by which rule.
+
+    The one typed, else that of the variable BRINECALL_FAULTS, else the one settled, else the shipped one (None).
+    """
+    if typed is not None:
+        return typed, "option"
+    if named := os.environ.get(FAULTS_ENVIRONMENT):
+        return Path(named), "environment"
+    if settled := settings.knowledge_folder():
+        return Path(settled), "setting"
+    return None, "shipped"
 
 
 def places_of(ctx: click.Context) -> Places:

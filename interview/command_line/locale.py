@@ -32,9 +32,11 @@ def speak(places: Places, environment: Mapping[str, str]) -> str:
         BadInputError: the language asked for is none of those that there are.
     """
     code = places.language or locale_language(environment)
-    if code != ENGLISH and not _has(places.faults_folder, code):
+    # Without a look at whether it is there: what is to be said of a folder that is gone is said in a language too.
+    folder = places.faults or Places().faults_folder
+    if code != ENGLISH and not _has(folder, code):
         if places.language is not None:
-            known = languages_of(places.faults_folder)
+            known = languages_of(folder)
             raise BadInputError(say("opening.no_language", code=code, advice=advice_for(code, known)))
         code = ENGLISH
     use_language(code, places.faults)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from importlib.resources.abc import Traversable
@@ -16,9 +17,11 @@ from engine.foundation.bounded_read import read_at_most
 from engine.foundation.problems import KnowledgeError, Problem, why_not
 from engine.foundation.texts import say
 from engine.foundation.yaml_reader import MOST_BYTES
-from engine.knowledge.files import FILES
+from engine.knowledge.files import FILES, inside
 from engine.knowledge.format_version import FORMAT_FILE
+from engine.knowledge.layers import laid_contents
 from engine.knowledge.model import Knowledge
+from engine.knowledge.overlay_file import lies_over, stack_of
 from interview.command_line.console import folded
 from interview.command_line.context import BadInputError, Places
 
@@ -69,10 +72,12 @@ def calls_of(files: Sequence[Path], knowledge: Knowledge) -> tuple[list[WorkedCa
 
 def kept_calls(places: Places) -> list[Path]:
     """The files of worked calls that the folder in use keeps; none where it keeps none."""
-    folder = places.faults_folder.joinpath(CALLS)
-    if not folder.is_dir():
-        return []
-    return sorted(Path(str(item)) for item in folder.iterdir() if item.name.endswith(".yaml"))
+    found: dict[str, Path] = {}
+    for layer in stack_of(places.faults_folder):
+        # A file of calls above stands for the one of its name below.
+        items = inside(layer.folder.joinpath(CALLS))
+        found |= {item.name: Path(str(item)) for item in items if item.name.endswith(".yaml")}
+    return sorted(found.values())
 
 
 def files_or_kept(files: Sequence[Path], places: Places) -> list[Path]:
@@ -100,6 +105,20 @@ def warn_of_elsewhere(files: Sequence[Path], places: Places) -> None:
             click.echo(folded(told, sys.stderr), err=True)
 
 
+def warn_of_faults_here(places: Places) -> None:
+    """Tell on standard error where a folder `faults` lies here that is not in use and says something else.
+
+    Whoever named a folder for this command knows what is used.
+    """
+    here, used = Path("faults"), Path(str(places.faults_folder))
+    if places.rule == "option" or not _is_faults_folder(here) or really_at(here) == really_at(used):
+        return
+    with suppress(KnowledgeError):
+        if laid_contents(here)[0] == laid_contents(used)[0]:
+            return
+    click.echo(folded(say("knowledge_command.here", used=used), sys.stderr), err=True)
+
+
 def really_at(file: Path) -> Path:
     """Where a file really lies; as it was named where its links lead nowhere: reading it tells that."""
     try:
@@ -110,7 +129,7 @@ def really_at(file: Path) -> Path:
 
 
 def _is_faults_folder(folder: Path) -> bool:
-    return all((folder / name).is_dir() for name in FILES if name.endswith("/"))
+    return lies_over(folder) or all((folder / name).is_dir() for name in FILES if name.endswith("/"))
 
 
 class Progress:

@@ -20,7 +20,7 @@ from engine.foundation.texts import say
 from engine.session.journal import JournalError
 from engine.store.errors import StoreError
 from interview.command_line.console import folded
-from interview.command_line.context import BadInputError, Places, places_of
+from interview.command_line.context import BadInputError, Places, faults_in_use, places_of
 from interview.command_line.errors import no_such_command, refusal
 from interview.command_line.help import SaidGroup, SaidOption
 from interview.command_line.locale import speak
@@ -42,6 +42,7 @@ _ELSEWHERE: Mapping[str, tuple[str, str]] = {
     "completion": ("interview.commands.completion", "completion"),
     "try": ("interview.commands.try_calls", "try_files"),
     "check": ("interview.commands.check", "check"),
+    "knowledge": ("interview.commands.knowledge", "knowledge_command"),
     "schema": ("interview.commands.schema", "schema_command"),
     "new": ("interview.commands.new", "new_command"),
     "translate": ("interview.commands.translate", "translate_command"),
@@ -91,7 +92,9 @@ class _Commands(SaidGroup):
             _speak_as_typed(args)
         rest = super().parse_args(ctx, args)
         # Here and not in the group's function: shell completion reads the options and runs nothing.
-        ctx.obj = Places(*(ctx.params.get(name) for name in ("faults", "jobs", "language", "store")))
+        faults, rule = faults_in_use(ctx.params.get("faults"))
+        jobs, language, store = (ctx.params.get(name) for name in ("jobs", "language", "store"))
+        ctx.obj = Places(faults, jobs, language, store, rule)
         return rest
 
     def resolve_command(
@@ -109,8 +112,9 @@ def _version(ctx: click.Context, _: click.Parameter, wanted: bool) -> None:
     # Late: no other command needs it, and it takes longer to import than the rest of this module.
     from importlib.metadata import PackageNotFoundError, version
 
-    # The option may stand before --faults; then the fingerprint is that of the shipped knowledge, and it says so.
-    places = Places(faults=ctx.params.get("faults"))
+    # The option may stand before --faults; then the knowledge is what it is without, and it says so.
+    faults, rule = faults_in_use(ctx.params.get("faults"))
+    places = Places(faults, named_by=rule)
     try:
         number = version("brinecall")
     except PackageNotFoundError:
@@ -128,7 +132,8 @@ def _speak_as_typed(arguments: Sequence[str]) -> None:
     faults, code = (_typed(arguments, option) for option in ("--faults", "--language"))
     # A language that is not there is refused where the options are used.
     with suppress(BadInputError):
-        speak(Places(None if faults is None else Path(faults), None, code), os.environ)
+        folder, rule = faults_in_use(None if faults is None else Path(faults))
+        speak(Places(folder, None, code, named_by=rule), os.environ)
 
 
 def _typed(arguments: Sequence[str], option: str) -> str | None:

@@ -16,6 +16,7 @@ from engine.knowledge.upgrade import restamp, upgrade_folder
 from interview.command_line.context import Places, places_of
 from interview.command_line.finding_forms import FORMS
 from interview.command_line.help import SaidCommand, SaidOption
+from interview.command_line.worked_calls import warn_of_faults_here
 
 
 @click.command("check", cls=SaidCommand)
@@ -52,6 +53,8 @@ def check(
     if explain is not None:
         _explain(explain)
         return
+    if folder is None:
+        warn_of_faults_here(places)
 
     def tell(looked: LookedOver) -> None:
         text = FORMS["json" if as_json else form](looked.found, looked.stops())

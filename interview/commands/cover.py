@@ -17,7 +17,7 @@ from interview.command_line.console import folded
 from interview.command_line.context import BadInputError, places_of
 from interview.command_line.help import SaidCommand, SaidOption
 from interview.command_line.startup import load
-from interview.command_line.worked_calls import KnowledgeUsed, knowledge_used
+from interview.command_line.worked_calls import KnowledgeUsed, knowledge_used, warn_of_faults_here
 
 _GROUPS = ("shows", "here", "likelier", "as_usual", "never")
 
@@ -30,6 +30,7 @@ _GROUPS = ("shows", "here", "likelier", "as_usual", "never")
 def cover_command(ctx: click.Context, /, cause: str, worksheet: bool, as_json: bool) -> None:
     """Tell what a cause says of every check; the help that is shown stands in the words."""
     folder = places_of(ctx).faults_folder
+    warn_of_faults_here(places_of(ctx))
     knowledge = load(folder).knowledge
     found = covered(knowledge, known_cause(knowledge, cause))
     used = knowledge_used(folder, knowledge)

@@ -15,6 +15,7 @@ from engine.knowledge.answers_written import with_answers
 from engine.knowledge.files import contents_of
 from engine.knowledge.loader import knowledge_from
 from engine.knowledge.model import Knowledge
+from engine.knowledge.overlay_file import lies_over
 from engine.proving.comparing import Comparison, outcome_of_score, worst_first
 from engine.proving.covering import covered
 from engine.proving.eliciting import OUT_OF, Counted, counted, implied, shares_of, with_said
@@ -26,7 +27,7 @@ from interview.command_line.context import BadInputError, Places, clock, places_
 from interview.command_line.help import SaidCommand, SaidOption
 from interview.command_line.proof_lines import NumbersShown
 from interview.command_line.startup import load
-from interview.command_line.worked_calls import Progress, calls_of, kept_calls
+from interview.command_line.worked_calls import Progress, calls_of, kept_calls, warn_of_faults_here
 from interview.commands.cover import known_cause
 from interview.frontends.bounded_line import read_line
 from interview.storage.atomic_write import write_whole
@@ -50,6 +51,10 @@ class _Left(Exception):  # noqa: N818
 def elicit_command(ctx: click.Context, /, cause: str, checks: tuple[str, ...], who: str) -> None:
     """Ask of twenty pools; the help that is shown stands in the words."""
     places = places_of(ctx)
+    warn_of_faults_here(places)
+    if lies_over(places.faults_folder):
+        # Before anything is asked: what would be written stands in another folder than this one.
+        raise BadInputError(say("eliciting.lies_over", folder=places.faults_folder))
     models = load(places.faults_folder)
     known = models.knowledge
     items = _wanted(known, known_cause(known, cause), checks)

@@ -9,7 +9,7 @@ import click
 
 from engine.foundation.problems import advice_for, why_not
 from engine.foundation.texts import say
-from engine.knowledge.files import contents_of
+from engine.knowledge.layers import laid_contents
 from engine.knowledge.loader import without_mistakes
 from engine.knowledge.mentions import USES, Mention, Written, mentions_of, read_written, renamed
 from engine.knowledge.required import NAMED
@@ -17,6 +17,7 @@ from engine.knowledge.upgrade.folder import write_files
 from engine.knowledge.usage import used_ids
 from interview.command_line.context import BadInputError, own_folder, places_of
 from interview.command_line.help import SaidArgument, SaidCommand, SaidOption
+from interview.command_line.worked_calls import warn_of_faults_here
 
 _ID = re.compile(r"[a-z][a-z0-9]*(?:_[a-z0-9]+)*")
 _TREE_ID = re.compile(r"[a-z][a-z0-9]*(?:[-_][a-z0-9]+)*")
@@ -31,6 +32,7 @@ _LISTED = tuple(USES)
 def find_command(ctx: click.Context, id: str, kind: str | None) -> None:
     """Tell where an entry is spoken of; the help that is shown stands in the words."""
     folder = Path(str(places_of(ctx).faults_folder))
+    warn_of_faults_here(places_of(ctx))
     written = read_written(folder)
     kinds = [kind] if kind is not None else written.kinds_of(id)
     found = [mention for each in kinds for mention in mentions_of(written, each, id)]
@@ -47,7 +49,8 @@ def find_command(ctx: click.Context, id: str, kind: str | None) -> None:
 def entries_command(ctx: click.Context, kind: str, unused: bool) -> None:
     """List the entries of a kind; the help that is shown stands in the words."""
     place = places_of(ctx).faults_folder
-    contents, unread = contents_of(place)
+    warn_of_faults_here(places_of(ctx))
+    contents, unread = laid_contents(place)
     folder = without_mistakes(str(place), contents, unread)
     used = used_ids(folder)[kind]
     entries = folder.of_kind(kind)

@@ -22,7 +22,13 @@ from interview.command_line.console import folded
 from interview.command_line.context import BadInputError, clock, places_of
 from interview.command_line.help import SaidCommand, SaidOption
 from interview.command_line.startup import load
-from interview.command_line.worked_calls import calls_of, files_or_kept, tell_problems
+from interview.command_line.worked_calls import (
+    calls_of,
+    files_or_kept,
+    tell_problems,
+    warn_of_elsewhere,
+    warn_of_faults_here,
+)
 from interview.commands.simulate import share_typed
 from interview.commands.tell_apart import known_tree
 from interview.dialogue.history import name_of, value_words
@@ -71,13 +77,16 @@ def practise_command(
         _tell_scores(who)
         return
     places = places_of(ctx)
+    warn_of_faults_here(places)
     models = load(places.faults_folder)
     rng = np.random.default_rng(seed)
     if tree is not None:
         drawing = Drawing(known_tree(models, tree), cast(RoleId | None, role), misread=misread)
         practice, call = _drawn(models, drawing, rng)
     else:
-        calls, problems = calls_of(files_or_kept([] if file is None else [file], places), models.knowledge)
+        chosen = files_or_kept([] if file is None else [file], places)
+        warn_of_elsewhere(chosen, places)
+        calls, problems = calls_of(chosen, models.knowledge)
         tell_problems(problems)
         calls = [call for call in calls if role in (None, call.role)]
         if not calls or (number is not None and number > len(calls)):

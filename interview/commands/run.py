@@ -60,8 +60,9 @@ def start(places: Places, said: Mapping[str, str], pipe: bool, wish: RenderOptio
     # A program answers with bare numbers, which must not mean something else because of somebody's choice.
     use_system("metric" if pipe else wish.wanted_units if wish is not None else settings.units_in_use())
     late = LateModels(places.faults_folder)
-    if said or places.faults is not None:
-        # Ids must be checked before anything is asked, and a folder that is being edited may hold mistakes.
+    if said or places.rule in ("option", "environment"):
+        # Ids must be checked before anything is asked, and a folder that is being edited may hold mistakes. The one
+        # that is settled was looked through when it was.
         refuse_unknown(late.get(), said)
     front = choose_front_end(pipe)
     journal = jobs.new_job(places.jobs_folder, clock())

@@ -17,7 +17,7 @@ from interview.command_line.context import places_of
 from interview.command_line.help import SaidArgument, SaidCommand, SaidOption
 from interview.command_line.proof_lines import NumbersShown
 from interview.command_line.startup import load
-from interview.command_line.worked_calls import Progress, knowledge_used
+from interview.command_line.worked_calls import Progress, knowledge_used, warn_of_faults_here
 from interview.commands.tell_apart import known_tree
 
 
@@ -34,6 +34,7 @@ def sensitive_command(
 ) -> None:
     """Tell which numbers matter most; the help that is shown stands in the words."""
     folder = places_of(ctx).faults_folder
+    warn_of_faults_here(places_of(ctx))
     models, progress = load(folder), Progress()
     tree = known_tree(models, tree)
     numbers = NumbersShown(models.knowledge, folder)

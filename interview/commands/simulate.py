@@ -20,7 +20,7 @@ from interview.command_line.help import SaidArgument, SaidCommand, SaidOption
 from interview.command_line.many_pools import drawn_pools
 from interview.command_line.proof_lines import named
 from interview.command_line.startup import load
-from interview.command_line.worked_calls import KnowledgeUsed, Progress, knowledge_used
+from interview.command_line.worked_calls import KnowledgeUsed, Progress, knowledge_used, warn_of_faults_here
 
 _FAULTS_SHOWN, _OTHERS_SHOWN = 40, 3
 
@@ -60,6 +60,7 @@ def simulate_command(
     """Draw pools and interview them; the help that is shown stands in the words."""
     places = places_of(ctx)
     models = load(places.faults_folder)
+    warn_of_faults_here(places)
     if tree not in models.knowledge.trees:
         raise BadInputError(say("learning.no_tree", tree=tree, known=", ".join(models.knowledge.trees)))
     drawing, progress = Drawing(tree, cast(RoleId | None, role), misread=misread, seed=seed), Progress()

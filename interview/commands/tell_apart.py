@@ -17,7 +17,7 @@ from interview.command_line.context import BadInputError, places_of
 from interview.command_line.help import SaidCommand, SaidOption
 from interview.command_line.proof_lines import named
 from interview.command_line.startup import load
-from interview.command_line.worked_calls import knowledge_used
+from interview.command_line.worked_calls import knowledge_used, warn_of_faults_here
 
 _SHOWN = 12
 
@@ -31,6 +31,7 @@ _SHOWN = 12
 def tell_apart_command(ctx: click.Context, /, tree: str, role: str | None, everything: bool, as_json: bool) -> None:
     """Tell which causes nobody can tell apart; the help that is shown stands in the words."""
     folder = places_of(ctx).faults_folder
+    warn_of_faults_here(places_of(ctx))
     models = load(folder)
     tree = known_tree(models, tree)
     roles = [models.knowledge.roles[name] for name in ROLES if role in (None, name)]

@@ -11,6 +11,7 @@ from engine.foundation.problems import KnowledgeError, why_not
 from engine.foundation.text_catalog import ENGLISH, LANGUAGES
 from engine.foundation.texts import say
 from engine.knowledge.files import contents_of
+from engine.knowledge.layers import laid_contents, laid_language
 from engine.knowledge.loader import without_mistakes
 from engine.knowledge.translating import progress_of, skeletons_of
 from engine.knowledge.translation_check import look_through
@@ -32,10 +33,10 @@ def translate_command(ctx: click.Context, language: str, most: int, write: bool)
     if not _CODE.fullmatch(language) or language == ENGLISH:
         raise BadInputError(say("entries.no_language", code=language))
     folder = own_folder(ctx) if write else Path(str(places_of(ctx).faults_folder))
-    contents, unread = contents_of(folder)
+    contents, unread = laid_contents(folder)
     entries = without_mistakes(str(folder), contents, unread)
     place = folder / LANGUAGES / language
-    laid, wrong = contents_of(place) if place.is_dir() else ({}, [])
+    laid, wrong = laid_language(folder, language)
     if wrong:
         raise KnowledgeError(wrong)
     progress = progress_of(entries, laid)
@@ -48,7 +49,8 @@ def translate_command(ctx: click.Context, language: str, most: int, write: bool)
     for lack in progress.lacking[:most]:
         click.echo(f"{lack.kind} {lack.id}: {'.'.join(map(str, lack.path))}: {' '.join(lack.english.split())}")
     if write:
-        made = skeletons_of(entries, laid, progress.lacking)
+        own = contents_of(place)[0] if place.is_dir() else {}
+        made = skeletons_of(entries, own, progress.lacking)
         try:
             write_files(place, made, over=True)
         except OSError as error:

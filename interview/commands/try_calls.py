@@ -37,6 +37,7 @@ from interview.command_line.worked_calls import (
     knowledge_used,
     tell_problems,
     warn_of_elsewhere,
+    warn_of_faults_here,
 )
 from reports.sheets.choose import cautions_of_papers
 
@@ -137,6 +138,7 @@ def try_files(
 ) -> None:
     """Run worked calls and report how many come out right; the help that is shown stands in the words."""
     places = places_of(ctx)
+    warn_of_faults_here(places)
     models = load(places.faults_folder)
     if against is None and (changed or of_jobs or only == "moved"):
         raise BadInputError(say("trying.needs_against"))

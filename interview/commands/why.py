@@ -40,6 +40,7 @@ from interview.command_line.worked_calls import (
     really_at,
     tell_problems,
     warn_of_elsewhere,
+    warn_of_faults_here,
 )
 
 _LEADING = 3
@@ -59,6 +60,7 @@ def why_command(ctx: click.Context, /, file: Path, wanted: str, others: tuple[Pa
     models = load(places.faults_folder)
     numbers = NumbersShown(models.knowledge, places.faults_folder)
     warn_of_elsewhere([file], places)
+    warn_of_faults_here(places)
     calls, problems = calls_of([file], models.knowledge)
     tell_problems(problems)
     if problems:

@@ -74,8 +74,16 @@ def store_address() -> str:
     return _text("store")
 
 
+def knowledge_folder() -> str:
+    """The faults folder that was settled here for all commands; empty where it is the shipped one."""
+    return _text("knowledge")
+
+
 def settle(**said: str) -> None:
-    """Keep how this counter is called (`counter`) and where its jobs go (`store`). Raises OSError where it cannot."""
+    """Keep how this counter is called (`counter`), where its jobs go (`store`), which `knowledge` its commands take.
+
+    Raises OSError where it cannot.
+    """
     for name, value in said.items():
         _remember(name, value)
 

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from engine.foundation.problems import KnowledgeError, Problem
 from engine.foundation.texts import say
-from engine.knowledge.files import contents_of
+from engine.knowledge.layers import laid_contents
 from engine.knowledge.loader import read_folder
 from engine.knowledge.stamps import STAMP, STAMPED
 from engine.knowledge.translation import stamps_of
@@ -25,7 +25,7 @@ def restamp(folder: Path) -> list[Problem]:
         KnowledgeError: where a file cannot be read; nothing is changed then.
         OSError: where a file cannot be written.
     """
-    contents, problems = contents_of(folder)
+    contents, problems = laid_contents(folder)
     english, mistakes = read_folder(str(folder), contents)
     if problems or mistakes:
         raise KnowledgeError([*problems, *mistakes])
