@@ -12,7 +12,7 @@ from engine.proving.touch import bare, touched
 from engine.session.models import Models
 
 LEAST_MOVED = 0.01
-"""A share that moves by less is not told."""
+"""A share that moves by less is not told: judgement."""
 
 
 @dataclass(frozen=True)

@@ -106,12 +106,13 @@ def _at_work(workers: Workers) -> Iterator[tuple[Executor, int]]:
 
 def _see(faults: Path | None, fingerprint: str, part: tuple[Work, ...]) -> Seen:
     """One handful, in whichever process this is."""
-    models = _models(faults)
+    models = models_here(faults)
     if models.knowledge.fingerprint != fingerprint:
         raise BadInputError(say("learning.other_knowledge"))
     return tuple(replayed(models, job, events) for job, events in part)
 
 
 @cache
-def _models(faults: Path | None) -> Models:
+def models_here(faults: Path | None) -> Models:
+    """The models of a folder (None: the shipped one), loaded once in each process."""
     return load(Places(faults=faults).faults_folder)

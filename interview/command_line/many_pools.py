@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
-from functools import cache, partial
+from functools import partial
 from multiprocessing import get_context
 from pathlib import Path
 
 from engine.proving.drawn import Drawing, DrawnPool, drawn_pool
 from engine.session.models import Models
-from interview.command_line.context import Places
-from interview.command_line.startup import load
+from interview.command_line.many_jobs import models_here
 
 _TOGETHER = 20
 """So many pools are handed out at a time."""
@@ -34,10 +33,5 @@ def drawn_pools(models: Models, drawing: Drawing, count: int, faults: Path | Non
 
 def _draw(faults: Path | None, drawing: Drawing, numbers: Sequence[int]) -> list[DrawnPool]:
     """One handful, in whichever process this is."""
-    models = _models(faults)
+    models = models_here(faults)
     return [drawn_pool(models, drawing, number) for number in numbers]
-
-
-@cache
-def _models(faults: Path | None) -> Models:
-    return load(Places(faults=faults).faults_folder)

@@ -142,7 +142,7 @@ def _replayed(
 ) -> Iterator[ReplayedJob | None]:
     """Every closed job seen again, in the order of the store, whoever works at it; taken up where it was broken off."""
     half = HalfSeen(places.jobs_folder, models.knowledge.fingerprint)
-    known, done = half.taken(), 0
+    known, done, progress = half.taken(), 0, Progress()
     with store.reading() as connection:
         ids = closed_jobs(connection, since)
         work = ((job, tuple(row.event for row in filed(connection, job))) for job in ids)
@@ -156,12 +156,7 @@ def _replayed(
                 if (job, count) not in known
             )
             done += len(seen)
-            _tell(done, len(ids))
+            progress.tell(say("learning.progress", done=done, of=len(ids)))
             yield from seen
+    progress.end()
     half.let_go()
-
-
-def _tell(done: int, of: int) -> None:
-    """How far it is, where somebody watches."""
-    if sys.stderr.isatty():
-        print(f"\r{say('learning.progress', done=done, of=of)}", end="" if done < of else "\n", file=sys.stderr)

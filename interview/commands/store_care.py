@@ -20,6 +20,7 @@ from interview.command_line.filed_jobs import filed_job
 from interview.command_line.help import SaidCommand, SaidOption
 from interview.command_line.store_access import send_waiting, shop_store
 from interview.command_line.telling_of import tell
+from interview.command_line.worked_calls import Progress
 from interview.storage import settings, who
 from interview.storage.atomic_write import write_in_parts
 from interview.storage.jobs import stamp
@@ -47,11 +48,12 @@ def send_command(ctx: click.Context, everything: bool) -> None:
 @click.pass_context
 def rebuild_command(ctx: click.Context) -> None:
     """Work out again what follows from the events; the help that is shown stands in the words."""
-    done = 0
+    done, progress = 0, Progress()
     with shop_store(places_of(ctx)) as store, store.writing() as connection:
         for done in rebuild(connection):
             if done % _TELL_EVERY == 0:
-                _progress(say("store.care.rebuilding", count=done))
+                progress.tell(say("store.care.rebuilding", count=done))
+    progress.end()
     print(say("store.care.rebuilt", count=done))
 
 
@@ -144,12 +146,6 @@ def use_command(ctx: click.Context, address: str | None, counter: str | None) ->
     at = places.store_address
     shown = say("store.care.a_server") if is_server_address(at) else at or say("store.care.nowhere")
     print(say("store.care.in_use", store=shown, counter=who.counter(), account=who.account()))
-
-
-def _progress(line: str) -> None:
-    """A line that tells how far it is, where somebody watches."""
-    if sys.stderr.isatty():
-        print(f"\r{line}", end="", file=sys.stderr, flush=True)
 
 
 CARE = (

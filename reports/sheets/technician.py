@@ -21,9 +21,9 @@ _NO_MIND, _NO_RANKING = 1, 2
 """How much is left out where two pages would run over: cautions in short, which stand whole before the work, and then
 the bars of the ranking, whose first cause the decision names."""
 _LIKELY_TOO = 0.5
-"""From this probability on a second fault is named beside the first where both are worked at."""
+"""From this probability on a second fault is named beside the first where both are worked at: judgement."""
 _GRAVEST = 3
-"""So many cautions stand in the opening too, in short, the gravest first; all stand whole before the work."""
+"""So many cautions stand in the opening too, in short, the gravest first: judgement. All stand whole before the work."""
 
 
 def technician_sheet(view: JobView, annex: bool = False) -> Document:

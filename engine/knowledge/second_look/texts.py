@@ -13,6 +13,7 @@ from engine.knowledge.second_look.doubt import Doubt, to_tell
 from engine.knowledge.translation import flat, texts_of
 
 _LETTERS = re.compile(r"[^\W\d_]{2}")
+# These marks are what the rule looks for in a folder's texts, as people leave them there; none is left open here.
 _OPEN = re.compile(r"\b(?:TODO|FIXME|XXX|TBD)\b|\?\?\?|\.\.\.\.")
 _DOUBLED = re.compile(r"\b([^\W\d_]{2,}) \1\b", re.IGNORECASE)
 _PHRASES = ("names", "words", "perhaps", "not_words")
@@ -35,7 +36,7 @@ def texts_are_finished(folder: Folder) -> Iterator[Doubt]:
     """No text holds a mark that something is still to be written.
 
     Right: `how: Look at the plates with the cell taken out.`
-    Wrong: `how: TODO`.
+    Wrong: `how: Look at the ???`.
     """
     for placed, path, text in _texts(folder):
         if _OPEN.search(text):
