@@ -23,7 +23,7 @@ the bars of the ranking, whose first cause the decision names."""
 _LIKELY_TOO = 0.5
 """From this probability on a second fault is named beside the first where both are worked at: judgement."""
 _GRAVEST = 3
-"""So many cautions stand in the opening too, in short, the gravest first: judgement. All stand whole before the work."""
+"""So many cautions stand in the opening too, in short, the gravest first: judgement. All stand before the work too."""
 
 
 def technician_sheet(view: JobView, annex: bool = False) -> Document:
