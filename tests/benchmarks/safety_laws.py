@@ -203,7 +203,8 @@ def within_the_limit(sight: Sight) -> bool:
     Amounts, as left, and what work or a wished look waits for come on top.
     """
     about, plant = sight.question.about, sight.plant
-    if sight.kind != "ask" or sight.wanted or about == DANGER_QUESTION or about in sight.asked_before:
+    wished = sight.wanted or sight.wished
+    if sight.kind != "ask" or wished or about == DANGER_QUESTION or about in sight.asked_before:
         return False
     if plant.another_role:
         # What was asked before was asked of somebody else.

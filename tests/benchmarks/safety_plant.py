@@ -24,12 +24,16 @@ class Noted:
 
 @dataclass
 class Reported:
-    """A danger: which check told of it, whether it was made safe, whether somebody found it safe."""
+    """A danger: which check told of it, whether it was made safe, whether somebody found it safe.
+
+    One told of in words beside the questions is taken back by "none" alone, and by no other danger.
+    """
 
     danger: str
     about: str
     made_safe: bool = False
     cleared: bool = False
+    in_words: bool = False
 
 
 @dataclass
@@ -82,7 +86,7 @@ class Plant:
         elif event.kind in ("repaired", "verified", "already_tried", "lifted"):
             self._repair(event)
         elif event.kind == "danger_reported":
-            self._report(event.about, DANGER_QUESTION)
+            self._report(event.about, DANGER_QUESTION, in_words=True)
             self.danger_asked = True
         elif event.kind == "danger_cleared":
             self._clear(event)
@@ -122,7 +126,11 @@ class Plant:
             if value in check.not_looked_for:
                 # That nobody has looked takes no danger back.
                 return
-            self.reports = [r for r in self.reports if r.cleared or r.about != about or r.danger == danger]
+            self.reports = [
+                r
+                for r in self.reports
+                if r.cleared or r.about != about or r.danger == danger or (r.in_words and danger is not None)
+            ]
             if danger is not None:
                 self._report(danger, about)
 
@@ -165,9 +173,9 @@ class Plant:
         self.cannot -= back | {about}
         self.barred.discard(need)
 
-    def _report(self, danger: str, about: str) -> None:
+    def _report(self, danger: str, about: str, in_words: bool = False) -> None:
         if all(report.danger != danger for report in self.standing):
-            self.reports.append(Reported(danger, about))
+            self.reports.append(Reported(danger, about, in_words=in_words))
 
     def _clear(self, event: Event) -> None:
         kind = plain.dangers()[event.about].kind

@@ -34,6 +34,7 @@ class Sight:
     fresh_danger: bool
     said_danger: str
     wanted: bool
+    wished: bool
     asked_before: frozenset[str]
     refused_to_say_how_left: bool
 
@@ -95,6 +96,7 @@ class Watch:
     said_danger: str = ""
     _consented: dict[str, set[str]] = field(default_factory=dict)
     _put: set[str] = field(default_factory=set)
+    _wished: set[str] = field(default_factory=set)
     _refused: bool = False
     _proves: bool = False
     _standing_before: int = 0
@@ -124,7 +126,8 @@ class Watch:
     def fork(self) -> Watch:
         """The same watch at the same place, to go another way."""
         other = replace(self, tested=self.tested.copy(), hazards=self.hazards.copy())
-        other.noted, other.replies, other._put = list(self.noted), list(self.replies), set(self._put)
+        other.noted, other.replies = list(self.noted), list(self.replies)
+        other._put, other._wished = set(self._put), set(self._wished)
         other._consented = {about: set(ids) for about, ids in self._consented.items()}
         return other
 
@@ -146,6 +149,8 @@ class Watch:
             len(unsafe) > self._standing_before,
             self.said_danger,
             wanted,
+            # What was asked for by name and taken back is asked for still.
+            question.about in self._wished,
             frozenset((self._put & plant.had_turn) - self._told()),
             self._refused,
         )
@@ -155,6 +160,8 @@ class Watch:
         for law in self.laws:
             if law(sight):
                 self.tested[law.__name__] += 1
+        if wanted:
+            self._wished.add(question.about)
         if kind == "ask" and not wanted and question.about != DANGER_QUESTION:
             self._put.add(question.about)
 
