@@ -1,4 +1,4 @@
-"""Text from outside made harmless: one line, without characters that cannot be shown or stored."""
+"""Text from outside made harmless, one line without characters that cannot be shown or stored; and made comparable."""
 
 from __future__ import annotations
 
@@ -17,3 +17,11 @@ def cleaned(text: str) -> str:
     spaced = "".join(" " if char.isspace() else char for char in text)
     kept = (char for char in spaced if char in _JOINERS or unicodedata.category(char) not in _DROPPED)
     return " ".join("".join(kept).split())
+
+
+def without_accents(text: str) -> str:
+    """A text in plain small letters, `presion` for `Presión`: many people type no accents."""
+    if text.isascii():
+        return text.lower()
+    split = unicodedata.normalize("NFD", text)
+    return "".join(char for char in split if unicodedata.category(char) != "Mn").casefold()

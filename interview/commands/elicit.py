@@ -9,6 +9,7 @@ from pathlib import Path
 import click
 
 from engine.evaluation.scoring import score
+from engine.foundation.plain_text import without_accents
 from engine.foundation.problems import advice_for, why_not
 from engine.foundation.texts import said, say
 from engine.knowledge.answers_written import with_answers
@@ -33,7 +34,7 @@ from interview.frontends.bounded_line import read_line
 from interview.storage.atomic_write import write_whole
 from interview.storage.who import account
 from interview.understanding.keywords import command_words
-from interview.understanding.normalize import clean, without_accents
+from interview.understanding.normalize import clean
 
 _ASKED = 5
 _MOVED_SHOWN = 10

@@ -11,6 +11,7 @@ import click
 import numpy as np
 
 from engine.evaluation.calls import WorkedCall
+from engine.foundation.plain_text import without_accents
 from engine.foundation.problems import why_not
 from engine.foundation.texts import say
 from engine.knowledge.model import DANGER_CHECK, ROLES, SOMETHING_ELSE, Knowledge, RoleId, frozen
@@ -39,7 +40,7 @@ from interview.storage.practice import keep_score, scores_of
 from interview.storage.who import account
 from interview.understanding.keywords import command_words
 from interview.understanding.nearest import cautions_told, checks_meant, entries_meant
-from interview.understanding.normalize import clean, without_accents
+from interview.understanding.normalize import clean
 from reports.sheets.choose import cautions_of_papers
 
 _UNDATED = ""

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from dataclasses import replace
 
+from engine.foundation.plain_text import without_accents
 from engine.foundation.texts import say
 from interview.messages import Choice, Control, FrontEnd, Given, Note, Question, Request
-from interview.understanding.normalize import without_accents
 from interview.understanding.replies import slip
 
 

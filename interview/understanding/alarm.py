@@ -9,9 +9,9 @@ from dataclasses import dataclass, field
 from functools import lru_cache
 from typing import NamedTuple
 
+from engine.foundation.plain_text import without_accents
 from engine.foundation.texts import language_in_use, once_a_language, say_in
 from engine.knowledge.model import Danger, Knowledge
-from interview.understanding.normalize import without_accents
 
 _LOOSE = 3
 """Words of weight that may stand between the words of a phrase."""

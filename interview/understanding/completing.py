@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 
-from interview.understanding.normalize import without_accents
+from engine.foundation.plain_text import without_accents
 
 _MOST = 40
 _BEGINNINGS = re.compile(r"(?<![^\W_])[^\W_]|\?")

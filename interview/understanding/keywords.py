@@ -6,9 +6,10 @@ import re
 import unicodedata
 from functools import lru_cache
 
+from engine.foundation.plain_text import without_accents
 from engine.foundation.text_catalog import Phrases
 from engine.foundation.texts import once_a_language, said, say
-from interview.understanding.normalize import letter_by_letter, without_accents
+from interview.understanding.normalize import letter_by_letter
 
 _APOSTROPHE = "\N{RIGHT SINGLE QUOTATION MARK}"
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from interview.understanding.normalize import without_accents
+from engine.foundation.plain_text import without_accents
 
 _WORD = re.compile(r"[^\W_]+")
 _LONGEST_ENDING, _SHORTEST_STEM = 3, 4

@@ -1,4 +1,4 @@
-"""Words made comparable and showable: small letters, no accents, one line, few of many."""
+"""Words made comparable and showable: small letters, one line, few of many."""
 
 from __future__ import annotations
 
@@ -6,19 +6,11 @@ import unicodedata
 from collections.abc import Sequence
 from functools import reduce
 
-from engine.foundation.plain_text import cleaned
+from engine.foundation.plain_text import cleaned, without_accents
 from engine.foundation.texts import say
 
 LONGEST = 2000
 """So many characters a typed line may have."""
-
-
-def without_accents(text: str) -> str:
-    """A text in plain small letters, `presion` for `Presión`: many people type no accents."""
-    if text.isascii():
-        return text.lower()
-    split = unicodedata.normalize("NFD", text)
-    return "".join(char for char in split if unicodedata.category(char) != "Mn").casefold()
 
 
 def letter_by_letter(text: str) -> str:

@@ -8,12 +8,13 @@ import unicodedata
 from collections.abc import Mapping
 
 from engine.chlorinator.limits import RangeError
+from engine.foundation.plain_text import without_accents
 from engine.foundation.texts import once_a_language, said, say
 from engine.quantities.quantity import QuantityError, Reading, read_quantity, unit_shown
 from engine.quantities.unit_systems import show_in, unit_asked_in
 from engine.quantities.units import ASK_WHICH, UNIT_NAMES, canonical_unit, convert
 from interview.messages import Given, Measure, Reply
-from interview.understanding.normalize import letter_by_letter, one_of, without_accents
+from interview.understanding.normalize import letter_by_letter, one_of
 from interview.understanding.results import Refusal
 
 _WORD = re.compile(r"[^\W\d_]+|°")

@@ -5,13 +5,14 @@ from __future__ import annotations
 import re
 from typing import Literal
 
+from engine.foundation.plain_text import without_accents
 from engine.foundation.texts import say
 from engine.quantities.quantity import figure, unit_shown
 from engine.quantities.unit_systems import show_in, unit_asked_in
 from interview.messages import Choice, Control, Deferred, Given, Note, Question, Reply, Request, Unable
 from interview.understanding.keywords import all_commands, behind, command_words
 from interview.understanding.matching import begins, each_begins, whole_first_words, words_of
-from interview.understanding.normalize import clean, one_of, shortened, without_accents
+from interview.understanding.normalize import clean, one_of, shortened
 from interview.understanding.results import AskReason, Help, Keys, Paper, Refusal
 
 _PARTING = ":,;-"

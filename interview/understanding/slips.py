@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 from rapidfuzz.distance import OSA
 
-from interview.understanding.normalize import without_accents
+from engine.foundation.plain_text import without_accents
 
 _SHORTEST = 4
 _SIGNS = " .!?:,;"

@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 
+from engine.foundation.plain_text import without_accents
 from engine.foundation.text_catalog import use_language
 from engine.foundation.texts import said
 from engine.knowledge.loader import load_knowledge
@@ -21,7 +22,6 @@ from interview.dialogue.questions import conclusion, question_for
 from interview.frontends.layout import asked, helped, keys_screen, paragraph, prompt_for
 from interview.messages import Choice, Control, Deferred, Given, Note, Question, Request, Unable
 from interview.understanding.keywords import command_words, shown_commands
-from interview.understanding.normalize import without_accents
 from interview.understanding.replies import is_consent, read
 from interview.understanding.results import AskReason, Help, Keys, Refusal
 from reports.text_layout import columns

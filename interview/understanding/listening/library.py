@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import re
 
+from engine.foundation.plain_text import without_accents
 from engine.foundation.texts import language_in_use, say_in
 from engine.knowledge.model import Knowledge
 from interview.understanding.listening.phrasebook import Phrasebook, phrasebook
 from interview.understanding.listening.words import talk_of
-from interview.understanding.normalize import without_accents
 
 _NO_SLIPS = ("common", "digits", "tens", "hundred", "thousand", "point", "month_names", "stretches", "till", "either")
 """Lists of words that are as they are typed: `eighty` is no slip in `eight`."""

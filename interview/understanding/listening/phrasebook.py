@@ -12,12 +12,12 @@ from typing import NamedTuple
 from rapidfuzz.distance import OSA
 from rapidfuzz.process import extract
 
+from engine.foundation.plain_text import without_accents
 from engine.knowledge.model import Check, Knowledge
 from engine.knowledge.said import Said, SaidOf
 from engine.session.availability import asked_checks
 from interview.understanding.listening.phrase import NUMBER, Phrase, SayingWord
 from interview.understanding.listening.words import Talk, Word, cut, stem
-from interview.understanding.normalize import without_accents
 
 _SHORT, _LONG = 5, 8
 """Letters of a word in which one slip, and two, are allowed for; two letters may change places in any."""

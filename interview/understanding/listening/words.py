@@ -10,8 +10,9 @@ from typing import Any, Literal
 
 from snowballstemmer import stemmer
 
+from engine.foundation.plain_text import without_accents
 from engine.foundation.texts import once_a_language, say_in
-from interview.understanding.normalize import letter_by_letter, without_accents
+from interview.understanding.normalize import letter_by_letter
 
 Kind = Literal["word", "number", "mark", "span"]
 SPAN: Kind = "span"

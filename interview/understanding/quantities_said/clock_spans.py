@@ -6,9 +6,9 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from engine.foundation.plain_text import without_accents
 from engine.foundation.texts import once_a_language, say_in
 from interview.understanding.listening.words import SPAN, Word, stem
-from interview.understanding.normalize import without_accents
 from interview.understanding.quantities_said.figures import number_words
 
 _TIME = re.compile(r"([0-9]{1,2})(?:[.:h]([0-5][0-9]))?")

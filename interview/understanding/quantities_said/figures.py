@@ -8,9 +8,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
+from engine.foundation.plain_text import without_accents
 from engine.foundation.texts import once_a_language, say_in
 from interview.understanding.listening.words import SPAN, Word, phrase_at, talk_of
-from interview.understanding.normalize import without_accents
 from interview.understanding.units_typed import is_unit
 
 _UNIT_WORDS = 3

@@ -5,10 +5,10 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+from engine.foundation.plain_text import without_accents
 from engine.foundation.texts import once_a_language, say_in
 from engine.quantities.quantity import QuantityError, read_quantity
 from interview.understanding.listening.words import Word
-from interview.understanding.normalize import without_accents
 from interview.understanding.quantities_said.figures import Figure
 
 _LONGEST_M, _DEEPEST_M = 60.0, 6.0

@@ -9,10 +9,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from engine.foundation.plain_text import without_accents
 from engine.foundation.text_catalog import use_language
 from engine.knowledge.loader import load_knowledge
 from engine.quantities.quantity import QuantityError
-from interview.understanding.normalize import without_accents
 from interview.understanding.numbers import in_signs, read_typed
 from tests.spoken.hearing import hear
 

@@ -7,7 +7,8 @@ import unicodedata
 from hypothesis import given
 from hypothesis import strategies as st
 
-from interview.understanding.normalize import clean, letter_by_letter, without_accents
+from engine.foundation.plain_text import without_accents
+from interview.understanding.normalize import clean, letter_by_letter
 
 
 @given(st.text(st.characters(), max_size=3000))
