@@ -22,7 +22,7 @@ from engine.chlorinator.substances import (
 from engine.foundation.texts import say, told
 from engine.quantities.quantity import figure
 
-SPLIT_MODELS = ("obrien", "wahman")
+SPLIT_MODELS = ("1974", "2019")
 """The published sets of constants for chlorine with cyanurate; they are never mixed."""
 
 _BISECTIONS = 200
@@ -111,12 +111,12 @@ class _Equilibria:
     bound_per_cyanurate: Callable[[float], float]
 
 
-OBRIEN_TEMPERATURE_C = 25.0
-_OBRIEN_HOCL = 7.54
+TEN_SPECIES_C = 25.0
+_TEN_SPECIES_HOCL = 7.54
 
 
-def _obrien(ph: float) -> _Equilibria:
-    """The ten cyanurate species of O'Brien, relative to cyanuric acid."""
+def _ten_species(ph: float) -> _Equilibria:
+    """Ten species of cyanurate, with the constants of 1974, relative to cyanuric acid."""
     hydrogen = 10**-ph
 
     def bound(hocl: float) -> float:
@@ -131,11 +131,11 @@ def _obrien(ph: float) -> _Equilibria:
         none_all = 1 + ion + second_ion + second_ion * 10**-13.5 / hydrogen
         return (one_all + 2 * two_all + 3 * three) / (none_all + one_all + two_all + three)
 
-    return _Equilibria(10**-_OBRIEN_HOCL / hydrogen, bound)
+    return _Equilibria(10**-_TEN_SPECIES_HOCL / hydrogen, bound)
 
 
-def _wahman(ph: float, temperature_c: float) -> _Equilibria:
-    """The four cyanurate species of Wahman, relative to the dihydrogen cyanurate ion."""
+def _four_species(ph: float, temperature_c: float) -> _Equilibria:
+    """Four species of cyanurate, with the constants of 2019, relative to the dihydrogen cyanurate ion."""
     kelvin = temperature_c + ZERO_CELSIUS_K
     k_two = 10 ** -(2028 / kelvin - 2.15)
     k_one = 10 ** -(2229 / kelvin - 1.65)
@@ -150,35 +150,35 @@ def _wahman(ph: float, temperature_c: float) -> _Equilibria:
 
 
 def _equilibria(model: str, ph: float, temperature_c: float) -> _Equilibria:
-    if model == "obrien":
+    if model == "1974":
         require_ph(ph, 4, 12)
         require_between(
             "temperature",
             temperature_c,
-            OBRIEN_TEMPERATURE_C - 0.5,
-            OBRIEN_TEMPERATURE_C + 0.5,
+            TEN_SPECIES_C - 0.5,
+            TEN_SPECIES_C + 0.5,
             "°C",
-            "use_wahman",
+            "use_2019",
         )
-        return _obrien(ph)
-    if model == "wahman":
+        return _ten_species(ph)
+    if model == "2019":
         require_ph(ph, 6, 9)
         require_between("temperature", temperature_c, 5, 35, "°C")
-        return _wahman(ph, temperature_c)
+        return _four_species(ph, temperature_c)
     first, second = SPLIT_MODELS
     raise RangeError(*told("limits.no_model", model=model, first=first, second=second))
 
 
 def free_chlorine_split(
-    ph: float, fc_ppm: float, cya_ppm: float, temperature_c: float = 25, model: str = "obrien"
+    ph: float, fc_ppm: float, cya_ppm: float, temperature_c: float = 25, model: str = "1974"
 ) -> ChlorineSplit:
     """How much of the free chlorine a test shows is hypochlorous acid, with cyanurate present.
 
     Args:
-        ph: 4 to 12 with `obrien`, 6 to 9 with `wahman`.
+        ph: 4 to 12 with `1974`, 6 to 9 with `2019`.
         fc_ppm: free chlorine by test, mg/L as Cl2, 0 to 1000; it counts what cyanurate holds.
         cya_ppm: cyanuric acid, mg/L, 0 to 1000.
-        temperature_c: 25 °C with `obrien`, 5 to 35 °C with `wahman`.
+        temperature_c: 25 °C with `1974`, 5 to 35 °C with `2019`.
         model: one of `SPLIT_MODELS`.
 
     Returns:

@@ -13,7 +13,7 @@ from engine.chlorinator.minerals import (
     dose,
 )
 from engine.computations.types import Entry, Key, KeyedValue, Result, significant
-from engine.computations.water import VOLUME
+from engine.computations.water import PH, VOLUME, WATER_C
 from engine.foundation.texts import say
 from engine.quantities.quantity import figure, show_number, show_quantity
 
@@ -182,18 +182,19 @@ def _spent_acid(given: KeyedValue) -> Result:
     )
 
 
-_PH = Key("ph", "pH", "ph", decimals=2)
-_TEMP = Key("temp", "°C", "temp")
-_TA = Key("ta", "ppm", "alkalinity", possible=(0, 5000))
-_CYA = Key("cya", "ppm", "stabiliser", 0.0, possible=(0, 1000))
-_HARDNESS = Key("hardness", "ppm", "hardness", possible=(0, 5000))
-_SALT = Key("salt", "ppm", "salt")
-_BY = Key("by", "ppm", "change", possible=(0, 1000))
+_PH = Key("ph", "pH", "ph", usual=PH, decimals=2)
+_TARGET = Key("target", "pH", "ph_wanted", usual=PH, decimals=2)
+_TEMP = Key("temp", "°C", "temp", usual=WATER_C)
+_TA = Key("ta", "ppm", "alkalinity", possible=(0, 5000), usual=(5, 1000))
+_CYA = Key("cya", "ppm", "stabiliser", 0.0, possible=(0, 1000), usual=(1, 500))
+_HARDNESS = Key("hardness", "ppm", "hardness", possible=(0, 5000), usual=(5, 2000))
+_SALT = Key("salt", "ppm", "salt", usual=(50, 50_000))
+_BY = Key("by", "ppm", "change", possible=(0, 1000), usual=(1, 500))
 
 BALANCE = (
     Entry(
         "carbonate-alkalinity",
-        (_TA, Key("cya", "ppm", "stabiliser", possible=(0, 1000)), _PH),
+        (_TA, Key("cya", "ppm", "stabiliser", possible=(0, 1000), usual=(1, 500)), _PH),
         _carbonate_alkalinity,
         "cyanurate",
         example="ta=100 cya=90 ph=7.6",
@@ -209,11 +210,11 @@ BALANCE = (
     Entry(
         "acid-mix",
         (
-            Key("strength", "%", "acid_strength"),
-            Key("density", "g/mL", "acid_density", optional=True),
-            Key("water", "number", "parts_of_water", 10.0, decimals=2),
-            Key("acid", "number", "parts_of_acid", 1.0, decimals=2),
-            Key("cell", "L", "mix", 1.0, possible=(0, 100)),
+            Key("strength", "%", "acid_strength", usual=(2, 40)),
+            Key("density", "g/mL", "acid_density", optional=True, usual=(0.9, 1.3)),
+            Key("water", "number", "parts_of_water", 10.0, usual=(0.5, 100), decimals=2),
+            Key("acid", "number", "parts_of_acid", 1.0, usual=(0.05, 10), decimals=2),
+            Key("cell", "L", "mix", 1.0, possible=(0, 100), usual=(0.05, 100)),
         ),
         _acid_mix,
         "densities",
@@ -222,7 +223,7 @@ BALANCE = (
     ),
     Entry(
         "acid-dose",
-        (VOLUME, _PH, Key("target", "pH", "ph_wanted", decimals=2), _TA, _CYA, _TEMP, _SALT, _HARDNESS),
+        (VOLUME, _PH, _TARGET, _TA, _CYA, _TEMP, _SALT, _HARDNESS),
         _acid_dose,
         "charge_balance",
         ("acid", "dosing"),
@@ -230,7 +231,7 @@ BALANCE = (
     ),
     Entry(
         "soda-ash",
-        (VOLUME, _PH, Key("target", "pH", "ph_wanted", decimals=2), _TA, _CYA, _TEMP, _SALT, _HARDNESS),
+        (VOLUME, _PH, _TARGET, _TA, _CYA, _TEMP, _SALT, _HARDNESS),
         _soda_ash,
         "charge_balance",
         ("dosing",),
@@ -246,10 +247,13 @@ BALANCE = (
         example="volume=50 by=20",
     ),
     Entry("hardness-up", (VOLUME, _BY), _hardness_up, "stoichiometry", ("dosing",), example="volume=50 by=50"),
-    Entry("stabiliser-up", (VOLUME, _BY), _stabiliser_up, "mass_balance", ("gas", "dosing"), example="volume=50 by=30"),
+    Entry("stabiliser-up", (VOLUME, _BY), _stabiliser_up, "mass_balance", ("dosing",), example="volume=50 by=30"),
     Entry(
         "spent-acid",
-        (Key("litres", "L", "spent_mix", possible=(0, 1000)), Key("percent", "%", "fresh_percent", decimals=2)),
+        (
+            Key("litres", "L", "spent_mix", possible=(0, 1000), usual=(0.05, 500)),
+            Key("percent", "%", "fresh_percent", usual=(0.2, 20), decimals=2),
+        ),
         _spent_acid,
         "neutralising",
         ("spent_acid",),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 
 from engine.chlorinator.dose_limits import DoseLimits
@@ -10,38 +10,67 @@ from engine.chlorinator.limits import RangeError
 from engine.computations.balance import BALANCE
 from engine.computations.cell import CELL
 from engine.computations.disinfectant import DISINFECTANT
-from engine.computations.doubts import refuse_absurd, refuse_absurd_pool
+from engine.computations.doubts import doubt, doubt_pool, refuse_absurd
 from engine.computations.supply import SUPPLY
 from engine.computations.types import Computation, ComputationError, Entry, Key, KeyedValue, Value
 from engine.computations.water import WATER
 from engine.foundation.problems import nearest
 from engine.foundation.texts import say
-from engine.quantities.quantity import QuantityError, read_quantity, show_quantity
+from engine.quantities.quantity import QuantityError, Reading, read_quantity, show_quantity
+from engine.quantities.unit_systems import round_to, show_in, unit_asked_in
+from engine.quantities.units import convert
 
-CATALOGUE: Mapping[str, Entry] = {entry.name: entry for entry in (*WATER, *DISINFECTANT, *BALANCE, *CELL, *SUPPLY)}
+Read = Callable[[str, str, str, tuple[float, float] | None], Reading]
+"""How typed text is read into a unit, with what it is about and what is possible; as `read_quantity` does."""
+
+GROUPS: Mapping[str, tuple[Entry, ...]] = {
+    "water": WATER,
+    "disinfectant": DISINFECTANT,
+    "balance": BALANCE,
+    "cell": CELL,
+    "supply": SUPPLY,
+}
+"""The computations by what they are about, in the order they are listed in."""
+
+CATALOGUE: Mapping[str, Entry] = {entry.name: entry for group in GROUPS.values() for entry in group}
 """Every computation by its name."""
 
 _ADDS_UP: Mapping[str, tuple[str, str]] = {"pool-volume": ("volume_m3", "m³")}
 """The computations whose result is the sum over sections, with that result and its unit."""
 
 
-def _shown_key(key: Key) -> str:
-    """Show a key with its unit, in brackets where it may be left out."""
-    what = "|".join(key.choices) or ("" if key.unit in ("number", "share") else key.unit)
+def shown_key(key: Key) -> str:
+    """Show a key as it is typed, with the unit of a bare number; in brackets where it may be left out."""
+    what = "|".join(key.choices) or ("" if key.unit in ("number", "share") else unit_asked_in(key.unit))
     if key.required:
         return f"{key.name}={what or '...'}"
     if key.default is None:
         return f"[{key.name}={what or '...'}]"
-    default = key.default if isinstance(key.default, str) else show_quantity(key.default, key.unit)
+    default = key.default if isinstance(key.default, str) else show_in(key.default, key.unit)
     return f"[{key.name}={what if key.choices else default}]"
+
+
+def example_of(entry: Entry) -> str:
+    """What is typed for its example, each bare number in the unit that is asked in, to three digits."""
+    keys = {key.name: key for key in entry.keys}
+    pairs = (pair.split("=") for pair in entry.example.split())
+    return " ".join(f"{name}={_in_asked_unit(keys[name], typed)}" for name, typed in pairs)
+
+
+def _in_asked_unit(key: Key, typed: str) -> str:
+    asked = unit_asked_in(key.unit) if key.unit else ""
+    if asked == key.unit:
+        return typed
+    return f"{round_to(convert(float(typed), key.unit, asked), 3):g}"
 
 
 def usage(entry: Entry) -> str:
     """Show how a computation is asked for: its name and keys, optional ones in brackets."""
-    return " ".join([entry.name, *(_shown_key(key) for key in entry.keys)])
+    return " ".join([entry.name, *(shown_key(key) for key in entry.keys)])
 
 
-def _entry(name: str) -> Entry:
+def entry_of(name: str) -> Entry:
+    """The computation of a name. Raises ComputationError where there is none, with what may be meant."""
     entry = CATALOGUE.get(name)
     if entry is None:
         if "fuse" in name.lower():
@@ -68,8 +97,9 @@ def _refuse_unknown(entry: Entry, given: Mapping[str, str]) -> None:
 def _refuse_missing(entry: Entry, given: Mapping[str, str]) -> None:
     missing = [key for key in entry.keys if key.required and key.name not in given]
     if missing:
-        named = ", ".join(f"{key.name} ({key.unit or '|'.join(key.choices)})" for key in missing)
-        raise ComputationError(say("compute.refused.lacks", name=entry.name, keys=named, example=entry.example))
+        units = {key.name: unit_asked_in(key.unit) if key.unit else "|".join(key.choices) for key in missing}
+        named = ", ".join(f"{name} ({unit})" for name, unit in units.items())
+        raise ComputationError(say("compute.refused.lacks", name=entry.name, keys=named, example=example_of(entry)))
 
 
 def _read_word(key: Key, typed: str) -> str:
@@ -82,25 +112,36 @@ def _read_word(key: Key, typed: str) -> str:
     return word
 
 
-def _read(key: Key, typed: str | None) -> Value:
+def read_value(key: Key, typed: str | None, read: Read = read_quantity) -> Value:
+    """What is typed for a key, in its unit; its default where it was left out.
+
+    Raises: ComputationError, where it cannot be read, or could be two things.
+    """
     if typed is None:
         return key.default
     if key.choices:
         return _read_word(key, typed)
     try:
-        return read_quantity(typed, key.unit, key.meaning, key.possible).value
+        return read(typed, key.unit, key.meaning, key.possible).value
     except QuantityError as error:
         raise ComputationError(f"{key.name}: {error}") from error
 
 
-def compute(name: str, given: Mapping[str, str], limits: DoseLimits | None = None, sure: bool = False) -> Computation:
+def compute(
+    name: str,
+    given: Mapping[str, str],
+    limits: DoseLimits | None = None,
+    doubting: bool = False,
+    read: Read = read_quantity,
+) -> Computation:
     """Do one of the trade's computations from typed text.
 
     Args:
         name: a name of `CATALOGUE`.
-        given: typed text for each key; a bare number is in the key's unit.
-        limits: those of the knowledge; without them nothing is doubted that a formula has an answer for.
-        sure: whether what the limits only doubt is meant.
+        given: typed text for each key; a bare number is in the key's unit, unless `read` has it otherwise.
+        limits: those of the knowledge, beyond which nothing dangerous is worked out.
+        doubting: whether what is hardly meant is doubted.
+        read: how typed text is read into the unit of a key.
 
     Returns:
         The inputs as read, the results in full precision, and the working as honest as they are.
@@ -108,20 +149,23 @@ def compute(name: str, given: Mapping[str, str], limits: DoseLimits | None = Non
     Raises:
         ComputationError: an unknown name or key, a key missing or unreadable, or a value for which
             there is no answer; its text is one line that says what to do instead.
+        DoubtedError: what is hardly meant, where that is doubted.
     """
-    entry = _entry(name)
+    entry = entry_of(name)
     _refuse_unknown(entry, given)
     _refuse_missing(entry, given)
-    inputs = {key.name: _read(key, given.get(key.name)) for key in entry.keys}
+    inputs = {key.name: read_value(key, given.get(key.name), read) for key in entry.keys}
     try:
         keyed = KeyedValue(inputs, entry.keys, limits)
         if limits is not None:
-            refuse_absurd(entry, keyed, limits, sure)
+            refuse_absurd(entry, keyed, limits)
+        if doubting:
+            doubt(entry, keyed, limits)
         answer = entry.work(keyed)
-        if limits is not None:
-            refuse_absurd_pool(entry, answer, limits, sure)
     except RangeError as error:
         raise ComputationError(f"{name}: {error}") from error
+    if doubting:
+        doubt_pool(entry, answer, limits)
     return Computation(
         name=name,
         inputs={key: value for key, value in inputs.items() if value is not None},
@@ -134,14 +178,18 @@ def compute(name: str, given: Mapping[str, str], limits: DoseLimits | None = Non
 
 
 def compute_sections(
-    name: str, sections: Sequence[Mapping[str, str]], limits: DoseLimits | None = None, sure: bool = False
+    name: str,
+    sections: Sequence[Mapping[str, str]],
+    limits: DoseLimits | None = None,
+    doubting: bool = False,
+    read: Read = read_quantity,
 ) -> Computation:
     """Do a computation whose result adds up, such as a pool's volume, for several sections.
 
     Args:
         name: a name of `CATALOGUE`.
         sections: typed text for each key, once a section; one section is the same as `compute`.
-        limits, sure: as in `compute`.
+        limits, doubting, read: as in `compute`.
 
     Returns:
         The sum, with each section's working; an input's key bears the number of its section.
@@ -149,7 +197,7 @@ def compute_sections(
     Raises:
         ComputationError: as `compute`, or a computation that does not add up.
     """
-    done = [compute(name, section, limits, sure) for section in sections]
+    done = [compute(name, section, limits, doubting, read) for section in sections]
     if len(done) == 1:
         return done[0]
     if name not in _ADDS_UP:

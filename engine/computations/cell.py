@@ -6,7 +6,7 @@ from engine.chlorinator import cell, upkeep
 from engine.chlorinator.limits import require_not_negative
 from engine.chlorinator.water import conductivity_ms_cm
 from engine.computations.types import Entry, Key, KeyedValue, Result, significant
-from engine.computations.water import VOLUME
+from engine.computations.water import VOLUME, WATER_C
 from engine.foundation.texts import say
 from engine.quantities.quantity import figure, show_number, show_quantity
 
@@ -151,16 +151,16 @@ def _gas_in_cell(given: KeyedValue) -> Result:
     )
 
 
-_CURRENT = Key("current", "A", "dc_current")
-_GAPS = Key("gaps", "number", "gaps", 1.0)
-_EFFICIENCY = Key("efficiency", "share", "efficiency", 0.8, decimals=2)
-_TEMP = Key("temp", "°C", "temp")
-_SALINITY = Key("salinity", "SP", "salinity")
+_CURRENT = Key("current", "A", "dc_current", usual=(0.1, 100))
+_GAPS = Key("gaps", "number", "gaps", 1.0, usual=(1, 60))
+_EFFICIENCY = Key("efficiency", "share", "efficiency", 0.8, usual=(0.2, 1), decimals=2)
+_TEMP = Key("temp", "°C", "temp", usual=WATER_C)
+_SALINITY = Key("salinity", "SP", "salinity", usual=(0.1, 42))
 
 CELL = (
     Entry(
         "chlorine-output",
-        (_CURRENT, _GAPS, _EFFICIENCY, Key("temp", "°C", "gas_temp", 25.0)),
+        (_CURRENT, _GAPS, _EFFICIENCY, Key("temp", "°C", "gas_temp", 25.0, usual=WATER_C)),
         _chlorine_output,
         "faraday_and_gas",
         ("making_gas",),
@@ -168,19 +168,19 @@ CELL = (
     ),
     Entry(
         "current-for",
-        (Key("chlorine", "g/h", "chlorine_wanted"), _GAPS, _EFFICIENCY),
+        (Key("chlorine", "g/h", "chlorine_wanted", usual=(0.5, 200)), _GAPS, _EFFICIENCY),
         _current_for,
         "faraday",
-        ("salting",),
+        ("making_gas",),
         example="chlorine=20 gaps=1 efficiency=0.8",
     ),
     Entry(
         "chlorine-balance",
         (
             VOLUME,
-            Key("demand", "ppm/day", "demand"),
-            Key("rate", "g/h", "rate"),
-            Key("hours", "h", "hours_a_day", possible=(0, 24)),
+            Key("demand", "ppm/day", "demand", usual=(0.1, 20)),
+            Key("rate", "g/h", "rate", usual=(0.5, 200)),
+            Key("hours", "h", "hours_a_day", possible=(0, 24), usual=(0.25, 24)),
         ),
         _chlorine_balance,
         "mass_balance",
@@ -189,7 +189,13 @@ CELL = (
     ),
     Entry(
         "cell-current",
-        (_CURRENT, _SALINITY, _TEMP, Key("salinity2", "SP", "other_salinity"), Key("temp2", "°C", "other_temp")),
+        (
+            _CURRENT,
+            _SALINITY,
+            _TEMP,
+            Key("salinity2", "SP", "other_salinity", usual=(0.1, 42)),
+            Key("temp2", "°C", "other_temp", usual=WATER_C),
+        ),
         _cell_current,
         "conductivity",
         example="current=5 salinity=3 temp=25 salinity2=3 temp2=10",
@@ -197,13 +203,13 @@ CELL = (
     Entry(
         "cell-health",
         (
-            Key("voltage", "V", "cell_volts"),
+            Key("voltage", "V", "cell_volts", usual=(0.5, 100)),
             _CURRENT,
             _SALINITY,
             _TEMP,
             _GAPS,
-            Key("voltage0", "V", "onset_volts", cell.ONSET_V),
-            Key("clean", "number", "clean_constant", optional=True),
+            Key("voltage0", "V", "onset_volts", cell.ONSET_V, usual=(1.2, 5)),
+            Key("clean", "number", "clean_constant", optional=True, usual=(0.005, 20)),
         ),
         _cell_health,
         "resistance",
@@ -214,10 +220,10 @@ CELL = (
     Entry(
         "wear",
         (
-            Key("hours", "h", "operating_hours"),
-            Key("shape", "number", "weibull_shape", decimals=2),
-            Key("scale", "h", "weibull_scale"),
-            Key("further", "h", "further_hours", 0.0),
+            Key("hours", "h", "operating_hours", usual=(10, 200_000)),
+            Key("shape", "number", "weibull_shape", usual=(0.3, 20), decimals=2),
+            Key("scale", "h", "weibull_scale", usual=(500, 200_000)),
+            Key("further", "h", "further_hours", 0.0, usual=(5, 200_000)),
         ),
         _wear,
         "weibull",
@@ -226,22 +232,22 @@ CELL = (
     Entry(
         "cleaning-interval",
         (
-            Key("hardness", "ppm", "hardness", possible=(0, 5000)),
-            Key("index", "number", "index", optional=True),
-            Key("since", "months", "since_cleaning"),
+            Key("hardness", "ppm", "hardness", possible=(0, 5000), usual=(5, 2000)),
+            Key("index", "number", "index", optional=True, usual=(0.001, 4)),
+            Key("since", "months", "since_cleaning", usual=(0.03, 240)),
         ),
         _cleaning_interval,
         "common_practice",
-        ("acid", "cleaning"),
+        ("cleaning",),
         example="hardness=350 since=2",
     ),
     Entry(
         "gas-in-cell",
         (
             _CURRENT,
-            Key("gaps", "number", "cells"),
-            Key("cell", "L", "inside_volume", possible=(0, 100)),
-            Key("temp", "°C", "gas_temp", 25.0),
+            Key("gaps", "number", "cells", usual=(1, 60)),
+            Key("cell", "L", "inside_volume", possible=(0, 100), usual=(0.05, 50)),
+            Key("temp", "°C", "gas_temp", 25.0, usual=WATER_C),
         ),
         _gas_in_cell,
         "faraday_and_gas",

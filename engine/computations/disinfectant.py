@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from engine.chlorinator import disinfectant
 from engine.computations.types import Entry, Key, KeyedValue, Result, significant
-from engine.computations.water import VOLUME
+from engine.computations.water import PH, VOLUME, WATER_C
 from engine.foundation.texts import say
 from engine.quantities.quantity import figure, show_number, show_quantity
 
@@ -36,7 +36,12 @@ def _split(given: KeyedValue) -> Result:
     model = given.word("model")
     split = disinfectant.free_chlorine_split(ph, fc, cya, temp, model)
     free, hocl = significant(split.free_mg_l, 1), significant(split.hocl_mg_l, 1)
-    working = [say("compute_disinfectant.split.found", **given.shown(free=free, hocl=hocl, model=_MODEL_NAMES[model]))]
+    working = [
+        say(
+            "compute_disinfectant.split.found",
+            **given.shown(free=free, hocl=hocl, model=say(f"compute_disinfectant.models.{model}")),
+        )
+    ]
     if fc > 0 and cya > 0:
         working.append(say("compute_disinfectant.split.ratio", **given.shown(ratio=show_number(cya / fc, 0))))
     note = say("compute_disinfectant.split.worth" if cya > 0 else "compute_disinfectant.split.all_unbound")
@@ -88,10 +93,11 @@ def _decay(given: KeyedValue) -> Result:
     )
 
 
-_MODEL_NAMES = {"obrien": "O'Brien, 25 °C", "wahman": "Wahman"}
-_PH = Key("ph", "pH", "ph", decimals=2)
-_TEMP = Key("temp", "°C", "temp")
+_PH = Key("ph", "pH", "ph", usual=PH, decimals=2)
+_TEMP = Key("temp", "°C", "temp", usual=WATER_C)
 _FREE = (0.0, 1000.0)
+_CHLORINE = (0.05, 100)
+"""What tests of pools show, in ppm, and more than any dose."""
 
 DISINFECTANT = (
     Entry("sun-half-life", (_PH, _TEMP), _sun, "sunlight", example="ph=7.5 temp=25"),
@@ -100,10 +106,10 @@ DISINFECTANT = (
         "free-chlorine-split",
         (
             _PH,
-            Key("fc", "ppm", "free_chlorine", possible=_FREE),
-            Key("cya", "ppm", "stabiliser", possible=_FREE),
-            Key("temp", "°C", "temp_of_model", 25.0),
-            Key("model", "", "model", "obrien", choices=disinfectant.SPLIT_MODELS),
+            Key("fc", "ppm", "free_chlorine", possible=_FREE, usual=_CHLORINE),
+            Key("cya", "ppm", "stabiliser", possible=_FREE, usual=(1, 500)),
+            Key("temp", "°C", "temp_of_model", 25.0, usual=WATER_C),
+            Key("model", "", "model", disinfectant.SPLIT_MODELS[0], choices=disinfectant.SPLIT_MODELS),
         ),
         _split,
         "split",
@@ -113,8 +119,8 @@ DISINFECTANT = (
         "chlorine-up",
         (
             VOLUME,
-            Key("by", "ppm", "chlorine_rise", possible=_FREE),
-            Key("strength", "%", "available_chlorine"),
+            Key("by", "ppm", "chlorine_rise", possible=_FREE, usual=_CHLORINE),
+            Key("strength", "%", "available_chlorine", usual=(1, 95)),
             Key("form", "", "form", "liquid", choices=("liquid", "granules")),
         ),
         _chlorine_up,
@@ -126,20 +132,20 @@ DISINFECTANT = (
         "chlorine-down",
         (
             VOLUME,
-            Key("now", "ppm", "chlorine_now", possible=_FREE),
-            Key("target", "ppm", "chlorine_target", possible=_FREE),
+            Key("now", "ppm", "chlorine_now", possible=_FREE, usual=_CHLORINE),
+            Key("target", "ppm", "chlorine_target", possible=_FREE, usual=_CHLORINE),
         ),
         _chlorine_down,
         "thiosulfate",
-        ("dosing", "low_test"),
+        ("dosing",),
         example="volume=50 now=15 target=5",
     ),
     Entry(
         "chlorine-decay",
         (
-            Key("now", "ppm", "chlorine_now", possible=_FREE),
-            Key("half_life", "h", "half_life", possible=(0, 1000)),
-            Key("hours", "h", "time_passed", possible=(0, 1000)),
+            Key("now", "ppm", "chlorine_now", possible=_FREE, usual=_CHLORINE),
+            Key("half_life", "h", "half_life", possible=(0, 1000), usual=(0.05, 200)),
+            Key("hours", "h", "time_passed", possible=(0, 1000), usual=(0.01, 500)),
         ),
         _decay,
         "decay",

@@ -49,11 +49,11 @@ SUPPLY = (
     Entry(
         "cable-drop",
         (
-            Key("length", "m", "cable_length"),
-            Key("current", "A", "current"),
-            Key("area", "mm²", "area"),
-            Key("temp", "°C", "conductor_temp", 20.0),
-            Key("voltage", "V", "supply_voltage", optional=True),
+            Key("length", "m", "cable_length", usual=(0.1, 300)),
+            Key("current", "A", "current", usual=(0.05, 200)),
+            Key("area", "mm²", "area", usual=(0.3, 150)),
+            Key("temp", "°C", "conductor_temp", 20.0, usual=(1, 120)),
+            Key("voltage", "V", "supply_voltage", optional=True, usual=(1, 500)),
         ),
         _cable_drop,
         "cable",
@@ -63,11 +63,11 @@ SUPPLY = (
     Entry(
         "transformer",
         (
-            Key("voltage", "V", "dc_volts"),
-            Key("current", "A", "dc_amps"),
-            Key("efficiency", "share", "power_efficiency", decimals=2),
-            Key("power_factor", "share", "power_factor", decimals=2),
-            Key("mains", "V", "mains", 230.0),
+            Key("voltage", "V", "dc_volts", usual=(1, 100)),
+            Key("current", "A", "dc_amps", usual=(0.1, 100)),
+            Key("efficiency", "share", "power_efficiency", usual=(0.2, 1), decimals=2),
+            Key("power_factor", "share", "power_factor", usual=(0.2, 1), decimals=2),
+            Key("mains", "V", "mains", 230.0, usual=(90, 500)),
         ),
         _transformer,
         "power_factor",

@@ -21,6 +21,10 @@ class ComputationError(ValueError):
     """A computation that cannot be done with what was given; its text is one clear line."""
 
 
+class DoubtedError(ComputationError):
+    """A computation that is done only for whoever says that it is really meant."""
+
+
 @dataclass(frozen=True)
 class Key:
     """One input of a computation.
@@ -33,6 +37,9 @@ class Key:
         optional: whether it may be left out although it has no default.
         choices: the words it may be, for a word.
         possible: lowest and highest value that can be meant, to settle `1.200`.
+        usual: lowest and highest value that is not doubted, in `unit`; nothing at all (0) never is. Wide on purpose:
+            it is there for slips of the unit, by a thousand or so, and not for odd pools. Judgement, unless it is
+            where a formula ends.
         decimals: how many a working shows at most, without the unit; None where the unit says it.
     """
 
@@ -43,6 +50,7 @@ class Key:
     optional: bool = False
     choices: tuple[str, ...] = ()
     possible: tuple[float, float] | None = None
+    usual: tuple[float, float] | None = None
     decimals: int | None = None
 
     @property

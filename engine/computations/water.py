@@ -12,7 +12,13 @@ from engine.computations.types import Entry, Key, KeyedValue, Result, significan
 from engine.foundation.texts import say, told
 from engine.quantities.quantity import show_number, show_quantity
 
-VOLUME = Key("volume", "m³", "volume")
+WATER_C = (1, 45)
+"""Water that somebody swims in, or a pool in winter; beyond it degrees Fahrenheit are meant."""
+PH = (5, 10)
+"""What tests of pools show."""
+VOLUME = Key("volume", "m³", "volume", usual=(1, 2500))
+_SALT = (100, 50_000)
+"""From tap water to what is saltier than the sea, in ppm."""
 
 
 def _salt_dose(given: KeyedValue) -> Result:
@@ -173,21 +179,21 @@ def _turnovers(given: KeyedValue) -> Result:
     )
 
 
-_LENGTH_KEYS = tuple(
-    Key(name, "m", name, optional=True)
-    for name in ("length", "width", "width2", "diameter", "depth", "shallow", "deep")
+_LENGTH_KEYS = (
+    *(Key(name, "m", name, optional=True, usual=(0.5, 60)) for name in ("length", "width", "width2", "diameter")),
+    *(Key(name, "m", name, optional=True, usual=(0.2, 6)) for name in ("depth", "shallow", "deep")),
 )
-_TEMP = Key("temp", "°C", "temp")
+_TEMP = Key("temp", "°C", "temp", usual=WATER_C)
 
 WATER = (
     Entry(
         "salt-dose",
         (
             VOLUME,
-            Key("now", "ppm", "salt_now"),
-            Key("target", "ppm", "salt_wanted"),
-            Key("purity", "share", "purity", 1.0, decimals=3),
-            Key("bag", "kg", "bag", 25.0),
+            Key("now", "ppm", "salt_now", usual=_SALT),
+            Key("target", "ppm", "salt_wanted", usual=_SALT),
+            Key("purity", "share", "purity", 1.0, usual=(0.5, 1), decimals=3),
+            Key("bag", "kg", "bag", 25.0, usual=(1, 1200)),
         ),
         _salt_dose,
         "mass_balance",
@@ -198,9 +204,9 @@ WATER = (
         "dilute",
         (
             VOLUME,
-            Key("now", "ppm", "concentration_now"),
-            Key("target", "ppm", "concentration_wanted"),
-            Key("fill", "ppm", "fill", 0.0),
+            Key("now", "ppm", "concentration_now", usual=(10, 50_000)),
+            Key("target", "ppm", "concentration_wanted", usual=(5, 50_000)),
+            Key("fill", "ppm", "fill", 0.0, usual=(1, 10_000)),
         ),
         _dilute,
         "washout_and_balance",
@@ -208,21 +214,25 @@ WATER = (
     ),
     Entry(
         "salt-from-conductivity",
-        (Key("conductivity", "mS/cm", "conductivity"), _TEMP),
+        (Key("conductivity", "mS/cm", "conductivity", usual=(0.1, 80)), _TEMP),
         _salt_from_conductivity,
         "practical_salinity",
         example="conductivity=6.5 temp=25",
     ),
     Entry(
         "conductivity-from-salt",
-        (Key("salinity", "SP", "salinity"), _TEMP),
+        (Key("salinity", "SP", "salinity", usual=(0.1, 42)), _TEMP),
         _conductivity_from_salt,
         "practical_salinity",
         example="salinity=3.2 temp=18",
     ),
     Entry(
         "volume-from-salt",
-        (Key("salt", "kg", "salt_added"), Key("before", "ppm", "salt_before"), Key("after", "ppm", "salt_after")),
+        (
+            Key("salt", "kg", "salt_added", usual=(1, 5000)),
+            Key("before", "ppm", "salt_before", usual=_SALT),
+            Key("after", "ppm", "salt_after", usual=_SALT),
+        ),
         _volume_from_salt,
         "mass_balance",
         ("salting",),
@@ -237,7 +247,7 @@ WATER = (
     ),
     Entry(
         "turnovers",
-        (VOLUME, Key("flow", "m³/h", "flow"), Key("hours", "h", "hours")),
+        (VOLUME, Key("flow", "m³/h", "flow", usual=(0.5, 100)), Key("hours", "h", "hours", usual=(0.1, 200))),
         _turnovers,
         "washout",
         example="volume=50 flow=10 hours=15",

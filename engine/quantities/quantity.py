@@ -16,9 +16,13 @@ from engine.quantities.units import (
     UNITS,
     Kind,
     canonical_unit,
+    convert,
+    customary,
     from_base,
+    thousandfold,
     to_base,
 )
+from engine.quantities.wire_gauge import gauge_area_mm2
 
 
 class QuantityError(ValueError):
@@ -64,6 +68,8 @@ _COMPOUND = re.compile(r"(?P<first>[0-9.,]+ ?[A-Za-z']+?) ?(?P<second>[0-9][0-9.
 _COMPOUND_KINDS = frozenset({"length", "mass", "time"})
 _SMALLEST, _LARGEST = Decimal("1e-9"), Decimal("1e12")
 _BARE = frozenset({"number", "share", "SP"})
+_NO_THOUSANDS = frozenset({"temperature", "share", "acidity", "number", "salinity"})
+"""Where a `k` behind a number is not a thousand: it is kelvin, or nobody counts so many."""
 _PLURALS = frozenset({"days", "months", "years"})
 
 
@@ -90,7 +96,7 @@ def _scaled(number: Decimal, exponent: int) -> Decimal:
     return number.scaleb(max(min(exponent, 99), -99))
 
 
-def _unit_key(typed: str) -> str:
+def unit_key(typed: str) -> str:
     """Bring a typed unit into the form of the spelling tables."""
     text = re.sub(r"\s+(?:per|an?)\s+", "/", typed.strip(" ,;:")).lower()
     return re.sub(r"[\s.()^]+", "", text)
@@ -108,16 +114,20 @@ def _number_readings(body: str) -> list[Decimal]:
     return readings
 
 
-def _size_of(typed_unit: str, unit: str, about: str) -> str:
+def _size_of(typed_unit: str, unit: str, about: str, us: bool) -> str:
     """Find the size of a typed unit in the kind that the question's unit belongs to."""
     kind = KINDS[UNITS[unit].kind]
-    key = _unit_key(typed_unit)
+    key = unit_key(typed_unit)
+    if us and unit_key(customary(key)) in kind.spellings:
+        key = unit_key(customary(key))
     if not key:
         return UNITS[unit].factor
+    if key == "k" and kind.name not in _NO_THOUSANDS:
+        return thousandfold(UNITS[unit].factor)
     if key in kind.spellings and typed_unit.strip() not in CASE_TRAPS:
         return kind.spellings[key]
     wanted = about or kind.noun
-    if key in ASK_WHICH and any(_unit_key(name) in kind.spellings for name in ASK_WHICH[key][:2]):
+    if key in ASK_WHICH and any(unit_key(name) in kind.spellings for name in ASK_WHICH[key][:2]):
         first, second, noun = ASK_WHICH[key]
         raise QuantityError(
             say(f"quantities.two_kinds.{noun}"), say("quantities.instead.either", first=first, second=second)
@@ -171,7 +181,7 @@ def _check_bounds(value: Decimal, kind: Kind, base: Decimal, typed: str) -> None
         raise QuantityError(wrong, say("quantities.instead.in", units=kind.advice))
 
 
-def _one_value(text: str, plain: str, unit: str, about: str, possible: tuple[float, float] | None) -> Decimal:
+def _one_value(text: str, plain: str, unit: str, about: str, possible: tuple[float, float] | None, us: bool) -> Decimal:
     """Read one number with at most one unit; see `read_quantity`."""
     kind = KINDS[UNITS[unit].kind]
     if kind.name == "acidity":
@@ -189,7 +199,7 @@ def _one_value(text: str, plain: str, unit: str, about: str, possible: tuple[flo
     if found["exponent"]:
         readings = [_scaled(readings[0], int(found["exponent"]))]
     sign = -1 if found["sign"] == "-" else 1
-    size = _size_of(found["unit"], unit, about)
+    size = _size_of(found["unit"], unit, about, us)
     bases = [to_base(sign * reading + 0, size) for reading in readings]
     values = [from_base(base, UNITS[unit].factor) for base in bases]
     value = _settle(values, unit, text, possible)
@@ -202,12 +212,14 @@ def read_quantity(
     unit: str,
     about: str = "",
     possible: tuple[float, float] | None = None,
+    us: bool = False,
 ) -> Reading:
     """Read typed text as a quantity in the unit of its question.
 
     A bare number is in `unit`. Decimal point and decimal comma are both read; groups of three
-    after spaces or apostrophes are thousands. One dot or comma before exactly three digits is
-    ambiguous unless only one of the two readings is possible.
+    after spaces or apostrophes are thousands, and so is a `k` behind the number (`15k`, `15kgal`).
+    One dot or comma before exactly three digits is ambiguous unless only one of the two readings is
+    possible. A cross-section may be an American wire gauge (`10 awg`).
 
     Args:
         text: what was typed, for example `3.2 g/L`, `68 F`, `pH 7,4`, `3 200`, `5 ft 6 in`.
@@ -215,6 +227,7 @@ def read_quantity(
         about: what is asked for, in the words of the question (`salt`), for the errors.
         possible: lowest and highest value that can be meant, in `unit`; it settles separators
             and refuses nothing. By default what the trade meets in that unit.
+        us: whether gallons, quarts and degrees of which nobody says whose are those customary in the US.
 
     Returns:
         The reading, converted into `unit`.
@@ -227,9 +240,11 @@ def read_quantity(
     plain = _plain(text)
     pair = _COMPOUND.fullmatch(plain)
     if pair and UNITS[unit].kind in _COMPOUND_KINDS:
-        parts = [read_quantity(part, unit, about, possible).value for part in pair.groups()]
+        parts = [read_quantity(part, unit, about, possible, us).value for part in pair.groups()]
         return Reading(sum(parts), unit, text.strip())
-    return Reading(float(_one_value(text, plain, unit, about, possible)), unit, text.strip())
+    if UNITS[unit].kind == "area" and (area := gauge_area_mm2(plain)) is not None:
+        return Reading(convert(area, "mm²", unit), unit, text.strip())
+    return Reading(float(_one_value(text, plain, unit, about, possible, us)), unit, text.strip())
 
 
 def figure(value: float, form: str = "g") -> str:

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from typing import Literal
 
 from engine.foundation.texts import say
-from engine.quantities.quantity import figure, show_quantity
-from engine.quantities.units import UNITS, convert
+from engine.quantities.quantity import figure, show_quantity, unit_key
+from engine.quantities.units import KINDS, UNITS, convert, thousandfold
 
 System = Literal["metric", "us"]
 """Metric units, or US customary ones; salt in ppm, volts, amperes, hours and per cent are the same in both."""
@@ -127,18 +127,30 @@ def shown_in(text: str, system: System | None = None) -> str:
     return _MARKED.sub(lambda found: _range_shown(found, units), text) if "[" in text else text
 
 
-def other_units_of(texts: Iterable[str]) -> tuple[tuple[str, str], ...]:
-    """Every quantity of a working, each once, with the same in US customary units; those that both systems share not.
+def in_us_units_too(text: str) -> str:
+    """A working with each quantity in US customary units and the metric one in brackets; as it is what both share.
 
-    Args: `texts`, in which each figure stands before its unit, with the decimal sign of the language in use.
-
-    Returns: the quantity as it stands, and as it is in the other units.
+    Args: `text`, in which each figure stands before its unit, with the decimal sign of the language in use.
     """
     sign = say("quantities.decimal_sign")
     units = "|".join(re.escape(unit) for unit in sorted(_US, key=len, reverse=True) if unit not in _METRIC)
     pattern = re.compile(rf"(?<![\w.,])([0-9]+(?:{re.escape(sign)}[0-9]+)?) ({units})(?![\w/³²])")
-    found = dict.fromkeys((whole[1], whole[2]) for text in texts for whole in pattern.finditer(text))
-    return tuple((f"{number} {unit}", show_in(float(number.replace(sign, ".")), unit, "us")) for number, unit in found)
+    return pattern.sub(
+        lambda found: f"{show_in(float(found[1].replace(sign, '.')), found[2], 'us')} ({found[0]})", text
+    )
+
+
+def is_typed_in_us_units(typed: str, unit: str) -> bool:
+    """Whether a quantity was typed in a unit that is customary in the US and not metric, such as `68F` or `40 lb`.
+
+    Args:
+        typed: as somebody typed it; what is no quantity is in no such unit.
+        unit: the unit of its question, a canonical name of `engine.quantities.units.UNITS`.
+    """
+    kind = KINDS[UNITS[unit].kind]
+    sizes = {UNITS[name].factor for name in _METRIC if name not in _US and UNITS[name].kind == kind.name}
+    sizes |= {thousandfold(size) for size in sizes if size[0].isdigit()}
+    return any(kind.spellings.get(unit_key(part)) in sizes for part in re.split(r"[0-9.,]+", typed))
 
 
 def marked_units(text: str) -> Iterator[tuple[str, bool]]:

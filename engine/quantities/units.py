@@ -87,8 +87,10 @@ KINDS: Mapping[str, Kind] = {
             " kiloliter kiloliters; 0.1: hl; 0.001: l litre litres liter liters ltr dm3;"
             "0.000001: ml cc cm3 millilitre millilitres milliliter milliliters;"
             "0.003785411784: usgal usgals usgallon usgallons galus gallonsus usg;"
+            "3.785411784: kusgal kusgals kusgallons; 4.54609: kimpgal kimpgals kimpgallons kukgal;"
             "0.000946352946: usqt usqts usquart usquarts;"
             "0.0000295735295625: usfloz usflozs usfluidounce usfluidounces;"
+            "0.0011365225: impqt impqts impquart impquarts; 0.0000284130625: impfloz impfluidounce impfluidounces;"
             "0.00454609: impgal impgals impgallon impgallons imperialgal imperialgallon"
             " imperialgallons ukgal ukgals ukgallon ukgallons galuk galimp gallonsuk igal;"
             "0.028316846592: ft3 cuft cubicfeet cubicfoot"
@@ -127,7 +129,8 @@ KINDS: Mapping[str, Kind] = {
     ),
     "conductivity": Kind(
         "conductivity",
-        _sizes("1: ms/cm ds/m mmho/cm; 0.001: us/cm μs/cm umho/cm; 10: s/m; 0.01: ms/m;1000: s/cm"),
+        # Meters are read as "6500 uS" and "6.5 mS": by the centimetre is left unsaid.
+        _sizes("1: ms/cm ds/m mmho/cm ms; 0.001: us/cm μs/cm umho/cm us μs umho; 10: s/m; 0.01: ms/m; 1000: s/cm"),
     ),
     "acidity": Kind("acidity", _sizes("1: ph"), highest="14"),
     "length": Kind(
@@ -235,15 +238,29 @@ _ALIASES: Mapping[str, str] = {
 
 # A prefix whose size hangs on capitals: what is typed here is never what is meant.
 CASE_TRAPS = frozenset({"MV", "MA", "mPa", "MS/cm", "Mg"})
+_TWO_SIZES = (
+    # How they are spelled, the two, what they are called, and which of the two is customary in the US.
+    ("gal gals gallon gallons", "usgal", "impgal", "gallons", 0),
+    ("kgal kgals kgallons", "kusgal", "kimpgal", "gallons", 0),
+    ("gpm gal/min gallons/minute", "usgpm", "impgpm", "gallons_a_minute", 0),
+    ("qt qts quart quarts", "usqt", "impqt", "quarts", 0),
+    ("floz fluidounce fluidounces", "usfloz", "impfloz", "fluid_ounces", 0),
+    ("° o deg degree degrees", "°C", "°F", "degrees", 1),
+)
 ASK_WHICH: Mapping[str, tuple[str, str, str]] = {
     spelling: (first, second, noun)
-    for spellings, first, second, noun in (
-        ("gal gals gallon gallons", "usgal", "impgal", "gallons"),
-        ("gpm gal/min gallons/minute", "usgpm", "impgpm", "gallons_a_minute"),
-        ("° o deg degree degrees", "°C", "°F", "degrees"),
-    )
+    for spellings, first, second, noun, _ in _TWO_SIZES
     for spelling in spellings.split()
 }
+"""Spellings of units of two sizes: both, and what they are called."""
+_CUSTOMARY: Mapping[str, str] = {
+    spelling: (first, second)[us] for spellings, first, second, _, us in _TWO_SIZES for spelling in spellings.split()
+}
+
+
+def customary(spelling: str) -> str:
+    """Of a unit of two sizes, such as `gal`, the one that is customary in the US, `usgal`; any other as it is."""
+    return _CUSTOMARY.get(spelling, spelling)
 
 
 def canonical_unit(name: str) -> str:
@@ -267,6 +284,12 @@ def _decimal(size: str) -> Decimal:
     """Read a size of the tables: a number or a quotient of two."""
     top, _, bottom = size.partition("/")
     return Decimal(top) / Decimal(bottom or "1")
+
+
+def thousandfold(size: str) -> str:
+    """A size of the tables, a thousand times."""
+    top, slash, bottom = size.partition("/")
+    return f"{(Decimal(top) * 1000).normalize():f}{slash}{bottom}"
 
 
 def to_base(value: Decimal, size: str) -> Decimal:

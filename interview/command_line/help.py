@@ -27,6 +27,11 @@ class _Page(click.Command):
         """What it does, in paragraphs; one with an indented line is laid out already."""
         return say(f"help.text.{self.name}")
 
+    def shown_text(self, ctx: click.Context) -> str:
+        """What stands on its page of help: what it does."""
+        del ctx
+        return self.said_text()
+
     def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
         """Take the options and arguments. Raises UsageError for what is none of them."""
         try:
@@ -57,7 +62,7 @@ class _Page(click.Command):
         """Write how it is typed, what it does, its options and its examples."""
         pieces = " ".join(self.collect_usage_pieces(ctx))
         formatter.write_usage(ctx.command_path, pieces, prefix=f"{say('help.headings.usage')} ")
-        _write(formatter, self.said_text())
+        _write(formatter, self.shown_text(ctx))
         self.format_options(ctx, formatter)
         if (examples := said("help.examples").get(self.name or "")) is not None:
             _write(formatter, examples)
@@ -73,7 +78,7 @@ class _Page(click.Command):
             shows_help = helping is not None and param.opts == helping.opts
             rows.append((record[0], say("help.show_help")) if shows_help else record)
         with formatter.section(say("help.headings.options")):
-            _write_rows(formatter, rows)
+            write_rows(formatter, rows)
 
 
 class SaidCommand(_Page):
@@ -102,7 +107,7 @@ class SaidGroup(_Page, click.Group):
         beside = formatter.width - 6 - max(len(name) for name, _ in names)
         limit = beside if formatter.width >= _NARROW else _MOST_BELOW
         with formatter.section(say("help.headings.commands")):
-            _write_rows(formatter, [(name, command.get_short_help_str(limit)) for name, command in names])
+            write_rows(formatter, [(name, command.get_short_help_str(limit)) for name, command in names])
 
 
 class _Said(click.Parameter):
@@ -206,5 +211,6 @@ def _wrapped(text: str, width: int, first: str, rest: str) -> list[str]:
     return [part.replace("| ", "|") for part in parts]
 
 
-def _write_rows(formatter: click.HelpFormatter, rows: list[tuple[str, str]]) -> None:
+def write_rows(formatter: click.HelpFormatter, rows: Sequence[tuple[str, str]]) -> None:
+    """Write rows of a term and what it means, beside each other or, where the screen is narrow, below."""
     formatter.write_dl(rows, col_max=_TERM_COLUMNS if formatter.width >= _NARROW else 2)

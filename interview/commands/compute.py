@@ -5,20 +5,39 @@ from __future__ import annotations
 import json
 import shutil
 import sys
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from importlib.resources.abc import Traversable
+from itertools import pairwise
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, get_args
 
 import click
 
-from engine.computations import CATALOGUE, Computation, ComputationError, Entry, compute_sections, is_limited, usage
+from engine.computations import (
+    CATALOGUE,
+    Computation,
+    ComputationError,
+    DoubtedError,
+    compute_sections,
+    entry_of,
+    is_limited,
+)
 from engine.foundation.texts import say
-from engine.quantities.unit_systems import other_units_of
+from engine.quantities.unit_systems import (
+    System,
+    in_us_units_too,
+    is_typed_in_us_units,
+    shown_in,
+    system_in_use,
+    use_system,
+)
+from interview.command_line.compute_form import LeftError, is_meant, keys_asked, name_asked, same_again, tell
+from interview.command_line.compute_help import all_rows, rows_of, text_of
 from interview.command_line.console import folded
 from interview.command_line.context import Places, places_of
-from interview.command_line.help import SaidCommand, SaidOption
+from interview.command_line.help import SaidCommand, SaidOption, write_rows
 from interview.storage.settings import units_in_use
+from interview.understanding.numbers import in_signs, read_typed
 from reports.text_layout import wrapped
 
 if TYPE_CHECKING:
@@ -28,24 +47,38 @@ if TYPE_CHECKING:
 
 _WIDTH, _LEAST_WIDTH = 80, 20
 _REFUSED = 2
+_NAME, _NAMED = "NAME", "brinecall.compute.named"
 _GRAVITY = ("DANGER", "WARNING", "CAUTION", "NOTICE")
 
 
 class _ComputeCommand(SaidCommand):
     """Writes its help from the catalogue, so that neither names a computation the other lacks."""
 
-    def said_text(self) -> str:
-        """What it does, with every computation's keys and verdicts."""
-        return "\n\n".join([super().said_text(), *map(_entry_text, CATALOGUE.values())])
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        """Take the options and arguments, and note of which computation help is wanted."""
+        ctx.meta[_NAMED] = next((word for word in args if word in CATALOGUE), None)
+        # A page of help is written before any other option is read.
+        behind = next((value for option, value in pairwise(args) if option == "--units"), None)
+        use_system("us" if behind == "us" else "metric" if behind == "metric" else units_in_use())
+        return super().parse_args(ctx, args)
 
+    def collect_usage_pieces(self, ctx: click.Context) -> list[str]:
+        """The parts of the line that shows how it is typed, with the name of the computation where one is known."""
+        pieces = super().collect_usage_pieces(ctx)
+        return [str(ctx.meta[_NAMED]) if piece == _NAME and ctx.meta[_NAMED] else piece for piece in pieces]
 
-def _entry_text(entry: Entry) -> str:
-    name, *keys = usage(entry).split(" ", 1)
-    lines = [f"{name}: {entry.meaning}", *(f"    {shown}" for shown in keys)]
-    if entry.verdicts:
-        verdict = say("compute.verdict", words=", ".join(entry.verdicts[:-1]), last=entry.verdicts[-1])
-        lines.append(f"    {verdict}")
-    return "\n".join(lines)
+    def shown_text(self, ctx: click.Context) -> str:
+        """What it does; behind the name of a computation, what that one does."""
+        name = ctx.meta.get(_NAMED)
+        return text_of(CATALOGUE[name]) if name else self.said_text()
+
+    def format_options(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """Write every computation in a line, or the keys of one, and the options."""
+        name = ctx.meta.get(_NAMED)
+        for heading, rows in [rows_of(CATALOGUE[name])] if name else all_rows():
+            with formatter.section(heading):
+                write_rows(formatter, rows)
+        super().format_options(ctx, formatter)
 
 
 def _pairs(inputs: Iterable[str]) -> dict[str, str]:
@@ -85,7 +118,7 @@ def _caution_lines(done: Computation) -> list[str]:
     for caution in ids:
         form = cautions[caution].form if caution in cautions else None
         signal = form.signal if form else "CAUTION"
-        text = form.technician if form else caution.replace("_", " ")
+        text = shown_in(form.technician) if form else caution.replace("_", " ")
         lines.append((_GRAVITY.index(signal), f"{say(f'pages.signals.{signal}')}: {text}"))
     return [line for _, line in sorted(lines, key=lambda item: item[0])]
 
@@ -117,23 +150,15 @@ def _limits(name: str) -> DoseLimits | None:
 
 def _as_text(done: Computation) -> str:
     """Lay a computation out for a person: working, source, notes, cautions."""
+    shown = in_us_units_too if system_in_use() == "us" else str
     paragraphs = [
-        *done.working,
-        *_in_us_units(done),
+        *map(shown, done.working),
         say("compute.source", source=done.source),
-        *(say("compute.note", note=note) for note in done.notes),
+        *(say("compute.note", note=shown(note)) for note in done.notes),
         *_caution_lines(done),
     ]
     width = min(shutil.get_terminal_size().columns, _WIDTH) if sys.stdout.isatty() else _WIDTH
     return "\n".join(wrapped(line, rest="  ", width=max(width, _LEAST_WIDTH)) for line in paragraphs)
-
-
-def _in_us_units(done: Computation) -> list[str]:
-    """The quantities of a working in US customary units, where those are chosen; the formula itself is metric."""
-    if units_in_use() != "us":
-        return []
-    pairs = [say("compute.same", metric=metric, us=us) for metric, us in other_units_of(done.working)]
-    return [say("compute.in_us_units", quantities="; ".join(pairs))] if pairs else []
 
 
 def _as_json(done: Computation) -> str:
@@ -150,22 +175,85 @@ def _as_json(done: Computation) -> str:
     return json.dumps(fields, indent=2, allow_nan=False)
 
 
-@click.command("compute", cls=_ComputeCommand, options_metavar="[--json] [--sure]")
-@click.argument("name", required=False, metavar="NAME")
-@click.argument("inputs", nargs=-1, metavar="key=value ...")
+def _is_typed_so(name: str, sections: Iterable[Mapping[str, str]]) -> bool:
+    """Whether any quantity was typed in US customary units: then the answer is wanted in them too."""
+    keys = {key.name: key for key in CATALOGUE[name].keys if key.unit}
+    pairs = [(keys[key], value) for given in sections for key, value in given.items() if key in keys]
+    return any(is_typed_in_us_units(in_signs(value), key.unit) for key, value in pairs)
+
+
+def _complete_name(_: click.Context, __: click.Parameter, incomplete: str) -> list[str]:
+    return [name for name in CATALOGUE if name.startswith(incomplete)]
+
+
+def _complete_key(ctx: click.Context, _: click.Parameter, incomplete: str) -> list[str]:
+    """The keys that are not typed yet; behind the equals sign of one, the words it may be."""
+    entry = CATALOGUE.get(ctx.params.get("name") or "")
+    if entry is None:
+        return []
+    typed = {word.partition("=")[0] for word in ctx.params.get("inputs") or ()}
+    words = [f"{key.name}={word}" for key in entry.keys for word in (key.choices if "=" in incomplete else ("",))]
+    return [word for word in words if word.startswith(incomplete) and word.partition("=")[0] not in typed]
+
+
+@click.command("compute", cls=_ComputeCommand)
+@click.argument("name", required=False, metavar=_NAME, shell_complete=_complete_name)
+@click.argument("inputs", nargs=-1, metavar="key=value ...", shell_complete=_complete_key)
+@click.option("--units", cls=SaidOption, type=click.Choice(get_args(System)))
+@click.option("--ask/--no-ask", cls=SaidOption, default=None)
+@click.option("--really", cls=SaidOption, is_flag=True)
 @click.option("--json", "as_json", cls=SaidOption, is_flag=True)
-@click.option("--sure", cls=SaidOption, is_flag=True)
 @click.pass_context
 def compute_command(
-    context: click.Context, name: str | None, inputs: tuple[str, ...], as_json: bool, sure: bool
+    context: click.Context,
+    name: str | None,
+    inputs: tuple[str, ...],
+    units: System | None,
+    ask: bool | None,
+    really: bool,
+    as_json: bool,
 ) -> None:
     """Do one computation and print it; a refusal is one line on the error stream and exit code 2."""
+    use_system(units or units_in_use())
+    asking = ask if ask is not None else sys.stdin.isatty() and sys.stdout.isatty()
     try:
-        if name is None:
-            raise ComputationError(say("compute.refused.which"))
-        sections = [_pairs(section) for section in _sections(name, inputs)]
-        done = compute_sections(name, sections, _limits(name), sure)
+        done = _asked_for(name, inputs, really) if asking else _computed(name, inputs, not really)
+    except LeftError:
+        context.exit(_REFUSED)
     except ComputationError as error:
         click.echo(folded(say("compute.error", what=error), sys.stderr), err=True)
         context.exit(_REFUSED)
     click.echo(_as_json(done) if as_json else _as_text(done))
+
+
+def _computed(name: str | None, inputs: Sequence[str], doubting: bool) -> Computation:
+    """What was typed, worked out. Raises ComputationError."""
+    if name is None:
+        raise ComputationError(say("compute.refused.which"))
+    entry_of(name)
+    return _worked_out(name, [_pairs(section) for section in _sections(name, inputs)], doubting)
+
+
+def _worked_out(name: str, sections: Sequence[Mapping[str, str]], doubting: bool) -> Computation:
+    done = compute_sections(name, sections, _limits(name), doubting, read_typed)
+    if _is_typed_so(name, sections):
+        use_system("us")
+    return done
+
+
+def _asked_for(name: str | None, inputs: Sequence[str], really: bool) -> Computation:
+    """The same, with what is missing asked. Raises ComputationError, LeftError."""
+    given_name = name or name_asked()
+    entry, sections = entry_of(given_name), [_pairs(section) for section in _sections(given_name, inputs)]
+    lacking = any(key.required and key.name not in given for given in sections for key in entry.keys)
+    if lacking:
+        sections = [keys_asked(entry, given) for given in sections]
+    try:
+        done = _worked_out(given_name, sections, not really)
+    except DoubtedError as error:
+        if not lacking or not is_meant(say("compute.error", what=error)):
+            raise
+        done = _worked_out(given_name, sections, doubting=False)
+    if lacking:
+        tell(same_again(given_name, sections))
+    return done

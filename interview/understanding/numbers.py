@@ -12,12 +12,10 @@ from engine.foundation.plain_text import without_accents
 from engine.foundation.texts import once_a_language, said, say
 from engine.quantities.quantity import QuantityError, Reading, read_quantity, unit_shown
 from engine.quantities.unit_systems import show_in, unit_asked_in
-from engine.quantities.units import ASK_WHICH, UNIT_NAMES, canonical_unit, convert
+from engine.quantities.units import UNIT_NAMES, convert
 from interview.messages import Given, Measure, Reply
 from interview.understanding.normalize import letter_by_letter, one_of
 from interview.understanding.results import Refusal
-
-_WORD = re.compile(r"[^\W\d_]+|°")
 
 
 def number_in(typed: str, measure: Measure, again: bool) -> Reply | Refusal:
@@ -112,23 +110,16 @@ def _read(typed: str, unit: str, about: str, possible: tuple[float, float] | Non
     asked = unit_asked_in(unit)
     if asked == unit:
         return read_quantity(typed, unit, about, possible)
-    meant = _WORD.sub(lambda word: _of_two(word[0], asked), typed)
     ends = None if possible is None else (convert(possible[0], unit, asked), convert(possible[1], unit, asked))
-    there = read_quantity(meant, asked, about, ends)
+    there = read_quantity(typed, asked, about, ends, us=True)
     converted = Reading(convert(there.value, asked, unit), unit, there.typed)
     try:
-        here = read_quantity(meant, unit, about, possible)
+        here = read_quantity(typed, unit, about, possible, us=True)
     except QuantityError:
         # As in `15,000`, which can be one number alone in gallons, and two in cubic metres.
         return converted
     # Only a bare number is the same in either unit.
     return converted if math.isclose(here.value, there.value) else here
-
-
-def _of_two(word: str, asked: str) -> str:
-    """A word for units of two sizes, such as gallons, as the one that is asked in; any other as it is."""
-    sizes = ASK_WHICH.get(word.lower(), ())[:2]
-    return next((f" {size}" for size in sizes if canonical_unit(size) == asked), word)
 
 
 @once_a_language

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from engine.knowledge.model import Check
 from engine.quantities.quantity import QuantityError
 from engine.quantities.unit_systems import unit_asked_in
-from engine.quantities.units import ASK_WHICH, UNIT_NAMES, UNITS, canonical_unit, convert
+from engine.quantities.units import ASK_WHICH, UNIT_NAMES, UNITS, convert, customary
 from interview.understanding.numbers import read_typed
 from interview.understanding.quantities_said.figures import Figure
 from interview.understanding.units_typed import is_plain_degrees
@@ -80,9 +80,10 @@ class Values:
     def _sized(self, figure: Figure, check: Check) -> list[float]:
         """The values of a figure whose unit has two sizes: those that are likely, else none."""
         found = []
-        sizes = ASK_WHICH.get(figure.unit.lower(), ())[:2]
-        asked = unit_asked_in(str(check.unit))
-        for unit in [size for size in sizes if canonical_unit(size) == asked] or sizes:
+        spelled = figure.unit.lower()
+        sizes = ASK_WHICH.get(spelled, ())[:2]
+        in_us_units = unit_asked_in(str(check.unit)) != check.unit
+        for unit in (customary(spelled),) if sizes and in_us_units else sizes:
             try:
                 value = read_typed(f"{figure.number} {unit}", str(check.unit), "", check.possible).value
             except QuantityError:

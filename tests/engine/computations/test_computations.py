@@ -124,8 +124,8 @@ REFUSED = [
     ("sal-dose", "volume=50", "there is no computation 'sal-dose'; did you mean salt-dose?"),
     ("quux", "volume=50", "there is no computation 'quux'; `brinecall compute --help` lists them"),
     ("fuse", "current=5", "a fuse is never computed; fit the rating and type marked on the unit, none larger"),
-    ("free-chlorine-split", "ph=7.5 fc=3 cya=50 model=obrian",
-     "model=obrian is not known; did you mean obrien? it is one of obrien, wahman"),
+    ("free-chlorine-split", "ph=7.5 fc=3 cya=50 model=1947",
+     "model=1947 is not known; did you mean 1974? it is one of 1974, 2019"),
     ("chlorine-up", "volume=50 by=3 strength=65",
      "chlorine-up: strength 65 % is outside 0 to 25 %; for solid products use form=granules"),
 ]  # fmt: skip
@@ -165,8 +165,8 @@ def test_bags_are_rounded_up_and_the_text_says_how_far_over_that_goes() -> None:
 
 
 def test_the_text_is_as_coarse_as_the_answer_is_uncertain() -> None:
-    split = compute("free-chlorine-split", {"ph": "7.5", "fc": "3", "cya": "50", "model": "wahman"})
-    assert "about 0.02 ppm is hypochlorous acid (model: Wahman)" in split.working[0]
+    split = compute("free-chlorine-split", {"ph": "7.5", "fc": "3", "cya": "50", "model": "2019"})
+    assert "about 0.02 ppm is hypochlorous acid (constants of 2019)" in split.working[0]
     index = compute("scaling", {"ph": "7.8", "temp": "28", "hardness": "400", "ta": "120", "salt": "3500"})
     assert index.working[-1] == "index +0.5, give or take 0.1: scaling"
     output = compute("chlorine-output", {"current": "7"})
@@ -206,5 +206,5 @@ def test_anything_typed_gives_finite_results_or_one_clear_line(data: st.DataObje
 
 def test_a_word_with_a_line_break_is_refused_in_one_line() -> None:
     with pytest.raises(ComputationError) as refused:
-        compute("free-chlorine-split", {"ph": "7.5", "fc": "3", "cya": "50", "model": "obr\nien"})
-    assert str(refused.value).startswith("model=obr ien is not known")
+        compute("free-chlorine-split", {"ph": "7.5", "fc": "3", "cya": "50", "model": "19\n74"})
+    assert str(refused.value).startswith("model=19 74 is not known")

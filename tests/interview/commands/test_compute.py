@@ -5,16 +5,21 @@ from __future__ import annotations
 import json
 import re
 import shutil
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from click.shell_completion import ShellComplete
 from click.testing import CliRunner, Result
 
 from engine.computations import CATALOGUE
 from engine.foundation.text_catalog import use_language
 from engine.knowledge.properties import OCCASIONS
+from engine.quantities.unit_systems import use_system
 from interview.command_line.context import Places
+from interview.commands.app import cli
 from interview.commands.compute import compute_command
+from reports.phrases import sentence
 from tests.shipped import knowledge
 
 ACTS = tuple(knowledge().acts.values())
@@ -29,6 +34,12 @@ FIGURE = re.compile(r"[0-9]+(?:[.][0-9]+)?")
 
 def run(*words: str) -> Result:
     return CliRunner().invoke(compute_command, list(words), prog_name="brinecall compute")
+
+
+@pytest.fixture(autouse=True)
+def in_metric_units() -> Iterator[None]:
+    yield
+    use_system("metric")
 
 
 def in_spanish(*words: str) -> Result:
@@ -70,7 +81,7 @@ def test_json_carries_full_precision() -> None:
     # O'Brien's constants give 0.0246 mg/L; the text says 0.02.
     assert read["results"]["hocl_mg_l"] == pytest.approx(0.0246, abs=0.00005)
     assert read["results"]["hocl_mg_l"] != 0.02
-    assert read["inputs"] == {"ph": 7.5, "fc": 3.0, "cya": 50.0, "temp": 25.0, "model": "obrien"}
+    assert read["inputs"] == {"ph": 7.5, "fc": 3.0, "cya": 50.0, "temp": 25.0, "model": "1974"}
 
 
 def test_json_is_given_wherever_the_flag_stands() -> None:
@@ -81,9 +92,9 @@ def test_absurd_amounts_are_refused_and_what_is_meant_all_the_same_takes_one_wor
     upside_down = run("acid-mix", "strength=32", "water=1", "acid=10")
     assert (upside_down.exit_code, upside_down.stdout) == (2, "")
     sea = ("salt-dose", "volume=50", "now=3000", "target=35000")
-    assert "--sure" in run(*sea).stderr
-    assert "1600 kg" in run(*sea, "--sure").stdout
-    assert run("acid-mix", "strength=32", "water=1", "acid=10", "--sure").exit_code == 2
+    assert "--really" in run(*sea).stderr
+    assert "1600 kg" in run(*sea, "--really").stdout
+    assert run("acid-mix", "strength=32", "water=1", "acid=10", "--really").exit_code == 2
 
 
 def test_without_limits_no_dose_is_worked_out_and_what_needs_none_is(tmp_path: Path) -> None:
@@ -125,22 +136,123 @@ def test_a_refusal_is_one_line_on_the_error_stream_and_exit_code_2(
     assert done.stderr == f"{line}\n"
 
 
-def test_help_lists_every_computation_with_its_keys_verdicts_and_examples() -> None:
+def test_help_lists_every_computation_with_what_it_is_for_and_no_keys() -> None:
     text = run("--help").stdout
     on_one_line = " ".join(text.split())
-    for entry in CATALOGUE.values():
-        assert f"{entry.name}: {entry.meaning}" in on_one_line
-        assert all(f"{key.name}=" in text for key in entry.keys)
-    assert "verdict is dissolving, balanced or scaling" in text
-    assert "verdict is as_clean, scaled_or_worn, below_clean or no_clean_value" in text
-    assert "brinecall compute salt-dose volume=20000usgal now=1.2g/L target=3200" in text
+    assert all(f"{entry.name} {sentence(entry.meaning)}" in on_one_line for entry in CATALOGUE.values())
+    assert "bag=" not in text
+    assert len(text.splitlines()) < 90
 
 
-def test_the_examples_of_the_help_work() -> None:
-    examples = [line.split()[2:] for line in run("--help").stdout.splitlines() if "brinecall compute " in line][1:]
-    assert len(examples) == 3
-    for words in examples:
-        assert run(*words).exit_code == 0
+@pytest.mark.parametrize("name", CATALOGUE)
+def test_help_behind_a_name_is_about_that_computation_alone(name: str) -> None:
+    entry, text = CATALOGUE[name], run(name, "--help").stdout
+    on_one_line = " ".join(text.split())
+    assert on_one_line.startswith(f"Usage: brinecall compute [OPTIONS] {name} key=value ...")
+    assert all(f"{key.name}=" in text and sentence(key.meaning) in on_one_line for key in entry.keys)
+    assert all(verdict in text for verdict in entry.verdicts)
+    others = (other.meaning for other in CATALOGUE.values() if other is not entry)
+    assert not [meaning for meaning in others if sentence(meaning) in on_one_line]
+    assert len(text.splitlines()) < 50
+
+
+@pytest.mark.parametrize("units", ["metric", "us"])
+@pytest.mark.parametrize("name", CATALOGUE)
+def test_the_example_of_a_computation_comes_to_the_same_in_either_units(name: str, units: str) -> None:
+    """In US customary units its bare numbers are others, rounded to three digits; the results are the same."""
+    helped = " ".join(run(name, "--units", units, "--help").stdout.replace("\\\n", " ").split())
+    words = re.findall(rf"brinecall compute {name} ((?:[a-z0-9_]+=[^ ]+ ?)+)", helped)[-1].split()
+    shown = json.loads(run(name, *words, "--units", units, "--json").stdout)["results"]
+    plain = json.loads(run(name, *CATALOGUE[name].example.split(), "--units", "metric", "--json").stdout)["results"]
+    numbers = {key for key, value in plain.items() if isinstance(value, float) and value}
+    assert {key: shown[key] for key in numbers} == pytest.approx({key: plain[key] for key in numbers}, rel=0.03)
+
+
+@pytest.mark.parametrize(
+    ("words", "wanted"),
+    [
+        # NIST SP 811 (2008), appendix B: 1 US gal = 3.785412 L, 1 imp gal = 4.54609 L, 1 lb = 453.5924 g.
+        ("salt-dose volume=15kusgal now=1200 target=3200", "15000 US gal (56.8 m³)"),
+        ("salt-dose volume=15kimpgal now=1200 target=3200", "68.2 m³ x"),
+        ("salt-dose --units us volume=15kgal now=1200 target=3200", "15000 US gal (56.8 m³)"),
+        ("salt-dose --units us volume=15000 now=1200 target=3200", "15000 US gal (56.8 m³)"),
+        ("salt-dose volume=57k now=1200 target=3.2k --really", "57000 m³ x (3200 ppm"),
+        ("salt-from-conductivity conductivity=6500uS temp=25", "6.5 mS/cm at 25 °C"),
+        ("salt-from-conductivity conductivity=6.5mS temp=77F", "77 °F (25 °C)"),
+        ("turnovers --units us volume=15000gal flow=40gpm hours=8", "40 US gal/min (9.08 m³/h)"),
+        # ASTM B258: 10 AWG is 0.1019 in across, so 5.26 mm² (from memory, as tables of wire give it).
+        ("cable-drop length=3 current=20 area=10awg", "/ 5.26 mm²"),
+    ],
+)
+def test_figures_are_typed_as_a_technician_says_them(words: str, wanted: str) -> None:
+    done = run(*words.split())
+    assert done.exit_code == 0, done.stderr
+    assert wanted in " ".join(done.stdout.split())
+
+
+@pytest.mark.parametrize("typed", ["volume=15000gal", "volume=15kgal"])
+def test_which_gallon_is_asked_unless_the_units_say_it(typed: str) -> None:
+    done = run("salt-dose", typed, "now=1200", "target=3200")
+    assert done.exit_code == 2
+    assert "two kinds of gallons" in done.stderr
+
+
+def test_cautions_stand_behind_the_result_and_show_no_mark_of_a_unit() -> None:
+    for name, entry in CATALOGUE.items():
+        lines = run(name, *entry.example.split()).stdout.splitlines()
+        starts = [line.partition(":")[0] for line in lines]
+        graves = [at for at, word in enumerate(starts) if word.isupper() and len(word) > 4]
+        source = next(at for at, line in enumerate(lines) if line.startswith("Source:"))
+        assert all(at > source for at in graves)
+        assert "[" not in "".join(lines[source:])
+
+
+def asked(*words: str, typed: str) -> Result:
+    return CliRunner().invoke(compute_command, [*words, "--ask"], input=typed, prog_name="brinecall compute")
+
+
+def test_whoever_types_nothing_is_asked_for_it_all() -> None:
+    """A name, a value that cannot be read, the two others, and Return for what may be left out."""
+    done = asked(typed="salt dose\n50\n3 bar\n1200\n\n3200\n\n\n")
+    assert done.exit_code == 0
+    assert done.stdout == run("salt-dose", "volume=50", "now=1200", "target=3200").stdout
+    assert "bar measures pressure" in done.stderr
+    assert "This value is required." in done.stderr
+    assert "brinecall compute salt-dose volume=50 now=1200 target=3200" in done.stderr
+
+
+def test_the_number_in_the_list_names_a_computation_and_leave_ends_it() -> None:
+    number = [*CATALOGUE].index("hocl") + 1
+    assert asked(typed=f"{number}\n7.5\n25\n").stdout == run("hocl", "ph=7.5", "temp=25").stdout
+    for typed in ("leave\n", "salt-dose\n50\nleave\n", ""):
+        left = asked(typed=typed)
+        assert (left.exit_code, left.stdout) == (2, "")
+
+
+def test_only_what_is_missing_is_asked() -> None:
+    done = asked("salt-dose", "volume=50", "target=3200", typed="1200\n")
+    assert done.stdout == run("salt-dose", "volume=50", "now=1200", "target=3200").stdout
+
+
+def test_a_doubt_is_asked_back_in_the_form() -> None:
+    typed = "7.5\n68\n"
+    assert asked("hocl", typed=f"{typed}no\n").exit_code == 2
+    sea = "50\n3000\n35000\n\n\n"
+    assert "1600 kg" in asked("salt-dose", typed=f"{sea}what\nyes\n").stdout
+    assert asked("salt-dose", typed=f"{sea}no\n").stdout == ""
+
+
+def completed(*words: str) -> set[str]:
+    """What a shell offers behind these words, of which the last is being typed."""
+    complete = ShellComplete(cli, {}, "brinecall", "_BRINECALL_COMPLETE")
+    return {item.value for item in complete.get_completions(["compute", *words[:-1]], words[-1])}
+
+
+def test_a_shell_completes_names_keys_and_words() -> None:
+    assert completed("salt-") == {"salt-dose", "salt-from-conductivity"}
+    assert completed("salt-dose", "volume=50", "") == {"now=", "target=", "purity=", "bag="}
+    assert completed("pool-volume", "shape=r") == {"shape=rectangle", "shape=round"}
+    assert completed("nothing", "") == set()
 
 
 def test_the_gravest_caution_stands_first() -> None:
