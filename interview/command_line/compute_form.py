@@ -9,14 +9,17 @@ from itertools import count
 
 import click
 
-from engine.computations import CATALOGUE, ComputationError, Entry, Key, entry_of, read_value, shown_key
+from engine.computations import CATALOGUE, ComputationError, Entry, Key, entry_of, read_value
+from engine.foundation.plain_text import without_accents
 from engine.foundation.texts import said, say
+from engine.quantities.unit_systems import show_in, unit_asked_in
 from interview.command_line.compute_help import all_rows
 from interview.command_line.console import folded
 from interview.frontends.bounded_line import read_line
 from interview.understanding.keywords import command_words
-from interview.understanding.normalize import clean, without_accents
+from interview.understanding.normalize import clean
 from interview.understanding.numbers import read_typed
+from reports.phrases import sentence
 
 
 class LeftError(Exception):
@@ -44,7 +47,7 @@ def keys_asked(entry: Entry, given: Mapping[str, str]) -> dict[str, str]:
 
     Raises LeftError.
     """
-    tell(say("compute.form.begin", meaning=entry.meaning))
+    tell(say("compute.form.begin", meaning=sentence(entry.meaning)))
     found = dict(given)
     for key in entry.keys:
         if key.name not in given and (key.required or not given):
@@ -57,7 +60,7 @@ def keys_asked(entry: Entry, given: Mapping[str, str]) -> dict[str, str]:
 def _value(key: Key) -> str:
     """What is typed for one key, asked again until it can be read; empty where it may be left out and is."""
     while True:
-        typed = asked(f"{key.meaning} {shown_key(key)}: ")
+        typed = asked(_question(key))
         if not typed:
             if not key.required:
                 return ""
@@ -69,6 +72,19 @@ def _value(key: Key) -> str:
             tell(str(error))
         else:
             return typed
+
+
+def _question(key: Key) -> str:
+    """The prompt for a key: what it is, its unit or its words, and what Return does."""
+    what = "|".join(key.choices) or ("" if key.unit in ("number", "share") else unit_asked_in(key.unit))
+    if key.default is not None:
+        default = key.default if isinstance(key.default, str) else show_in(key.default, key.unit)
+        return_does = say("compute.form.default", default=default)
+    else:
+        return_does = "" if key.required else say("compute.form.skip")
+    asides = "; ".join(part for part in (what, return_does) if part)
+    meaning = sentence(key.meaning).rstrip(".")
+    return f"{meaning} ({asides}): " if asides else f"{meaning}: "
 
 
 def is_meant(doubt: str) -> bool:
