@@ -11,6 +11,7 @@ from engine.evaluation.calls import read_calls
 from engine.foundation.problems import Grade
 from engine.foundation.yaml_reader import compose
 from engine.knowledge.files import contents_of
+from engine.knowledge.held_beside import differences
 from engine.knowledge.rules import RULES
 from engine.knowledge.said_check import said_problems
 from engine.knowledge.schema_errors import form_problems
@@ -36,6 +37,7 @@ _READERS: Mapping[str, Callable[..., Any]] = {
     "words": compare_words,
     "phrases": said_problems,
     "translations": overlay_of,
+    "figures-agree": differences,
     "calls": read_calls,
 }
 """What is found while files are read, by the id under which it is told."""

@@ -54,6 +54,12 @@ def say_in(language: str, key: str, /) -> str:
     return (voice if language == voice.language else voice.other(language)).say(key)
 
 
+def said_in(language: str, key: str, /) -> Mapping[str, str]:
+    """The texts directly under a key in another language than the one in use, by their own names."""
+    voice = _IN_USE[0]
+    return (voice if language == voice.language else voice.other(language)).said(key)
+
+
 def said(key: str, /) -> Mapping[str, str]:
     """The texts directly under a key in the language in use, by their own names, in the order of the file."""
     return _IN_USE[0].said(key)

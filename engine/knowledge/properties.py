@@ -72,7 +72,7 @@ DangerKind = Literal["electric", "gas"]
 """What a danger hurts people by: current and fire, or gas that chokes, burns or bursts."""
 Reading = Literal["free_chlorine", "owners_free_chlorine", "combined_chlorine", "months_since_clean"]
 """What a number check tells that doses and the maintenance plan count on."""
-PartUse = Literal["cleaning_acid", "hand_chlorine", "spool", "tool"]
+PartUse = Literal["cleaning_acid", "hand_chlorine", "salt", "spool", "tool"]
 Work = Literal["water_to_swap", "setting", "unit_size", "acid_mix", "acid_for_ph", "balance", "chlorine_out"]
 """What a repair works out beside the amounts of its parts."""
 PartComputation = Literal[

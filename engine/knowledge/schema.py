@@ -239,6 +239,8 @@ class PartForm(NamedForm):
     in_van: YesNo = Field(description="part.in_van")
     is_: PartUse | None = Field(default=None, alias="is", description="part.is")
     brings: list[HazardKind] = Field(default=[], description="part.brings")
+    most: Annotated[PartAmount, BeforeValidator(read_amount)] | None = Field(default=None, description="part.most")
+    spoken_of: list[Text] = Field(default=[], description="part.spoken_of")
     before_ordering: str = Field(default="", description="part.before_ordering")
 
 
@@ -257,7 +259,7 @@ class HazardousActForm(EntryForm):
     act: Id = Field(description="act.act")
     brings: list[HazardKind] = Field(min_length=1, description="act.brings")
     plant: Literal["running", "isolated", "any"] = Field(default="any", description="any.plant")
-    who: list[Who] = Field(min_length=1, description="act.who")
+    who: list[Who] = Field(description="act.who")
     energises: YesNo = Field(default="no", description="act.energises")
     on_the_bench: YesNo = Field(default="no", description="act.on_the_bench")
     lets_out: YesNo = Field(default="no", description="act.lets_out")

@@ -36,6 +36,8 @@ _TEXT_FIELDS = (
     "words",
     "perhaps",
     "not_words",
+    "steps_say",
+    "spoken_of",
 )
 """The fields of an entry that hold texts for people; sources and amounts of parts are the same in every language."""
 
@@ -48,13 +50,15 @@ class Overlay:
     """What one language says: the folder with its texts, what is wrong in its files, and what they leave unsaid.
 
     `stale` are translations of an English that has changed, or that do not say of which one they are. They are used
-    all the same: who reads this language understands a former warning better than an English one.
+    all the same: who reads this language understands a former warning better than an English one. `places` are where
+    it says an entry, by kind and id.
     """
 
     folder: Folder
     problems: list[Problem] = field(default_factory=list)
     missing: list[Problem] = field(default_factory=list)
     stale: list[Problem] = field(default_factory=list)
+    places: dict[tuple[str, str], tuple[YamlDocument, Path]] = field(default_factory=dict)
 
 
 def overlay_of(folder: Folder, name: str, contents: Mapping[str, bytes]) -> Overlay:
@@ -81,7 +85,7 @@ def overlay_of(folder: Folder, name: str, contents: Mapping[str, bytes]) -> Over
             for document, base in _entries(overlay, kind, f"{name}/{file}", contents[file]):
                 _lay(overlay, kind, document, base, laid, seen)
         for entry_id in laid.keys() - seen.keys():
-            if not texts_of(laid[entry_id].form):
+            if not any(True for _ in flat(texts_of(laid[entry_id].form))):
                 continue
             overlay.missing.append(_unsaid(folder, name, kind, laid[entry_id], entry_id))
         changed[f"{kind.name}s"] = laid
@@ -186,6 +190,7 @@ def _lay(
             overlay.problems.append(document.problem(at, what, overlay.folder.advice(entry_id, kind.name)))
         return
     placed = laid[entry_id]
+    overlay.places[(kind.name, entry_id)] = (document, base)
     english = texts_of(placed.form)
     words = {name: part for name, part in said.items() if name != kind.name}
     if kind.name in STAMPED:

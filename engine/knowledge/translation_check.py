@@ -15,6 +15,7 @@ from engine.foundation.texts import say, told
 from engine.foundation.yaml_reader import MOST_BYTES, Path, YamlDocument, compose
 from engine.knowledge.catalogue import Folder
 from engine.knowledge.files import inside
+from engine.knowledge.held_beside import dangers_said, differences
 from engine.knowledge.layers import laid_language
 from engine.knowledge.overlay_file import lies_over, stack_of
 from engine.knowledge.said import SAID
@@ -54,6 +55,8 @@ def look_through(folder: Traversable | FilePath, entries: Folder) -> Looked:
         words = _read_words(place.joinpath(WORDS), wrong)
         compare_words(place.joinpath(WORDS), words, english, wrong)
         problems += [*under("words", wrong), *unread, *under("translations", [*overlay.problems, *overlay.stale])]
+        problems += under("figures-agree", differences(entries, overlay, place.name))
+        problems += dangers_said(overlay, place.name)
         problems += under("phrases", said_problems(place.joinpath(SAID), entries))
         # What the program says is said by the folder below where this one only changes some of it.
         unsaid = [*overlay.missing, *(_lacking(place.joinpath(WORDS), words, english) if alone else ())]

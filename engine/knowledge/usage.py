@@ -35,7 +35,8 @@ def used_ids(folder: Folder) -> dict[str, set[str]]:
         used["caution"] |= {
             name for field in (act.form.cautions, act.form.in_a_line) for _, names in field for name in names
         }
-        used["act"] |= {act.form.act} if act.form.occasion is not None else set()
+        # What nobody ever does serves by its words.
+        used["act"] |= {act.form.act} if act.form.occasion is not None or not act.form.who else set()
     for check in folder.checks.values():
         serves = isinstance(check.form, NumberCheckForm) and check.form.tells is not None
         means = any(words.means or words.reports for words in getattr(check.form, "answers", {}).values())

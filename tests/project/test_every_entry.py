@@ -83,7 +83,9 @@ def test_acid_work_that_does_not_say_so_is_refused_whatever_the_acid_is_called()
     files["repairs.yaml"] = re.sub(rb"\n *- pours_acid(?=\n)", b"", files["repairs.yaml"])
     with pytest.raises(KnowledgeError) as error:
         load(files)
-    assert {problem.what for problem in error.value.problems} == {"work with acid has no act that `is: acid`"}
+    assert {problem.what for problem in error.value.problems} == {
+        "work that takes `cleaning_acid_2` has no act that `is: acid`"
+    }
 
 
 @pytest.mark.parametrize("reader", ["owner", "technician"])

@@ -52,7 +52,7 @@ REGIONAL = {
 """Words that one country says and the next does not, or says of something else (a judgement)."""
 EASY_ES = 80.0
 """Fernández-Huerta's scale: 80 to 90 is "easy", the reading of about the 5th school year (from memory)."""
-NOT_NUMBERED = {"names", "words", "perhaps", "not_words"}
+NOT_NUMBERED = {"names", "words", "perhaps", "not_words", "steps_say", "spoken_of"}
 """Words that people type are no translation of one another one by one."""
 
 

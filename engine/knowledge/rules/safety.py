@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from typing import Any
 
 from engine.foundation.problems import Problem
 from engine.foundation.texts import say, told
 from engine.knowledge.catalogue import Folder, Placed, observables, work_of
-from engine.knowledge.properties import HAZARD_KINDS, OCCASIONS, READERS, Reader
+from engine.knowledge.properties import HAZARD_KINDS, OCCASIONS, READERS, Occasion, PartUse, Reader
 from engine.knowledge.rules.references import entries_are_there
 from engine.knowledge.schema import CheckForm, ChoiceCheckForm, HazardousActForm, RepairForm
 
 _Work = Placed[CheckForm] | Placed[RepairForm]
+_ACT_OF_PART: Mapping[PartUse, Occasion] = {"cleaning_acid": "acid", "salt": "salting"}
+"""What the program lets people do with a part, by what the part is."""
 
 
 def acts_are_known(folder: Folder) -> Iterator[Problem]:
@@ -90,20 +92,25 @@ def what_is_waited_for_waits_for_nothing(folder: Folder) -> Iterator[Problem]:
                 yield placed.problem(("waits_for", index), *told("mistakes_rules.safety.waits_itself", check=check))
 
 
-def acid_carries_its_cautions(folder: Folder) -> Iterator[Problem]:
-    """A repair that takes a part that `is: cleaning_acid` is made of an act that `is: acid`, for each who may do it.
+def parts_come_with_their_acts(folder: Folder) -> Iterator[Problem]:
+    """A repair that takes a part that `is: cleaning_acid` is made of an act that `is: acid`, and one that takes a part
+    that `is: salt` of one that `is: salting`, for each who may do it.
 
     Right: `parts: {cleaning_acid: 0.2 L}` with `does: [works_isolated, pours_acid]`.
     Wrong: `parts: {cleaning_acid: 0.2 L}` with `does: [works_isolated]`.
     """
-    acids = {name for name, placed in folder.parts.items() if placed.form.is_ == "cleaning_acid"}
     for placed in folder.repairs.values():
-        taken = [part for part in placed.form.parts if part in acids]
+        if not _whole(folder, placed):
+            continue
         doers: list[Reader] = ["owner"] if "owner" in placed.form.who else []
         doers += ["technician"] if set(placed.form.who) - {"owner"} else []
-        lacking = [r for r in doers if not any(act.occasion == "acid" for act in _acts(folder, placed, r))]
-        if taken and lacking and _whole(folder, placed):
-            yield placed.problem(("parts", taken[0]), *told("mistakes_rules.safety.acid"), at_key=True)
+        for part in placed.form.parts:
+            use = folder.parts[part].form.is_ if part in folder.parts else None
+            wanted = _ACT_OF_PART.get(use) if use is not None else None
+            lacking = [r for r in doers if wanted not in {act.occasion for act in _acts(folder, placed, r)}]
+            if wanted is not None and lacking:
+                saying = told("mistakes_rules.safety.part", part=part, occasion=wanted)
+                yield placed.problem(("parts", part), *saying, at_key=True)
 
 
 def mains_work_says_so(folder: Folder) -> Iterator[Problem]:

@@ -10,7 +10,7 @@ from typing import Any
 
 from engine.foundation.problems import Grade, Problem
 from engine.knowledge.catalogue import Folder
-from engine.knowledge.second_look import causes, checks, repairs, safety, texts, trees, unused
+from engine.knowledge.second_look import causes, checks, quantities, repairs, safety, spoken, texts, trees, unused
 from engine.knowledge.second_look.doubt import Doubt
 from engine.knowledge.second_look.needless import answers_are_needed
 
@@ -19,7 +19,7 @@ __all__ = ["DOUBTS", "dangers_of", "findings_of", "id_of"]
 _Rule = Callable[[Folder], Iterator[Doubt]]
 
 _GRADES: Mapping[Grade, tuple[ModuleType, ...]] = {
-    "danger": (safety,),
+    "danger": (safety, spoken, quantities),
     "look again": (trees, causes, checks, repairs, texts, unused),
 }
 

@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-import re
-from collections.abc import Iterator, Mapping, Sequence
-from functools import cache
+from collections.abc import Iterator, Mapping
 
-from engine.knowledge.catalogue import Folder, Placed, work_of
+from engine.knowledge.catalogue import Folder
 from engine.knowledge.model import SIGNALS, Signal
-from engine.knowledge.properties import READERS, HazardKind, Occasion, Reader
-from engine.knowledge.schema import CheckForm, HazardousActForm, RepairForm
+from engine.knowledge.properties import READERS, HazardKind, Occasion
 from engine.knowledge.second_look.doubt import Doubt, to_tell
+from engine.knowledge.second_look.work import acts_of, doers, is_whole, told_of
 
 LEAST: Mapping[HazardKind, Signal] = {
     "mains": "WARNING",
@@ -34,7 +32,6 @@ alone: ANSI Z535.6, from memory. Which word a hazard here deserves is judgement.
 LEAST_OF: Mapping[Occasion, Signal] = dict.fromkeys(("danger", "gas", "isolating", "mains", "acid"), "DANGER")
 """The same of acts that are something which the program itself lets people do: judgement."""
 _CURRENT: tuple[HazardKind, ...] = ("low_voltage_high_current",)
-_Work = Placed[CheckForm] | Placed[RepairForm]
 
 
 def everybody_is_warned(folder: Folder) -> Iterator[Doubt]:
@@ -44,8 +41,8 @@ def everybody_is_warned(folder: Folder) -> Iterator[Doubt]:
     Wrong: the same with `cautions: {technician: [release_pressure]}`.
     """
     for placed in folder.acts.values():
-        for reader in _doers(placed.form.who):
-            if not _told(placed.form, reader):
+        for reader in doers(placed.form.who):
+            if not told_of(placed.form, reader):
                 saying = to_tell("second_look.safety.unwarned", act=placed.form.act, reader=reader)
                 yield Doubt(placed, ("act",), saying, reader)
 
@@ -62,8 +59,8 @@ def cautions_are_grave_enough(folder: Folder) -> Iterator[Doubt]:
         least = [LEAST[hazard] for hazard in form.brings]
         least += [LEAST_OF[form.occasion]] if form.occasion is not None and form.occasion in LEAST_OF else []
         wanted = min(least, key=SIGNALS.index)
-        for reader in _doers(form.who):
-            signals = [folder.cautions[name].form.signal for name in _told(form, reader) if name in folder.cautions]
+        for reader in doers(form.who):
+            signals = [folder.cautions[name].form.signal for name in told_of(form, reader) if name in folder.cautions]
             gravest = min(signals, key=SIGNALS.index, default=wanted)
             if SIGNALS.index(gravest) > SIGNALS.index(wanted):
                 fields = {"act": form.act, "reader": reader, "gravest": gravest, "wanted": wanted}
@@ -91,7 +88,9 @@ def a_notice_warns_of_no_injury(folder: Folder) -> Iterator[Doubt]:
     Wrong: `caution: release_pressure` with `signal: NOTICE`, in an act with `brings: [stored_pressure]`.
     """
     for name, placed in folder.cautions.items():
-        acts = [act.form for act in folder.acts.values() if any(name in _told(act.form, reader) for reader in READERS)]
+        acts = [
+            act.form for act in folder.acts.values() if any(name in told_of(act.form, reader) for reader in READERS)
+        ]
         hurting = [act.act for act in acts if "spoilt_equipment" not in act.brings]
         if placed.form.signal == "NOTICE" and hurting:
             yield Doubt(placed, ("signal",), to_tell("second_look.safety.only_a_notice", act=hurting[0]))
@@ -104,40 +103,16 @@ def parts_bring_their_hazards(folder: Folder) -> Iterator[Doubt]:
     Wrong: the same where the repair has no `does`.
     """
     for placed in folder.repairs.values():
-        if not _whole(folder, placed):
+        if not is_whole(folder, placed):
             continue
         for part in placed.form.parts:
             wanted = folder.parts[part].form.brings if part in folder.parts else []
-            for reader in _doers(placed.form.who):
-                brought = {hazard for act in _acts(folder, placed, reader) for hazard in act.brings}
+            for reader in doers(placed.form.who):
+                brought = {hazard for act in acts_of(folder, placed, reader) for hazard in act.brings}
                 for hazard in wanted:
                     if hazard not in brought:
                         saying = to_tell("second_look.safety.part", part=part, hazard=hazard, reader=reader)
                         yield Doubt(placed, ("parts", part), saying, f"{part} {reader}", at_key=True)
-
-
-def steps_tell_their_acts(folder: Folder) -> Iterator[Doubt]:
-    """Work whose steps tell of an act, in the words that the act lists under `steps_say`, is made of it, or of others
-    with the same cautions, for each who reads the steps and does them.
-
-    Right: `act: opens_pressure` with `steps_say: [undo* the unions]`; work that says so has `does: [opens_pressure]`.
-    Wrong: the same where the work does not have it.
-    """
-    acts = [placed.form for placed in folder.acts.values() if placed.form.steps_say]
-    anything = _pattern(tuple(phrase for act in acts for phrase in act.steps_say)) if acts else None
-    for placed in work_of(folder) if anything is not None else ():
-        for reader, field, text in _instructions(placed):
-            if anything is None or not anything.search(text) or not _whole(folder, placed):
-                continue
-            done = _acts(folder, placed, reader)
-            warned = {name for act in done for name in _told(act, reader)}
-            for act in acts:
-                if act in done or set(_told(act, reader)) <= warned:
-                    continue
-                if (said := _pattern(tuple(act.steps_say)).search(text)) is not None:
-                    fields = {"said": said[0].strip(), "act": act.act, "reader": reader}
-                    saying = to_tell("second_look.safety.steps", **fields)
-                    yield Doubt(placed, (field,), saying, act.act, at_key=True)
 
 
 def owners_touch_no_current(folder: Folder) -> Iterator[Doubt]:
@@ -157,43 +132,3 @@ def owners_touch_no_current(folder: Folder) -> Iterator[Doubt]:
         if "owner" in repair.form.who and repair.form.needs in ("meter", "mains"):
             saying = to_tell("second_look.safety.owner_meter", needs=repair.form.needs)
             yield Doubt(repair, ("needs",), saying)
-
-
-def _doers(who: Sequence[str]) -> list[Reader]:
-    """Whose cautions count: the owner's where owners may do it, the technician's where anybody else may."""
-    return [reader for reader in READERS if (set(who) - {"owner"} if reader == "technician" else "owner" in who)]
-
-
-def _told(act: HazardousActForm, reader: Reader) -> list[str]:
-    """All cautions of an act for a reader, boxes and lines."""
-    return [*getattr(act.cautions, reader), *getattr(act.in_a_line, reader)]
-
-
-def _acts(folder: Folder, placed: _Work, reader: Reader) -> list[HazardousActForm]:
-    return [folder.acts[name].form for name in getattr(placed.form.does, reader)]
-
-
-def _whole(folder: Folder, placed: _Work) -> bool:
-    """Whether each act of a work is known; where not, that is told, and the missing one may be the one looked for."""
-    return all(name in folder.acts for _, names in placed.form.does for name in names)
-
-
-def _instructions(placed: _Work) -> Iterator[tuple[Reader, str, str]]:
-    """What each who may do a work is told to do: the reader, the field, the text in small letters."""
-    form = placed.form
-    if isinstance(form, RepairForm):
-        for reader in _doers(form.who):
-            steps = form.steps.customer if reader == "owner" else form.steps.technician
-            yield reader, "steps", " \n ".join(steps).lower()
-    else:
-        for reader in READERS:
-            yield reader, "how", (form.how.customer if reader == "owner" else form.how.technician).lower()
-
-
-@cache
-def _pattern(phrases: tuple[str, ...]) -> re.Pattern[str]:
-    """What finds any of these phrases in small letters; a `*` ends a word in any way."""
-    each = (
-        re.escape(" ".join(phrase.lower().split())).replace(r"\*", r"\w*").replace(r"\ ", r"\s+") for phrase in phrases
-    )
-    return re.compile(rf"(?<!\w)(?:{'|'.join(each)})(?!\w)")

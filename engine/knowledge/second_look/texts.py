@@ -16,7 +16,7 @@ _LETTERS = re.compile(r"[^\W\d_]{2}")
 # These marks are what the rule looks for in a folder's texts, as people leave them there; none is left open here.
 _OPEN = re.compile(r"\b(?:TODO|FIXME|XXX|TBD)\b|\?\?\?|\.\.\.\.")
 _DOUBLED = re.compile(r"\b([^\W\d_]{2,}) \1\b", re.IGNORECASE)
-_PHRASES = ("names", "words", "perhaps", "not_words")
+_PHRASES = ("names", "words", "perhaps", "not_words", "steps_say", "spoken_of")
 _SENTENCES = ("customer", "how", "steps", "before_steps", "done_when", "in_short", "opens")
 
 
