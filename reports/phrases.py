@@ -113,8 +113,13 @@ def date_after(date: str, days: int) -> str:
         return ""
 
 
-def when_it_shows(result: ResultShows, date: str) -> str:
-    """When a repair's result shows, with the date where that is not today."""
+def when_it_shows(result: ResultShows, date: str, days: int = 0) -> str:
+    """When a repair's result shows, with the date where that is not today; `days`: so many go by at least."""
+    if days > _DAYS[result]:
+        day = date_after(date, days)
+        return (
+            say("view.shows.in_days.dated", days=days, date=day) if day else say("view.shows.in_days.plain", days=days)
+        )
     days = _DAYS[result]
     day = date_after(date, days) if days else ""
     when = result.replace(" ", "_")

@@ -98,7 +98,7 @@ def amountless(view: JobView) -> Iterator[str]:
     for line in (line for line in view.parts if not line.later):
         if not _counted(line.amount.text) and not line.amount.missing and line.source != sources["van"]:
             yield f"{line.part} without an amount"
-        if line.amount.missing and line.source in (sources["sell_now"], sources["lend_now"]):
+        if line.amount.missing and line.source in (sources["sell_now"], sources["put_aside"], sources["lend_now"]):
             yield f"{line.part} sold before its amount is known"
     for amount in (amount for action in view.actions for amount in action.amounts):
         if not (_counted(amount.text) or amount.missing or amount.working):

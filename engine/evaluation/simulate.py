@@ -69,6 +69,10 @@ def run_answered(models: Models, call: WorkedCall, answer: Answer, at: str = AT)
         run.session.record(event)
     while True:
         act = run.session.next("mend" if run.decision is None else "settle")
+        if act.kind == "make_safe":
+            run.meet(act.cautions)
+            run.decision = run.ended = _in_danger(run, act)
+            return run
         if _decides(act) and run.decision is None:
             run.decision = act
             run.meet(act.cautions)
@@ -130,6 +134,12 @@ def _tell_the_rest(run: Run, call: WorkedCall) -> None:
     run.ended = session.conclude()
 
 
+def _in_danger(run: Run, act: Act) -> Act:
+    """What a danger ends in once it is made safe, which nobody has said: so no paper of the run says it."""
+    safe = Event("made_safe", run.at, about=DANGER_CHECK, value=act.about)
+    return Session(run.session.models, [*run.session.events, safe]).next("mend")
+
+
 def _outcome(run: Run, act: Act, call: WorkedCall, answer: Answer) -> Event:
     """What happens on an act: facts answer, what cannot be is said so, cautions count as confirmed."""
     match act.kind:
@@ -137,8 +147,6 @@ def _outcome(run: Run, act: Act, call: WorkedCall, answer: Answer) -> Event:
             return Event("made_safe", run.at, about=act.about)
         case "switch_on":
             return Event("switched_on", run.at, about=act.about)
-        case "make_safe":
-            return Event("made_safe", run.at, about=DANGER_CHECK, value=act.about)
         case "ask":
             session = run.session
             run.minutes += check_minutes(session.knowledge.checks[act.about], session.role, "running")

@@ -36,6 +36,7 @@ from engine.knowledge.said import Said, load_said
 from engine.knowledge.wording import RoleId as RoleId
 from engine.knowledge.wording import Steps as Steps
 from engine.knowledge.wording import Wording as Wording
+from engine.knowledge.wording import in_common
 
 Need = Literal["nothing", "kit", "tools", "meter", "mains"]
 ResultShows = Literal["at once", "next day", "next week"]
@@ -178,8 +179,8 @@ class Check:
         return tuple(each for each in self.answers if each.id in ids)
 
     def said(self, answer: object, say: Callable[[Wording], str]) -> str:
-        """An answer in words, those of all that it may mean; its id where the check has no such answer."""
-        return " / ".join(say(each.wording) for each in self.meant(answer)) or str(answer)
+        """An answer in words, of a former one what all begin with that it may mean; its id where there is none."""
+        return in_common([say(each.wording) for each in self.meant(answer)]) or str(answer)
 
 
 @dataclass(frozen=True)

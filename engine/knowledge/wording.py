@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import itertools
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -32,3 +34,10 @@ class Steps:
     def for_role(self, role: RoleId, units: System | None = None) -> tuple[str, ...]:
         """The technician's steps in the field, the customer's elsewhere, figures in these units, or in those in use."""
         return tuple(shown_in(step, units) for step in (self.technician if role == "field" else self.customer))
+
+
+def in_common(texts: Sequence[str]) -> str:
+    """The one text, or the words that several begin with; all of them where these begin otherwise; none: empty."""
+    words = [[word.strip(",;:") for word in text.split()] for text in texts]
+    shared = " ".join(each[0] for each in itertools.takewhile(lambda at: len(set(at)) == 1, zip(*words, strict=False)))
+    return shared if len(texts) > 1 and shared else " / ".join(texts)

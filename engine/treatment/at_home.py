@@ -8,7 +8,7 @@ from typing import Literal
 
 from engine.knowledge.hazards import LIFTING_CELL
 from engine.knowledge.properties import Occasion, PartUse
-from engine.session.decisions import OWN_WORK
+from engine.session.decisions import ON_THE_BENCH, OWN_WORK
 from engine.session.outcome import JobOutcome
 from engine.treatment.cautions import Concerns, PaperCautions, owners_cautions
 from engine.treatment.order_of_work import LaidOut
@@ -83,6 +83,9 @@ def _work(outcome: JobOutcome, laid_out: Sequence[LaidOut], about: Concerns) -> 
 def _has_a_part(outcome: JobOutcome, first: LaidOut, about: Concerns) -> bool:
     """Whether work that others come to do has steps for the customer; where all keep away, the electrician's."""
     if about.keep_away and outcome.conclusion.decision != "call_electrician":
+        return False
+    if ON_THE_BENCH & set(outcome.knowledge.repairs[first.repair].decision.values()):
+        # Its steps take something off and bring it to the shop: nobody does that who waits for a visit or a price.
         return False
     return first.decision == outcome.conclusion.decision and not _is_owners(outcome, first)
 

@@ -93,6 +93,15 @@ def dose_to_put_right(check: str, side: Side, readings: PoolReadings) -> PartDos
         return Outside()
 
 
+def days_of_water(repair: Repair, readings: PoolReadings) -> int:
+    """Days that go by with water let out, filled up and mixed, before this work can show; 0 where none is swapped."""
+    try:
+        swaps = [_WORKS[work](readings) for work in repair.works_out if work == "water_to_swap"]
+    except RangeError:
+        return 0
+    return max((swap.days for swap in swaps if isinstance(swap, WaterSwap)), default=0)
+
+
 def computed_by(repair: Repair) -> frozenset[str]:
     """Every computation that a repair's own amounts come from, by name."""
     parts = (need.amount.computed for need in repair.parts)

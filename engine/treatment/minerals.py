@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
@@ -84,6 +85,11 @@ class WaterSwap:
         A hose brings about a cubic metre an hour: common practice, no source.
         """
         return None if self.volume_m3 is None else self.swaps.each * self.volume_m3 / _HOSE_M3_H
+
+    @property
+    def days(self) -> int:
+        """Days until all swaps are made and mixed: each takes its filling, where that is known, and a day's mixing."""
+        return math.ceil(self.swaps.times * (1 + (self.fill_h or 0.0) / 24))
 
 
 def salt_to_add(readings: PoolReadings) -> SaltDose | Enough | NotYet:

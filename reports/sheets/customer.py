@@ -60,7 +60,7 @@ def _usual(view: JobView, gear: Sequence[str] = ()) -> Iterator[Block]:
     if view.danger:
         yield from headed(say("handout.danger.doubt"), Paragraph(view.danger, "lead"))
         yield Heading(say("handout.next.heading"))
-    yield Paragraph(_opening(view), "lead")
+    yield Paragraph(view.advice.opening, "lead")
     yield from _blocks(listed((*view.advice.answers, *_kept_from(view))))
     yield Paragraph(" ".join(part for part in (_wrong(view), view.advice.likelier) if part))
     yield from headed(say("handout.danger.record"), listed(view.danger_record))
@@ -74,12 +74,6 @@ def _usual(view: JobView, gear: Sequence[str] = ()) -> Iterator[Block]:
         yield from until
     yield from headed(say("handout.back.heading"), listed((*view.advice.come_back, *_by_day(view), *_telephone(view))))
     yield from headed(say("handout.care.heading"), _care(view))
-
-
-def _opening(view: JobView) -> str:
-    """What is done first; where others work and all keep away, when that may be."""
-    later = view.keep_away and view.home.work == "leave" and view.decision.decision != "call_electrician"
-    return say("handout.next.when_safe", what=view.advice.opening) if later else view.advice.opening
 
 
 def _kept_from(view: JobView) -> tuple[str, ...]:

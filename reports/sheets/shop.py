@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from engine.foundation.texts import language_in_use, said, say
-from engine.session.decisions import OWN_WORK
+from engine.session.decisions import ON_THE_BENCH, OWN_WORK
 from reports.document import Block, Document, Heading, Items, Pairs, Paragraph, Work
 from reports.page_fit import fits_a_screen
 from reports.phrases import joined, percent, sentence
@@ -16,9 +16,10 @@ from reports.sheets.sections import aside_of, behind, cautions, headed, listed, 
 from reports.sheets.workings import workings
 from reports.view.model import Action, Head, JobView, PartLine
 
-_NO_QUESTIONS, _UNFINISHED, _NO_BENCH, _NO_CAUSE = 1, 2, 3, 4
+_NO_QUESTIONS, _UNFINISHED, _NO_BENCH, _NO_CAUSE, _NO_STEPS = 1, 2, 3, 4, 5
 """How much is left out where the screen would run over, each with what stands before it: what to find out, that
-questions were cut short, parts that are not sold now, and the likeliest cause, which the customer's page tells."""
+questions were cut short, parts that are not sold now, and the likeliest cause and steps, which are on the customer's
+page."""
 _FIRST_STEPS = 2
 """So many of the customer's own steps until somebody comes are told at the counter: what is off, what to keep from."""
 _CUSTOMER_DOES = OWN_WORK | {"bring_sample"}
@@ -50,7 +51,7 @@ def shop_sheet(view: JobView, annex: bool = False) -> Document:
 def _first_screen(view: JobView) -> tuple[Block, ...]:
     """What the clerk does and says now; of what would run over the screen, the least urgent is left to the annex."""
     blocks: tuple[Block, ...] = ()
-    for left_out in range(_NO_CAUSE + 1):
+    for left_out in range(_NO_STEPS + 1 + len(view.advice.first)):
         blocks = tuple(_screen(view, left_out))
         if fits_a_screen(blocks):
             break
@@ -63,7 +64,7 @@ def _screen(view: JobView, left_out: int) -> Iterator[Block]:
     if view.advice.first:
         read = say("shop.screen.cautions_danger", signals=_signals(view)) if view.cautions else ""
         yield Paragraph(f"{view.decision.shop} {read}".strip(), "lead")
-        yield Items(tuple((step, "") for step in view.advice.first), "number")
+        yield from _read_out(view.advice.first, left_out - _NO_CAUSE)
         return
     missing = _hangs_on(view)
     decided = view.decision.shop_bare if _sells_nothing(view) else view.decision.shop
@@ -73,6 +74,14 @@ def _screen(view: JobView, left_out: int) -> Iterator[Block]:
     yield Pairs(tuple(_told_and_booked(view, left_out)))
     if not _behind(view):
         yield from _boxes(view)
+
+
+def _read_out(steps: Sequence[str], fewer: int) -> Iterator[Block]:
+    """The steps of a danger; of two dangers the last ones are read from the customer's page, where all stand."""
+    told = steps[: len(steps) - fewer] if fewer > 0 else steps
+    yield Items(tuple((step, "") for step in told), "number")
+    if len(told) < len(steps):
+        yield Paragraph(say("shop.screen.read_on", first=len(told) + 1, last=len(steps)))
 
 
 def _sells_nothing(view: JobView) -> bool:
@@ -115,7 +124,7 @@ def _boxes(view: JobView) -> tuple[Block, ...]:
 def _sold(parts: Sequence[PartLine], left_out: int) -> Iterator[tuple[str, str]]:
     """Each part that is sold now; what is done with others alike, in one line. What only comes later is not named."""
     sources = said("view.work.sources")
-    now = {sources[name] for name in ("sell_now", "lend_now", "sell_when_known")}
+    now = {sources[name] for name in ("sell_now", "put_aside", "lend_now", "sell_when_known")}
     others: dict[str, list[PartLine]] = {}
     for line in parts:
         if line.source in now and not line.later:
@@ -146,7 +155,7 @@ def _part(line: PartLine) -> tuple[str, str]:
 def _told_and_booked(view: JobView, left_out: int) -> Iterator[tuple[str, str]]:
     if _sells_nothing(view) and not gear_at_home(view) and not view.keep_away:
         yield say("shop.screen.sell"), say("shop.now.nothing")
-    yield say("shop.screen.tell"), _told_now(view)
+    yield say("shop.screen.tell"), _told_now(view, left_out)
     yield from _still_to_mind(view, left_out)
     if view.packing.visit:
         minutes = sum(action.minutes for action in view.actions if action.when != "otherwise")
@@ -156,7 +165,8 @@ def _told_and_booked(view: JobView, left_out: int) -> Iterator[tuple[str, str]]:
     if view.home.work in ("bring_cell", "bring_pack"):
         yield say("shop.screen.bring"), said(f"shop.bring.{view.home.work[6:]}")["who"]
     if view.cautions and _behind(view):
-        yield say("shop.screen.bench"), say("shop.screen.cautions", signals=_signals(view))
+        read = say("shop.screen.cautions", signals=_signals(view))
+        yield say("shop.screen.bench"), " ".join((*_mixed(view), read))
     if view.waiting:
         yield say("shop.screen.waiting"), " ".join(line.text for line in view.waiting)
     asked = [sentence(line.asked) for line in view.would_help[:_MOST_ASKED]] if left_out < _NO_QUESTIONS else []
@@ -174,7 +184,14 @@ def _told_and_booked(view: JobView, left_out: int) -> Iterator[tuple[str, str]]:
         yield say("shop.screen.reported"), " ".join(view.danger_record)
 
 
-def _told_now(view: JobView) -> str:
+def _mixed(view: JobView) -> Iterator[str]:
+    """How the shop mixes what it cleans with: nobody goes to the annex for a ratio with the acid in hand."""
+    bench = (action for action in view.actions if action.when != "otherwise" and action.decision in ON_THE_BENCH)
+    for action in bench:
+        yield from (say("shop.screen.mix", amount=amount.text) for amount in action.amounts)
+
+
+def _told_now(view: JobView, left_out: int) -> str:
     """What is said over the counter: the one thing to do, and what to keep from; all else stands on the other page."""
     title, answered = sentence(view.decision.title), " ".join(view.advice.answers)
     if view.home.work in ("steps", "fit_spool") and not view.keep_away:
@@ -182,8 +199,9 @@ def _told_now(view: JobView) -> str:
         opened = view.advice.opening
         title = "" if opened.startswith(title.rstrip(".")) else title
         return " ".join(part for part in (title, opened, answered) if part)
-    waits = view.actions[0].steps[:_FIRST_STEPS] if view.home.work == "leave" and view.home.steps else ()
-    return " ".join(part for part in (title, view.decision.text, *waits, answered) if part)
+    waits = view.home.work == "leave" and view.home.steps and left_out < _NO_STEPS
+    steps = view.actions[0].steps[:_FIRST_STEPS] if waits else ()
+    return " ".join(part for part in (title, view.decision.text, *steps, answered) if part)
 
 
 def _still_to_mind(view: JobView, left_out: int) -> Iterator[tuple[str, str]]:

@@ -26,6 +26,10 @@ _GRAVEST = 3
 """So many cautions stand in the opening too, in short, the gravest first: judgement. All stand before the work too."""
 
 
+_NO_WORK_YET = ("quote", "call_electrician")
+"""Where this is decided no work of this paper comes first; what could, or what others do, is laid out below."""
+
+
 def technician_sheet(view: JobView, annex: bool = False) -> Document:
     """The sheet for whoever works at the plant, two pages of A4 or Letter, signed by them and by the owner.
 
@@ -69,7 +73,9 @@ def _pages(view: JobView, left_out: int) -> Iterator[Block]:
             named["conflict"], Paragraph(say("technician.readings.again")), listed(view.conflict.again, "number")
         )
     yield from headed(named["cautions"], *cautions(view.cautions, view.in_a_line))
-    yield from headed(named["work"], *work_blocks(view.actions, ("first", "also")), *_otherwise(view.actions))
+    yield from headed(
+        named["work"], *work_blocks(view.actions, ("first", "also"), view.keep_away), *_otherwise(view.actions)
+    )
     yield from headed(named["parts"], with_aside([_part(part) for part in view.parts if not part.later], "tick"))
     yield from headed(named["used"], listed(_used(view)))
     yield from _as_found_and_left(view)
@@ -100,38 +106,45 @@ def _head(view: JobView) -> Pairs:
 
 
 def _decision(view: JobView, left_out: int) -> Iterator[Block | None]:
-    """What is decided, for what fault, what is done first, taken along, minded and left to others: a line each."""
+    """What is decided, done first, minded, left to others and taken along, and for what fault: a line each."""
     named = said("technician.short")
-    rows = [(named["decision"], sentence(view.decision.title))]
     also = [act for act in view.actions if act.when == "also"]
+    rows = [(named["decision"], sentence(view.decision.title))]
+    if view.solved and view.done:
+        rows.append((named["done"], "; ".join(line.title.rstrip(".") for line in view.done)))
+    rows += _to_do(view, also, left_out)
     if view.causes:
         # Two works for two faults that are likely there at once: both are named.
         faults = [cause for cause in view.causes[1:2] if also and cause.probability >= _LIKELY_TOO]
         rows.append((named["fault"], "; ".join(_fault(cause) for cause in (view.causes[0], *faults))))
-    if view.solved and view.done:
-        rows.append((named["done"], "; ".join(line.title.rstrip(".") for line in view.done)))
-    # Where it is handed on or quoted, no work of this paper comes first; what could is laid out below.
-    act = next(iter(view.actions), None)
-    handed_on = view.decision.decision == "quote" or (
-        view.decision.decision == "other_trade" and act is not None and act.decision != "other_trade"
-    )
-    if act is not None and not handed_on:
-        rows.append((named["first"], _first(act)))
-        rows += [(named["then"], _first(other)) for other in also]
-        takes = dict.fromkeys(taken for each in (act, *also) for taken in each.takes)
-        rows += [(named["take"], "; ".join(takes))] if takes else []
-    elif view.advice.opening:
-        rows.append((named["first"], view.advice.opening))
-    mind = [*view.advice.answers, *(line.in_short for line in view.cautions[:_GRAVEST])]
-    if mind and act is not None and not handed_on and left_out < _NO_MIND:
-        rows.append((named["mind"], " ".join(mind)))
-    rows += [(named["leave"], line) for line in view.advice.hands_off]
     yield Pairs(tuple(rows))
     yield Paragraph(" ".join(part for part in (view.decision.text, view.advice.likelier) if part))
     if view.decision.decision == "other_trade":
         # To whom it is handed on, as the line above says that it is named.
         yield from (Paragraph(why) for why in view.decision.why)
     yield from (Paragraph(text) for text in view.cut_short)
+
+
+def _to_do(view: JobView, also: Sequence[Action], left_out: int) -> Iterator[tuple[str, str]]:
+    """What is done first and then, what is minded at it and left to others, and what is taken along."""
+    named = said("technician.short")
+    act = next(iter(view.actions), None)
+    live = view.keep_away and not view.advice.first
+    others = view.decision.decision in _NO_WORK_YET or (
+        view.decision.decision == "other_trade" and act is not None and act.decision != "other_trade"
+    )
+    mine = act is not None and not others
+    if view.advice.opening and (live or not mine):
+        yield named["first"], view.advice.opening
+    works = (act, *also) if act is not None and mine else ()
+    for number, each in enumerate(works):
+        yield named["then" if live or number else "first"], _first(each)
+    mind = [*view.advice.answers, *(line.in_short for line in view.cautions[:_GRAVEST])]
+    if mind and (works or live) and left_out < _NO_MIND:
+        yield named["mind"], " ".join(mind)
+    yield from ((named["leave"], line) for line in view.advice.hands_off)
+    if takes := dict.fromkeys(taken for each in works for taken in each.takes):
+        yield named["take"], "; ".join(takes)
 
 
 def _fault(cause: CauseLine) -> str:

@@ -8,18 +8,26 @@ from engine.foundation.texts import said, say
 from engine.treatment.order_of_work import When
 from reports.document import Block, Paragraph, Work
 from reports.phrases import either, percent, sentence
+from reports.sheets.beside import step_of
 from reports.sheets.sections import minded
 from reports.view.model import Action
 
 
-def work_blocks(actions: Sequence[Action], when: Container[When]) -> Iterator[Block]:
-    """The works that are done at these times, with the numbers that they have in the whole order of work."""
-    for number, action in enumerate(actions, start=1):
-        if action.when in when:
-            if action.when == "also":
-                yield Paragraph(say("technician.work.also"))
-            title = work_title(action)
-            yield Work(number, title, tuple(_about(action)), action.steps, action.done_when, ticked=True)
+def work_blocks(actions: Sequence[Action], when: Container[When], live: bool = False) -> Iterator[Block]:
+    """The works that are done at these times, with the numbers that they have in the whole order of work.
+
+    Where several need the plant off, it is started once, after the last of them; `live`: not before it was cleared.
+    """
+    numbered = [(number, action) for number, action in enumerate(actions, start=1) if action.when in when]
+    together = "otherwise" not in when
+    last = max((number for number, action in numbered if action.plant == "isolated"), default=0)
+    for number, action in numbered:
+        if action.when == "also":
+            yield Paragraph(say("technician.work.also"))
+        waits = together and action.plant == "isolated" and number < last
+        about = (*_about(action), *((say("technician.work.no_start", number=last),) if waits else ()))
+        back = action.done_when or (say(f"technician.work.back.{'live' if live else 'own'}") if number == last else "")
+        yield Work(number, work_title(action), about, action.steps, back, ticked=True)
 
 
 def work_title(action: Action) -> str:
@@ -29,6 +37,9 @@ def work_title(action: Action) -> str:
 
 def _about(action: Action) -> Iterator[str]:
     plant = said("technician.work.plant")[action.plant]
+    if action.plant == "isolated" and (begins := step_of(say("technician.work.isolates"), action.steps)) > 1:
+        # What is tried while it runs comes before.
+        plant = say("technician.work.isolated_from", step=begins)
     who = either(action.who)
     yield sentence(
         say("technician.work.about", who=who, minutes=action.minutes, plant=plant, shows=action.result_shows)

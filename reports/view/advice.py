@@ -22,7 +22,7 @@ from reports.view.known import KnownReadings
 from reports.view.model import Action, Advice, DecisionLine
 from reports.view.opening import answers, opening
 from reports.view.safety import local_code
-from reports.view.work import known_numbers, not_read_again
+from reports.view.work import known_numbers, not_read_again, shows
 
 _NOT_BLEACHED_PPM = 0.5
 """A test that shows this much is not taken for a bleached one, which shows next to nothing: judgement."""
@@ -301,11 +301,11 @@ def _come_back(case: JobCase, laid_out: Sequence[Action]) -> list[str]:
         key = "solved_dated" if date else "solved"
         lines.append(say(f"view_advice.come_back.{key}.{case.reader}", date=date))
     waiting = [case.knowledge.repairs[name] for name in waiting_for(case.job)]
-    shows = {when_it_shows(repair.result_shows, case.date) for repair in waiting}
+    shown = {shows(case, repair) for repair in waiting}
     # A pool that the health office has closed is not opened by a test of ours, on whatever day.
     not_yet = case.conclusion.decision in NOT_YET or case.conclusion.decision == "close_pool"
-    shows |= set() if not_yet else {action.result_shows for action in laid_out[:1]}
-    later = sorted(shows - {when_it_shows("at once", case.date)})
+    shown |= set() if not_yet else {action.result_shows for action in laid_out[:1]}
+    later = sorted(shown - {when_it_shows("at once", case.date)})
     if case.reader == "technician" and (
         (case.conclusion.solved and not case.in_part) or (later and case.conclusion.decision == "repair_here")
     ):

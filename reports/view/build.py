@@ -62,10 +62,11 @@ def job_view(
     case = replace(case_of(session, cleaned(date), act), units=units)
     case = case if voice is None else replace(case, voice=voice)
     work = order_of_work(case, case.voice)
-    laid_out = actions(case, work)
     about = concerns(case, work, known_numbers(case))
     asked_for = would_help(case)
     advised = [*(line.check for line in asked_for), *still_open(case), *again(case)]
+    case = replace(case, live=about.shock and not about.danger)
+    laid_out = actions(case, work)
     told = paper_cautions(case, work, advised, about)
     left = () if about.keep_away or about.may_infect else left_over(case, laid_out)
     case = replace(case, in_part=case.conclusion.solved and bool(left))

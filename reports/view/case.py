@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from engine.knowledge.model import Check, RoleId, Wording
 from engine.quantities.unit_systems import System
 from engine.session.acts import Act
+from engine.session.decisions import SHOCK
 from engine.session.outcome import JobOutcome, outcome_of
 from engine.session.session import Session
 from reports.phrases import Reader, lowered, reader_of
@@ -19,13 +20,14 @@ from reports.view.known import quantity
 class JobCase(JobOutcome):
     """One job on its way to a sheet: what it came to, whose words it is told in, the date, and the units shown.
 
-    `in_part` where it is solved and something else is left.
+    `in_part` where it is solved and something else is left, `live` where current may reach the water by what was found.
     """
 
     voice: RoleId
     date: str
     units: System = "metric"
     in_part: bool = False
+    live: bool = False
 
     @property
     def decided(self) -> Decided:
@@ -33,6 +35,9 @@ class JobCase(JobOutcome):
         return decided_words(self._decided_as(), self.reader)
 
     def _decided_as(self) -> str:
+        if self.live and self.conclusion.decision not in (*SHOCK, "make_safe"):
+            # Whoever mends what: nobody goes in and no power comes back before an electrician says so.
+            return "cleared_first"
         if self.stuck:
             return "no_remedy"
         if self.in_part:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta, tzinfo
+from itertools import zip_longest
 
 from engine.foundation.plain_text import cleaned
 from engine.foundation.texts import say
@@ -22,13 +23,11 @@ def danger_said(case: JobCase) -> str:
 
 
 def danger_first(case: JobCase) -> tuple[str, ...]:
-    """What is done first in the dangers that stand, in order, each step once."""
-    steps = [
-        step
-        for report in case.job.standing
-        for step in case.knowledge.dangers[report.danger].steps.for_role(case.voice, case.units)
+    """What is done first in the dangers that stand, each step once: the first of each, then the second of each."""
+    each = [
+        case.knowledge.dangers[report.danger].steps.for_role(case.voice, case.units) for report in case.job.standing
     ]
-    return tuple(dict.fromkeys(steps))
+    return tuple(dict.fromkeys(step for at in zip_longest(*each) for step in at if step is not None))
 
 
 def danger_record(case: JobCase) -> tuple[str, ...]:

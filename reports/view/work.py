@@ -9,6 +9,7 @@ from engine.foundation.texts import say
 from engine.knowledge.model import Check, Part, PartNeed, Repair
 from engine.quantities.unit_systems import shown_in
 from engine.session.decisions import ON_THE_BENCH, OWN_WORK
+from engine.treatment.doses import days_of_water
 from engine.treatment.order_of_work import LaidOut
 from reports.phrases import done_when, lowered, when_it_shows, who_may
 from reports.view.amounts import hand_amount, part_amount, work_amounts
@@ -23,6 +24,11 @@ _WORTH_NAMING = 0.01
 def known_numbers(case: JobCase) -> KnownReadings:
     """What amounts may be computed from."""
     return KnownReadings(case.numbers, case.knowledge, case.unit, case.units)
+
+
+def shows(case: JobCase, repair: Repair) -> str:
+    """When the result of a repair shows, in words; swaps of water take the days that they take."""
+    return when_it_shows(repair.result_shows, case.date, days_of_water(repair, known_numbers(case)))
 
 
 def actions(case: JobCase, laid_out: Sequence[LaidOut]) -> tuple[Action, ...]:
@@ -54,7 +60,7 @@ def part_lines(case: JobCase, laid_out: Sequence[Action], by_hand: bool) -> tupl
         part = item.id
         if part not in lines or lines[part].later:
             work = say(f"view.work.meanwhile.{case.reader}")
-            shop = "lend_now" if item.use == "spool" else "sell_now"
+            shop = "lend_now" if item.use == "spool" else _sold(case)
             shop = "sell_when_known" if amount.missing else shop
             place = ("van" if case.job.has_part(item) else "order") if case.voice == "field" else shop
             source = say(f"view.work.sources.{place}")
@@ -124,7 +130,7 @@ def _action(case: JobCase, item: LaidOut) -> Action:
         helps=tuple(case.say(case.knowledge.causes[cause].wording) for cause in causes),
         takes=tuple(_taken(case, repair, need) for need in repair.parts if need.part in case.knowledge.parts),
         amounts=work_amounts(repair, known_numbers(case), indexed=case.voice == "field"),
-        result_shows=when_it_shows(repair.result_shows, case.date),
+        result_shows=shows(case, repair),
     )
 
 
@@ -151,10 +157,15 @@ def _source(case: JobCase, need: PartNeed, action: Action, later: bool, in_van: 
         return "once_agreed"
     if action.decision in OWN_WORK or action.decision == "bring_sample":
         # What is missing for the amount is found out first; a wrong dose is worse than a late one.
-        return "sell_when_known" if need.amount.computed is not None and _unknown(case, need, action) else "sell_now"
+        return "sell_when_known" if need.amount.computed is not None and _unknown(case, need, action) else _sold(case)
     if action.decision in ON_THE_BENCH:
         return "for_the_bench" if "owner" in case.knowledge.repairs[action.repair].who else "have_ready"
     return "technician_brings" if in_van else "order_by_plate"
+
+
+def _sold(case: JobCase) -> str:
+    """How a part is sold: nobody on the phone can take it along."""
+    return "put_aside" if case.voice == "phone" else "sell_now"
 
 
 def _unknown(case: JobCase, need: PartNeed, action: Action) -> bool:

@@ -12,7 +12,7 @@ import dataclasses
 import statistics
 import sys
 from collections import Counter, defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from importlib.resources import files
 from typing import get_args
 
@@ -24,7 +24,7 @@ from engine.knowledge.model import DANGER_CHECK
 from engine.session.journal import Event
 from engine.session.models import Models
 from engine.session.session import Session
-from reports.document import Audience
+from reports.document import Audience, Document
 from reports.page_fit import TWO_CLOSE, front, lines_taken
 from reports.renderers.text import text_form
 from reports.sheets.choose import view_for
@@ -33,6 +33,7 @@ from reports.sheets.shop import shop_sheet
 from reports.sheets.technician import technician_sheet
 from reports.view.model import JobView
 from tests.paper_rules import asked_of, boxes_of, left_out_of_danger, words_against_danger, words_out_of_place
+from tests.paper_sense import words_without_sense, works_without_an_end
 from tests.paper_words import words_against_the_job
 
 DATE = "2026-05-04"
@@ -44,6 +45,11 @@ MOST = {"customer": 2.5, "shop": 2.0, "technician": 4.0}
 SCREEN = 24
 """Lines of the shop's sheet at 80 columns: one screen."""
 
+PAPERS: Mapping[Audience, Callable[[JobView], Document]] = {
+    "customer": customer_handout,
+    "shop": shop_sheet,
+    "technician": technician_sheet,
+}
 CLEARED_BY = {"electric": "electrician", "gas": "technician"}
 DANGERS_A_CALL = 2
 
@@ -66,9 +72,11 @@ class Count:
         if not session.job.standing:
             # A paper of danger holds that danger's boxes alone, and would make the means look better.
             self.boxes[reader].append(len(shown))
-        if reader == "shop" and len(text_form((shop_sheet(view),)).splitlines()) > SCREEN:
+        page = PAPERS[reader](view)
+        text = text_form((page,))
+        if reader == "shop" and len(text.splitlines()) > SCREEN:
             self.too_long.append(f"{name}: screen")
-        if reader == "technician" and lines_taken(front(technician_sheet(view))) > TWO_CLOSE:
+        if reader == "technician" and lines_taken(front(page)) > TWO_CLOSE:
             self.too_long.append(name)
         asked = asked_of(view, session, reader)
         work = view.actions[0].repair if view.actions else view.decision.decision or "none"
@@ -77,8 +85,10 @@ class Count:
         found += [(self.strange, text[:60]) for text in words_out_of_place(view, reader)]
         found += [(self.missing, what) for what in left_out_of_danger(view, session)]
         found += [(self.strange, text[:60]) for text in words_against_danger(view, session)]
+        found += [(self.strange, what[:60]) for what in words_without_sense(view, session, reader, text)]
+        if reader == "technician":
+            found += [(self.strange, what[:60]) for what in works_without_an_end(page.blocks, view)]
         if reader == "customer":
-            page = customer_handout(view)
             found += [(self.strange, text[:60]) for text in words_against_the_job(view, session, page)]
         for count, what in found:
             key = (reader, what, work)

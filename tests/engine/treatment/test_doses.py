@@ -15,7 +15,7 @@ from engine.treatment.acid import CleaningMix, PhDose
 from engine.treatment.amounts import Enough, NotYet, Outside
 from engine.treatment.cautions import concerns
 from engine.treatment.chlorine import ChlorineDose, WaterFirst, hand_dose, strong_dose
-from engine.treatment.doses import PartDose, dose_to_put_right, part_dose, work_doses
+from engine.treatment.doses import PartDose, days_of_water, dose_to_put_right, part_dose, work_doses
 from engine.treatment.minerals import MineralDose, SaltDose, WaterSwap, water_to_swap
 from engine.treatment.order_of_work import LaidOut
 from engine.treatment.output import Setting, UnitSize
@@ -185,3 +185,15 @@ def test_the_cleaning_mix_is_never_stronger_than_the_knowledge_says() -> None:
         mix = work_doses(KNOWLEDGE.repairs["acid_clean"], readings)[0]
         assert isinstance(mix, CleaningMix)
         assert (mix.water_l, mix.acid_l) == pytest.approx((water, 0.2))
+
+
+@given(st.floats(10, 120), st.floats(4000, 9000))
+def test_a_swap_of_water_is_not_over_before_it_is_filled_and_mixed(volume: float, salt: float) -> None:
+    """Each swap: a hose of a cubic metre an hour, then a day's run of the pump (common practice, no source)."""
+    swap = water_to_swap(read(tested_salt=salt, pool_volume=volume))
+    if isinstance(swap, NotYet):
+        return
+    hours = swap.swaps.times * (swap.swaps.each * volume + 24)
+    assert 24 * (swap.days - 1) < hours <= 24 * swap.days + 1e-6
+    assert days_of_water(KNOWLEDGE.repairs["replace_water"], read(tested_salt=salt, pool_volume=volume)) == swap.days
+    assert days_of_water(KNOWLEDGE.repairs["add_salt"], read(tested_salt=salt, pool_volume=volume)) == 0

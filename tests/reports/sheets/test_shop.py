@@ -153,7 +153,7 @@ def test_questions_stand_in_the_customers_words_with_how_to_look() -> None:
 @pytest.mark.parametrize("name", NAMES)
 def test_every_part_has_an_amount_or_says_what_is_missing(name: str) -> None:
     view = seen(name)
-    sold = {said("view.work.sources")[name] for name in ("sell_now", "lend_now", "sell_when_known")}
+    sold = {said("view.work.sources")[name] for name in ("sell_now", "put_aside", "lend_now", "sell_when_known")}
     screen, whole = page(shop_sheet(view)), page(shop_sheet(view, annex=True))
     for line in view.parts:
         named = f"{line.name}: {line.amount.text}"
@@ -224,6 +224,6 @@ def test_the_first_screen_tells_no_step_without_its_caution(name: str) -> None:
     if view.cautions:
         assert (
             cautions(screen) == [line.caution for line in view.cautions]
-            or "cautions in the annex" in page(screen)
+            or "cautions in the annex" in page(screen).lower()
             or (view.advice.first and "boxes on the customer's page" in page(screen))
         )

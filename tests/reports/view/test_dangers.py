@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import dataclasses
+import itertools
 from datetime import timedelta, timezone
 
 import pytest
 
 from engine.evaluation.simulate import run_call
-from engine.knowledge.model import ROLES, RoleId
+from engine.knowledge.model import DANGER_CHECK, ROLES, RoleId
 from engine.session.journal import Event
 from reports.document import Audience
 from reports.renderers.text import text_form
@@ -16,7 +17,7 @@ from reports.sheets.choose import sheets
 from reports.view import JobView, job_view
 from reports.view.dangers import shown_time
 from tests.reports.jobs import AT, DATE, answers, as_if_shipped, job, opened
-from tests.shipped import knowledge, visible_calls
+from tests.shipped import knowledge, models, visible_calls
 
 SAFE, OVER = "2026-05-04T09:25:00Z", "2026-05-04T15:10:00Z"
 READERS: tuple[Audience, ...] = ("customer", "technician", "shop")
@@ -126,3 +127,29 @@ def test_a_paper_tells_the_time_of_the_clocks_here_with_their_zone(hours: float,
 @pytest.mark.parametrize("kept", ["", "no time", "0001-01-01T00:00:00+23:00"])
 def test_what_is_no_time_stands_as_it_was_kept(kept: str) -> None:
     assert shown_time(kept) == kept
+
+
+@pytest.mark.parametrize("pair", list(itertools.combinations(sorted(knowledge().dangers), 2)), ids=" and ".join)
+def test_of_two_dangers_the_first_steps_of_both_come_first_and_the_clerk_has_one_screen(pair: tuple[str, str]) -> None:
+    """Who reads twelve steps one danger after the other stays in the gas while the pool is cleared."""
+    told = [Event("danger_reported", AT, about=danger) for danger in pair]
+    session = job(*opened("phone", "no-output"), *told)
+    steps = job_view(session, DATE).advice.first
+    each = [knowledge().dangers[danger].steps.customer for danger in pair]
+    assert {steps[0], steps[1]} >= {own[0] for own in each}
+    assert set(steps) == {step for own in each for step in own}
+    alone = [[step for step in own if step not in {*each[0]} & {*each[1]}] for own in each]
+    assert all([step for step in steps if step in own] == own for own in alone)
+    (screen,), (page,) = sheets(session, DATE, "shop"), sheets(session, DATE, "customer")
+    assert len(text_form((screen,)).splitlines()) <= 24
+    whole = " ".join(text_form((page,)).split())
+    assert all(step in whole for step in steps)
+
+
+def test_a_call_that_reports_a_danger_does_not_say_that_it_was_made_safe() -> None:
+    call = dataclasses.replace(visible_calls()[0], facts={DANGER_CHECK: "tingle"})
+    run = run_call(models(), call)
+    assert run.decided == "make_safe"
+    assert not [event for event in run.session.events if event.kind == "made_safe"]
+    for reader in READERS:
+        assert "It has not been made safe yet." in " ".join(text_form(sheets(run.session, DATE, reader)).split())

@@ -63,8 +63,8 @@ def test_where_a_nil_test_may_be_bleached_no_dose_by_hand_comes_before_the_thinn
     seen = view(*opened("field", "no-output"), *found)
     assert "dilute_and_retest" in [action.repair for action in seen.actions]
     (dose,) = (line for line in seen.advice.meanwhile if "liquid chlorine" in line)
-    assert dose.startswith("No hand dose before a dilution test")
+    assert dose.startswith("Daily test; no hand dose before a dilution test")
     assert "bleached_test" in cautions(seen) | lines(seen)
     sure = view(*opened("field", "no-output"), *found, *answers(dilution_test="still_low"))
     (dose,) = (line for line in sure.advice.meanwhile if "liquid chlorine" in line)
-    assert dose.startswith("Where a test is low: hand dose")
+    assert dose.startswith("Daily test; where it is low: hand dose")
