@@ -52,10 +52,13 @@ def understood(session: Session, line: str, asked: str = "", today: datetime.dat
     unclear = list(found.unclear)
     if job.role is None and all(fact.check != "role" for fact in found.facts):
         facts += _place_in_front(session, text)
-    offered = [each.check for item in unclear for each in item.candidates]
-    if job.complaint is None and "complaint" not in (*offered, *(fact.check for fact in found.facts)):
-        facts += _trouble_by_name(session, text)
+    named = _trouble_by_name(session, text) if job.complaint is None else []
+    if named:
+        # Its own name says a trouble for certain, whatever else the same words may mean.
+        unclear = [item for item in unclear if all(each.check != "complaint" for each in item.candidates)]
     for fact in found.facts:
+        if named and fact.check == "complaint":
+            continue
         if fact.check == "role" and job.role not in (None, fact.value):
             continue
         other = fact.check == "complaint" and job.complaint not in (None, fact.value)
@@ -63,7 +66,7 @@ def understood(session: Session, line: str, asked: str = "", today: datetime.dat
             unclear.append(Unclear(fact.text, (Candidate(fact.check, fact.value),)))
         else:
             facts.append(fact)
-    return Understood(tuple(facts), tuple(unclear))
+    return Understood((*facts, *named), tuple(unclear))
 
 
 def _place_in_front(session: Session, line: str) -> list[Fact]:

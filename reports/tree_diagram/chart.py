@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from engine.foundation.texts import say
-from engine.knowledge.model import Knowledge, Wording
+from engine.knowledge.model import Knowledge, Tree, Wording
 from engine.quantities.unit_systems import shown_in
 from engine.session.machine import Transition, TreeMachine
 
@@ -59,7 +59,7 @@ def tree_drawing(knowledge: Knowledge, tree: str) -> TreeDrawing:
     """The drawing of a tree, read from the machine that an interview runs. Raises KeyError for an unknown tree."""
     machine = TreeMachine(knowledge.trees[tree])
     groups = _groups(machine)
-    links = _links(knowledge, machine, groups)
+    links = _links(knowledge, knowledge.trees[tree], machine, groups)
     ends = set(machine.states) - {way.source for way in machine.transitions}
     nodes = [_node(knowledge, machine, state, state in ends) for state in machine.states]
     title = say("pictures.tree.title", tree=tree, complaint=_spoken(knowledge.trees[tree].wording))
@@ -89,18 +89,37 @@ def _groups(machine: TreeMachine) -> list[Node]:
     ]
 
 
-def _links(knowledge: Knowledge, machine: TreeMachine, groups: Sequence[Node]) -> tuple[Link, ...]:
+def _links(knowledge: Knowledge, tree: Tree, machine: TreeMachine, groups: Sequence[Node]) -> tuple[Link, ...]:
     choosy = {way.source for way in machine.transitions if way.answer is not None}
     grouped = {node.name for node in groups}
     drawn: dict[tuple[str, str], list[tuple[str, Transition]]] = {}
     for way in machine.transitions:
         group = _GROUPS.get(way.why, "")
         source = group if group in grouped else way.source
-        drawn.setdefault((source, way.goal), []).append((_label(knowledge, machine, way, choosy), way))
+        label = _with_its_end(knowledge, tree, way, _label(knowledge, machine, way, choosy))
+        drawn.setdefault((source, way.goal), []).append((label, way))
     return tuple(
         Link(source, goal, tuple(dict.fromkeys(label for label, _ in found)), tuple(way for _, way in found))
         for (source, goal), found in drawn.items()
     )
+
+
+def _with_its_end(knowledge: Knowledge, tree: Tree, way: Transition, label: str) -> str:
+    """What makes a transition taken, and the repair that the written step proposes to which it leads, if one does.
+
+    No state stands for such a step: it is passed in an instant, and what it proposes is done where the choice is free.
+    """
+    asked = tree.steps.get(way.source)
+    if way.why == "begin":
+        led_to: str | None = next(iter(tree.steps), None)
+    else:
+        led_to = (
+            asked.then.get(way.answer or "", asked.otherwise) if asked is not None and way.why == "answer" else None
+        )
+    proposed = tree.steps[led_to].propose if led_to is not None and led_to in tree.steps else None
+    if proposed is None:
+        return label
+    return say("pictures.tree.proposing", way=label, repair=_spoken(knowledge.repairs[proposed].wording))
 
 
 def _label(knowledge: Knowledge, machine: TreeMachine, way: Transition, choosy: Collection[str]) -> str:

@@ -95,6 +95,9 @@ def nothing_speaks_twice(folder: Folder) -> Iterator[Doubt]:
 
     Right: `finding: salt_gap` with `from: [unit_salt, tested_salt]` and `replaces: [unit_salt]`.
     Wrong: the same without `replaces`, and a cause that shows both `salt_gap` and `unit_salt`.
+
+    A reading that is replaced falls silent for every cause once the finding is known: only one of which the finding
+    tells all is. Where it tells other causes something by itself, it comes out of the cause instead.
     """
     for name, finding in folder.findings.items():
         form = finding.form

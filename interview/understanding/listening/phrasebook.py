@@ -153,6 +153,11 @@ def phrasebook(knowledge: Knowledge, said: Said, talk: Talk, language: str, text
     for check, ways in said.checks.items():
         if check in knowledge.checks or check in ("role", "complaint"):
             making.add_said(check, ways)
+    sayings = said.checks.get("complaint")
+    for tree in knowledge.trees.values():
+        # A complaint of which nobody wrote how people say it goes by its names; one of a single word stands alone only.
+        if sayings is None or tree.id not in sayings.answers:
+            making.add_trouble(tree.id, [name for name in tree.names if " " in name.strip()])
     for named in asked_checks(knowledge):
         by_saying = said.checks.get(named.id)
         making.add_names(named, "over" if by_saying is not None and by_saying.base else "number")
@@ -201,6 +206,10 @@ class _Making:
         for kind in ("number", "never", "base", "over", "under"):
             for phrase in getattr(said, kind):
                 self._add(phrase, Meaning(check, kind, kind))
+
+    def add_trouble(self, tree: str, names: Iterable[str]) -> None:
+        for name in names:
+            self._add(name, Meaning("complaint", tree))
 
     def add_names(self, check: Check, number: str) -> None:
         """A check's name with an answer's means this answer; by a number's name a number is its."""

@@ -2,12 +2,18 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from engine.knowledge.model import Tree
 from engine.session.complaint import complaint_told
+from engine.session.models import Models
+from engine.session.session import Session
+from interview.dialogue.utterance import understood
 from interview.messages import Control, Given, Request
 from tests.interview.dialogue.test_manager import begun, talk
+from tests.interview.people import opened
 from tests.shipped import knowledge
 
 START = (("role", "phone"), ("danger_now", "none"))
@@ -60,3 +66,33 @@ def test_what_else_a_line_at_the_question_for_the_trouble_says_is_kept() -> None
     talk(session, Given("low-salt", "says too little salt, salt test 3000"))
     assert session.job.complaint == "low-salt"
     assert "tested_salt" in session.job.answers
+
+
+NEW = "milky-water"
+
+
+def said_of_a_new_trouble(line: str) -> list[str]:
+    """The troubles that a line tells where a complaint of one's own goes by names that sayings of others have too."""
+    own = replace(knowledge().trees["no-output"], id=NEW, names=("cloudy water", "milk in the pool", "milky"))
+    session = opened(Session(Models(replace(knowledge(), trees={**knowledge().trees, NEW: own}))), *START)
+    return [str(fact.value) for fact in understood(session, line).facts if fact.check == "complaint"]
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "cloudy water",
+        "Cloudy water, salt test 3000",
+        "cell age 3; cloudy water.",
+        "milky",
+        "there is milk in the pool again",
+        "milk in our pool since yesterday, pump runs",
+    ],
+)
+def test_a_new_complaint_is_heard_by_its_names(line: str) -> None:
+    assert said_of_a_new_trouble(line) == [NEW]
+
+
+def test_other_complaints_keep_their_sayings() -> None:
+    assert said_of_a_new_trouble("the cell makes no chlorine") == ["no-output"]
+    assert said_of_a_new_trouble("milky, not sure") == [NEW]

@@ -55,6 +55,16 @@ def test_every_step_of_the_tree_that_asks_is_a_state(tree: str) -> None:
     assert written <= {node.name for node in tree_drawing(knowledge(), tree).nodes}
 
 
+def test_every_repair_that_a_written_step_proposes_stands_at_the_way_to_it() -> None:
+    small = knowledge_from("small", contents_of(GOOD))
+    proposed = [step.propose for tree in small.trees.values() for step in tree.steps.values() if step.propose]
+    labels = [label for tree in small.trees for link in tree_drawing(small, tree).links for label in link.labels]
+    assert proposed
+    for repair in proposed:
+        (told,) = [label for label in labels if small.repairs[repair].wording.technician in label]
+        assert told.startswith("Within a day")
+
+
 @pytest.mark.parametrize("drawing", drawn(), ids=lambda drawing: drawing.title[:20])
 def test_each_state_and_each_label_stands_in_every_form(drawing: TreeDrawing) -> None:
     shown = {
