@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -17,23 +17,28 @@ from engine.strategy.costs import chance_to_say
 
 SEPARATES_DB = 3.0
 """A check that speaks this much on average, whichever of the two it is, tells them apart: judgement."""
+OFTEN = 0.5
+"""Causes are told apart where in half of the calls somebody can say a check that separates them: judgement."""
 _ROUNDS = 60
 _TINY = 1e-12
 
 
 @dataclass(frozen=True)
 class Alike:
-    """Two causes that no check of this role tells apart.
+    """Two causes that no check of this role tells apart, or too seldom.
 
-    `best` is what this role can ask that tells most, `decibans` how much on average; `would` is the check that tells
-    most of all, whoever makes it, with what it `needs` and how much it tells; empty where none tells them apart either.
-    `same_repair`: both go by the same remedy, so that nothing is lost.
+    `chance` is in how many of 1 calls this role can say some check that does. `best` is what it can ask that tells most
+    in all its calls, `decibans` how much on average where it is known, `known` how often that is. `would` is the check
+    that tells most of all, whoever makes it, with what it `needs` and how much it tells; empty where none tells them
+    apart either. `same_repair`: both go by the same remedy, so that nothing is lost.
     """
 
     first: str
     second: str
     best: str
     decibans: float
+    known: float
+    chance: float
     would: str
     needs: Need
     would_decibans: float
@@ -56,30 +61,38 @@ def alike(models: Models, tree: str, role: Role) -> tuple[Alike, ...]:
     """The pairs of causes that this role cannot tell apart, those first that take different repairs."""
     knowledge, model = models.knowledge, models.tree(tree)
     checks = [check for check in asked_checks(knowledge) if check.id != DANGER_CHECK]
-    own = {check.id for check in checks if _can_say(check, role)}
+    own = {check.id: _chance(check, role) for check in checks if _can_say(check, role)}
     tells = {check.id: _told(model, check.id) for check in checks}
-    return tuple(sorted(_alike(knowledge, model, tells, own), key=lambda one: (one.same_repair, one.decibans)))
+    found = _alike(knowledge, model, tells, own)
+    return tuple(sorted(found, key=lambda one: (one.same_repair, one.chance, one.decibans)))
 
 
-def _alike(knowledge: Knowledge, model: TreeModel, tells: dict[str, Array], own: set[str]) -> Iterator[Alike]:
+def _alike(
+    knowledge: Knowledge, model: TreeModel, tells: Mapping[str, Array], own: Mapping[str, float]
+) -> Iterator[Alike]:
     for (i, first), (j, second) in itertools.combinations(enumerate(model.causes), 2):
         by_check = {name: float(table[i, j]) for name, table in tells.items()}
-        best = max(own, key=lambda name: by_check[name], default="")
-        if best and by_check[best] >= SEPARATES_DB:
+        # Whether one check is known is taken as independent of whether another one is.
+        chance = 1 - math.prod(1 - known for name, known in own.items() if by_check[name] >= SEPARATES_DB)
+        if chance >= OFTEN:
             continue
+        best = max(own, key=lambda name: by_check[name] * own[name], default="")
         would = max(by_check, key=lambda name: by_check[name])
         separates = by_check[would] >= SEPARATES_DB
         repairs = (knowledge.causes[cause].repairs[:1] for cause in (first, second))
         yield Alike(
-            first, second, best, by_check.get(best, 0.0), would if separates else "", knowledge.checks[would].needs,
-            by_check[would], next(repairs) == next(repairs),
+            first, second, best, by_check.get(best, 0.0), own.get(best, 0.0), chance, would if separates else "",
+            knowledge.checks[would].needs, by_check[would], next(repairs) == next(repairs),
         )  # fmt: skip
 
 
+def _chance(check: Check, role: Role) -> float:
+    """How often this role can say a check, with all that may be brought."""
+    return chance_to_say(check, role, () if check.brought is None else (check.brought,))
+
+
 def _can_say(check: Check, role: Role) -> bool:
-    """Whether this role can ask it, with all that may be brought."""
-    brought = () if check.brought is None else (check.brought,)
-    return chance_to_say(check, role, brought) > HARDLY_EVER
+    return _chance(check, role) > HARDLY_EVER
 
 
 def _told(model: TreeModel, check: str) -> Array:

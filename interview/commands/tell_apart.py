@@ -71,6 +71,9 @@ def _lines(
 
 def _pair(one: Alike) -> str:
     fields = {"first": one.first, "second": one.second, "best": one.best, "decibans": f"{one.decibans:.1f}"}
+    fields |= {"known": f"{one.known * 100:.0f}", "chance": f"{one.chance * 100:.0f}"}
+    if one.chance:
+        return say("telling_apart.seldom", **fields)
     if not one.would:
         return say("telling_apart.nothing", **fields)
     return say("telling_apart.pair", would=one.would, needs=one.needs, tells=f"{one.would_decibans:.1f}", **fields)

@@ -6,12 +6,15 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from scipy.stats import entropy
 
-from engine.inference.belief import joint_weight
-from engine.knowledge.model import Knowledge, frozen
+from engine.inference.belief import TreeModel, joint_weight
+from engine.knowledge.model import DANGER_CHECK, ROLES, Knowledge, frozen
 from engine.proving.numbers import Number, with_number
-from engine.proving.telling_apart import SEPARATES_DB, alike, never_first
+from engine.proving.telling_apart import OFTEN, SEPARATES_DB, alike, never_first
+from engine.session.availability import HARDLY_EVER
 from engine.session.models import Models
+from engine.strategy.costs import chance_to_say
 from tests.shipped import knowledge, models
 
 TREE = "low-salt"
@@ -42,7 +45,6 @@ def test_the_decibans_are_those_of_drawn_answers() -> None:
     rng, model = np.random.default_rng(1), models().tree(TREE)
     role = knowledge().roles["field"]
     for one in alike(models(), TREE, role)[:3]:
-        assert one.decibans < SEPARATES_DB
         rows = list(model.given.get(one.best, range(len(model.tables[one.best]))))
         pair = [model.tables[one.best][rows, model.causes.index(cause)] for cause in (one.first, one.second)]
         columns = [column / column.sum() for column in pair]
@@ -51,6 +53,35 @@ def test_the_decibans_are_those_of_drawn_answers() -> None:
             drawn = rng.choice(len(own), size=20_000, p=own)
             told.append(np.mean(10 * np.log10(own[drawn] / np.maximum(other[drawn], 1e-12))))
         assert np.mean(told) == pytest.approx(one.decibans, abs=0.15)
+
+
+def test_what_is_seldom_known_seldom_tells_apart() -> None:
+    """The chance is that of calls drawn one check at a time; where everybody knew all, fewer pairs would be left."""
+    known, rng = knowledge(), np.random.default_rng(3)
+    role = known.roles["phone"]
+    seldom = [one for one in alike(models(), TREE, role) if one.chance][:5]
+    assert seldom
+    model = models().tree(TREE)
+    for one in seldom:
+        pair = [model.causes.index(cause) for cause in (one.first, one.second)]
+        can = [
+            chance_to_say(check, role, () if check.brought is None else (check.brought,))
+            for check in known.checks.values()
+            if check.id in model.tables and check.id != DANGER_CHECK and jeffreys(model, check.id, pair) >= SEPARATES_DB
+        ]
+        drawn = rng.random((20_000, len(can))) < np.array([share if share > HARDLY_EVER else 0.0 for share in can])
+        assert drawn.any(axis=1).mean() == pytest.approx(one.chance, abs=0.02)
+        assert one.chance < OFTEN
+    all_knowing = {name: replace(check, known=dict.fromkeys(ROLES, 1.0)) for name, check in known.checks.items()}
+    knowing = Models(replace(known, checks=frozen(all_knowing)))
+    assert len(alike(knowing, TREE, role)) < len(alike(models(), TREE, role))
+
+
+def jeffreys(model: TreeModel, check: str, pair: list[int]) -> float:
+    """Half of Jeffreys' divergence between two causes' answers, in decibans, by scipy."""
+    rows = list(model.given.get(check, range(len(model.tables[check]))))
+    one, other = (np.maximum(model.tables[check][rows, cause], 1e-12) for cause in pair)
+    return float((entropy(one, other) + entropy(other, one)) / 2 * 10 / np.log(10))
 
 
 def test_who_may_use_more_tells_more_apart() -> None:
