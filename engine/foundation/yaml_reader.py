@@ -89,6 +89,8 @@ class _Builder:
     values: dict[Path, Place] = field(default_factory=dict)
     keys: dict[Path, Place] = field(default_factory=dict)
     problems: list[Problem] = field(default_factory=list)
+    begun: dict[Path, list[object]] = field(default_factory=dict)
+    """By the way to a list, the entries that begin in it without their dash."""
 
     def value(self, event: Any, path: Path) -> object:
         place = _mark_place(event.start_mark)
@@ -119,17 +121,40 @@ class _Builder:
         items: list[object] = []
         while not isinstance(event := next(self.events), yaml.SequenceEndEvent):
             items.append(self.value(event, (*path, len(items))))
+            items += self.begun.pop(path, [])
         return items
 
     def _mapping(self, path: Path) -> dict[str, object]:
         items: dict[str, object] = {}
+        whole = items
         while not isinstance(event := next(self.events), yaml.MappingEndEvent):
+            if self._begins_anew(event, items, path):
+                path, items = self._without_dash(event, path), {}
+                self.begun.setdefault(path[:-1], []).append(items)
             key = self._key(event, path)
             if key is None:
                 self._pass_over(next(self.events))
             else:
                 items[key] = self.value(next(self.events), (*path, key))
-        return items
+        return whole
+
+    def _begins_anew(self, event: Any, items: dict[str, object], path: Path) -> bool:
+        """Whether the first name of an entry of a list stands there once more, below it: the next one's dash lacks."""
+        first = next(iter(items), None)
+        in_a_list = bool(path) and isinstance(path[-1], int)
+        if len(items) < 2 or not in_a_list or not isinstance(event, yaml.ScalarEvent):
+            return False
+        line, column = self.keys.get((*path, first or ""), (0, 0))
+        place = _mark_place(event.start_mark)
+        return event.value == first and place[1] == column and place[0] > line
+
+    def _without_dash(self, event: Any, path: Path) -> Path:
+        """Report that an entry begins without its dash. Gives the way to it: the place behind the entry above."""
+        place = _mark_place(event.start_mark)
+        self._report(place, *told("mistakes_text.no_dash", name=event.value))
+        behind = (*path[:-1], int(path[-1]) + 1)
+        self.values[behind] = place
+        return behind
 
     def _key(self, event: Any, path: Path) -> str | None:
         """The name before a colon, its place noted; None after reporting one that cannot be used."""

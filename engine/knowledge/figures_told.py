@@ -43,7 +43,7 @@ def kilos_or_litres(value: float, unit: str) -> float | None:
 @once_a_language
 def _numbers(language: str) -> Mapping[str, float]:
     """Number words of a language, by their plain letters."""
-    listed = without_accents(say_in(language, "second_look.numbers")).split()
+    listed = without_accents(say_in(language, "step_talk.numbers")).split()
     return {word: float(value) for value, word in (each.split("=") for each in listed)}
 
 

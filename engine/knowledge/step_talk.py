@@ -40,7 +40,7 @@ class ActWords:
             # Most texts lack the thing that the last part names, and a plain look for letters says so soonest.
             if all(any(letters in plain for letters in part.letters) for part in reversed(parts)):
                 for sentence in _SENTENCES.split(plain):
-                    matches = [match for part in parts if (match := part.pattern.search(sentence))]
+                    matches = [match for part in parts if (match := _pattern(part.ways).search(sentence))]
                     if len(matches) == len(parts) and not self._denied(sentence, matches):
                         return " ... ".join(match[0] for match in matches)
         return ""
@@ -55,7 +55,7 @@ class ActWords:
 
 @once_a_language
 def _denials(language: str) -> frozenset[str]:
-    return frozenset(without_accents(say_in(language, "second_look.denials")).split())
+    return frozenset(without_accents(say_in(language, "step_talk.denials")).split())
 
 
 def plain(text: str) -> str:
@@ -65,14 +65,19 @@ def plain(text: str) -> str:
 
 @dataclass(frozen=True)
 class _Part:
-    """One part of a phrase: the letters that each way to say it begins with, and the pattern of them all."""
+    """One part of a phrase: the ways to say it, and the letters that each of them begins with."""
 
+    ways: tuple[str, ...]
     letters: tuple[str, ...]
-    pattern: re.Pattern[str]
 
 
 @cache
 def _part(text: str) -> _Part:
-    ways = [" ".join(way.split()) for way in without_accents(text).split("/")]
+    ways = tuple(" ".join(way.split()) for way in without_accents(text).split("/"))
+    return _Part(ways, tuple(way.partition("*")[0] for way in ways))
+
+
+@cache
+def _pattern(ways: tuple[str, ...]) -> re.Pattern[str]:
     each = "|".join(re.escape(way).replace(r"\*", r"\w*").replace(r"\ ", r"\s") for way in ways)
-    return _Part(tuple(way.partition("*")[0] for way in ways), re.compile(rf"(?<!\w)(?:{each})(?![\w'])"))
+    return re.compile(rf"(?<!\w)(?:{each})(?![\w'])")

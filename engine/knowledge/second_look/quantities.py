@@ -62,7 +62,7 @@ def mixes_are_weak_enough(folder: Folder, language: str = ENGLISH) -> Iterator[D
 
 
 def _words(name: str, language: str) -> tuple[str, ...]:
-    return tuple(word.strip() for word in without_accents(say_in(language, f"second_look.{name}")).split(","))
+    return tuple(word.strip() for word in without_accents(say_in(language, f"step_talk.{name}")).split(","))
 
 
 def _amounts_in(text: str, most: Mapping[str, float], language: str) -> Iterator[tuple[ToldFigure, str]]:

@@ -64,12 +64,15 @@ class _Spoken:
         """Args: the entries, the code of their language, and whether acts are wanted that somebody may do or others."""
         forms = [placed.form for placed in folder.acts.values() if placed.form.steps_say]
         self._acts = [(act, ActWords(act.steps_say, language)) for act in forms if bool(act.who) is by_anybody]
-        self._letters = sorted({letters for _, phrases in self._acts for letters in phrases.letters()})
+        self._letters: dict[str, list[int]] = {}
+        for at, (_, phrases) in enumerate(self._acts):
+            for letters in phrases.letters():
+                self._letters.setdefault(letters, []).append(at)
 
     def looked_for_in(self, text: str) -> Iterator[tuple[HazardousActForm, Callable[[], str]]]:
         """Each act of which the text may tell, and what finds by which words it does."""
         looked_at = plain(text)
-        # A look for letters says of most texts that they tell of nothing.
-        if any(letters in looked_at for letters in self._letters):
-            for act, phrases in self._acts:
-                yield act, partial(phrases.told_in, looked_at)
+        # A look for letters says of most acts that a text tells nothing of them.
+        for at in sorted({at for letters, acts in self._letters.items() if letters in looked_at for at in acts}):
+            act, phrases = self._acts[at]
+            yield act, partial(phrases.told_in, looked_at)

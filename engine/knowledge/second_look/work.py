@@ -13,6 +13,9 @@ from engine.knowledge.translation import flat, texts_of
 
 _ORDERS = ("steps", "before_steps", "done_when", "how", "in_short", "customer", "technician", "before_ordering")
 """The fields of entries in whose texts people are told what to do."""
+Order = tuple[Placed[Any], Path, str]
+_KEPT: list[tuple[Folder, list[Order]]] = []
+"""The orders of the folder that is looked over, since several rules read them all."""
 Work = Placed[CheckForm] | Placed[RepairForm]
 
 
@@ -49,10 +52,15 @@ def instructions(placed: Work) -> Iterator[tuple[Reader, str, str]]:
             yield reader, "how", form.how.customer if reader == "owner" else form.how.technician
 
 
-def orders(folder: Folder) -> Iterator[tuple[Placed[Any], Path, str]]:
+def orders(folder: Folder) -> list[Order]:
     """Every text that may tell people what to do, with its entry and the way to it there."""
-    for kind in ("check", "repair", "part", "danger", "caution"):
-        for placed in folder.of_kind(kind).values():
-            for path, text in flat(texts_of(placed.form)):
-                if path[0] in _ORDERS:
-                    yield placed, path, text
+    if not _KEPT or _KEPT[0][0] is not folder:
+        found = [
+            (placed, path, text)
+            for kind in ("check", "repair", "part", "danger", "caution")
+            for placed in folder.of_kind(kind).values()
+            for path, text in flat(texts_of(placed.form))
+            if path[0] in _ORDERS
+        ]
+        _KEPT[:] = [(folder, found)]
+    return _KEPT[0][1]

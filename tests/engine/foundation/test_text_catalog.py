@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import shutil
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 
 import pytest
@@ -168,8 +168,20 @@ def test_words_are_the_same_to_both_parsers(monkeypatch: pytest.MonkeyPatch) -> 
     assert [name for name, text in texts.items() if read_document(name, text).data != quick[name]] == []
 
 
+class _ForSteps(Phrases):
+    """The words by which a folder's own texts are searched, and no others."""
+
+    def say(self, key: str, /, **fields: object) -> str:
+        assert key.startswith("step_talk.")
+        return super().say(key, **fields)
+
+    def said(self, key: str, /) -> Mapping[str, str]:
+        assert key == "units.spelled"
+        return super().said(key)
+
+
 class _Silent:
-    """Words that nobody may ask for."""
+    """Words that nobody may ask for, but those by which the steps of a folder are looked through for dangers."""
 
     language = "none"
 
@@ -179,8 +191,8 @@ class _Silent:
     def said(self, key: str, /) -> dict[str, str]:
         raise AssertionError(key)
 
-    def other(self, language: str) -> _Silent:
-        raise AssertionError(language)
+    def other(self, language: str) -> Phrases:
+        return _ForSteps(language)
 
 
 @pytest.mark.usefixtures("as_before")
