@@ -47,6 +47,8 @@ def derived(
     finding: Finding, knowledge: Knowledge, unit: UnitProfile, answers: Mapping[str, Observation]
 ) -> Evidence | None:
     """The derived finding from these answers; None while an input is missing, or where a fuller one speaks."""
+    if not any(name in answers for name in finding.inputs):
+        return None
     numbers = {
         check.id: (size_of(check, answers[check.id]), _error(check, answers[check.id]))
         for check in map(knowledge.checks.__getitem__, finding.inputs)

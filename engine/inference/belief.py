@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -15,6 +15,7 @@ from engine.knowledge.model import DANGER_CHECK, SOMETHING_ELSE, Cause, Check, F
 
 Array = npt.NDArray[np.float64]
 Indices = npt.NDArray[np.intp]
+Pairs = tuple[Indices, Indices]
 Hypothesis = tuple[str, ...]
 """The causes present: one, two, or none of those the tree knows (something else)."""
 
@@ -34,6 +35,43 @@ class Evidence:
     readings: tuple[str, ...]
 
 
+NO_CAUSE = -1
+"""In the place of a hypothesis' first or second cause, where it has none."""
+MOST_NUMBERS_KEPT = 4_000_000
+"""So many numbers of a tree's tables are kept at a time, 32 MB; a shipped tree has a tenth of it in all."""
+
+
+class LazyTables(Mapping[str, Array]):
+    """The tables of a tree by check or finding, each made when it is first asked for.
+
+    Where they are more than `MOST_NUMBERS_KEPT` together, those made first are made again when they are next wanted.
+    """
+
+    def __init__(self, ids: Sequence[str], make: Callable[[str], Array]) -> None:
+        """Args: `make` gives the table of an id, shape (answers, hypotheses)."""
+        self._ids, self._make = dict.fromkeys(ids), make
+        self._kept: dict[str, Array] = {}
+        self._numbers = 0
+
+    def __getitem__(self, name: str) -> Array:
+        if (found := self._kept.get(name)) is not None:
+            return found
+        if name not in self._ids:
+            raise KeyError(name)
+        made = self._make(name)
+        self._numbers += made.size
+        while self._numbers > MOST_NUMBERS_KEPT and self._kept:
+            self._numbers -= self._kept.pop(next(iter(self._kept))).size
+        self._kept[name] = made
+        return made
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._ids)
+
+    def __len__(self) -> int:
+        return len(self._ids)
+
+
 @dataclass(frozen=True)
 class TreeModel:
     """A tree as numbers. `tables[id]` has shape (answers, hypotheses); its columns sum to 1 over the given answers."""
@@ -50,9 +88,23 @@ class TreeModel:
         return tuple(h[0] for h in self.hypotheses if len(h) == 1)
 
     @cached_property
-    def presence(self) -> Array:
-        """1 where a hypothesis has a cause, else 0, shape (hypotheses, causes)."""
-        return np.array([[float(cause in h) for cause in self.causes] for h in self.hypotheses])
+    def held(self) -> tuple[Indices, Indices]:
+        """Which hypothesis holds which cause: places of hypotheses, and beside each the place of one of its causes."""
+        place = {cause: k for k, cause in enumerate(self.causes)}
+        both = [(k, place[cause]) for k, h in enumerate(self.hypotheses) for cause in h]
+        return np.array([k for k, _ in both], dtype=np.intp), np.array([c for _, c in both], dtype=np.intp)
+
+    @cached_property
+    def first(self) -> Indices:
+        """The first cause of each hypothesis, by its place in `causes`; NO_CAUSE where it has none."""
+        place = {cause: k for k, cause in enumerate(self.causes)}
+        return np.array([place[h[0]] if h else NO_CAUSE for h in self.hypotheses], dtype=np.intp)
+
+    @cached_property
+    def second(self) -> Indices:
+        """The second cause of each hypothesis; NO_CAUSE where it has none."""
+        place = {cause: k for k, cause in enumerate(self.causes)}
+        return np.array([place[h[1]] if len(h) > 1 else NO_CAUSE for h in self.hypotheses], dtype=np.intp)
 
 
 @dataclass(frozen=True)
@@ -75,19 +127,18 @@ def compile_tree(knowledge: Knowledge, tree: Tree) -> TreeModel:
     """
     causes = [knowledge.causes[c] for c in tree.singles if c != SOMETHING_ELSE]
     pairs = _pairs(causes, tree)
+    ids = [c.id for c in causes]
     hypotheses: tuple[Hypothesis, ...] = (
-        *((c.id,) for c in causes),
-        *((causes[i].id, causes[j].id) for i, j in pairs),
+        *((name,) for name in ids),
+        *((ids[i], ids[j]) for i, j in zip(*map(np.ndarray.tolist, pairs), strict=True)),
         (),
     )
-    observables: list[Check | Finding] = [*knowledge.checks.values(), *knowledge.findings.values()]
-    tables = {item.id: _table(item, causes, pairs, tree) for item in observables}
     given = {
         check: tuple(_ids(knowledge.checks[check]).index(answer) for answer in answers)
         for check, answers in tree.given.items()
     }
-    for check, rows in given.items():
-        tables[check] = _only_given(tables[check], rows)
+    makes = _Makes(knowledge, tree, causes, pairs, given)
+    tables = LazyTables([*knowledge.checks, *knowledge.findings], makes.table)
     return TreeModel(tree.id, hypotheses, _prior(causes, pairs, tree), tables, given)
 
 
@@ -154,18 +205,16 @@ def after_failed_repair(model: TreeModel, belief: Array, cures: Mapping[str, flo
 
     `undone`: the part was only swapped in, and the old one is back.
     """
-    place = {cause: k for k, cause in enumerate(model.causes)}
-    first = np.array([place[h[0]] if h else -1 for h in model.hypotheses], dtype=np.intp)
-    second = np.array([place[h[1]] if len(h) > 1 else -1 for h in model.hypotheses], dtype=np.intp)
     cured = np.array([cures.get(cause, 0.0) for cause in model.causes])
-    left = left_wrong(first, second, belief[None, :], cured, undone)[0]
+    left = left_wrong(model.first, model.second, belief[None, :], cured, undone)[0]
     return np.asarray(left / max(float(left.sum()), 1e-300))
 
 
 def causes_marginal(model: TreeModel, belief: Array) -> dict[str, float]:
     """P(cause present) for each cause, most probable first; pairs count for both their causes."""
-    shares = zip(model.causes, map(float, belief @ model.presence), strict=True)
-    return dict(sorted(shares, key=lambda item: -item[1]))
+    hypotheses, causes = model.held
+    shares = np.bincount(causes, belief[hypotheses], len(model.causes))
+    return dict(sorted(zip(model.causes, shares.tolist(), strict=True), key=lambda item: -item[1]))
 
 
 def decibans(model: TreeModel, found: Sequence[Evidence], cause: str) -> dict[str, float]:
@@ -232,31 +281,33 @@ def _log_odds(total: Array, has: npt.NDArray[np.bool_]) -> float:
     return log_sum(total[has]) - log_sum(total[~has])
 
 
-def _pairs(causes: Sequence[Cause], tree: Tree) -> list[tuple[int, int]]:
-    """Index pairs of causes that can be present together and have a share in this tree."""
-    allowed = []
-    for i, j in itertools.combinations(range(len(causes)), 2):
-        first, second = causes[i], causes[j]
-        if second.id in first.not_with or first.id in second.not_with:
-            continue
-        if tree.any_pair > 0 or _named_share(tree, first.id, second.id) is not None:
-            allowed.append((i, j))
-    return allowed
+def _pairs(causes: Sequence[Cause], tree: Tree) -> Pairs:
+    """Pairs, by index, of causes that can be present together and have a share in this tree; in rising order."""
+    place = {cause.id: k for k, cause in enumerate(causes)}
+    allowed = np.full((len(causes), len(causes)), tree.any_pair > 0)
+    for one, two in tree.pairs:
+        if one in place and two in place:
+            allowed[place[one], place[two]] = allowed[place[two], place[one]] = True
+    for k, cause in enumerate(causes):
+        apart = [place[other] for other in cause.not_with if other in place]
+        allowed[k, apart] = allowed[apart, k] = False
+    first, second = np.nonzero(np.triu(allowed, 1))
+    return first, second
 
 
-def _named_share(tree: Tree, first: str, second: str) -> float | None:
-    return tree.pairs.get((first, second), tree.pairs.get((second, first)))
-
-
-def _prior(causes: Sequence[Cause], pairs: Sequence[tuple[int, int]], tree: Tree) -> Array:
+def _prior(causes: Sequence[Cause], pairs: Pairs, tree: Tree) -> Array:
     """Prior over singles, pairs, something else. Of all calls, those with two faults go to the pairs."""
     single = np.array([tree.singles[c.id] for c in causes])
-    named = [_named_share(tree, causes[i].id, causes[j].id) for i, j in pairs]
-    loose = np.array(
-        [single[i] * single[j] if share is None else 0.0 for (i, j), share in zip(pairs, named, strict=True)]
-    )
+    first, second = pairs
+    named = np.full((len(causes), len(causes)), np.nan)
+    place = {cause.id: k for k, cause in enumerate(causes)}
+    for (one, two), share in tree.pairs.items():
+        if one in place and two in place:
+            named[place[one], place[two]] = named[place[two], place[one]] = share
+    shares = named[first, second]
+    loose = np.where(np.isnan(shares), single[first] * single[second], 0.0)
     spread = loose * (tree.any_pair / loose.sum() if loose.sum() > 0 else 0.0)
-    double = np.array([share or 0.0 for share in named]) + spread
+    double = np.nan_to_num(shares) + spread
     one_fault = 1.0 - double.sum()
     both = np.concatenate([single * one_fault, double, [tree.singles.get(SOMETHING_ELSE, 0.0) * one_fault]])
     return np.asarray(both / both.sum())
@@ -266,35 +317,57 @@ def _ids(item: Check | Finding) -> tuple[str, ...]:
     return tuple(answer.id for answer in item.answers)
 
 
-def _table(item: Check | Finding, causes: Sequence[Cause], pairs: Sequence[tuple[int, int]], tree: Tree) -> Array:
-    """P(answer | hypothesis), shape (answers, hypotheses), columns summing to 1."""
-    ids = _ids(item)
-    usual = np.array([item.usual[a] for a in ids])
-    speaks = np.zeros(len(causes), dtype=bool)
-    symptom = np.tile(usual[:, None], len(causes))
-    # Only the ratios of these factors on a cause's odds count, as the columns are scaled to sum to 1.
-    factor = np.ones_like(symptom)
-    for k, cause in enumerate(causes):
-        if (said := _said(item, cause, tree)) is not None:
-            speaks[k], symptom[:, k] = True, _spread(ids, usual, said)
-        if item.id in cause.likelier:
-            factor[:, k] = [cause.likelier[item.id].get(answer, 1.0) for answer in ids]
-    first = np.array([i for i, _ in pairs], dtype=np.intp)
-    second = np.array([j for _, j in pairs], dtype=np.intp)
-    double = np.where(speaks[first][None, :], symptom[:, first], symptom[:, second])
-    both = speaks[first] & speaks[second]
-    double[:, both] = combine_most_striking(symptom[:, first[both]], symptom[:, second[both]])
-    # Something else is half usual and half even, or it would win whenever all readings are normal. What no cause of
-    # the tree speaks of tells nothing of it either, nor does a danger, which stops the job whatever the fault is.
-    told = item.id != DANGER_CHECK and (bool(speaks.any()) or any(item.id in cause.likelier for cause in causes))
-    other = 0.5 * usual + 0.5 / len(ids) if told else usual
-    table = np.concatenate([symptom * factor, double * factor[:, first] * factor[:, second], other[:, None]], axis=1)
-    return np.asarray(table / table.sum(axis=0))
+class _Makes:
+    """Makes the tables of one tree, each from those causes alone that say something of its check or finding."""
 
+    def __init__(
+        self,
+        knowledge: Knowledge,
+        tree: Tree,
+        causes: Sequence[Cause],
+        pairs: Pairs,
+        given: Mapping[str, tuple[int, ...]],
+    ) -> None:
+        self._items: Mapping[str, Check | Finding] = {**knowledge.checks, **knowledge.findings}
+        self._count, self._pairs, self._given = len(causes), pairs, given
+        # What each cause says of an item behind this complaint, and what an answer of it makes likelier.
+        self._said: dict[str, dict[int, Mapping[str, float]]] = {}
+        self._likelier: dict[str, dict[int, Mapping[str, float]]] = {}
+        for k, cause in enumerate(causes):
+            for name, said in {**cause.shows, **tree.here.get(cause.id, {})}.items():
+                self._said.setdefault(name, {})[k] = said
+            for name, factors in cause.likelier.items():
+                self._likelier.setdefault(name, {})[k] = factors
 
-def _said(item: Check | Finding, cause: Cause, tree: Tree) -> Mapping[str, float] | None:
-    """What a cause says about this item behind this complaint; None where it says nothing."""
-    return tree.here.get(cause.id, {}).get(item.id, cause.shows.get(item.id))
+    def table(self, name: str) -> Array:
+        """P(answer | hypothesis), shape (answers, hypotheses), columns summing to 1 over the given answers."""
+        made = self._ungiven(self._items[name])
+        return _only_given(made, self._given[name]) if name in self._given else made
+
+    def _ungiven(self, item: Check | Finding) -> Array:
+        ids = _ids(item)
+        usual = np.array([item.usual[a] for a in ids])
+        said, likelier = self._said.get(item.id, {}), self._likelier.get(item.id, {})
+        speaks = np.zeros(self._count, dtype=bool)
+        symptom = np.tile(usual[:, None], self._count)
+        for k, shares in said.items():
+            speaks[k], symptom[:, k] = True, _spread(ids, usual, shares)
+        first, second = self._pairs
+        double = symptom[:, np.where(speaks[first], first, second)]
+        both = np.flatnonzero(speaks[first] & speaks[second])
+        double[:, both] = combine_most_striking(symptom[:, first[both]], symptom[:, second[both]])
+        # Something else is half usual and half even, or it would win whenever all readings are normal. What no cause
+        # of the tree speaks of tells nothing of it either, nor does a danger, which stops the job whatever the fault.
+        told = item.id != DANGER_CHECK and bool(said or likelier)
+        other = 0.5 * usual + 0.5 / len(ids) if told else usual
+        if likelier:
+            # Only the ratios of these factors on a cause's odds count, as the columns are scaled to sum to 1.
+            factor = np.ones_like(symptom)
+            for k, factors in likelier.items():
+                factor[:, k] = [factors.get(answer, 1.0) for answer in ids]
+            symptom, double = symptom * factor, double * factor[:, first] * factor[:, second]
+        table = np.concatenate([symptom, double, other[:, None]], axis=1)
+        return np.asarray(table / table.sum(axis=0))
 
 
 def _spread(ids: Sequence[str], usual: Array, said: Mapping[str, float]) -> Array:

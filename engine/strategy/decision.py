@@ -9,12 +9,15 @@ from functools import cached_property
 import numpy as np
 import numpy.typing as npt
 
-from engine.inference.belief import Array, Indices, left_wrong
+from engine.inference.belief import NO_CAUSE, Array, Indices, left_wrong
 
 Flags = npt.NDArray[np.bool_]
 
-NONE = -1
-"""No cause, in the place of a hypothesis' first or second cause."""
+NONE = NO_CAUSE
+TELLS_NOTHING = 1e-14
+"""Probabilities that differ by no more than this are the same but for rounding."""
+FULL_UPTO = 300_000
+"""So many hypotheses times causes are reckoned with as a full table, which is quicker as long as it is small."""
 
 
 @dataclass(frozen=True)
@@ -31,6 +34,11 @@ class Look:
     outcomes: Array
     chance: float = 1.0
     leaves: tuple[int, ...] = (0, 1)
+
+    @cached_property
+    def tells(self) -> bool:
+        """Whether some outcome is likelier under one hypothesis than under another; else it moves no belief."""
+        return bool((self.outcomes.max(axis=1) - self.outcomes.min(axis=1)).max() > TELLS_NOTHING)
 
 
 @dataclass(frozen=True, eq=False)
@@ -62,30 +70,108 @@ class DecisionModel:
     def shares(self) -> Array:
         """How a hypothesis counts for its causes, shape (hypotheses, causes): a pair is split in halves."""
         table = np.zeros((len(self.first), self.cures.shape[1]))
+        weights = np.where(self.second >= 0, 0.5, 1.0)
         for causes in (self.first, self.second):
             rows = np.flatnonzero(causes >= 0)
-            table[rows, causes[rows]] += np.where(self.second[rows] >= 0, 0.5, 1.0)
+            table[rows, causes[rows]] += weights[rows]
         return table
 
     @cached_property
+    def _by_cause(self) -> tuple[Indices, Array, Indices, Indices]:
+        """What counts for a cause, the causes one after the other: hypotheses, weights, where each cause begins, and
+        which causes those are."""
+        weights = np.where(self.second >= 0, 0.5, 1.0)
+        causes = np.concatenate([self.first, self.second])
+        order = np.argsort(causes, kind="stable")
+        order = order[causes[order] >= 0]
+        present, starts = np.unique(causes[order], return_index=True)
+        places = order % len(self.first)
+        return places, weights[places], starts, present
+
+    def by_cause(self, beliefs: Array) -> Array:
+        """The shares of the causes in each row of beliefs, shape (rows, causes): a pair is split in halves."""
+        if self.cures.shape[1] * len(self.first) <= FULL_UPTO:
+            return np.asarray(beliefs @ self.shares)
+        places, weights, starts, present = self._by_cause
+        found = np.zeros((len(beliefs), self.cures.shape[1]))
+        if len(present):
+            found[:, present] = np.add.reduceat(beliefs[:, places] * weights, starts, axis=1)
+        return found
+
+    def by_remedy(self, beliefs: Array, shares: Array | None = None) -> Array:
+        """The shares of the remedies in each row of beliefs, shape (rows, repairs + 1); the last is handing on.
+
+        Args: `shares`, those of the causes, where they are known already.
+        """
+        found = (self.by_cause(beliefs) if shares is None else shares) @ self._chosen
+        found[:, -1] += beliefs.sum(axis=1) - found.sum(axis=1)
+        return np.asarray(found)
+
+    @property
     def remedies(self) -> Array:
-        """How a hypothesis counts for the remedies, shape (hypotheses, repairs + 1); the last is handing on."""
-        count = len(self.repairs)
-        table = np.zeros((len(self.first), count + 1))
-        for cause, repair in enumerate(self.choice):
-            table[:, repair] += self.shares[:, cause]
-        table[:, count] += 1.0 - table.sum(axis=1)
-        return table
+        """How each hypothesis counts for the remedies, shape (hypotheses, repairs + 1); the last is handing on."""
+        found = self.shares @ self._chosen
+        found[:, -1] += 1.0 - found.sum(axis=1)
+        return np.asarray(found)
+
+    @cached_property
+    def _chosen(self) -> Array:
+        """1 where a repair stands for a cause, shape (causes, repairs + 1)."""
+        return np.asarray(self.choice[:, None] == np.arange(len(self.repairs) + 1), dtype=np.float64)
 
     @cached_property
     def knowing(self) -> Array:
         """Minutes for whoever knows the hypothesis and whose repairs all work: a lower bound, shape (hypotheses,)."""
-        needed = self.remedies > 0
-        return np.asarray(needed[:, :-1] @ self.right[0] + needed[:, -1] * self.hand_on)
+        count = len(self.repairs)
+        right = np.append(self.right[0], 0.0)
+        one, two = (np.where(causes >= 0, self.choice[causes], NONE) for causes in (self.first, self.second))
+        two = np.where(two == one, NONE, two)
+        minutes = np.where(one >= 0, right[one], 0.0) + np.where(two >= 0, right[two], 0.0)
+        return np.asarray(minutes + np.where((one == count) | (two == count) | (one < 0), self.hand_on, 0.0))
+
+    @cached_property
+    def pair_of(self) -> Indices:
+        """The hypothesis of two causes together, shape (causes, causes); NONE where there is none."""
+        count = self.cures.shape[1]
+        places = np.full((count, count), NONE, dtype=np.intp)
+        pairs = np.flatnonzero(self.second >= 0)
+        places[self.first[pairs], self.second[pairs]] = places[self.second[pairs], self.first[pairs]] = pairs
+        return places
+
+    @cached_property
+    def lone_of(self) -> Indices:
+        """The hypothesis of each cause alone; NONE where there is none."""
+        places = np.full(self.cures.shape[1], NONE, dtype=np.intp)
+        lone = np.flatnonzero((self.first >= 0) & (self.second < 0))
+        places[self.first[lone]] = lone
+        return places
+
+    @cached_property
+    def same_as(self) -> Indices | None:
+        """For each hypothesis the last one with the same causes, as `lone_of` and `pair_of` name it; None where no two
+        have the same."""
+        one, two = np.minimum(self.first, self.second) + 1, np.maximum(self.first, self.second) + 1
+        keys = one * (self.cures.shape[1] + 1) + two
+        _, back, groups = np.unique(keys[::-1], return_index=True, return_inverse=True)
+        last = len(keys) - 1 - back[groups][::-1]
+        return None if len(back) == len(keys) else np.asarray(last)
+
+    @cached_property
+    def cured(self) -> tuple[Indices, Array]:
+        """The causes that each repair cures and how surely, shape (repairs, most that one cures); NONE and 0 beyond."""
+        most = max(int((self.cures > 0).sum(axis=1).max(initial=0)), 1)
+        order = np.argsort(self.cures <= 0, axis=1, kind="stable")[:, :most]
+        sure = np.take_along_axis(self.cures, order, axis=1)
+        return np.where(sure > 0, order, NONE), sure
 
     def only(self, kept: Flags) -> DecisionModel:
         """The same model with only these hypotheses."""
-        return replace(self, first=self.first[kept], second=self.second[kept], hand_on=self.hand_on[kept])
+        part = replace(self, first=self.first[kept], second=self.second[kept], hand_on=self.hand_on[kept])
+        # What was worked out for all of them holds for these, too.
+        known, same = vars(self), ["_chosen", "cured"] + ["same_as"] * (self.same_as is None)
+        vars(part).update({name: known[name] for name in same if name in known})
+        vars(part).update({name: known[name][kept] for name in ("shares", "knowing") if name in known})
+        return part
 
 
 def decision_model(

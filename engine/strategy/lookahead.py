@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 import numpy as np
 
@@ -29,14 +30,18 @@ class Position:
     plant: int = 0
 
 
-@dataclass(frozen=True)
-class Worth:
+class Worth(NamedTuple):
     """What a look is worth now: `gain` in minutes saved before its own `minutes`, `bits` told about the remedy."""
 
     look: Look
     minutes: float
     gain: float
     bits: float
+
+
+def counting(belief: Array) -> Flags:
+    """The hypotheses that count in looking ahead, all but those that cannot move a decision; one at least."""
+    return belief > min(NEGLIGIBLE, float(belief.max()) / 2)
 
 
 def depth(position: Position) -> int:
@@ -56,7 +61,7 @@ def worths(model: DecisionModel, position: Position, tries: int = MOST_TRIES) ->
         return []
     if tries == 1 or depth(position) == 1:
         return _one_step(model, position, tries)
-    told = _bits_told(Stacked.of(position.looks), position.belief, model.remedies)
+    told = _bits_told(model, Stacked.of(position.looks), position.belief)
     acting, _ = _acting(model, position)
     rows, further = position.belief[None, :], depth(position) - 1
     found = []
@@ -86,7 +91,7 @@ def settles(model: DecisionModel, joint: Array, threshold: float = 0.95) -> bool
     Source: questions that name the fault, Jensen and others 2001, section 4.
     """
     seen = joint.sum(axis=1)
-    after = (joint @ model.remedies)[seen > 1e-12] / seen[seen > 1e-12, None]
+    after = model.by_remedy(joint)[seen > 1e-12] / seen[seen > 1e-12, None]
     return bool((after >= threshold).any())
 
 
@@ -124,66 +129,98 @@ class Stacked:
         return np.asarray(np.add.reduceat(chances * values, self.starts))
 
 
-def _bits_told(looks: Stacked, belief: Array, remedies: Array) -> Array:
+def _bits_told(model: DecisionModel, looks: Stacked, belief: Array) -> Array:
     """Expected information of each look on which remedy is right, in bits."""
     chances, after = looks.after(belief)
-    now = entropy_bits(belief[None, :] @ remedies)[0]
-    return np.asarray(np.maximum(now - looks.by_look(chances, entropy_bits(after @ remedies)), 0.0))
+    now = entropy_bits(model.by_remedy(belief[None, :]))[0]
+    return np.asarray(np.maximum(now - looks.by_look(chances, entropy_bits(model.by_remedy(after))), 0.0))
 
 
 @dataclass(frozen=True)
 class _Near:
-    """The looks of a position over the hypotheses that count, and what a bit about the remedy costs there."""
+    """The looks of a position over the hypotheses that count."""
 
     model: DecisionModel
     looks: tuple[Look, ...]
     tables: Stacked
     says: Array
-    price: float
     tries: int
 
     def minutes(self, plant: int) -> Array:
         """What each look costs from this plant state."""
         return np.array([look.minutes[plant] for look in self.looks])
 
-    def to_go(self, belief: Array, position: Position) -> tuple[float, Array, int]:
+
+@dataclass(frozen=True)
+class _Ahead:
+    """A belief, in its first row, and those after each answer to each look, with what each leaves open, in bits."""
+
+    near: _Near
+    chances: Array
+    rows: Array
+    bits: Array
+
+    @classmethod
+    def of(cls, near: _Near, belief: Array) -> _Ahead:
+        """The beliefs after each answer."""
+        chances, after = near.tables.after(belief)
+        rows = np.concatenate([belief[None, :], after])
+        return cls(near, chances, rows, entropy_bits(near.model.by_remedy(rows)))
+
+    @property
+    def told(self) -> Array:
+        """Expected information of each look on which remedy is right, in bits."""
+        return np.asarray(np.maximum(self.bits[0] - self.near.tables.by_look(self.chances, self.bits[1:]), 0.0))
+
+    def to_go(self, position: Position, price: float) -> tuple[float, Array, int]:
         """Minutes to go, those after an answer to each look, and the first repair were no more looks taken.
 
         The lesser of acting and of asking on, at the minutes that the best look takes a bit: what a second step would
         find, without taking it.
         """
-        chances, after = self.tables.after(belief)
-        rows = np.concatenate([belief[None, :], after])
-        acting, first = _act_rows(self.model, rows, position, self.tries)
-        asking = rows @ self.model.knowing + self.price * entropy_bits(rows @ self.model.remedies)
-        least = np.minimum(acting, asking)
-        return float(least[0]), self.tables.by_look(chances, least[1:]), int(first[0])
+        near = self.near
+        acting, first = _act_rows(near.model, self.rows, position, near.tries)
+        least = np.minimum(acting, self.rows @ near.model.knowing + price * self.bits)
+        return float(least[0]), near.tables.by_look(self.chances, least[1:]), int(first[0])
 
 
 def _one_step(model: DecisionModel, position: Position, tries: int) -> list[Worth]:
-    live = position.belief > NEGLIGIBLE
-    belief = position.belief[live] / position.belief[live].sum()
-    part = model.only(live)
-    tables = Stacked.of(position.looks).only(live)
-    told = _bits_told(tables, belief, part.remedies)
-    says = np.array([look.chance for look in position.looks])
-    minutes = np.array([look.minutes[position.plant] for look in position.looks])
-    price = SEARCH_SLACK * float((minutes / np.maximum(says * told, 1e-9)).min())
-    near = _Near(part, position.looks, tables, says, price, tries)
-    never, asked, repair = near.to_go(belief, position)
-    gains = says * np.maximum(never - asked, 0.0)
-    if tries > 1 and repair < len(model.repairs) and model.goes_on[repair] and (gains > minutes).any():
-        # A look keeps its place among those that are best taken now; what is better taken later is worth nothing yet.
-        after = _after_repair(near, belief, position, repair)
-        later = after < never - gains + minutes
-        gains = np.where(later, np.clip(gains - (never - after), 0.0, minutes), gains)
+    looks = position.looks
+    minutes = np.array([look.minutes[position.plant] for look in looks])
+    says = np.array([look.chance for look in looks])
+    gains, told = np.zeros(len(looks)), np.zeros(len(looks))
+    # What tells nothing is worth nothing, and is most of what could be asked.
+    telling = [k for k, look in enumerate(looks) if look.tells]
+    if telling:
+        live = counting(position.belief)
+        belief = position.belief[live] / position.belief[live].sum()
+        near = replace(position, looks=tuple(looks[k] for k in telling))
+        tables = Stacked.of(near.looks).only(live)
+        part = _Near(model.only(live), near.looks, tables, says[telling], tries)
+        ahead = _Ahead.of(part, belief)
+        told[telling] = ahead.told
+        price = SEARCH_SLACK * float((minutes / np.maximum(says * told, 1e-9)).min())
+        gains[telling] = _gains(ahead, belief, near, price, minutes[telling])
     return [
-        Worth(look, float(m), float(g), float(b))
-        for look, m, g, b in zip(position.looks, minutes, gains, told, strict=True)
+        Worth(look, m, g, b)
+        for look, m, g, b in zip(looks, minutes.tolist(), gains.tolist(), told.tolist(), strict=True)
     ]
 
 
-def _after_repair(near: _Near, belief: Array, position: Position, repair: int) -> Array:
+def _gains(ahead: _Ahead, belief: Array, position: Position, price: float, minutes: Array) -> Array:
+    """What each look saves before its own minutes, shape (looks,)."""
+    near, model = ahead.near, ahead.near.model
+    never, asked, repair = ahead.to_go(position, price)
+    gains = near.says * np.maximum(never - asked, 0.0)
+    if near.tries > 1 and repair < len(model.repairs) and model.goes_on[repair] and (gains > minutes).any():
+        # A look keeps its place among those that are best taken now; what is better taken later is worth nothing yet.
+        after = _after_repair(near, belief, position, price, repair)
+        later = after < never - gains + minutes
+        gains = np.where(later, np.clip(gains - (never - after), 0.0, minutes), gains)
+    return np.asarray(gains)
+
+
+def _after_repair(near: _Near, belief: Array, position: Position, price: float, repair: int) -> Array:
     """Minutes where this repair comes first and each look only after it failed, shape (looks,)."""
     model = near.model
     left = after_failure(model, belief[None, :], repair)[0]
@@ -192,7 +229,7 @@ def _after_repair(near: _Near, belief: Array, position: Position, repair: int) -
     if still < NEGLIGIBLE:
         return np.full(len(near.looks), spent)
     then = _without(model, position, repair)
-    on, asked, _ = near.to_go(left / still, then)
+    on, asked, _ = _Ahead.of(near, left / still).to_go(then, price)
     looking = near.minutes(then.plant) + near.says * np.minimum(asked, on) + (1.0 - near.says) * on
     return np.asarray(spent + still * looking)
 

@@ -35,15 +35,34 @@ class Situation:
     brought: Collection[str]
 
 
+@dataclass(frozen=True)
+class Terms:
+    """On what terms whoever is asked may say a check: minutes from either plant state, chance, the state left."""
+
+    minutes: tuple[float, ...]
+    chance: float
+    leaves: tuple[int, ...]
+
+
+def terms_of(knowledge: Knowledge, role: Role, brought: Collection[str]) -> dict[str, Terms]:
+    """The terms of every check that this person may be able to say at all."""
+    found = {}
+    for check in knowledge.checks.values():
+        if (chance := chance_to_say(check, role, brought)) > 0:
+            minutes = tuple(check_minutes(check, role, plant) for plant in PLANTS)
+            leaves = _STAY if check.plant == "any" else (PLANTS.index(check.plant),) * len(PLANTS)
+            found[check.id] = Terms(minutes, chance, leaves)
+    return found
+
+
 def single_looks(knowledge: Knowledge, now: Situation, may_show: Callable[[Check, Situation], Array]) -> list[Look]:
     """Every open check that the person asked may be able to say; `may_show` gives what asking it may show."""
-    looks = []
-    for check in (knowledge.checks[name] for name in now.open_checks):
-        chance = chance_to_say(check, now.role, now.brought)
-        if chance > 0:
-            minutes, leaves = _taking(check, now.role)
-            looks.append(Look(check.id, minutes, may_show(check, now), chance, leaves))
-    return looks
+    terms = terms_of(knowledge, now.role, now.brought)
+    return [
+        Look(name, found.minutes, may_show(knowledge.checks[name], now), found.chance, found.leaves)
+        for name in now.open_checks
+        if (found := terms.get(name)) is not None
+    ]
 
 
 def kin(knowledge: Knowledge, check: str) -> tuple[str, ...]:
@@ -145,12 +164,6 @@ def _completing(
         return table
     weighed = np.maximum(np.asarray(partly.weights)[:, None] * table, 1e-12)
     return np.asarray(weighed / weighed.sum(axis=0))
-
-
-def _taking(check: Check, role: Role) -> tuple[tuple[float, ...], tuple[int, ...]]:
-    """The minutes of one check from either plant state, and the state that it leaves behind."""
-    minutes = tuple(check_minutes(check, role, plant) for plant in PLANTS)
-    return minutes, _STAY if check.plant == "any" else (PLANTS.index(check.plant),) * len(PLANTS)
 
 
 def _look(checks: Sequence[Check], role: Role, table: Array, chance: float) -> Look:

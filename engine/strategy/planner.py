@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection
 from dataclasses import dataclass, replace
-from typing import Literal, TypeVar
+from functools import partial
+from typing import Literal, NamedTuple, TypeVar
 
 import numpy as np
 
@@ -12,9 +13,9 @@ from engine.inference.belief import Array, TreeModel, causes_marginal
 from engine.knowledge.model import Check, Knowledge, Plant, Role, UnitProfile
 from engine.strategy import lookahead
 from engine.strategy.costs import Remedy, fallback_minutes, remedy_for
-from engine.strategy.decision import DecisionModel, decision_model
+from engine.strategy.decision import DecisionModel, Look, decision_model
 from engine.strategy.lookahead import Position, Worth, settles
-from engine.strategy.options import PLANTS, Situation, finding_looks, kin, outcomes, shown, single_looks
+from engine.strategy.options import PLANTS, Situation, Terms, finding_looks, kin, outcomes, shown, terms_of
 from engine.strategy.sequence import MOST_TRIES, act
 
 Aim = Literal["mend", "settle"]
@@ -28,8 +29,7 @@ FEWEST_OF_NOTE = 0.005
 """A cause less likely than this both before and after an outcome is left out of the explanation."""
 
 
-@dataclass(frozen=True)
-class Appraisal:
+class Appraisal(NamedTuple):
     """What one check is worth now. All in minutes, except `bits`: expected information on the remedy, and `chance`.
 
     Where a check pays only together with others that a derived finding needs, the figures are those of them together.
@@ -92,7 +92,11 @@ class Planner:
         # What a check may show changes only with the readings it belongs with; working it out is the slow part.
         self._tables: dict[Key, Array] = {}
         self._appraised: dict[Key, list[Appraisal]] = {}
-        self._kin: dict[str, tuple[str, ...]] = {}
+        self._looks: dict[Key, Look] = {}
+        self._together: dict[Key, list[tuple[Look, tuple[str, ...]]]] = {}
+        self._terms: dict[Key, dict[str, Terms]] = {}
+        self._kin = {name: kin(knowledge, name) for name in knowledge.checks}
+        self._inputs = tuple(dict.fromkeys(name for each in knowledge.findings.values() for name in each.inputs))
         still = {c: [r for r in knowledge.causes[c].repairs if r not in failed] for c in model.causes}
         self._choice = {cause: repairs[0] for cause, repairs in still.items() if repairs}
         names = tuple(dict.fromkeys(r for repairs in still.values() for r in repairs))
@@ -152,8 +156,7 @@ class Planner:
         return _once(self._appraised, key, lambda: self._appraise(belief, situation, aim)).copy()
 
     def _appraise(self, belief: Array, situation: Situation, aim: Aim) -> list[Appraisal]:
-        single = single_looks(self._knowledge, situation, self.outcomes)
-        several = finding_looks(self._knowledge, self._tree, self._unit, situation)
+        single, several = self._single_looks(situation), self._finding_looks(situation)
         looks = (*single, *(look for look, _ in several))
         opened = np.ones(len(self.remedies), dtype=bool)
         position = Position(belief, looks, opened, PLANTS.index(situation.plant))
@@ -167,11 +170,38 @@ class Planner:
             best.setdefault(appraisal.check, appraisal)
         return list(best.values())
 
+    def _single_looks(self, now: Situation) -> list[Look]:
+        """Every open check that the person asked may be able to say."""
+        whose = (*_role_key(now.role), *now.brought)
+        terms = _once(self._terms, whose, lambda: terms_of(self._knowledge, now.role, now.brought))
+        looks = []
+        for name in now.open_checks:
+            if (found := terms.get(name)) is None:
+                continue
+            key = (name, found.minutes, found.chance, self._readings_by(name, now))
+            look = self._looks.get(key)
+            if look is None:
+                table = self.outcomes(self._knowledge.checks[name], now)
+                look = _once(self._looks, key, partial(Look, name, found.minutes, table, found.chance, found.leaves))
+            looks.append(look)
+        return looks
+
+    def _finding_looks(self, now: Situation) -> list[tuple[Look, tuple[str, ...]]]:
+        """Findings that lack several readings; they hang on the readings of findings alone, said or still open."""
+        opened, answers = set(now.open_checks), now.answers
+        said = tuple((name in opened, answers[name] if name in answers else None) for name in self._inputs)
+        key = (*_role_key(now.role), *now.brought, said)
+        return _once(self._together, key, lambda: finding_looks(self._knowledge, self._tree, self._unit, now))
+
+    def _readings_by(self, name: str, now: Situation) -> Key:
+        """The readings on which it hangs what a check may show."""
+        return tuple((near, now.answers[near].value) for near in self._kin[name] if near in now.answers)
+
     def gain_of_all(self, belief: Array, situation: Situation) -> float:
         """Expected minutes saved by what the open checks show together, before anything is done; what they cost is not
         taken off. Of many the most telling count, which is a little less than all.
         """
-        looks = tuple(single_looks(self._knowledge, situation, self.outcomes))
+        looks = tuple(self._single_looks(situation))
         opened = np.ones(len(self.remedies), dtype=bool)
         position = Position(belief, looks, opened, PLANTS.index(situation.plant))
         found = sorted(lookahead.worths(self.decision, position, MOST_TRIES), key=lambda worth: -worth.bits)
@@ -228,10 +258,7 @@ class Planner:
 
     def outcomes(self, check: Check, situation: Situation) -> Array:
         """P(outcome | hypothesis) of asking a check now, shape (outcomes, hypotheses); columns sum to 1."""
-        if check.id not in self._kin:
-            self._kin[check.id] = kin(self._knowledge, check.id)
-        near = self._kin[check.id]
-        key = (check.id, *((name, situation.answers[name].value) for name in near if name in situation.answers))
+        key = (check.id, self._readings_by(check.id, situation))
         return _once(
             self._tables, key, lambda: outcomes(self._knowledge, self._tree, self._unit, check, situation.answers)
         )
@@ -250,8 +277,12 @@ def _once(kept: dict[Key, Kept], key: Key, make: Callable[[], Kept]) -> Kept:
 
 def _key(now: Situation) -> Key:
     """All of a situation that decides what a check is worth."""
-    role = (now.role.id, now.role.can_use, *now.role.minutes.items())
-    return role, now.plant, tuple(now.open_checks), tuple(now.brought), frozenset(now.answers.items())
+    return _role_key(now.role), now.plant, tuple(now.open_checks), tuple(now.brought), frozenset(now.answers.items())
+
+
+def _role_key(role: Role) -> Key:
+    """All of a role that decides what a check is worth; roles that pay otherwise are made up as they are needed."""
+    return role.id, role.can_use, *role.minutes.values()
 
 
 def _tries(aim: Aim) -> int:

@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from engine.inference.belief import Array, Indices
-from engine.strategy.decision import DecisionModel, Flags
+from engine.strategy.decision import NONE, DecisionModel, Flags
 
 MOST_TRIES = 6
 """So many repairs are tried one after the other before the job is handed on; more never paid at shipped size."""
@@ -42,68 +40,99 @@ def act(
     return minutes, first
 
 
-@dataclass(frozen=True)
-class _Mass:
-    """The rows' beliefs split by how many causes a hypothesis has; each with plain and with hand-on weights."""
+class _Still:
+    """What still does not work as repairs are tried: of each row the causes as far as they are open.
 
-    single: Array
-    pair: Array
-    unknown: Array
-    first: Indices
-    second: Indices
+    A repair cures few causes, so what it changes is reckoned from these alone: the hypotheses that hold one of them by
+    itself, and those that pair it with one that was tried before.
+    """
 
-    def unsolved(self, open_share: Array) -> Array:
-        """Shape (2, rows): P(not working), and the minutes that handing on then costs, with these causes still open."""
-        solved = 1.0 - open_share
-        either = np.take(solved, self.first, axis=1)
-        either *= np.take(solved, self.second, axis=1)
-        np.subtract(1.0, either, out=either)
-        alone = np.einsum("krc,rc->kr", self.single, open_share)
-        return np.asarray(self.unknown + alone + np.einsum("krp,rp->kr", self.pair, either))
+    def __init__(self, model: DecisionModel, beliefs: Array) -> None:
+        self._model, self._mass, self._costs = model, beliefs, beliefs * model.hand_on
+        self._rows = np.arange(len(beliefs))
+        self._tried = np.empty((len(beliefs), 0), dtype=np.intp)
+        self.open = np.ones((len(beliefs), model.cures.shape[1]))
+        self.unsolved = self._mass.sum(axis=1)
+        """P(not working) of each row."""
+        self.handed = self._costs.sum(axis=1)
+        """The minutes that handing on then costs, of each row."""
+        if model.same_as is not None:
+            self._mass, self._costs = (_put_together(each, model.same_as) for each in (self._mass, self._costs))
+
+    def only(self, kept: Flags) -> None:
+        """Go on with these rows."""
+        self._rows, self._tried, self.open = self._rows[kept], self._tried[kept], self.open[kept]
+        self.unsolved, self.handed = self.unsolved[kept], self.handed[kept]
+
+    def repair(self, repair: Indices) -> None:
+        """Try one repair in each row."""
+        causes, sure = self._model.cured
+        for slot in range(causes.shape[1]):
+            cause = causes[repair, slot]
+            if slot == 0 or (cause >= 0).any():
+                self._cure(cause, sure[repair, slot])
+
+    def _cure(self, cause: Indices, sure: Array) -> None:
+        model, here = self._model, np.arange(len(cause))
+        was = self.open[here, cause]
+        solved = was * sure
+        self.open[here, cause] = was - solved
+        self._take_off(model.lone_of[cause], solved)
+        if self._tried.shape[1]:
+            others = np.where(self._tried >= 0, 1.0 - self.open[here[:, None], self._tried], 0.0)
+            self._take_off(model.pair_of[cause[:, None], self._tried], solved[:, None] * others)
+        self._tried = np.concatenate([self._tried, np.where(was == 1.0, cause, NONE)[:, None]], axis=1)
+
+    def _take_off(self, places: Indices, share: Array) -> None:
+        """These hypotheses are solved by so much more."""
+        rows = self._rows if places.ndim == 1 else self._rows[:, None]
+        share = np.where(places >= 0, share, 0.0)
+        mass, costs = self._mass[rows, places] * share, self._costs[rows, places] * share
+        self.unsolved = self.unsolved - (mass if places.ndim == 1 else mass.sum(axis=1))
+        self.handed = self.handed - (costs if places.ndim == 1 else costs.sum(axis=1))
 
 
-def _mass(model: DecisionModel, beliefs: Array) -> _Mass:
-    weights = np.empty((2, *beliefs.shape))
-    weights[0] = beliefs
-    np.multiply(beliefs, model.hand_on, out=weights[1])
-    lone, twin = _part((model.first >= 0) & (model.second < 0)), _part(model.second >= 0)
-    single = weights[:, :, lone] @ model.shares[lone]
-    unknown = weights[:, :, model.first < 0].sum(axis=2)
-    return _Mass(single, weights[:, :, twin], unknown, model.first[twin], model.second[twin])
-
-
-def _part(chosen: Flags) -> slice | Indices:
-    """The places that are chosen; where they lie together, as in a compiled tree, nothing is copied for them."""
-    places = np.flatnonzero(chosen)
-    together = len(places) > 0 and int(places[-1] - places[0]) + 1 == len(places)
-    return slice(int(places[0]), int(places[-1]) + 1) if together else places
+def _put_together(beliefs: Array, same_as: Indices) -> Array:
+    """Each row with the hypotheses that have the same causes as one."""
+    found = np.zeros_like(beliefs)
+    np.add.at(found, (slice(None), same_as), beliefs)
+    return found
 
 
 def _run(
     model: DecisionModel, beliefs: Array, open_repairs: Flags, plant: Indices, tries: int, price: Array
 ) -> tuple[Array, Indices]:
-    count, rows = len(model.repairs), np.arange(len(beliefs))
-    mass, share = _mass(model, beliefs), beliefs @ model.shares
-    first = np.full(len(beliefs), count, dtype=np.intp)
-    open_share, left = np.ones_like(share), open_repairs.copy()
-    unsolved, best = mass.unsolved(open_share)
-    spent = np.zeros(len(beliefs))
-    leading = first
+    count = len(model.repairs)
+    still, share = _Still(model, beliefs), model.by_cause(beliefs)
+    best, first = still.handed.copy(), np.full(len(beliefs), count, dtype=np.intp)
+    rows, leading = np.arange(len(beliefs)), first
+    left, spent = open_repairs.copy(), np.zeros(len(beliefs))
+    causes, sure = model.cured
     for place in range(min(tries, count)):
-        chance = (share * open_share) @ model.cures.T
+        chance = _chances(share * still.open, causes, sure)
+        here = np.arange(len(rows))
         repair = np.argmax(np.where(left, chance / price[plant], -1.0), axis=1)
-        usable = left[rows, repair] & (chance[rows, repair] > 0)
         # A row in which no repair is of use any more, or that has cost as much as its best, never is better again.
-        if not (usable & (spent < best)).any():
-            break
-        open_share = open_share * (1.0 - model.cures[repair])
-        after, handed = mass.unsolved(open_share)
-        wrong, right = model.wrong[plant, repair], model.right[plant, repair]
-        spent = spent + ((unsolved - after) * right + after * wrong)
+        going = left[here, repair] & (chance[here, repair] > 0) & (spent < best[rows])
+        if not going.all():
+            if not going.any():
+                break
+            rows, share, left, spent, plant = rows[going], share[going], left[going], spent[going], plant[going]
+            repair, leading, here = repair[going], leading[going], here[: len(rows)]
+            still.only(going)
         leading = repair if place == 0 else leading
-        better = usable & (spent + handed < best - 1e-12)
-        first, best = np.where(better, leading, first), np.where(better, spent + handed, best)
-        unsolved = after
+        before = still.unsolved
+        still.repair(repair)
+        wrong, right = model.wrong[plant, repair], model.right[plant, repair]
+        spent = spent + ((before - still.unsolved) * right + still.unsolved * wrong)
+        better = spent + still.handed < best[rows] - 1e-12
+        best[rows[better]] = (spent + still.handed)[better]
+        first[rows[better]] = leading[better]
         plant = model.leaves[plant, repair]
-        left[rows, repair] = False
+        left[here, repair] = False
     return best, first
+
+
+def _chances(share: Array, causes: Indices, sure: Array) -> Array:
+    """P(each repair cures), shape (rows, repairs), from the shares of the causes as far as they are open."""
+    return np.asarray(sum(share[:, causes[:, slot]] * sure[:, slot] for slot in range(causes.shape[1])))

@@ -60,7 +60,7 @@ class Chance:
             rng = self._rng(turn, name)
             found.append(Appraisal(name, 1.0, 0.9, 1.0 + (rng.random() if rng.random() < _PAYS else -1.0) * 20, 0.1))
         few = self._rng(turn).random() < 0.15
-        found = [replace(each, gain=0.0) for each in found] if few else found
+        found = [each._replace(gain=0.0) for each in found] if few else found
         return sorted(found, key=lambda each: (-each.worth, each.check))
 
     def gain_of_all(self, _: Array, situation: Situation) -> float:
