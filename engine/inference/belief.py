@@ -384,6 +384,8 @@ def _only_given(table: Array, rows: tuple[int, ...]) -> Array:
 
     Answers outside the given ones keep their own probability: they contradict the complaint and may say so.
     """
-    result = table.copy()
-    result[list(rows)] = table[list(rows)] / table[list(rows)].sum(axis=0)
+    result, given = table.copy(), table[list(rows)]
+    together = given.sum(axis=0)
+    # A hypothesis under which none of them can be has no differences among them to tell of.
+    result[list(rows)] = np.divide(given, together, out=given.copy(), where=together > 0)
     return result

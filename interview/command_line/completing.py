@@ -7,6 +7,7 @@ from typing import Literal
 
 import click
 
+from engine.foundation.text_catalog import languages_of
 from engine.session.journal import job_ids
 from interview.command_line.context import places_of
 from interview.command_line.startup import load
@@ -22,6 +23,11 @@ def known_ids(kind: Literal["trees", "roles", "units"]) -> Complete:
         return [name for name in ids if name.startswith(incomplete)]
 
     return complete
+
+
+def known_languages(ctx: click.Context, _: click.Parameter, incomplete: str) -> list[str]:
+    """The codes of the languages that the knowledge in use speaks and that begin like what is typed."""
+    return [code for code in languages_of(places_of(ctx).faults_folder) if code.startswith(incomplete)]
 
 
 def kept_jobs(*words: str) -> Complete:

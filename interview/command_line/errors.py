@@ -30,9 +30,15 @@ def refusal(error: click.ClickException) -> str:
             return error.format_message()
 
 
-def no_such_command(name: str, known: Iterable[str]) -> str:
-    """What a word that is no command is told."""
-    return _with_guess(say("command_line.no_command", name=repr(name)), difflib.get_close_matches(name, sorted(known)))
+def no_such_command(name: str, known: Iterable[str], behind: str) -> str:
+    """What a word that is no command is told: what it may be, or which commands there are.
+
+    Args: `behind`, what is typed before a command, such as `brinecall`.
+    """
+    wrong, commands = say("command_line.no_command", name=repr(name)), sorted(known)
+    if near := difflib.get_close_matches(name, commands):
+        return _with_guess(wrong, near)
+    return f"{wrong} {say('command_line.commands', commands=', '.join(commands), help=f'{behind} --help')}"
 
 
 def _missing(error: click.MissingParameter) -> str:

@@ -5,18 +5,17 @@ from __future__ import annotations
 import re
 import shutil
 import textwrap
-from collections.abc import Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 import click
 
 from engine.foundation.texts import said, say
+from interview.command_line.errors import no_such_command
 
 _MOST_COLUMNS, _LEAST_COLUMNS, _MARGIN = 80, 30, 2
 _NARROW, _TERM_COLUMNS = 60, 30
 """On a screen of fewer columns each option stands above its words, and not beside them."""
-_MOST_BELOW = 200
-"""So many signs of a command's words are shown at most where they stand below its name."""
 _METAVARS = {"[OPTIONS]": "options", "[COMMAND] [ARGS]...": "commands"}
 
 
@@ -26,6 +25,11 @@ class _Page(click.Command):
     def said_text(self) -> str:
         """What it does, in paragraphs; one with an indented line is laid out already."""
         return say(f"help.text.{self.name}")
+
+    def shown_examples(self, ctx: click.Context) -> str:
+        """What stands at the end of its page of help; empty where nothing does."""
+        del ctx
+        return said("help.examples").get(self.name or "", "")
 
     def shown_text(self, ctx: click.Context) -> str:
         """What stands on its page of help: what it does."""
@@ -42,9 +46,10 @@ class _Page(click.Command):
             raise
 
     def get_short_help_str(self, limit: int = 45) -> str:
-        """What stands beside its name in the list of commands."""
-        self.help = self.said_text()
-        return super().get_short_help_str(limit)
+        """What stands beside its name in the list of commands: a sentence that is short enough to stand whole."""
+        del limit
+        short = said("help.short").get(self.name or "")
+        return short or self.said_text().partition(". ")[0]
 
     def get_help(self, ctx: click.Context) -> str:
         """Its page of help, for the width of this screen."""
@@ -64,7 +69,7 @@ class _Page(click.Command):
         formatter.write_usage(ctx.command_path, pieces, prefix=f"{say('help.headings.usage')} ")
         _write(formatter, self.shown_text(ctx))
         self.format_options(ctx, formatter)
-        if (examples := said("help.examples").get(self.name or "")) is not None:
+        if examples := self.shown_examples(ctx):
             _write(formatter, examples)
 
     def format_options(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
@@ -99,15 +104,31 @@ class SaidCommand(_Page):
 class SaidGroup(_Page, click.Group):
     """A command of commands, its list of them in the language in use."""
 
+    parts: Mapping[str, Sequence[str]] = {}
+    """Its commands by what they are for, in the order they are listed in; left out where they are few."""
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        """The command that is asked for. Raises UsageError where there is none of that name."""
+        if not ctx.resilient_parsing and args[0] not in self.list_commands(ctx):
+            ctx.fail(no_such_command(args[0], self.list_commands(ctx), ctx.command_path))
+        return super().resolve_command(ctx, args)
+
     def format_options(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
-        """Write its options and its commands."""
+        """Write its options and its commands, the commands first."""
+        for heading, names in self._by_part(ctx):
+            found = [(name, self.get_command(ctx, name)) for name in names]
+            rows = [(name, command.get_short_help_str()) for name, command in found if command is not None]
+            with formatter.section(heading):
+                write_rows(formatter, rows)
         super().format_options(ctx, formatter)
-        found = [(name, self.get_command(ctx, name)) for name in self.list_commands(ctx)]
-        names = [(name, command) for name, command in found if command is not None and not command.hidden]
-        beside = formatter.width - 6 - max(len(name) for name, _ in names)
-        limit = beside if formatter.width >= _NARROW else _MOST_BELOW
-        with formatter.section(say("help.headings.commands")):
-            write_rows(formatter, [(name, command.get_short_help_str(limit)) for name, command in names])
+
+    def _by_part(self, ctx: click.Context) -> Iterator[tuple[str, Sequence[str]]]:
+        if not self.parts:
+            yield say("help.headings.commands"), self.list_commands(ctx)
+        for part, names in self.parts.items():
+            yield say(f"help.parts.{part}"), names
 
 
 class _Said(click.Parameter):

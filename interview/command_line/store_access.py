@@ -9,6 +9,8 @@ from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 
+import click
+
 from engine.foundation.problems import shown
 from engine.foundation.texts import say
 from engine.knowledge.model import Knowledge
@@ -19,7 +21,7 @@ from engine.store.filing import JobRecord, file_job, holds_any, record_of
 from engine.store.identity import Writer, parted_from
 from engine.store.known import KnownPool, known_pool
 from engine.store.people import find_pools
-from interview.command_line.context import BadInputError, Places
+from interview.command_line.context import BadInputError, Places, places_of
 from interview.command_line.forgetting_here import erase_forgotten
 from interview.storage import who
 from interview.storage.unfiled import mark, marked, unmark
@@ -55,6 +57,18 @@ def pools_called(places: Places, knowledge: Knowledge, words: str, today: date) 
     """The pools that these words are of, with what is known of each on a day. Raises as `shop_store`."""
     with shop_store(places) as store, store.reading() as connection:
         return [known_pool(connection, pool, knowledge, today) for pool in find_pools(connection, words)]
+
+
+def known_pools(ctx: click.Context, _: click.Parameter, incomplete: str) -> list[str]:
+    """For shell completion: ids of pools and words of their names that begin so; none where the store is away."""
+    typed = incomplete.lower()
+    try:
+        with shop_store(places_of(ctx), send=False) as store, store.reading() as connection:
+            found = find_pools(connection, typed)
+    except (BadInputError, StoreError):
+        return []
+    words = (word for pool in found for word in (pool.pool, *pool.name.lower().split()))
+    return sorted({word for word in words if word.startswith(typed)})
 
 
 def file_away(places: Places) -> None:

@@ -8,7 +8,7 @@ import importlib
 import os
 import signal
 import sys
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import suppress
 from itertools import pairwise
 from pathlib import Path
@@ -19,9 +19,10 @@ from engine.foundation.problems import KnowledgeError, shown, why_not
 from engine.foundation.texts import say
 from engine.session.journal import JournalError
 from engine.store.errors import StoreError
+from interview.command_line.completing import known_languages
 from interview.command_line.console import folded
 from interview.command_line.context import BadInputError, Places, faults_in_use, places_of
-from interview.command_line.errors import no_such_command, refusal
+from interview.command_line.errors import refusal
 from interview.command_line.help import SaidGroup, SaidOption
 from interview.command_line.locale import speak
 from interview.command_line.startup import load
@@ -72,9 +73,20 @@ _ELSEWHERE: Mapping[str, tuple[str, str]] = {
 }
 """Commands of other modules, imported when they are used: the interview must not wait for them."""
 
+PARTS: Mapping[str, tuple[str, ...]] = {
+    "call": ("ask", "resume", "sheet", "label", "record", "close", "due"),
+    "shop": ("jobs", "pool", "forget", "shop", "completion"),
+    "trade": ("compute", "card", "draw", "practise"),
+    "edit": ("knowledge", "check", "new", "find", "entries", "rename", "schema", "translate", "elicit"),
+    "prove": ("try", "why", "cover", "tell-apart", "sensitive", "simulate", "learn"),
+}
+"""The commands by who needs them: whoever takes a call first, whoever proves an edit last."""
+
 
 class _Commands(SaidGroup):
     """A group that finds some of its commands in modules imported only then."""
+
+    parts = PARTS
 
     def list_commands(self, ctx: click.Context) -> list[str]:
         return sorted({*super().list_commands(ctx), *_ELSEWHERE})
@@ -97,14 +109,6 @@ class _Commands(SaidGroup):
         ctx.obj = Places(faults, jobs, language, store, rule)
         return rest
 
-    def resolve_command(
-        self, ctx: click.Context, args: list[str]
-    ) -> tuple[str | None, click.Command | None, list[str]]:
-        """The command that is asked for. Raises UsageError where there is none of that name."""
-        if not ctx.resilient_parsing and args[0] not in self.list_commands(ctx):
-            ctx.fail(no_such_command(args[0], self.list_commands(ctx)))
-        return super().resolve_command(ctx, args)
-
 
 def _version(ctx: click.Context, _: click.Parameter, wanted: bool) -> None:
     if not wanted or ctx.resilient_parsing:
@@ -112,19 +116,28 @@ def _version(ctx: click.Context, _: click.Parameter, wanted: bool) -> None:
     # Late: no other command needs it, and it takes longer to import than the rest of this module.
     from importlib.metadata import PackageNotFoundError, version
 
-    # The option may stand before --faults; then the knowledge is what it is without, and it says so.
-    faults, rule = faults_in_use(ctx.params.get("faults"))
-    places = Places(faults, named_by=rule)
     try:
         number = version("brinecall")
     except PackageNotFoundError:
         number = say("command_line.version.not_installed")
-    fingerprint = load(places.faults_folder).knowledge.fingerprint
-    if places.faults is None:
-        click.echo(say("command_line.version.shipped", number=number, fingerprint=fingerprint))
-    else:
-        click.echo(say("command_line.version.other", number=number, folder=places.faults, fingerprint=fingerprint))
+    for line in _version_lines(ctx, number):
+        click.echo(line)
     ctx.exit()
+
+
+def _version_lines(ctx: click.Context, number: str) -> Iterator[str]:
+    """The version, and which knowledge, language, jobs and store are in use."""
+    # The option may stand before the others; then all is what it is without them, and the lines say so.
+    faults, rule = faults_in_use(ctx.params.get("faults"))
+    given = {name: ctx.params.get(name) for name in ("jobs", "language", "store")}
+    places = Places(faults, given["jobs"], given["language"], given["store"], rule)
+    yield say("command_line.version.number", number=number)
+    knowledge = load(places.faults_folder).knowledge
+    yield say("command_line.version.knowledge", fingerprint=knowledge.fingerprint, folder=places.faults_folder)
+    yield say("command_line.version.language", code=speak(places, os.environ))
+    yield say("command_line.version.jobs", folder=places.jobs_folder)
+    address = places.store_address
+    yield say("command_line.version.store", address=address) if address else say("command_line.version.no_store")
 
 
 def _speak_as_typed(arguments: Sequence[str]) -> None:
@@ -151,7 +164,7 @@ def _typed(arguments: Sequence[str], option: str) -> str | None:
 )
 @click.option("--faults", cls=SaidOption, type=click.Path(path_type=Path))
 @click.option("--jobs", cls=SaidOption, type=click.Path(path_type=Path))
-@click.option("--language", cls=SaidOption)
+@click.option("--language", cls=SaidOption, shell_complete=known_languages)
 @click.option("--store", cls=SaidOption, metavar="ADDRESS")
 @click.option("--version", cls=SaidOption, is_flag=True, expose_value=False, callback=_version)
 @click.pass_context

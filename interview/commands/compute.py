@@ -72,6 +72,10 @@ class _ComputeCommand(SaidCommand):
         name = ctx.meta.get(_NAMED)
         return text_of(CATALOGUE[name]) if name else self.said_text()
 
+    def shown_examples(self, ctx: click.Context) -> str:
+        """Examples of several computations; behind the name of one, its own stands with its keys."""
+        return "" if ctx.meta.get(_NAMED) else super().shown_examples(ctx)
+
     def format_options(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         """Write every computation in a line, or the keys of one, and the options."""
         name = ctx.meta.get(_NAMED)

@@ -22,7 +22,7 @@ from interview.command_line.filed_jobs import NEWEST, filed_job, local_time, row
 from interview.command_line.help import SaidCommand, SaidGroup, SaidOption
 from interview.command_line.output import print_paper
 from interview.command_line.startup import load
-from interview.command_line.store_access import shop_store
+from interview.command_line.store_access import known_pools, shop_store
 from interview.command_line.tables import form_of, print_table, table_options
 from interview.commands.store_care import CARE
 from interview.dialogue.history import value_words
@@ -61,7 +61,7 @@ def jobs_command() -> None:
 @click.option("--open", "only_open", cls=SaidOption, is_flag=True)
 @click.option("--due", cls=SaidOption, is_flag=True)
 @click.option("--mine", cls=SaidOption, is_flag=True)
-@click.option("--pool", cls=SaidOption, default="")
+@click.option("--pool", cls=SaidOption, default="", shell_complete=known_pools)
 @click.option("--most", cls=SaidOption, type=click.IntRange(1, 100_000), default=_A_SCREEN, show_default=True)
 @table_options
 @click.pass_context

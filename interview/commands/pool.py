@@ -24,7 +24,7 @@ from interview.command_line.forgetting_here import erase_here
 from interview.command_line.help import SaidCommand, SaidOption
 from interview.command_line.output import print_paper, refuse_early, write_paper
 from interview.command_line.startup import load
-from interview.command_line.store_access import shop_store
+from interview.command_line.store_access import known_pools, shop_store
 from interview.command_line.tables import form_of, print_table, table_options
 from interview.command_line.targets import inputs_of
 from interview.command_line.telling_of import writer_here
@@ -38,7 +38,7 @@ _LEAST_TO_DRAW = 3
 
 
 @click.command("pool", cls=SaidCommand)
-@click.argument("words", metavar="WORDS...", nargs=-1, required=True)
+@click.argument("words", metavar="WORDS...", nargs=-1, required=True, shell_complete=known_pools)
 @table_options
 @click.option("-o", "--output", cls=SaidOption, metavar="FILE.svg", type=click.Path(path_type=Path))
 @click.pass_context
@@ -155,7 +155,7 @@ def sparkline(numbers: Sequence[float]) -> str:
 
 
 @click.command("forget", cls=SaidCommand)
-@click.argument("words", metavar="WORDS...", nargs=-1, required=True)
+@click.argument("words", metavar="WORDS...", nargs=-1, required=True, shell_complete=known_pools)
 @click.option("--yes", "agreed", cls=SaidOption, is_flag=True)
 @click.pass_context
 def forget_command(ctx: click.Context, words: tuple[str, ...], agreed: bool) -> None:

@@ -12,8 +12,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from engine.foundation.text_catalog import use_language
+from engine.foundation.texts import said
 from interview.command_line.help import SaidOption, range_shown
-from interview.commands.app import cli, command_line
+from interview.commands.app import PARTS, cli, command_line
+from interview.commands.knowledge import knowledge_command
 from tests.interview.people import run
 
 FAULTS = Path(__file__).parents[3] / "faults"
@@ -81,9 +83,7 @@ def test_a_page_of_help_fits_the_screen_with_its_words_whole(
     places = [FAULTS / "words", FAULTS / "languages" / "es" / "words"][language == "es"]
     texts = [" ".join(wide), *((places / file).read_text(encoding="utf-8") for file in ("help.yaml", "compute.yaml"))]
     vocabulary = {part for text in texts for part in re.split(r"[\s|\"]+", text)} | {"\\"}
-    # A command's words may be cut short in the list of commands: after a word, and with three dots.
-    shown = {part for line in lines for part in re.split(r"[\s|\"]+", line)} - {f"{word}..." for word in vocabulary}
-    assert shown <= vocabulary
+    assert {part for line in lines for part in re.split(r"[\s|\"]+", line)} <= vocabulary
 
 
 @given(st.integers(-1000, 1000), st.integers(0, 1000))
@@ -117,3 +117,54 @@ def test_an_option_of_several_commands_has_its_words_in_one_place() -> None:
     for option in sheet.params:
         if isinstance(option, SaidOption) and option.name in shared:
             assert option.get_help_record(context) == shared[option.name].get_help_record(context)
+
+
+def every_command() -> Iterator[tuple[str, click.Command]]:
+    """The commands, and those inside a command, each with the group it is in."""
+    context = click.Context(cli)
+    for name in cli.list_commands(context):
+        command = cli.get_command(context, name)
+        assert command is not None
+        yield "", command
+        if isinstance(command, click.Group):
+            yield from ((name, inner) for inner in command.commands.values())
+
+
+@pytest.mark.parametrize("language", ["en", "es"])
+def test_beside_each_command_stands_a_whole_short_sentence(language: str) -> None:
+    """One line on a screen of 80 columns: 64 characters are left beside the longest name."""
+    use_language(language)
+    shown = {command.name: command.get_short_help_str() for _, command in every_command()}
+    assert {name: text for name, text in shown.items() if not re.fullmatch(r"[A-ZÁÉÍÓÚ¿][^.]{9,62}\.", text)} == {}
+    assert len(set(shown.values())) == len(shown)
+
+
+def test_every_command_stands_in_one_part_of_the_list() -> None:
+    listed = [name for names in PARTS.values() for name in names]
+    assert sorted(listed) == sorted(cli.list_commands(click.Context(cli)))
+
+
+def test_every_command_has_its_examples() -> None:
+    lacking = {command.name for _, command in every_command()} - set(said("help.examples"))
+    within = {command.name for group, command in every_command() if group == "jobs"}
+    assert lacking == within
+
+
+def test_a_command_that_is_not_there_is_told_which_there_are(tmp_path: Path) -> None:
+    for words, group in ((["qqq"], cli), (["knowledge", "qqq"], knowledge_command)):
+        done = run(tmp_path, *words)
+        assert done.returncode == 2
+        assert len(done.stderr.splitlines()) == 1
+        assert all(name in done.stderr for name in group.list_commands(click.Context(group)))
+
+
+def test_the_version_tells_what_is_in_use(tmp_path: Path) -> None:
+    plain = run(tmp_path / "jobs", "--version", BRINECALL_STORE="").stdout.splitlines()
+    assert len(plain) == 5
+    for part in (str(FAULTS), "en", str(tmp_path / "jobs"), str(tmp_path / "jobs" / "store.sqlite")):
+        assert any(line.endswith(part) for line in plain), part
+    options = ["--faults", str(FAULTS), "--language", "es", "--store", "none", "--jobs", str(tmp_path / "others")]
+    spanish = run(tmp_path / "jobs", *options, "--version").stdout
+    assert "Idioma: es" in spanish
+    assert "ninguno" in spanish
+    assert str(tmp_path / "others") in spanish

@@ -62,7 +62,7 @@ def test_how_much_was_checked_is_said_in_the_language_in_use() -> None:
         result = CliRunner().invoke(check, [str(GOOD), "--verbose"], obj=Places())
     finally:
         use_language("en")
-    assert result.stderr.startswith("1 árboles, 3 causas, 9 pruebas, 3 reparaciones; conocimiento ")
+    assert result.stderr.startswith("1 árboles, 3 causas, 9 comprobaciones, 3 reparaciones; conocimiento ")
 
 
 def test_an_older_folder_is_refused_in_one_line_and_upgraded_when_asked_to(tmp_path: Path) -> None:

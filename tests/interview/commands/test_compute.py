@@ -16,10 +16,12 @@ from engine.computations import CATALOGUE
 from engine.foundation.text_catalog import use_language
 from engine.knowledge.properties import OCCASIONS
 from engine.quantities.unit_systems import use_system
+from engine.session.journal import event_line
 from interview.command_line.context import Places
-from interview.commands.app import cli
+from interview.commands.app import cli, command_line
 from interview.commands.compute import compute_command
 from reports.phrases import sentence
+from tests.reports.jobs import opened
 from tests.shipped import knowledge
 
 ACTS = tuple(knowledge().acts.values())
@@ -315,3 +317,22 @@ def test_sections_of_a_pool_add_up_by_repeating_the_name() -> None:
     lacking = run("pool-volume", *sections[0], "pool-volume")
     assert lacking.exit_code == 2
     assert "lacks shape" in lacking.stderr
+
+
+def test_a_shell_completes_languages_jobs_and_pools(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    for name, value in (("BRINECALL_STORE", str(tmp_path / "s.sqlite")), ("BRINECALL_JOBS", str(tmp_path / "jobs"))):
+        monkeypatch.setenv(name, value)
+    (tmp_path / "jobs").mkdir()
+    (tmp_path / "jobs" / "2026-05-04-0930.jsonl").write_bytes(b"".join(map(event_line, opened("counter", "low-salt"))))
+    assert command_line(["record", "last", "customer=Ann Garcia"]) == 0
+    assert command_line(["jobs"]) == 0
+    complete = ShellComplete(cli, {}, "brinecall", "_BRINECALL_COMPLETE")
+    for words, found in (
+        (["--language", "e"], {"en", "es"}),
+        (["sheet", "2026"], {"2026-05-04-0930"}),
+        (["pool", "gar"], {"garcia"}),
+        (["forget", "nobody"], set()),
+    ):
+        assert {item.value for item in complete.get_completions(words[:-1], words[-1])} == found
+    monkeypatch.setenv("BRINECALL_STORE", "none")
+    assert complete.get_completions(["pool"], "gar") == []
