@@ -19,7 +19,7 @@ from engine.knowledge.model import Knowledge
 from engine.knowledge.overlay_file import lies_over
 from engine.proving.comparing import Comparison, outcome_of_score, worst_first
 from engine.proving.covering import covered
-from engine.proving.eliciting import OUT_OF, Counted, counted, implied, shares_of, with_said
+from engine.proving.eliciting import OUT_OF, Counted, implied, shares_of, with_said
 from engine.proving.places import file_of_cause
 from engine.session.models import Models
 from interview.command_line.comparison_lines import head_lines, moved_lines
@@ -33,6 +33,7 @@ from interview.commands.cover import known_cause
 from interview.frontends.bounded_line import read_line
 from interview.storage.atomic_write import write_whole
 from interview.storage.who import account
+from interview.understanding.counts import count_typed
 from interview.understanding.keywords import command_words
 from interview.understanding.normalize import clean
 
@@ -121,7 +122,7 @@ def _count(question: str) -> Counted | None:
         typed = _asked(question)
         if not typed:
             return None
-        if (found := counted(typed)) is not None:
+        if (found := count_typed(typed)) is not None:
             return found
         _print(say("eliciting.no_count", of=OUT_OF))
 
