@@ -38,10 +38,13 @@ class Ended:
     """How a practice ended, beside the program's own way with the same person.
 
     `minutes` are those of the questions, `after` what was decided takes on average as it was; of the program likewise.
-    `right` is None where the call does not say what was so.
+    `right` is whether the causes were named right, `mends` whether what was done helps against one of those that were
+    there, and in danger whether nothing was done but to make safe; None where the call does not say what was so, and
+    `mends` too where it was handed on: that is weighed by its minutes.
     """
 
     right: bool | None
+    mends: bool | None
     minutes: float
     after: float | None
     repair: str | None
@@ -100,6 +103,13 @@ class Practice:
             session.record(silent if said is None else Event("answered", AT, about=check, value=said))
         return question
 
+    def _mends(self, repair: str | None, danger: bool) -> bool | None:
+        """Whether a repair helps against what was wrong; None where nobody knows, or nothing was repaired."""
+        if repair is None or self._call.causes is None:
+            return None
+        cures = self.session.knowledge.repairs[repair].cures
+        return not danger and any(cures.get(cause, 0.0) > 0 for cause in self._call.causes)
+
     def end(self, causes: Collection[str], repair: str | None) -> Ended:
         """Decide: what is wrong (none: something else), and what is done (None: handed on)."""
         true = self._call.causes
@@ -110,6 +120,7 @@ class Practice:
         danger = self._call.facts.get(DANGER_CHECK, "none") not in ("none", "none_known")
         return Ended(
             None if true is None else set(causes) <= set(true) and bool(causes) == bool(true),
+            self._mends(repair, danger),
             self.minutes,
             after,
             repair,

@@ -30,6 +30,7 @@ from interview.command_line.targets import inputs_of
 from interview.command_line.telling_of import writer_here
 from interview.commands.jobs import print_lines
 from interview.storage.jobs import stamp
+from interview.storage.practice import forget_scores, scores_of
 from reports.charts.over_time import Strip, over_time_picture
 
 _MOST_JOBS = 20
@@ -161,9 +162,17 @@ def sparkline(numbers: Sequence[float]) -> str:
 def forget_command(ctx: click.Context, words: tuple[str, ...], agreed: bool) -> None:
     """Erase what is known of a person; the help that is shown stands in the words."""
     folder = places_of(ctx).jobs_folder
+    learner = " ".join(words)
     with shop_store(places_of(ctx)) as store:
         found = _called(store, words)
         people = {pool.person for pool in found}
+        if not people and (count := len(scores_of(learner))):
+            # Nobody whose pool it is, and somebody who practised here.
+            print(say("store.forget.practised", name=learner, count=count))
+            if not agreed:
+                _agree()
+            print(say("store.forget.scores", count=forget_scores(learner)))
+            return
         if len(people) != 1:
             _print_pools(found, "text")
             raise BadInputError(say("store.forget.one_person" if people else "store.pool.none"))
@@ -179,9 +188,12 @@ def forget_command(ctx: click.Context, words: tuple[str, ...], agreed: bool) -> 
             erased = forget(connection, ids, writer_here(), stamp(clock))
             # Before that is kept: where something of it here cannot be erased, they must be found again.
             papers = erase_here(folder, dict(of_them))
+        scores = forget_scores(learner)
         with store.reading() as connection:
             left = left_of(connection, ids, person)
     print(say("store.forget.done", count=len(ids), words=erased, papers=papers))
+    if scores:
+        print(say("store.forget.scores", count=scores))
     if left:
         raise BadInputError(say("store.forget.left", count=left))
     print(say("store.forget.elsewhere"))

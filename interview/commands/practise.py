@@ -39,7 +39,7 @@ from interview.storage.jobs import JobError
 from interview.storage.practice import keep_score, scores_of
 from interview.storage.who import account
 from interview.understanding.keywords import command_words
-from interview.understanding.nearest import cautions_told, checks_meant, entries_meant
+from interview.understanding.nearest import Index, Spoken, cautions_told, checks_meant
 from interview.understanding.normalize import clean
 from reports.sheets.choose import cautions_of_papers
 
@@ -155,9 +155,12 @@ def _put(practice: Practice, typed: str) -> None:
 
 def _causes_meant(known: Knowledge, line: str) -> tuple[str, ...]:
     """The causes of a line, several parted by commas; empty where it is not clear."""
-    texts = {c.id: (c.id, *c.names, c.wording.customer, c.wording.technician) for c in known.causes.values()}
-    texts[SOMETHING_ELSE] = (SOMETHING_ELSE, say("asking.something_else"))
-    found = [entries_meant(texts, part) for part in line.split(",") if part.strip()]
+    entries = {
+        c.id: Spoken((c.id, *c.names), (c.wording.customer, c.wording.technician)) for c in known.causes.values()
+    }
+    entries[SOMETHING_ELSE] = Spoken((SOMETHING_ELSE,), (say("asking.something_else"),))
+    index = Index(known, entries)
+    found = [index.meant(part) for part in line.split(",") if part.strip()]
     return tuple(each[0] for each in found) if found and all(len(each) == 1 for each in found) else ()
 
 
@@ -165,8 +168,8 @@ def _repair_meant(known: Knowledge, line: str) -> tuple[str, ...]:
     """The repair of a line; an empty one is handing on."""
     if _is(line, "hand_on"):
         return ("",)
-    texts = {r.id: (r.id, r.wording.customer, r.wording.technician) for r in known.repairs.values()}
-    found = entries_meant(texts, line)
+    entries = {r.id: Spoken((r.id,), (r.wording.customer, r.wording.technician)) for r in known.repairs.values()}
+    found = Index(known, entries).meant(line)
     return found if len(found) == 1 else ()
 
 
@@ -231,6 +234,9 @@ def _report(practice: Practice, call: WorkedCall, ended: Ended, forgotten: Seque
     if call.causes is not None:
         mark = say("practising.right") if ended.right else say("practising.wrong")
         lines.append(say("practising.was", cause=short_name(known, call.causes), mark=mark))
+    if ended.mends is False and ended.repair is not None:
+        done = known.repairs[ended.repair].wording.technician.rstrip(".")
+        lines.append(say("practising.does_not_mend", done=done))
     run = ended.program
     named = run.session.hypotheses()[0][0]
     own = run.decision.repair if run.decision is not None else None
@@ -270,7 +276,8 @@ def _worth_line(practice: Practice, question: PutQuestion) -> str:
 def _keep(who: str, call: WorkedCall, ended: Ended, forgotten: int) -> None:
     score = {
         "at": clock().isoformat(timespec="seconds"), "learner": who, "call": call.name, "complaint": call.complaint,
-        "role": call.role, "right": ended.right, "minutes": ended.minutes, "after": ended.after,
+        "role": call.role, "right": None if ended.right is None else ended.right and ended.mends is not False,
+        "named": ended.right, "mends": ended.mends, "minutes": ended.minutes, "after": ended.after,
         "program_minutes": ended.program.minutes, "program_after": ended.program_after, "forgotten": forgotten,
     }  # fmt: skip
     try:

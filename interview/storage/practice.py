@@ -35,15 +35,32 @@ def keep_score(score: Mapping[str, Any]) -> Path:
 
 def scores_of(learner: str) -> list[dict[str, Any]]:
     """The scores of one learner, the oldest first; lines that are none are passed by. Raises as `keep_score`."""
-    found = []
-    for line in _content(practice_file()).splitlines():
-        try:
-            score = json.loads(line)
-        except (ValueError, RecursionError):
-            continue
-        if isinstance(score, dict) and score.get("learner") == learner:
-            found.append(score)
-    return found
+    scores = map(_score, _content(practice_file()).splitlines())
+    return [score for score in scores if score is not None and score.get("learner") == learner]
+
+
+def forget_scores(learner: str) -> int:
+    """Erase the scores of one learner, and say how many there were. Raises as `keep_score`."""
+    gone = len(scores_of(learner))
+    if gone:
+        path = practice_file()
+        kept = [line for line in _content(path).splitlines(keepends=True) if not _is_of(line, learner)]
+        write_whole(path, b"".join(kept), FILE)
+    return gone
+
+
+def _is_of(line: bytes, learner: str) -> bool:
+    score = _score(line)
+    return score is not None and score.get("learner") == learner
+
+
+def _score(line: bytes) -> dict[str, Any] | None:
+    """The score of a line; None for a line that is none."""
+    try:
+        score = json.loads(line)
+    except (ValueError, RecursionError):
+        return None
+    return score if isinstance(score, dict) else None
 
 
 def _content(path: Path) -> bytes:

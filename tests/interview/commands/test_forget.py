@@ -66,3 +66,21 @@ def test_while_a_job_of_theirs_is_open_nothing_is_erased(jobs: Path) -> None:
         assert rows_of(store) == before
     assert "García" in (jobs / f"{NAME}.jsonl").read_text()
     assert (jobs / f"{NAME}.pdf").exists()
+
+
+def test_a_learner_s_scores_are_erased_and_no_others(jobs: Path) -> None:
+    address = str(jobs / "store.sqlite")
+    scores = jobs.parent / "practice" / "scores.jsonl"
+    scores.parent.mkdir()
+    lines = ['{"learner": "ann", "right": true}', "spoilt", '{"learner": "ann b", "right": true}', "[1]", ""]
+    scores.write_text("\n".join(lines), encoding="utf-8")
+    assert run(jobs, "jobs", "send", BRINECALL_STORE=address).returncode == 0
+    asked = run(jobs, "forget", "ann", BRINECALL_STORE=address)
+    assert asked.returncode == 2
+    assert "--yes" in asked.stderr
+    assert scores.read_text(encoding="utf-8").splitlines() == lines[:-1]
+    done = run(jobs, "forget", "ann", "--yes", BRINECALL_STORE=address)
+    assert (done.returncode, done.stderr) == (0, "")
+    assert "Scores of practice erased: 1." in done.stdout
+    assert scores.read_text(encoding="utf-8").splitlines() == lines[1:-1]
+    assert run(jobs, "forget", "ann", "--yes", BRINECALL_STORE=address).returncode == 2

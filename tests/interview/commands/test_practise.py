@@ -93,3 +93,25 @@ def test_it_is_in_the_language_in_use() -> None:
 
 def test_a_call_that_is_not_there_is_one_clear_line() -> None:
     assert isinstance(run("", CALLS, "--call", "999").exception, BadInputError)
+
+
+def test_a_repair_that_does_not_mend_it_is_not_scored_as_right() -> None:
+    causes = CALL.causes or ()
+    wrong = next(
+        repair for repair in knowledge().repairs.values() if not any(repair.cures.get(cause) for cause in causes)
+    )
+    told = practised(f"decide\n{','.join(causes)}\n{wrong.id}\n\n")
+    assert "You had it." in told
+    assert "does not mend it" in told
+    score = json.loads(practice_file().read_text(encoding="utf-8"))
+    assert (score["right"], score["named"], score["mends"]) == (False, True, False)
+    assert "1 practices, 0 of 1 right" in run("", "--scores", "--learner", "ann").stdout
+
+
+def test_a_repair_that_mends_one_of_the_causes_is_scored_as_right() -> None:
+    causes = CALL.causes or ()
+    repair = knowledge().causes[causes[0]].repairs[0]
+    told = practised(f"decide\n{','.join(causes)}\n{repair}\n\n")
+    assert "does not mend it" not in told
+    score = json.loads(practice_file().read_text(encoding="utf-8"))
+    assert (score["right"], score["mends"]) == (True, True)
