@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Literal
 
@@ -103,6 +104,11 @@ def sentence(text: str) -> str:
     bare = text.strip()
     begun = bare if bare[1:2].isupper() else bare[:1].upper() + bare[1:]
     return begun + ("" if not bare or bare[-1] in ".?!:" else ".")
+
+
+def first_sentence(text: str) -> str:
+    """The first sentence of a text."""
+    return re.split(r"(?<=[.!?])\s", text.strip(), maxsplit=1)[0]
 
 
 def date_after(date: str, days: int) -> str:

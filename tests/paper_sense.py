@@ -31,6 +31,8 @@ _DAILY = re.compile(r"daily|each day|a diario|cada día|diaria", re.IGNORECASE)
 _ISOLATES = re.compile(r"\bisolat|\bprove[ds]? dead|\bproved dead|\baísl|\baisl", re.IGNORECASE)
 _POWER_BACK = re.compile(r"^(Power back|Dar corriente)", re.IGNORECASE)
 _NO_START = re.compile(r"^(No restart|No arrancar)")
+_FIRST_STEP = re.compile(r"^ 1\. ", re.MULTILINE)
+_AS_IT_IS = re.compile(r"leave everything as it is|deje todo como está", re.IGNORECASE)
 _RATIO = re.compile(r"[0-9].*(water first|de agua, luego)", re.IGNORECASE)
 
 
@@ -48,6 +50,12 @@ def words_without_sense(view: JobView, session: Session, reader: Audience, text:
         yield "an opening that does not say who comes first and who keeps out"
     doses = [line for line in view.advice.meanwhile if HAND_DOSE_SAID.search(line)]
     yield from (f"a dose by hand without a daily test: {line[:40]}" for line in doses if not _DAILY.search(line))
+    if reader == "customer" and not view.solved:
+        steps = _FIRST_STEP.search(text)
+        if view.decision.decision == "repair_here" and steps:
+            yield "steps at home of a work that is done on this visit"
+        if _AS_IT_IS.search(opening) and steps:
+            yield "leave everything as it is, and steps"
     if reader == "shop" and session.job.role == "phone" and (said := _AT_THE_COUNTER.search(text)):
         yield f"words of the counter on the phone: {said.group()}"
     acid = any(line.caution == "acid_into_water" for line in view.cautions) and not view.keep_away

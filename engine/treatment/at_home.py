@@ -84,6 +84,9 @@ def _has_a_part(outcome: JobOutcome, first: LaidOut, about: Concerns) -> bool:
     """Whether work that others come to do has steps for the customer; where all keep away, the electrician's."""
     if about.keep_away and outcome.conclusion.decision != "call_electrician":
         return False
+    if outcome.conclusion.decision == "repair_here":
+        # Whoever does the work stands at the pool.
+        return False
     if ON_THE_BENCH & set(outcome.knowledge.repairs[first.repair].decision.values()):
         # Its steps take something off and bring it to the shop: nobody does that who waits for a visit or a price.
         return False

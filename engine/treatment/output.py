@@ -22,7 +22,9 @@ class Setting:
 
     percent: in steps of five, at the pump's own hours; None where those do not suffice. hours: a day; None where even
     24 do not suffice. sparing: whether the hours are told for three quarters of full output and not for all of it.
-    need_g: chlorine a day. rate_g_h: of the unit, `rate_assumed` where the label was not read.
+    need_g: chlorine a day. rate_g_h: of the unit, as on the label or else as usual. now_percent: as it is set, None
+    where nobody said so. `lacks`: what was not said. Where that is the pump's hours, those are told that it takes;
+    where it is the pool's size, all is for each `volume_m3` of it.
     """
 
     percent: float | None
@@ -32,7 +34,8 @@ class Setting:
     water_c: float
     need_g: float
     rate_g_h: float
-    rate_assumed: bool
+    now_percent: float | None
+    lacks: tuple[Lack, ...]
 
 
 @dataclass(frozen=True)
@@ -50,27 +53,31 @@ def _size_lacks(readings: PoolReadings) -> tuple[Lack, ...]:
     return (*volume_lack(readings), *(() if readings.numbers.get("run_hours") else ("hours",)))
 
 
-def setting(readings: PoolReadings) -> Setting | NotYet:
-    """Setting and hours that carry seven of ten pools of this size.
+def setting(readings: PoolReadings, each_m3: float = 10.0) -> Setting:
+    """Setting and hours that carry seven of ten pools of this size, or each `each_m3` of one whose size nobody said.
 
     Raises:
         RangeError: a reading lies outside what the formula holds for.
     """
-    volume, hours = readings.volume_m3, readings.numbers.get("run_hours")
+    hours = readings.numbers.get("run_hours") if readings.volume_m3 else None
+    volume = readings.volume_m3 or each_m3
     rate, assumed = readings.chlorine_rate
-    if not volume or not hours:
-        return NotYet((*_size_lacks(readings), *(("label",) if assumed else ())))
     warmth = readings.water_c if readings.water_c is not None else USUAL_WATER_C
     need = chlorine_need_g_day(volume, ample_demand_ppm_day(warmth))
-    percent, full = output_percent(need, rate, hours), full_output_hours(need, rate)
-    found: tuple[float | None, float | None, bool] = (None, math.ceil(full), False)
+    lacks: tuple[Lack, ...] = (*_size_lacks(readings), *(("label",) if assumed else ()))
+    found = _output(need, rate, hours)
+    return Setting(*found, volume, warmth, need, rate, readings.numbers.get("output_setting"), lacks)
+
+
+def _output(need_g: float, rate_g_h: float, hours: float | None) -> tuple[float | None, float | None, bool]:
+    """Output and hours that make so much, and whether the hours are for three quarters of it; see `Setting`."""
+    full = full_output_hours(need_g, rate_g_h)
     if full > 24:
-        found = (None, None, False)
-    elif percent <= 100:
-        found = (min(100, 5 * math.ceil(percent / 5)), hours, False)
-    elif (spare := math.ceil(full / _SPARING_SETTING)) <= 24:
-        found = (None, spare, True)
-    return Setting(*found, volume, warmth, need, rate, assumed)
+        return None, None, False
+    if hours and (percent := output_percent(need_g, rate_g_h, hours)) <= 100:
+        return min(100, 5 * math.ceil(percent / 5)), hours, False
+    spare = math.ceil(full / _SPARING_SETTING)
+    return (None, spare, True) if spare <= 24 else (None, math.ceil(full), False)
 
 
 def unit_size(readings: PoolReadings) -> UnitSize | NotYet:

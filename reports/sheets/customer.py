@@ -23,6 +23,8 @@ _LOOKS = 3
 _HOUR_MIN = 60
 """Work of an hour and more takes waiting too, which its minutes of handiwork do not tell: they are left out."""
 
+_BY_OTHERS = ("repair_here", "order_and_return", "send_technician")
+"""Where this is decided of a work a technician does it, whoever may."""
 _AT_HOME = ("steps", "bring_cell", "fit_spool", "bring_pack")
 """What the customer does at home by the handout."""
 
@@ -204,7 +206,10 @@ def _amounts(view: JobView, action: Action) -> Iterator[str]:
         key = "unknown" if missing else "how_much"
         told = say(f"handout.takes.{key}", amount=amount.text, missing=missing)
         opened = amount.text in view.advice.opening or (missing and missing in view.advice.opening)
-        line = " ".join(part for part in ("" if opened else told, amount.care) if part)
+        if opened:
+            lacks = missing and missing not in view.advice.opening
+            told = say("handout.takes.still", missing=missing) if lacks else ""
+        line = " ".join(part for part in (told, amount.care) if part)
         yield from [line] if line else []
 
 
@@ -222,6 +227,8 @@ def _goes_with(view: JobView, action: Action) -> str:
     work = action.title.rstrip(".")
     if action.decision in ON_THE_BENCH:
         return say("handout.next.bench", work=work)
+    if action.decision in _BY_OTHERS:
+        return say("handout.next.theirs", work=work)
     amounts = "; ".join(amount.text for amount in action.amounts if any(map(str.isdigit, amount.text)))
     told = say("handout.next.takes", work=work, amounts=amounts) if amounts else work
     away = view.home.work in ("bring_cell", "fit_spool") and action.plant == "running"
@@ -262,13 +269,13 @@ def _place(view: JobView, line: PartLine) -> str:
     """Where on the page a part is used: the steps that name it, another work, or what holds until all works again."""
     own = _own_steps(view.home.work)
     first = view.actions[0] if view.actions else None
-    steps = own or (first.steps if first is not None else ())
+    steps = own or (first.steps if first is not None and view.home.steps else ())
     mine = first is not None and line.work == first.title
     numbers = used_at(line.part, steps) if mine or own else ()
     if numbers:
         key = "step" if len(numbers) == 1 else "steps"
         return say(f"handout.sold.{key}", steps=joined([str(number) for number in numbers]))
-    if mine:
+    if mine and view.home.steps:
         return say("handout.sold.first")
     if line.work in {action.title for action in view.actions}:
         return say("handout.sold.also")

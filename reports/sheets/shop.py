@@ -180,7 +180,7 @@ def _told_and_booked(view: JobView, left_out: int) -> Iterator[tuple[str, str]]:
         yield say("shop.screen.likely"), told
     if view.cut_short and left_out < _UNFINISHED:
         yield say("shop.screen.unfinished"), view.cut_short[0]
-    if view.danger_record:
+    if view.danger_record and left_out < _NO_STEPS:
         yield say("shop.screen.reported"), " ".join(view.danger_record)
 
 
@@ -231,8 +231,8 @@ def _annex(view: JobView) -> Iterator[Block]:
 def _more(view: JobView) -> Iterator[Block]:
     """All that is not needed at the counter, in the order of use."""
     yield from headed(say("shop.cut_short"), listed(view.cut_short))
+    yield from headed(say("shop.screen.reported"), listed(view.danger_record))
     if view.advice.first:
-        yield from headed(say("shop.screen.reported"), listed(view.danger_record))
         yield from headed(say("shop.screen.tell"), Paragraph(f"{sentence(view.decision.title)} {view.decision.text}"))
     yield from headed(say("shop.why.decided"), listed(view.decision.why))
     yield from headed(say("shop.amounts"), with_aside([(_used(line), aside_of(line.amount)) for line in view.parts]))

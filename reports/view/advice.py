@@ -41,17 +41,24 @@ def decision_line(case: JobCase, laid_out: Sequence[Action]) -> DecisionLine:
     )
 
 
-def advice(case: JobCase, laid_out: Sequence[Action], about: Concerns, water: tuple[str, ...]) -> Advice:
-    """Everything that the reader is told beside the work itself, with what is left over beside it."""
+def advice(case: JobCase, laid_out: Sequence[Action], about: Concerns, water: tuple[str, ...], waits: bool) -> Advice:
+    """Everything that the reader is told beside the work itself, with what is left over beside it.
+
+    `waits`: the customer has steps of their own until others come.
+    """
     bathing = _bathing(case, about)
+    meanwhile = _meanwhile(case, laid_out, about, bathing)
+    # What a customer keeps from stands where the page opens.
+    keeps_from = case.reader == "customer" and about.doubtful_test
+    doubted = [line for line in meanwhile if keeps_from and line == _doubted(case)]
     return Advice(
         first=danger_first(case),
-        opening=opening(case, laid_out),
+        opening=opening(case, laid_out, waits),
         likelier=_likelier(case, laid_out),
-        answers=answers(case, laid_out, about),
+        answers=(*doubted, *answers(case, laid_out, about)),
         bathing=bathing,
         water=water,
-        meanwhile=(*_meanwhile(case, laid_out, about, bathing), *water),
+        meanwhile=(*(line for line in meanwhile if line not in doubted), *water),
         hands_off=tuple(_hands_off(case, laid_out, about)),
         come_back=tuple(_come_back(case, laid_out)),
         local_code=local_code(case, about),
@@ -194,11 +201,7 @@ def _dosing(case: JobCase, laid_out: Sequence[Action], about: Concerns) -> list[
     if about.still_water:
         return [say(f"view_advice.meanwhile.still_water.{case.reader}")]
     if about.doubtful_test:
-        known = known_numbers(case)
-        now = known.told("free_chlorine")
-        if now is None:
-            return [say(f"view_advice.meanwhile.doubtful_test.{case.reader}")]
-        return [say(f"view_advice.meanwhile.doubtful_test_read.{case.reader}", now=known.show(now, "ppm"))]
+        return [_doubted(case)]
     if _strong(case, laid_out):
         return [say(f"view_advice.meanwhile.strong_dose.{case.reader}")]
     if about.untested:
@@ -207,6 +210,15 @@ def _dosing(case: JobCase, laid_out: Sequence[Action], about: Concerns) -> list[
         return [] if by_steps else [say("view_advice.meanwhile.untested")]
     told = about.by_hand or isinstance(hand_dose(known_numbers(case)), Enough)
     return [_by_hand(case, about)] if case.judges and told else []
+
+
+def _doubted(case: JobCase) -> str:
+    """By which test nothing is dosed, and which one holds."""
+    known = known_numbers(case)
+    now = known.told("free_chlorine")
+    if now is None:
+        return say(f"view_advice.meanwhile.doubtful_test.{case.reader}")
+    return say(f"view_advice.meanwhile.doubtful_test_read.{case.reader}", now=known.show(now, "ppm"))
 
 
 def _closed_pool(case: JobCase, about: Concerns) -> list[str]:

@@ -16,6 +16,7 @@ from engine.treatment.chlorine import LIQUID_STRENGTH_PERCENT, ChlorineDose, Chl
 from engine.treatment.doses import PartDose, Side, WorkDose, dose_to_put_right, part_dose, work_doses
 from engine.treatment.minerals import MineralDose, SaltDose, WaterSwap
 from engine.treatment.output import Setting, UnitSize
+from engine.treatment.output import setting as setting_for
 from engine.treatment.soda_ash import PhLift
 from engine.treatment.water_balance import Balance
 from reports.phrases import amount_in_words
@@ -251,7 +252,8 @@ def _swap(swap: WaterSwap, known: KnownReadings) -> Amount:
     return Amount(text, working, missing, " ".join(told))
 
 
-def _setting(setting: Setting, known: KnownReadings) -> Amount:
+def _setting(found: Setting, known: KnownReadings) -> Amount:
+    setting = found if known.volume_m3 else setting_for(known, known.each_volume[0])
     working = say(
         "view_amounts.output.working",
         volume=known.show(setting.volume_m3, "m³"),
@@ -259,17 +261,22 @@ def _setting(setting: Setting, known: KnownReadings) -> Amount:
         need=known.whole(setting.need_g, "g"),
         rate=known.show(setting.rate_g_h, "g/h"),
     )
-    missing = lacks_told(("label",), known) if setting.rate_assumed else ()
-    return Amount(_setting_told(setting, known), working, missing, say("view_amounts.output.care"))
+    text = _setting_told(setting, known)
+    if not known.volume_m3:
+        text = say("view_amounts.output.each", setting=text, volume=known.each_volume[1])
+    return Amount(text, working, lacks_told(setting.lacks, known), say("view_amounts.output.care"))
 
 
 def _setting_told(setting: Setting, known: KnownReadings) -> str:
     if setting.hours is None:
         return say("view_amounts.output.too_much")
     hours = known.show(setting.hours, "h")
-    if setting.percent is not None:
+    if setting.percent is None:
+        return say("view_amounts.output.spare" if setting.sparing else "view_amounts.output.full", hours=hours)
+    if setting.now_percent is None:
         return say("view_amounts.output.setting", setting=figure(setting.percent), hours=hours)
-    return say("view_amounts.output.spare" if setting.sparing else "view_amounts.output.full", hours=hours)
+    now = figure(setting.now_percent)
+    return say("view_amounts.output.from_to", now=now, setting=figure(setting.percent), hours=hours)
 
 
 def _size(size: UnitSize, known: KnownReadings) -> Amount:

@@ -70,6 +70,7 @@ def job_view(
     told = paper_cautions(case, work, advised, about)
     left = () if about.keep_away or about.may_infect else left_over(case, laid_out)
     case = replace(case, in_part=case.conclusion.solved and bool(left))
+    their_own = home(case, work, about)
     return JobView(
         voice=case.voice,
         head=_head(case, letterhead),
@@ -90,7 +91,7 @@ def job_view(
         parts=part_lines(case, laid_out, about.by_hand),
         cautions=caution_boxes(case, told),
         in_a_line=in_a_line(case, told),
-        advice=advice(case, laid_out, about, left),
+        advice=advice(case, laid_out, about, left, their_own.work == "leave" and their_own.steps),
         would_help=asked_for,
         waiting=waiting_lines(case),
         not_known=not_known_lines(case),
@@ -98,7 +99,7 @@ def job_view(
         done=done_lines(case),
         plan=() if about.keep_away else maintenance_plan(case, work, known_numbers(case), about.adds_none),
         notes=tuple(note for text in case.job.notes if (note := cleaned(text))),
-        home=home(case, work, about),
+        home=their_own,
         packing=packing(case, work),
         movement=movement(case),
         gauges=gauge_lines(case),

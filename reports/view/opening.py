@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from engine.foundation.texts import say
+from engine.foundation.texts import said, say
 from engine.knowledge.model import Repair
 from engine.session.decisions import LEFT_OFF, OTHERS_COME, OWN_WORK
 from engine.treatment.cautions import Concerns
-from reports.phrases import joined, lowered
+from reports.phrases import first_sentence, joined, lowered
 from reports.view.amounts import part_amount, work_amounts
 from reports.view.case import JobCase
 from reports.view.model import Action, Amount
@@ -24,15 +24,21 @@ _SAYS_IT_ITSELF = ("nothing_to_repair", "close_pool")
 """Decisions that say what is done first better than the title of their work does."""
 
 
-def opening(case: JobCase, laid_out: Sequence[Action]) -> str:
-    """What the reader does first, in one sentence, with its amount; empty while danger stands, which goes before."""
+def opening(case: JobCase, laid_out: Sequence[Action], waits: bool = False) -> str:
+    """What the reader does first, in one sentence, with its amount; empty while danger stands, which goes before.
+
+    `waits`: the customer has steps of their own until others come, of which the first is told too.
+    """
     if case.job.standing:
         return ""
     first = laid_out[0] if laid_out else None
     own = first is not None and first.decision == case.conclusion.decision and first.decision in OWN_WORK
     owners = first is not None and "owner" in case.knowledge.repairs[first.repair].who
-    if first is None or not own or not owners or first.decision in _SAYS_IT_ITSELF:
-        return case.decided.first
+    if case.live or first is None or not own or not owners or first.decision in _SAYS_IT_ITSELF:
+        until = said("view_opening.until_then").get(case.conclusion.decision)
+        if not waits or first is None or until is None or case.reader != "customer" or case.live:
+            return case.decided.first
+        return say(f"view_opening.until_then.{case.conclusion.decision}", step=lowered(first_sentence(first.steps[0])))
     work = lowered(first.title.rstrip("."))
     amount = first_amount(case, case.knowledge.repairs[first.repair])
     if amount is None:

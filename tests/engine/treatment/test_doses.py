@@ -119,14 +119,18 @@ def test_no_dose_is_told_for_a_pool_that_no_household_has(volume: float) -> None
     dose = part("salt", "add_salt", tested_salt=2600, pool_volume=volume)
     assert isinstance(dose, SaltDose)
     assert dose.volume_m3 is None
-    assert work_doses(KNOWLEDGE.repairs["raise_output"], doubted) == (NotYet(("volume_doubted", "label")),)
+    (told,) = work_doses(KNOWLEDGE.repairs["raise_output"], doubted)
+    assert isinstance(told, Setting)
+    assert (told.volume_m3, told.lacks) == (10.0, ("volume_doubted", "label"))
 
 
 def test_what_is_missing_is_named_by_id() -> None:
     assert part("salt", "add_salt", unit_salt=1500) == NotYet(("salt", "volume"))
     assert part("stabiliser", "add_stabiliser", pool_volume=30) == NotYet(("stabiliser",))
     assert part("salt", "add_salt", tested_salt=3700) == Enough(3700, UNIT.values["salt.ideal"])
-    assert work_doses(KNOWLEDGE.repairs["raise_output"], read(rated_output=20)) == (NotYet(("volume", "hours")),)
+    (told,) = work_doses(KNOWLEDGE.repairs["raise_output"], read(rated_output=20))
+    assert isinstance(told, Setting)
+    assert told.lacks == ("volume", "hours")
     assert work_doses(KNOWLEDGE.repairs["larger_unit"], read(run_hours=9)) == (NotYet(("volume",), "size"),)
     assert water_to_swap(read(stabiliser=50)) == NotYet(("too_high",), "swap")
     (mix,) = work_doses(KNOWLEDGE.repairs["acid_clean"], read())

@@ -169,6 +169,14 @@ def test_water_is_not_swapped_without_a_test() -> None:
         ({"pool_volume": 45, "rated_output": 6.7, "run_hours": 3}, "about 24 h a day at 75 %"),
         ({"pool_volume": 45, "rated_output": 5, "run_hours": 3}, "about 24 h a day at full output"),
         ({"pool_volume": 45, "rated_output": 3, "run_hours": 3}, "more than this unit makes, even day and night"),
+        # As it is set is told beside, and where the hours are not known those that it takes.
+        (
+            {"pool_volume": 45, "rated_output": 20, "run_hours": 12, "output_setting": 10},
+            "from 10 % to about 50 % at 12 h a day",
+        ),
+        ({"pool_volume": 45, "rated_output": 30}, "about 6 h a day at 75 %"),
+        # 26.4 g of each 10 m³ take 1.3 h at full output of 20 g/h, 1.8 h at 75 %.
+        ({"rated_output": 20, "run_hours": 12}, "about 2 h a day at 75 % for each 10 m³ (10 000 L) of water"),
         # Ten degrees more double the use: 238 g.
         ({"pool_volume": 45, "rated_output": 30, "run_hours": 9, "water_temp": 35}, "about 90 % at 9 h a day"),
     ],
