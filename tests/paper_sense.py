@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 
+from engine.foundation.texts import say
 from engine.session.session import Session
 from reports.document import Audience, Block, Work
 from reports.view.model import JobView
@@ -16,6 +17,7 @@ from tests.paper_rules import HAND_DOSE_SAID
 
 _OPENING = 1000
 """So many letters of a paper are its opening: about ten lines."""
+_TEN_LINES = 10
 _ON_THE_SPOT = re.compile(r"on the spot|on this visit|en esta visita|en el acto|ahí mismo", re.IGNORECASE)
 _ELECTRICIAN = re.compile(r"licensed electrician|electricista autorizado", re.IGNORECASE)
 _NOBODY_IN = re.compile(
@@ -50,6 +52,8 @@ def words_without_sense(view: JobView, session: Session, reader: Audience, text:
         yield "an opening that does not say who comes first and who keeps out"
     doses = [line for line in view.advice.meanwhile if HAND_DOSE_SAID.search(line)]
     yield from (f"a dose by hand without a daily test: {line[:40]}" for line in doses if not _DAILY.search(line))
+    if reader == "technician":
+        yield from _late(text)
     if reader == "customer" and not view.solved:
         steps = _FIRST_STEP.search(text)
         if view.decision.decision == "repair_here" and steps:
@@ -61,6 +65,17 @@ def words_without_sense(view: JobView, session: Session, reader: Audience, text:
     acid = any(line.caution == "acid_into_water" for line in view.cautions) and not view.keep_away
     if reader == "shop" and acid and not _RATIO.search(text):
         yield "acid at the bench without how it is mixed"
+
+
+def _late(text: str) -> Iterator[str]:
+    """What is done first, how much, what is minded and taken: all begins in the first ten lines below the head."""
+    lines = text.splitlines()
+    head = next(number for number, line in enumerate(lines) if line.startswith("===="))
+    for name in ("first", "amount", "mind", "take"):
+        label = say(f"technician.short.{name}") + ":"
+        at = next((number for number, line in enumerate(lines) if line.startswith(label)), head)
+        if at - head > _TEN_LINES:
+            yield f"{label} below the tenth line"
 
 
 def works_without_an_end(blocks: Sequence[Block], view: JobView) -> Iterator[str]:

@@ -5,28 +5,29 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from engine.foundation.texts import language_in_use, said, say
+from engine.session.decisions import NOT_YET
 from reports.charts.ranking import ranking_picture
 from reports.document import Blanks, Block, Document, Items, Pairs, Paragraph, Table
 from reports.page_fit import TWO_CLOSE, lines_taken
-from reports.phrases import percent, sentence, when_it_shows
+from reports.phrases import joined, percent, sentence, when_it_shows
 from reports.sheets.annex import annexed
 from reports.sheets.record import part_taken, times, whose
 from reports.sheets.sections import behind, cautions, headed, listed, minded, with_aside
 from reports.sheets.workpieces import work_blocks, work_title
-from reports.view.model import Action, CauseLine, FoundLine, JobView, PartLine
+from reports.view.model import Action, Amount, CauseLine, FoundLine, JobView, PartLine
 
 _BLANK = "______"
 """Where a reading is written in by hand."""
-_NO_MIND, _NO_RANKING = 1, 2
-"""How much is left out where two pages would run over: cautions in short, which stand whole before the work, and then
-the bars of the ranking, whose first cause the decision names."""
+_NO_RANKING, _NO_MIND = 1, 2
+"""How much is left out where two pages would run over: the bars of the ranking, whose first cause the decision names,
+and then amounts and cautions in short, which stand whole before the work."""
 _LIKELY_TOO = 0.5
 """From this probability on a second fault is named beside the first where both are worked at: judgement."""
 _GRAVEST = 3
 """So many cautions stand in the opening too, in short, the gravest first: judgement. All stand before the work too."""
 
 
-_NO_WORK_YET = ("quote", "call_electrician")
+_NO_WORK_YET = (*NOT_YET, "call_electrician")
 """Where this is decided no work of this paper comes first; what could, or what others do, is laid out below."""
 
 
@@ -55,7 +56,7 @@ def technician_sheet(view: JobView, annex: bool = False) -> Document:
 def _two_pages(view: JobView) -> tuple[Block, ...]:
     """What fits two pages; of what would run over, what stands elsewhere on the sheet too is left out."""
     blocks: tuple[Block, ...] = ()
-    for left_out in range(_NO_RANKING + 1):
+    for left_out in range(_NO_MIND + 1):
         blocks = tuple(_pages(view, left_out))
         if lines_taken(blocks) <= TWO_CLOSE:
             break
@@ -126,25 +127,34 @@ def _decision(view: JobView, left_out: int) -> Iterator[Block | None]:
 
 
 def _to_do(view: JobView, also: Sequence[Action], left_out: int) -> Iterator[tuple[str, str]]:
-    """What is done first and then, what is minded at it and left to others, and what is taken along."""
+    """What is done first and then, with how much; what is minded at it and left to others, and what is taken along."""
     named = said("technician.short")
-    act = next(iter(view.actions), None)
-    live = view.keep_away and not view.advice.first
-    others = view.decision.decision in _NO_WORK_YET or (
-        view.decision.decision == "other_trade" and act is not None and act.decision != "other_trade"
-    )
-    mine = act is not None and not others
-    if view.advice.opening and (live or not mine):
+    act, decision = next(iter(view.actions), None), view.decision.decision
+    handed_on = decision == "other_trade" and act is not None and act.decision != "other_trade"
+    works = () if act is None or handed_on or decision in _NO_WORK_YET else (act, *also)
+    # Where current may reach the water, or a part is missing, the work comes second.
+    later = (view.keep_away and not view.advice.first) or decision == "order_and_return"
+    if view.advice.opening and (later or not works):
         yield named["first"], view.advice.opening
-    works = (act, *also) if act is not None and mine else ()
     for number, each in enumerate(works):
-        yield named["then" if live or number else "first"], _first(each)
+        yield named["then" if later or number else "first"], _first(each)
+    amounts = [told for each in works for amount in each.amounts if (told := _how_much(amount))]
+    if amounts and left_out < _NO_MIND:
+        yield named["amount"], "; ".join(amounts)
     mind = [*view.advice.answers, *(line.in_short for line in view.cautions[:_GRAVEST])]
-    if mind and (works or live) and left_out < _NO_MIND:
+    if mind and (works or later) and left_out < _NO_MIND:
         yield named["mind"], " ".join(mind)
     yield from ((named["leave"], line) for line in view.advice.hands_off)
     if takes := dict.fromkeys(taken for each in works for taken in each.takes):
         yield named["take"], "; ".join(takes)
+
+
+def _how_much(amount: Amount) -> str:
+    """An amount of a work that is worked out, with what would make it sure; the water's balance is no such amount."""
+    if not any(map(str.isdigit, amount.text)) or amount.care == say("view_amounts.balance.care"):
+        return ""
+    missing = joined(amount.missing)
+    return say("technician.short.amount_lacks", amount=amount.text, missing=missing) if missing else amount.text
 
 
 def _fault(cause: CauseLine) -> str:
