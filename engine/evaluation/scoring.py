@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import statistics
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from engine.evaluation.calls import WorkedCall
@@ -57,3 +59,21 @@ def score(models: Models, call: WorkedCall) -> Score:
     first = best <= true and bool(best) == bool(true)
     top3 = (true or {SOMETHING_ELSE}) <= {cause for cause, _ in (leading if not true else causes[:3])}
     return Score(call, run, ranked, causes, first, best == true, top3)
+
+
+def totals_of(scores: Sequence[Score]) -> dict[str, int | float | None]:
+    """What many calls come to: how many there are, shares of those whose cause is known, questions, minutes."""
+    scored = [item for item in scores if item.first is not None]
+
+    def share(marks: Iterable[bool | None]) -> float | None:
+        values = [bool(mark) for mark in marks]
+        return sum(values) / len(values) if values else None
+
+    return {
+        "calls": len(scores),
+        "first": share(item.first for item in scored),
+        "exact": share(item.exact for item in scored),
+        "top3": share(item.top3 for item in scored),
+        "median_asked": statistics.median(len(item.run.session.job.asked) for item in scores) if scores else None,
+        "mean_minutes": statistics.fmean(item.run.minutes for item in scores) if scores else None,
+    }

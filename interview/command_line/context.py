@@ -18,9 +18,13 @@ import click
 
 from engine.foundation.texts import say
 from interview.storage import jobs, settings
+from interview.storage.taken import good_before, is_as_taken, is_taken
 
-Rule = Literal["option", "environment", "setting", "shipped"]
-"""By which rule the knowledge in use was found; each goes before those behind it."""
+Rule = Literal["option", "environment", "setting", "before", "shipped"]
+"""By which rule the knowledge in use was found; each goes before those behind it.
+
+`before` is what was settled before a bundle was taken that is no longer as it was taken.
+"""
 
 FAULTS_ENVIRONMENT = "BRINECALL_FAULTS"
 """Names the faults folder where no option does."""
@@ -52,7 +56,7 @@ class Places:
     @property
     def rule(self) -> Rule:
         """By which rule the faults folder was found."""
-        return "shipped" if self.faults is None else self.named_by
+        return "shipped" if self.faults is None and self.named_by != "before" else self.named_by
 
     @property
     def faults_folder(self) -> Traversable | Path:
@@ -88,7 +92,7 @@ class Places:
         """What to type for a command with these words, with the same knowledge, jobs and language."""
         words = ["brinecall"]
         # What is settled here holds for the next command too; a variable may be set for this one alone.
-        named = None if self.rule == "setting" else self.faults
+        named = None if self.rule in ("setting", "before") else self.faults
         for option, folder in (("--faults", named), ("--jobs", self.jobs)):
             words += [option, str(folder)] if folder is not None else []
         words += ["--language", self.language] if self.language is not None else []
@@ -113,14 +117,18 @@ def own_folder(ctx: click.Context) -> Path:
 def faults_in_use(typed: Path | None) -> tuple[Path | None, Rule]:
     """The faults folder that every command takes, and by which rule.
 
-    The one typed, else that of the variable BRINECALL_FAULTS, else the one settled, else the shipped one (None).
+    The one typed, else that of the variable BRINECALL_FAULTS, else the one settled, else the shipped one (None). Where
+    one was taken from a bundle and somebody has changed it since, the one before it: a counter never stops for that.
     """
     if typed is not None:
         return typed, "option"
     if named := os.environ.get(FAULTS_ENVIRONMENT):
         return Path(named), "environment"
     if settled := settings.knowledge_folder():
-        return Path(settled), "setting"
+        folder = Path(settled)
+        if is_taken(folder) and not is_as_taken(folder):
+            return good_before(folder), "before"
+        return folder, "setting"
     return None, "shipped"
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import gc
 import sys
+from importlib.resources import files
 from importlib.resources.abc import Traversable
 from pathlib import Path
 from threading import Event, Thread
@@ -12,8 +13,10 @@ from typing import TYPE_CHECKING
 from engine.foundation.bounded_read import read_at_most
 from engine.foundation.problems import KnowledgeError
 from engine.foundation.text_catalog import ENGLISH, LANGUAGES
-from engine.foundation.texts import language_in_use
+from engine.foundation.texts import language_in_use, say
 from engine.foundation.yaml_reader import MOST_BYTES, compose
+from interview.command_line.console import folded
+from interview.storage.taken import good_before, is_taken
 
 if TYPE_CHECKING:
     from engine.session.models import Models
@@ -70,11 +73,23 @@ def _make_ready(models: Models) -> None:
 
 
 def load(folder: Traversable | Path) -> Models:
-    """The models of a faults folder. Raises KnowledgeError with everything that is wrong in it."""
+    """The models of a faults folder.
+
+    Of one that was taken from a bundle, and that this program finds a mistake in, those of the one before it: that is
+    told on standard error. Raises KnowledgeError with everything that is wrong in any other folder.
+    """
     # Late: it brings numpy and pydantic, which the first question needs not.
     from engine.session.models import load_models
 
-    return load_models(folder, language_in_use())
+    try:
+        return load_models(folder, language_in_use())
+    except KnowledgeError as error:
+        if not isinstance(folder, Path) or not is_taken(folder):
+            raise
+        before = good_before(folder) or files("faults")
+        told = say("bundle.unusable", folder=folder, first=error.problems[0], before=before)
+        print(folded(told, sys.stderr), file=sys.stderr)
+        return load_models(before, language_in_use())
 
 
 def role_words(folder: Traversable | Path) -> list[tuple[str, str]] | None:

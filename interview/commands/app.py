@@ -171,6 +171,9 @@ def _typed(arguments: Sequence[str], option: str) -> str | None:
 def cli(ctx: click.Context, /, **_: object) -> None:
     """The program; the help that is shown stands in the words."""
     speak(places_of(ctx), os.environ)
+    if places_of(ctx).rule == "before":
+        told = say("bundle.changed_since", before=places_of(ctx).faults_folder)
+        click.echo(folded(told, sys.stderr), err=True)
     if ctx.invoked_subcommand is None:
         ctx.exit(run.start(places_of(ctx), {}, pipe=False))
 

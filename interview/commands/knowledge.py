@@ -20,6 +20,7 @@ from interview.command_line.context import BadInputError, Places, faults_in_use,
 from interview.command_line.help import SaidCommand, SaidGroup, SaidOption
 from interview.command_line.startup import load
 from interview.command_line.worked_calls import knowledge_used
+from interview.commands.bundle import back_command, bundle_command, bundled_lines, take_command
 from interview.storage import settings
 
 _FOLDER = click.Path(path_type=Path)
@@ -43,6 +44,8 @@ def _show(places: Places, as_json: bool) -> None:
         return
     _tell(used.line())
     _tell(say(f"knowledge_command.by.{places.rule}"))
+    for line in bundled_lines(places.faults_folder):
+        _tell(line)
 
 
 @click.command("knowledge-use", cls=SaidCommand)
@@ -165,3 +168,6 @@ knowledge_command.add_command(use_command, "use")
 knowledge_command.add_command(edit_command, "edit")
 knowledge_command.add_command(diff_command, "diff")
 knowledge_command.add_command(update_command, "update")
+knowledge_command.add_command(bundle_command, "bundle")
+knowledge_command.add_command(take_command, "take")
+knowledge_command.add_command(back_command, "back")

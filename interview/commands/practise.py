@@ -39,7 +39,7 @@ from interview.storage.jobs import JobError
 from interview.storage.practice import keep_score, scores_of
 from interview.storage.who import account
 from interview.understanding.keywords import command_words
-from interview.understanding.nearest import Index, Spoken, cautions_told, checks_meant
+from interview.understanding.nearest import Index, SpokenOf, cautions_told, checks_meant
 from interview.understanding.normalize import clean
 from reports.sheets.choose import cautions_of_papers
 
@@ -156,9 +156,9 @@ def _put(practice: Practice, typed: str) -> None:
 def _causes_meant(known: Knowledge, line: str) -> tuple[str, ...]:
     """The causes of a line, several parted by commas; empty where it is not clear."""
     entries = {
-        c.id: Spoken((c.id, *c.names), (c.wording.customer, c.wording.technician)) for c in known.causes.values()
+        c.id: SpokenOf((c.id, *c.names), (c.wording.customer, c.wording.technician)) for c in known.causes.values()
     }
-    entries[SOMETHING_ELSE] = Spoken((SOMETHING_ELSE,), (say("asking.something_else"),))
+    entries[SOMETHING_ELSE] = SpokenOf((SOMETHING_ELSE,), (say("asking.something_else"),))
     index = Index(known, entries)
     found = [index.meant(part) for part in line.split(",") if part.strip()]
     return tuple(each[0] for each in found) if found and all(len(each) == 1 for each in found) else ()
@@ -168,7 +168,7 @@ def _repair_meant(known: Knowledge, line: str) -> tuple[str, ...]:
     """The repair of a line; an empty one is handing on."""
     if _is(line, "hand_on"):
         return ("",)
-    entries = {r.id: Spoken((r.id,), (r.wording.customer, r.wording.technician)) for r in known.repairs.values()}
+    entries = {r.id: SpokenOf((r.id,), (r.wording.customer, r.wording.technician)) for r in known.repairs.values()}
     found = Index(known, entries).meant(line)
     return found if len(found) == 1 else ()
 

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import json
-import statistics
 import sys
 import time
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -14,7 +13,7 @@ from typing import Any
 import click
 
 from engine.evaluation.calls import WorkedCall
-from engine.evaluation.scoring import Score, score
+from engine.evaluation.scoring import Score, score, totals_of
 from engine.foundation.texts import say
 from engine.knowledge.model import Knowledge
 from engine.proving.comparing import CallOutcome, Comparison, Moved, outcome_of_score, worst_first
@@ -68,24 +67,6 @@ def call_as_json(item: Score, knowledge: Knowledge) -> dict[str, Any]:
         "first": item.first,
         "exact": item.exact,
         "top3": item.top3,
-    }
-
-
-def _totals(scores: Sequence[Score], seconds: float) -> dict[str, Any]:
-    scored = [item for item in scores if item.first is not None]
-
-    def share(marks: Iterable[bool | None]) -> float | None:
-        values = [bool(mark) for mark in marks]
-        return sum(values) / len(values) if values else None
-
-    return {
-        "calls": len(scores),
-        "first": share(item.first for item in scored),
-        "exact": share(item.exact for item in scored),
-        "top3": share(item.top3 for item in scored),
-        "median_asked": statistics.median(len(item.run.session.job.asked) for item in scores) if scores else None,
-        "mean_minutes": statistics.fmean(item.run.minutes for item in scores) if scores else None,
-        "seconds": round(seconds, 3),
     }
 
 
@@ -205,7 +186,7 @@ class _Report:
             if against is not None and (moved := against.moved(call, _outcome(self.scores[-1]))) is not None:
                 self.moved[number] = moved
         progress.end()
-        self.totals = _totals(self.scores, time.perf_counter() - begun)
+        self.totals = {**totals_of(self.scores), "seconds": round(time.perf_counter() - begun, 3)}
 
     def told(self) -> Iterator[Score]:
         """The calls that are told of."""

@@ -52,7 +52,7 @@ def units_in_use() -> System:
 def remember_units(units: System) -> bool:
     """Keep the units for the next time, and whether they are; where they cannot be kept that is said, and no more."""
     try:
-        _remember("units", units)
+        _remember(units=units)
     except OSError as error:
         _complain(say("sheet_command.preferences.not_kept", why=why_not(error)))
         return False
@@ -79,13 +79,18 @@ def knowledge_folder() -> str:
     return _text("knowledge")
 
 
+def knowledge_before() -> str:
+    """The faults folder that was settled before the present one was taken; empty where it was the shipped one."""
+    return _text("knowledge_before")
+
+
 def settle(**said: str) -> None:
-    """Keep how this counter is called (`counter`), where its jobs go (`store`), which `knowledge` its commands take.
+    """Keep how this counter is called (`counter`), where its jobs go (`store`), which `knowledge` its commands take,
+    which they took before (`knowledge_before`).
 
     Raises OSError where it cannot.
     """
-    for name, value in said.items():
-        _remember(name, value)
+    _remember(**said)
 
 
 def _text(name: str) -> str:
@@ -100,20 +105,20 @@ def _text(name: str) -> str:
 def remember_role(role: str) -> None:
     """Keep the place for the next time, where that can be."""
     with suppress(OSError):
-        _remember("role", role)
+        _remember(role=role)
 
 
-def _remember(name: str, value: str) -> None:
-    """Keep one choice beside the others. Raises OSError where it cannot be kept."""
+def _remember(**said: str) -> None:
+    """Keep choices beside the others, all of these or none. Raises OSError where they cannot be kept."""
     path = preferences_file()
     try:
         kept = _parsed(path)
     except (OSError, ValueError):
         kept = {}
-    if kept.get(name) == value:
+    if all(kept.get(name) == value for name, value in said.items()):
         return
     path.parent.mkdir(parents=True, exist_ok=True)
-    write_whole(path, (json.dumps({**kept, name: value}, indent=2) + "\n").encode())
+    write_whole(path, (json.dumps({**kept, **said}, indent=2) + "\n").encode())
 
 
 def _read() -> dict[str, Any]:

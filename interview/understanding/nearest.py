@@ -27,7 +27,7 @@ _SAYING_SIGNS = re.compile(r"[/!*#]+")
 
 
 @dataclass(frozen=True)
-class Spoken:
+class SpokenOf:
     """How people speak of an entry: what it is called, and other words that are about it."""
 
     names: tuple[str, ...]
@@ -37,7 +37,7 @@ class Spoken:
 class Index:
     """Entries by the words with which people speak of them, in the language in use."""
 
-    def __init__(self, knowledge: Knowledge, entries: Mapping[str, Spoken]) -> None:
+    def __init__(self, knowledge: Knowledge, entries: Mapping[str, SpokenOf]) -> None:
         """Args: the knowledge, by whose sayings words are compared, and the entries by their ids."""
         self._book = book = book_of(knowledge)
         self._whole: dict[str, list[str]] = {}
@@ -90,7 +90,7 @@ def checks_meant(knowledge: Knowledge, line: str) -> tuple[str, ...]:
     return _KEPT[0][2].meant(line)
 
 
-def _checks(knowledge: Knowledge) -> dict[str, Spoken]:
+def _checks(knowledge: Knowledge) -> dict[str, SpokenOf]:
     """How people speak of each check: its names and wordings, its answers, and the sayings of both."""
     said = knowledge.said(language_in_use()).checks
     found = {}
@@ -100,7 +100,7 @@ def _checks(knowledge: Knowledge) -> dict[str, Spoken]:
             sayings = [] if own is None else [*own.number, *(one for listed in own.answers.values() for one in listed)]
             words = (check.wording.customer, check.wording.technician, *(a.wording.customer for a in check.answers))
             plain = (_SAYING_SIGNS.sub(" ", saying) for saying in sayings)
-            found[check.id] = Spoken((check.id, *check.names), (*words, *plain))
+            found[check.id] = SpokenOf((check.id, *check.names), (*words, *plain))
     return found
 
 

@@ -16,6 +16,7 @@ from engine.foundation.texts import said
 from engine.session.journal import Event, event_line
 from interview.storage.unfiled import mark
 from tests.interview.people import ROOT, run
+from tests.overlay import GOOD
 from tests.reports.jobs import answers, opened
 
 JOB = "2026-05-04-0930"
@@ -87,8 +88,12 @@ def prepared(built: Path, page: str, folder: Path, monkeypatch: pytest.MonkeyPat
         git(shop, "init", "-q")
         git(shop, "add", "my-faults")
         git(shop, "commit", "-qm", "as it was")
-    if page in ("knowledge-use", "knowledge-diff", "knowledge-update"):
+    if page in ("knowledge-use", "knowledge-diff", "knowledge-update", "knowledge-bundle"):
         assert ran(shop, ["knowledge", "edit", str(shop / "my-faults")]).returncode == 0
+    if page in ("knowledge-take", "knowledge-back"):
+        assert ran(shop, ["knowledge", "bundle", str(shop / "spring.brine"), str(GOOD)]).returncode == 0
+    if page == "knowledge-back":
+        assert ran(shop, ["knowledge", "take", str(shop / "spring.brine")]).returncode == 0
     if page == "learn":
         assert ran(shop, ["close", JOB, "salt_low", "--helped", "add_salt"]).returncode == 0
     if page == "rename":

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from engine.knowledge.model import Check
 from engine.session.availability import asked_checks
-from interview.understanding.nearest import MOST_MEANT, Index, Spoken, checks_meant
+from interview.understanding.nearest import MOST_MEANT, Index, SpokenOf, checks_meant
 from tests.shipped import knowledge
 
 LINES: dict[str, str] = yaml.safe_load(Path(__file__).with_name("learner_lines.yaml").read_text(encoding="utf-8"))
@@ -36,7 +36,11 @@ def test_any_line_means_few_checks_or_none(line: str) -> None:
     assert len(checks_meant(knowledge(), line)) <= MOST_MEANT
 
 
-ENTRIES = {"one": Spoken(("red pump",), ("runs",)), "two": Spoken(("blue pump",), ("runs",)), "three": Spoken((), ())}
+ENTRIES = {
+    "one": SpokenOf(("red pump",), ("runs",)),
+    "two": SpokenOf(("blue pump",), ("runs",)),
+    "three": SpokenOf((), ()),
+}
 
 
 def test_a_rare_word_decides_and_a_common_one_leaves_both() -> None:
