@@ -189,7 +189,7 @@ class Planner:
     def _finding_looks(self, now: Situation) -> list[tuple[Look, tuple[str, ...]]]:
         """Findings that lack several readings; they hang on the readings of findings alone, said or still open."""
         opened, answers = set(now.open_checks), now.answers
-        said = tuple((name in opened, answers[name] if name in answers else None) for name in self._inputs)
+        said = tuple((name in opened, answers.get(name)) for name in self._inputs)
         key = (*_role_key(now.role), *now.brought, said)
         return _once(self._together, key, lambda: finding_looks(self._knowledge, self._tree, self._unit, now))
 

@@ -95,7 +95,7 @@ class _Still:
 def _put_together(beliefs: Array, same_as: Indices) -> Array:
     """Each row with the hypotheses that have the same causes as one."""
     found = np.zeros_like(beliefs)
-    np.add.at(found, (slice(None), same_as), beliefs)
+    np.add.at(found.T, same_as, beliefs.T)
     return found
 
 
