@@ -5,7 +5,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -37,8 +37,8 @@ class Evidence:
 
 NO_CAUSE = -1
 """In the place of a hypothesis' first or second cause, where it has none."""
-MOST_NUMBERS_KEPT = 4_000_000
-"""So many numbers of a tree's tables are kept at a time, 32 MB; a shipped tree has a tenth of it in all."""
+MOST_NUMBERS_KEPT = 2_000_000
+"""So many numbers of a tree's tables are kept at a time, 16 MB; a shipped tree has a tenth of it in all."""
 
 
 class LazyTables(Mapping[str, Array]):
@@ -74,13 +74,26 @@ class LazyTables(Mapping[str, Array]):
 
 @dataclass(frozen=True)
 class TreeModel:
-    """A tree as numbers. `tables[id]` has shape (answers, hypotheses); its columns sum to 1 over the given answers."""
+    """A tree as numbers. `tables[id]` has shape (answers, hypotheses); its columns sum to 1 over the given answers.
+
+    `singles` is the same tree as if no two faults came together.
+    """
 
     tree: str
     hypotheses: tuple[Hypothesis, ...]
     prior: Array
     tables: Mapping[str, Array]
     given: Mapping[str, tuple[int, ...]]
+    singles: TreeModel | None = None
+
+    def in_singles(self, belief: Array) -> Array:
+        """The belief over the hypotheses of `singles`: a pair counts by halves for its causes."""
+        share = np.where(self.second >= 0, belief / 2, belief)
+        found = np.zeros(len(self.causes) + 1)
+        for causes in (self.first, self.second):
+            found[:-1] += np.bincount(causes[causes >= 0], share[causes >= 0], len(self.causes))
+        found[-1] = belief[self.first < 0].sum()
+        return found
 
     @cached_property
     def causes(self) -> tuple[str, ...]:
@@ -126,7 +139,14 @@ def compile_tree(knowledge: Knowledge, tree: Tree) -> TreeModel:
     Source: noisy-MAX Henrion 1989, Diez 1993 (from memory); leak and something else as in faults/README.md.
     """
     causes = [knowledge.causes[c] for c in tree.singles if c != SOMETHING_ELSE]
-    pairs = _pairs(causes, tree)
+    no_pairs = np.empty(0, dtype=np.intp), np.empty(0, dtype=np.intp)
+    return replace(
+        _compiled(knowledge, tree, causes, _pairs(causes, tree)),
+        singles=_compiled(knowledge, tree, causes, no_pairs),
+    )
+
+
+def _compiled(knowledge: Knowledge, tree: Tree, causes: Sequence[Cause], pairs: Pairs) -> TreeModel:
     ids = [c.id for c in causes]
     hypotheses: tuple[Hypothesis, ...] = (
         *((name,) for name in ids),
@@ -182,10 +202,13 @@ def left_wrong(first: Indices, second: Indices, beliefs: Array, cured: Array, un
     if undone:
         return np.asarray(beliefs * (1.0 - np.where(second >= 0, one * two, one)))
     left = beliefs * (1.0 - one) * (1.0 - two)
-    alone = {int(c): k for k, c in enumerate(first) if c >= 0 and second[k] < 0}
-    for k in np.flatnonzero((second >= 0) & (one + two > 0)):
-        left[:, alone.get(int(second[k]), k)] += beliefs[:, k] * one[k] * (1.0 - two[k])
-        left[:, alone.get(int(first[k]), k)] += beliefs[:, k] * two[k] * (1.0 - one[k])
+    alone = np.full(len(cured), NO_CAUSE)
+    lone = np.flatnonzero((first >= 0) & (second < 0))
+    alone[first[lone]] = lone
+    pairs = np.flatnonzero((second >= 0) & (one + two > 0))
+    for cured_of, other, other_cured in ((one, second, two), (two, first, one)):
+        becomes = np.where(alone[other[pairs]] >= 0, alone[other[pairs]], pairs)
+        np.add.at(left.T, becomes, (beliefs[:, pairs] * cured_of[pairs] * (1.0 - other_cured[pairs])).T)
     return np.asarray(left)
 
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 from dataclasses import replace
 
+import numpy as np
+
 from engine.knowledge.model import DANGER_CHECK, Plant, Price, Repair
 from engine.knowledge.properties import Decision
 from engine.session.availability import CELL, SAMPLE, amount_hangs_on, makes_sense
@@ -59,12 +61,11 @@ def lies_here_first(asked: BelievedJob, remedy: Remedy | None) -> Remedy | None:
 
 def both_share(asked: BelievedJob, one: Repair, other: Repair) -> float:
     """How likely, 0 to 1, there is a fault that the one cures together with another that only the other cures."""
-    return sum(
-        share
-        for causes, share in asked.hypotheses()
-        if any(cause in one.cures for cause in causes)
-        and any(cause in other.cures and cause not in one.cures for cause in causes)
-    )
+    model = asked.model
+    by_one = np.array([cause in one.cures for cause in model.causes])
+    by_other = np.array([cause in other.cures and cause not in one.cures for cause in model.causes])
+    both = by_one[model.first] & by_other[model.second] | by_other[model.first] & by_one[model.second]
+    return float(asked.belief[both & (model.second >= 0)].sum())
 
 
 def to_quote(asked: BelievedJob) -> Remedy | None:
@@ -73,10 +74,11 @@ def to_quote(asked: BelievedJob) -> Remedy | None:
     What is not known is handed on; what is known and dear is the customer's to decide on, and what is not dear is come
     back for.
     """
-    cause, share = next(iter(asked.marginals().items()))
-    together = asked.hypotheses()[0][0]
-    others = [other for name, other in asked.marginals().items() if name != cause and name not in together]
-    others += [other for causes, other in asked.hypotheses() if not causes]
+    marginals, model, belief = asked.marginals(), asked.model, asked.belief
+    cause, share = next(iter(marginals.items()))
+    together = min(model.hypotheses[k] for k in np.flatnonzero(belief == belief.max()))
+    others = [other for name, other in marginals.items() if name != cause and name not in together]
+    others += belief[model.first < 0].tolist()
     remedies = [each for each in asked.planner.remedies if cause in asked.knowledge.repairs[each.repair].cures]
     if asked.role.id != "field" or share < KNOWN or share < CLEARLY * max(others) or not remedies:
         return None

@@ -5,6 +5,10 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
+import numpy as np
+import numpy.typing as npt
+
+from engine.inference.belief import Array
 from engine.knowledge.model import Check, Knowledge, Plant, Repair, Role
 from engine.knowledge.properties import Decision
 
@@ -111,8 +115,14 @@ def fallback_minutes(repairs: Collection[Repair], role: Role) -> float:
 
     Args: the repairs the true fault would take; none where the trees do not know the fault.
     """
-    hands_on = sum(repair.minutes for repair in repairs) or 60.0
     electrician = any("electrician" in repair.who for repair in repairs)
-    visit = role.minutes["electrician"] if electrician else role.minutes["call_out"]
+    hands_on = np.array([sum(repair.minutes for repair in repairs)])
+    return float(fallbacks(hands_on, np.array([electrician]), role)[0])
+
+
+def fallbacks(hands_on: Array, electrician: npt.NDArray[np.bool_], role: Role) -> Array:
+    """The same of many faults at once, by the hands-on minutes of each (0: unknown) and who needs an electrician."""
+    visit = np.where(electrician, role.minutes["electrician"], role.minutes["call_out"])
     # Who comes for an unnamed fault brings no part for it, and so comes twice.
-    return visit + RECEIVER_FINDS_MINUTES + role.minutes["return_trip"] + hands_on
+    beside = RECEIVER_FINDS_MINUTES + role.minutes["return_trip"]
+    return np.asarray(visit + beside + np.where(hands_on > 0, hands_on, 60.0))

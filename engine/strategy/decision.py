@@ -16,8 +16,41 @@ Flags = npt.NDArray[np.bool_]
 NONE = NO_CAUSE
 TELLS_NOTHING = 1e-14
 """Probabilities that differ by no more than this are the same but for rounding."""
-FULL_UPTO = 300_000
-"""So many hypotheses times causes are reckoned with as a full table, which is quicker as long as it is small."""
+FULL_UPTO = 30_000
+"""Sums are taken by a full table of up to so many numbers, which is quicker as long as it is small."""
+AT_ONCE = 200_000
+"""So many numbers are taken apart at a time for sums without such a table."""
+
+
+class Sums:
+    """What each column of a table counts for: `of` adds them up."""
+
+    def __init__(self, columns: int, into: Sequence[Indices], weight: Array, count: int) -> None:
+        """Args: how many columns; for each of them one or several sums of the `count`, NONE for no sum; its weight."""
+        self._columns, self._count = columns, count
+        sums = np.concatenate(into)
+        order = np.argsort(sums, kind="stable")
+        order = order[sums[order] >= 0]
+        self._places = order % columns
+        self._weights = weight[self._places]
+        self._sums, self._starts = np.unique(sums[order], return_index=True)
+        self._full: Array | None = None
+        if columns * count <= FULL_UPTO:
+            self._full = np.zeros((columns, count))
+            np.add.at(self._full, (self._places, sums[order]), self._weights)
+
+    def of(self, rows: Array) -> Array:
+        """The sums of each row, shape (rows, sums)."""
+        if self._full is not None:
+            return np.asarray(rows @ self._full)
+        found = np.zeros((len(rows), self._count))
+        # Few rows at a time, so that what is taken apart for them stays small.
+        few = max(AT_ONCE // max(len(self._places), 1), 1)
+        for start in range(0, len(rows) if len(self._sums) else 0, few):
+            taken = rows[start : start + few, self._places]
+            taken *= self._weights
+            found[start : start + few, self._sums] = np.add.reduceat(taken, self._starts, axis=1)
+        return found
 
 
 @dataclass(frozen=True)
@@ -67,57 +100,26 @@ class DecisionModel:
     swaps: Flags
 
     @cached_property
-    def shares(self) -> Array:
-        """How a hypothesis counts for its causes, shape (hypotheses, causes): a pair is split in halves."""
-        table = np.zeros((len(self.first), self.cures.shape[1]))
-        weights = np.where(self.second >= 0, 0.5, 1.0)
-        for causes in (self.first, self.second):
-            rows = np.flatnonzero(causes >= 0)
-            table[rows, causes[rows]] += weights[rows]
-        return table
+    def _by_cause(self) -> Sums:
+        weight = np.where(self.second >= 0, 0.5, 1.0)
+        return Sums(len(self.first), (self.first, self.second), weight, self.cures.shape[1])
 
     @cached_property
-    def _by_cause(self) -> tuple[Indices, Array, Indices, Indices]:
-        """What counts for a cause, the causes one after the other: hypotheses, weights, where each cause begins, and
-        which causes those are."""
-        weights = np.where(self.second >= 0, 0.5, 1.0)
-        causes = np.concatenate([self.first, self.second])
-        order = np.argsort(causes, kind="stable")
-        order = order[causes[order] >= 0]
-        present, starts = np.unique(causes[order], return_index=True)
-        places = order % len(self.first)
-        return places, weights[places], starts, present
+    def _by_choice(self) -> Sums:
+        return Sums(len(self.choice), (self.choice,), np.ones(len(self.choice)), len(self.repairs) + 1)
 
     def by_cause(self, beliefs: Array) -> Array:
         """The shares of the causes in each row of beliefs, shape (rows, causes): a pair is split in halves."""
-        if self.cures.shape[1] * len(self.first) <= FULL_UPTO:
-            return np.asarray(beliefs @ self.shares)
-        places, weights, starts, present = self._by_cause
-        found = np.zeros((len(beliefs), self.cures.shape[1]))
-        if len(present):
-            found[:, present] = np.add.reduceat(beliefs[:, places] * weights, starts, axis=1)
-        return found
+        return self._by_cause.of(beliefs)
 
     def by_remedy(self, beliefs: Array, shares: Array | None = None) -> Array:
         """The shares of the remedies in each row of beliefs, shape (rows, repairs + 1); the last is handing on.
 
-        Args: `shares`, those of the causes, where they are known already.
+        Args: shares, the beliefs by cause, where they were added up already.
         """
-        found = (self.by_cause(beliefs) if shares is None else shares) @ self._chosen
+        found = self._by_choice.of(self.by_cause(beliefs) if shares is None else shares)
         found[:, -1] += beliefs.sum(axis=1) - found.sum(axis=1)
-        return np.asarray(found)
-
-    @property
-    def remedies(self) -> Array:
-        """How each hypothesis counts for the remedies, shape (hypotheses, repairs + 1); the last is handing on."""
-        found = self.shares @ self._chosen
-        found[:, -1] += 1.0 - found.sum(axis=1)
-        return np.asarray(found)
-
-    @cached_property
-    def _chosen(self) -> Array:
-        """1 where a repair stands for a cause, shape (causes, repairs + 1)."""
-        return np.asarray(self.choice[:, None] == np.arange(len(self.repairs) + 1), dtype=np.float64)
+        return found
 
     @cached_property
     def knowing(self) -> Array:
@@ -168,9 +170,8 @@ class DecisionModel:
         """The same model with only these hypotheses."""
         part = replace(self, first=self.first[kept], second=self.second[kept], hand_on=self.hand_on[kept])
         # What was worked out for all of them holds for these, too.
-        known, same = vars(self), ["_chosen", "cured"] + ["same_as"] * (self.same_as is None)
-        vars(part).update({name: known[name] for name in same if name in known})
-        vars(part).update({name: known[name][kept] for name in ("shares", "knowing") if name in known})
+        same = ("_by_choice", "cured") if self.same_as is not None else ("_by_choice", "cured", "same_as")
+        vars(part).update({name: getattr(self, name) for name in same}, knowing=self.knowing[kept])
         return part
 
 

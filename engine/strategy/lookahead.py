@@ -13,7 +13,9 @@ from engine.strategy.decision import DecisionModel, Flags, Look, after_failure
 from engine.strategy.sequence import MOST_TRIES, act
 
 NEGLIGIBLE = 1e-6
-"""A hypothesis less likely than this cannot move a decision."""
+"""What is less likely than this cannot move a decision."""
+LEFT_OUT = 2e-5
+"""The least likely hypotheses, so likely together at most, are left out of looking ahead; see `counting`."""
 SEARCH_SLACK = 1.6
 """Later checks tell less for their minutes than the best one now: the factor on its minutes a bit. Judgement."""
 MOST_LEAVES = 8_000
@@ -38,10 +40,23 @@ class Worth(NamedTuple):
     gain: float
     bits: float
 
+    @property
+    def net(self) -> float:
+        """Expected minutes saved after its own cost."""
+        return self.gain - self.minutes
+
 
 def counting(belief: Array) -> Flags:
-    """The hypotheses that count in looking ahead, all but those that cannot move a decision; one at least."""
-    return belief > min(NEGLIGIBLE, float(belief.max()) / 2)
+    """The hypotheses that count in looking ahead: all but the least likely ones, together at most LEFT_OUT.
+
+    What any course of looks and repairs costs on average is linear in the belief, and no less than nothing in any
+    hypothesis. So where m is left out, and no course costs more than D minutes in any of them, the least average cost
+    moves by no more than m D, and a first step that is best without them costs no more than m D above the best one.
+    """
+    order = np.argsort(belief)
+    found = np.ones(len(belief), dtype=bool)
+    found[order[np.cumsum(belief[order]) <= LEFT_OUT]] = False
+    return found
 
 
 def depth(position: Position) -> int:
@@ -118,11 +133,14 @@ class Stacked:
         """The same tables with only these hypotheses."""
         return replace(self, table=self.table[:, kept])
 
-    def after(self, belief: Array) -> tuple[Array, Array]:
-        """The chance of every answer, and the belief after each, one a row."""
-        joint = self.table * belief
-        chances = joint.sum(axis=1)
-        return chances, joint / np.maximum(chances, 1e-300)[:, None]
+    def before_and_after(self, belief: Array) -> tuple[Array, Array]:
+        """The chance of every answer; and the belief, with that after each answer below it, one a row."""
+        rows = np.empty((len(self.table) + 1, len(belief)))
+        rows[0] = belief
+        np.multiply(self.table, belief, out=rows[1:])
+        chances = rows[1:].sum(axis=1)
+        rows[1:] /= np.maximum(chances, 1e-300)[:, None]
+        return chances, rows
 
     def by_look(self, chances: Array, values: Array) -> Array:
         """What is to be expected of each look, from the chance and value of every answer."""
@@ -131,9 +149,9 @@ class Stacked:
 
 def _bits_told(model: DecisionModel, looks: Stacked, belief: Array) -> Array:
     """Expected information of each look on which remedy is right, in bits."""
-    chances, after = looks.after(belief)
-    now = entropy_bits(model.by_remedy(belief[None, :]))[0]
-    return np.asarray(np.maximum(now - looks.by_look(chances, entropy_bits(model.by_remedy(after))), 0.0))
+    chances, rows = looks.before_and_after(belief)
+    bits = entropy_bits(model.by_remedy(rows))
+    return np.asarray(np.maximum(bits[0] - looks.by_look(chances, bits[1:]), 0.0))
 
 
 @dataclass(frozen=True)
@@ -158,14 +176,15 @@ class _Ahead:
     near: _Near
     chances: Array
     rows: Array
+    shares: Array
     bits: Array
 
     @classmethod
     def of(cls, near: _Near, belief: Array) -> _Ahead:
         """The beliefs after each answer."""
-        chances, after = near.tables.after(belief)
-        rows = np.concatenate([belief[None, :], after])
-        return cls(near, chances, rows, entropy_bits(near.model.by_remedy(rows)))
+        chances, rows = near.tables.before_and_after(belief)
+        shares = near.model.by_cause(rows)
+        return cls(near, chances, rows, shares, entropy_bits(near.model.by_remedy(rows, shares)))
 
     @property
     def told(self) -> Array:
@@ -179,7 +198,7 @@ class _Ahead:
         find, without taking it.
         """
         near = self.near
-        acting, first = _act_rows(near.model, self.rows, position, near.tries)
+        acting, first = _act_rows(near.model, self.rows, position, near.tries, self.shares)
         least = np.minimum(acting, self.rows @ near.model.knowing + price * self.bits)
         return float(least[0]), near.tables.by_look(self.chances, least[1:]), int(first[0])
 
@@ -242,10 +261,12 @@ def _without(model: DecisionModel, position: Position, repair: int) -> Position:
     return replace(position, looks=looks, open_repairs=opened, plant=int(model.leaves[position.plant, repair]))
 
 
-def _act_rows(model: DecisionModel, rows: Array, position: Position, tries: int) -> tuple[Array, Indices]:
+def _act_rows(
+    model: DecisionModel, rows: Array, position: Position, tries: int, shares: Array | None = None
+) -> tuple[Array, Indices]:
     """Acting from each row of beliefs, with the position's repairs and plant."""
     plant = np.full(len(rows), position.plant, dtype=np.intp)
-    return act(model, rows, np.tile(position.open_repairs, (len(rows), 1)), plant, tries)
+    return act(model, rows, np.tile(position.open_repairs, (len(rows), 1)), plant, tries, shares)
 
 
 def _acting(model: DecisionModel, position: Position) -> tuple[float, int]:

@@ -72,12 +72,16 @@ def kin(knowledge: Knowledge, check: str) -> tuple[str, ...]:
 
 
 def finding_looks(
-    knowledge: Knowledge, model: TreeModel, unit: UnitProfile, now: Situation
+    knowledge: Knowledge,
+    model: TreeModel,
+    unit: UnitProfile,
+    now: Situation,
+    of: Collection[tuple[str, ...]] | None = None,
 ) -> list[tuple[Look, tuple[str, ...]]]:
     """Derived findings that lack several readings, each too weak alone to be asked for: volume, rating, hours...
 
-    With the readings they lack. Their chance is the mean of the readings' own, as those that stay unknown are
-    integrated over.
+    With the readings they lack, `of` these alone where they are given. Their chance is the mean of the readings' own,
+    as those that stay unknown are integrated over.
     """
     looks = []
     for finding in knowledge.findings.values():
@@ -86,6 +90,8 @@ def finding_looks(
         missing = [c for c in missing if chance_to_say(c, now.role, now.brought) > 0]
         known = {*now.answers, *finding.assume, *(c.id for c in missing)}
         if len(missing) < 2 or not all(i in known for i in wanted):
+            continue
+        if of is not None and tuple(c.id for c in missing) not in of:
             continue
         table = _completing(finding, knowledge, model, unit, now.answers)
         chance = sum(chance_to_say(c, now.role, now.brought) for c in missing) / len(missing)

@@ -2,29 +2,30 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
-from functools import partial
-from typing import Literal, NamedTuple, TypeVar
+from hashlib import blake2b
+from typing import Literal, NamedTuple
 
 import numpy as np
 
-from engine.inference.belief import Array, TreeModel, causes_marginal
-from engine.knowledge.model import Check, Knowledge, Plant, Role, UnitProfile
+from engine.inference.belief import Array, Indices, TreeModel, causes_marginal
+from engine.knowledge.model import Check, Knowledge, Plant, Repair, Role, UnitProfile
 from engine.strategy import lookahead
-from engine.strategy.costs import Remedy, fallback_minutes, remedy_for
-from engine.strategy.decision import DecisionModel, Look, decision_model
+from engine.strategy.costs import Remedy, fallbacks, remedy_for
+from engine.strategy.decision import DecisionModel
+from engine.strategy.kept_looks import MOST_KEPT, Kept, KeptLooks, Key, role_key
 from engine.strategy.lookahead import Position, Worth, settles
-from engine.strategy.options import PLANTS, Situation, Terms, finding_looks, kin, outcomes, shown, terms_of
+from engine.strategy.options import PLANTS, Situation, shown
 from engine.strategy.sequence import MOST_TRIES, act
 
 Aim = Literal["mend", "settle"]
 """`mend`: repairs may be tried one after another. `settle`: one remedy is named once, and a wrong one costs."""
 
-Kept = TypeVar("Kept")
-Key = tuple[object, ...]
-MOST_KEPT = 1000
-"""Tables and appraisals kept at a time; a table takes some 20 kB."""
+EACH_LOOKED_AT_UPTO = 1_500
+"""In a tree of more hypotheses looks are first weighed as if no two faults came together: some 55 causes."""
+LOOKED_AT_CLOSELY = 12
+"""So many of them are then weighed with all pairs; in no position tried was another one better: judgement."""
 FEWEST_OF_NOTE = 0.005
 """A cause less likely than this both before and after an outcome is left out of the explanation."""
 
@@ -68,6 +69,14 @@ class Explanation:
     outcomes: tuple[Outcome, ...]
 
 
+class _Seen(NamedTuple):
+    """A look: the check to begin with, the checks it takes, and what it is worth."""
+
+    check: str
+    taken: tuple[str, ...]
+    worth: Worth
+
+
 MOST_TOGETHER = 4
 """So many checks at once are reckoned through: with eight outcomes each, four thousand in all."""
 
@@ -89,14 +98,8 @@ class Planner:
         parts `found` in the van, which usually lacks them.
         """
         self._knowledge, self._tree, self._role, self._unit = knowledge, model, role, unit
-        # What a check may show changes only with the readings it belongs with; working it out is the slow part.
-        self._tables: dict[Key, Array] = {}
-        self._appraised: dict[Key, list[Appraisal]] = {}
-        self._looks: dict[Key, Look] = {}
-        self._together: dict[Key, list[tuple[Look, tuple[str, ...]]]] = {}
-        self._terms: dict[Key, dict[str, Terms]] = {}
-        self._kin = {name: kin(knowledge, name) for name in knowledge.checks}
-        self._inputs = tuple(dict.fromkeys(name for each in knowledge.findings.values() for name in each.inputs))
+        self._looks = KeptLooks(knowledge, model, unit)
+        self._appraised: Kept[list[Appraisal]] = Kept(MOST_KEPT)
         still = {c: [r for r in knowledge.causes[c].repairs if r not in failed] for c in model.causes}
         self._choice = {cause: repairs[0] for cause, repairs in still.items() if repairs}
         names = tuple(dict.fromkeys(r for repairs in still.values() for r in repairs))
@@ -106,11 +109,13 @@ class Planner:
         self.decision: DecisionModel = self._decision_model(names)
         # Where the right remedy is only to be named, how surely it then works makes no difference.
         self.naming: DecisionModel = replace(self.decision, cures=np.ceil(self.decision.cures))
+        self._first: Planner | None = None
+        if model.singles is not None and len(model.hypotheses) > EACH_LOOKED_AT_UPTO:
+            self._first = Planner(knowledge, model.singles, role, unit, failed, left, found)
 
     def _decision_model(self, names: tuple[str, ...]) -> DecisionModel:
         knowledge, causes = self._knowledge, self._tree.causes
         repairs = [knowledge.repairs[r] for r in names]
-        place = {cause: k for k, cause in enumerate(causes)}
         cures = np.array([[r.cures.get(c, 0.0) for c in causes] for r in repairs]).reshape(len(repairs), len(causes))
         at_pool = np.array([m.decision == "repair_here" for m in self.remedies], dtype=bool)
         # Where the supply is off already, a repair that needs it off saves the switching.
@@ -119,24 +124,29 @@ class Planner:
             for r, m in zip(repairs, self.remedies, strict=True)
         ]
         off = np.array([[0.0] * len(repairs), saved])
-        hand_on = [
-            fallback_minutes([knowledge.repairs[self._choice[c]] for c in h if c in self._choice], self._role)
-            for h in self._tree.hypotheses
-        ]
-        return decision_model(
-            [tuple(place[c] for c in h) for h in self._tree.hypotheses],
+        count = len(repairs)
+        choice = [names.index(self._choice[c]) if c in self._choice else count for c in causes]
+        return DecisionModel(
+            self._tree.first,
+            self._tree.second,
+            names,
             cures,
             np.array([m.right for m in self.remedies])[None, :] - off,
             np.array([m.wrong for m in self.remedies])[None, :] - off,
-            np.array(hand_on),
-            repairs=names,
-            leaves=np.zeros((len(PLANTS), len(repairs)), dtype=np.intp),
-            choice=np.array(
-                [names.index(self._choice[c]) if c in self._choice else len(names) for c in causes], dtype=np.intp
-            ),
-            goes_on=at_pool & np.array([r.result_shows == "at once" for r in repairs], dtype=bool),
-            swaps=at_pool & np.array([r.swap_back is not None for r in repairs], dtype=bool),
+            np.zeros((len(PLANTS), count), dtype=np.intp),
+            self._handing_on(repairs, np.array(choice, dtype=np.intp)),
+            np.array(choice, dtype=np.intp),
+            at_pool & np.array([r.result_shows == "at once" for r in repairs], dtype=bool),
+            at_pool & np.array([r.swap_back is not None for r in repairs], dtype=bool),
         )
+
+    def _handing_on(self, repairs: Sequence[Repair], choice: Indices) -> Array:
+        """Minutes of handing on, by hypothesis."""
+        minutes = np.array([*(r.minutes for r in repairs), 0.0])[choice]
+        wired = np.array([*("electrician" in r.who for r in repairs), False], dtype=bool)[choice]
+        first, second = self._tree.first, self._tree.second
+        hands_on = np.where(first >= 0, minutes[first], 0.0) + np.where(second >= 0, minutes[second], 0.0)
+        return fallbacks(hands_on, (first >= 0) & wired[first] | (second >= 0) & wired[second], self._role)
 
     def act_now(self, belief: Array, aim: Aim, plant: Plant = "running") -> tuple[Remedy | None, float]:
         """The remedy to set going without another check, and its expected minutes; None is handing on unknown.
@@ -152,56 +162,54 @@ class Planner:
     def appraise(self, belief: Array, situation: Situation, aim: Aim) -> list[Appraisal]:
         """Every open check with what it is worth now, best first; see engine/strategy/lookahead.py."""
         # A question is put, explained, gone back to and taken up again: what it is worth is the same each time.
-        key = (aim, belief.tobytes(), *_key(situation))
-        return _once(self._appraised, key, lambda: self._appraise(belief, situation, aim)).copy()
+        key = (aim, blake2b(belief.tobytes(), digest_size=16).digest(), *_key(situation))
+        return self._appraised.once(key, lambda: self._appraise(belief, situation, aim)).copy()
 
     def _appraise(self, belief: Array, situation: Situation, aim: Aim) -> list[Appraisal]:
-        single, several = self._single_looks(situation), self._finding_looks(situation)
-        looks = (*single, *(look for look, _ in several))
+        found = self._seen(belief, situation, aim) if self._first is None else self._seen_twice(belief, situation, aim)
+        best: dict[str, Appraisal] = {}
+        for seen in found:
+            best.setdefault(seen.check, _appraisal(seen))
+        return list(best.values())
+
+    def _seen(self, belief: Array, now: Situation, aim: Aim, of: Sequence[_Seen] | None = None) -> list[_Seen]:
+        """What can be looked at and what it is worth, best first; `of` these alone, where they are given."""
+        names = None if of is None else {seen.taken[0] for seen in of if len(seen.taken) == 1}
+        groups = None if of is None else {seen.taken: seen.check for seen in of if len(seen.taken) > 1}
+        single, together = self._looks.single(now, names), self._looks.together(now, groups)
+        looks = (*single, *(look for look, _ in together))
         opened = np.ones(len(self.remedies), dtype=bool)
-        position = Position(belief, looks, opened, PLANTS.index(situation.plant))
+        position = Position(belief, looks, opened, PLANTS.index(now.plant))
         found = lookahead.worths(self.naming if aim == "settle" else self.decision, position, _tries(aim))
         telling = {w.look.id: w.look.chance * w.bits / w.minutes for w in found[: len(single)]}
         # Of several readings wanted together, the one that tells most for its minutes comes first.
-        leading = [max(checks, key=lambda c: (telling[c], c)) for _, checks in several]
-        names = [*(look.id for look in single), *leading]
-        best: dict[str, Appraisal] = {}
-        for appraisal in sorted(map(_appraisal, found, names), key=lambda a: (-a.worth, a.check)):
-            best.setdefault(appraisal.check, appraisal)
-        return list(best.values())
+        leading = [
+            max(checks, key=lambda c: (telling[c], c)) if groups is None else groups[checks] for _, checks in together
+        ]
+        taken = [*((look.id,) for look in single), *(checks for _, checks in together)]
+        seen = map(_Seen, [*(look.id for look in single), *leading], taken, found)
+        return sorted(seen, key=lambda each: (-each.worth.net, each.check))
 
-    def _single_looks(self, now: Situation) -> list[Look]:
-        """Every open check that the person asked may be able to say."""
-        whose = (*_role_key(now.role), *now.brought)
-        terms = _once(self._terms, whose, lambda: terms_of(self._knowledge, now.role, now.brought))
-        looks = []
-        for name in now.open_checks:
-            if (found := terms.get(name)) is None:
-                continue
-            key = (name, found.minutes, found.chance, self._readings_by(name, now))
-            look = self._looks.get(key)
-            if look is None:
-                table = self.outcomes(self._knowledge.checks[name], now)
-                look = _once(self._looks, key, partial(Look, name, found.minutes, table, found.chance, found.leaves))
-            looks.append(look)
-        return looks
+    def _seen_twice(self, belief: Array, now: Situation, aim: Aim) -> list[_Seen]:
+        """The same of a large tree: all as if no two faults came together, then the best of them as they are.
 
-    def _finding_looks(self, now: Situation) -> list[tuple[Look, tuple[str, ...]]]:
-        """Findings that lack several readings; they hang on the readings of findings alone, said or still open."""
-        opened, answers = set(now.open_checks), now.answers
-        said = tuple((name in opened, answers.get(name)) for name in self._inputs)
-        key = (*_role_key(now.role), *now.brought, said)
-        return _once(self._together, key, lambda: finding_looks(self._knowledge, self._tree, self._unit, now))
-
-    def _readings_by(self, name: str, now: Situation) -> Key:
-        """The readings on which it hangs what a check may show."""
-        return tuple((near, now.answers[near].value) for near in self._kin[name] if near in now.answers)
+        What tells most for its minutes is among them, as it decides what asking on is reckoned with.
+        """
+        assert self._first is not None
+        roughly = self._first._seen(self._tree.in_singles(belief), now, aim)
+        if not roughly:
+            return []
+        telling = max(roughly, key=lambda each: each.worth.look.chance * each.worth.bits / each.worth.minutes)
+        best = roughly[:LOOKED_AT_CLOSELY]
+        return [*self._seen(belief, now, aim, [*best, telling]), *roughly[LOOKED_AT_CLOSELY:]]
 
     def gain_of_all(self, belief: Array, situation: Situation) -> float:
         """Expected minutes saved by what the open checks show together, before anything is done; what they cost is not
         taken off. Of many the most telling count, which is a little less than all.
         """
-        looks = tuple(self._single_looks(situation))
+        if self._first is not None:
+            return self._first.gain_of_all(self._tree.in_singles(belief), situation)
+        looks = tuple(self._looks.single(situation))
         opened = np.ones(len(self.remedies), dtype=bool)
         position = Position(belief, looks, opened, PLANTS.index(situation.plant))
         found = sorted(lookahead.worths(self.decision, position, MOST_TRIES), key=lambda worth: -worth.bits)
@@ -247,10 +255,11 @@ class Planner:
 
     def order(self, belief: Array) -> list[tuple[Remedy, float, tuple[str, ...]]]:
         """Remedies by chance over cost, each with the probability that the fault includes one it is chosen for."""
-        shares = {remedy.repair: 0.0 for remedy in self.remedies}
-        for hypothesis, share in zip(self._tree.hypotheses, belief, strict=True):
-            for repair in {self._choice[c] for c in hypothesis if c in self._choice}:
-                shares[repair] += float(share)
+        count = len(self.remedies)
+        choice = np.append(self.decision.choice, count)
+        one, two = choice[self._tree.first], choice[self._tree.second]
+        chosen = np.bincount(one, belief, count + 1) + np.bincount(np.where(two == one, count, two), belief, count + 1)
+        shares = dict(zip(self.decision.repairs, chosen.tolist(), strict=False))
         return [
             (remedy, shares[remedy.repair], tuple(c for c, r in self._choice.items() if r == remedy.repair))
             for remedy in sorted(self.remedies, key=lambda r: (-shares[r.repair] / r.wrong, r.repair))
@@ -258,36 +267,18 @@ class Planner:
 
     def outcomes(self, check: Check, situation: Situation) -> Array:
         """P(outcome | hypothesis) of asking a check now, shape (outcomes, hypotheses); columns sum to 1."""
-        key = (check.id, self._readings_by(check.id, situation))
-        return _once(
-            self._tables, key, lambda: outcomes(self._knowledge, self._tree, self._unit, check, situation.answers)
-        )
-
-
-def _once(kept: dict[Key, Kept], key: Key, make: Callable[[], Kept]) -> Kept:
-    """What is kept under a key, else made and kept; another thread may throw it all away meanwhile."""
-    found = kept.get(key)
-    if found is None:
-        found = make()
-        if len(kept) >= MOST_KEPT:
-            kept.clear()
-        kept[key] = found
-    return found
+        return self._looks.outcomes(check, situation)
 
 
 def _key(now: Situation) -> Key:
     """All of a situation that decides what a check is worth."""
-    return _role_key(now.role), now.plant, tuple(now.open_checks), tuple(now.brought), frozenset(now.answers.items())
-
-
-def _role_key(role: Role) -> Key:
-    """All of a role that decides what a check is worth; roles that pay otherwise are made up as they are needed."""
-    return role.id, role.can_use, *role.minutes.values()
+    return role_key(now.role), now.plant, tuple(now.open_checks), tuple(now.brought), frozenset(now.answers.items())
 
 
 def _tries(aim: Aim) -> int:
     return 1 if aim == "settle" else MOST_TRIES
 
 
-def _appraisal(worth: Worth, check: str) -> Appraisal:
-    return Appraisal(check, worth.minutes, worth.look.chance, worth.gain, worth.bits)
+def _appraisal(seen: _Seen) -> Appraisal:
+    look, minutes, gain, bits = seen.worth
+    return Appraisal(seen.check, minutes, look.chance, gain, bits)

@@ -12,7 +12,12 @@ MOST_TRIES = 6
 
 
 def act(
-    model: DecisionModel, beliefs: Array, open_repairs: Flags, plant: Indices, tries: int = MOST_TRIES
+    model: DecisionModel,
+    beliefs: Array,
+    open_repairs: Flags,
+    plant: Indices,
+    tries: int = MOST_TRIES,
+    shares: Array | None = None,
 ) -> tuple[Array, Indices]:
     """Expected minutes of acting without another look, and the first repair, for each row.
 
@@ -24,6 +29,7 @@ def act(
         open_repairs: shape (rows, repairs), which of them may still be tried.
         plant: the plant state of each row.
         tries: how many repairs may be tried at most.
+        shares: the beliefs by cause, where they were added up already.
 
     Returns:
         Minutes, shape (rows,), and the index of the first repair, as many as there are repairs for handing on.
@@ -31,10 +37,11 @@ def act(
     Source: order by p/c, Heckerman, Breese and Rommelse 1995, eq. 5; optimal for one fault and costs that do not depend
     on one another (Jensen and others 2001, Theorem 1). With pairs or repairs that overlap it is a good order.
     """
-    minutes, first = _run(model, beliefs, open_repairs, plant, tries, model.wrong)
+    shares = model.by_cause(beliefs) if shares is None else shares
+    minutes, first = _run(model, beliefs, shares, open_repairs, plant, tries, model.wrong)
     if len(model.wrong) > 1 and (model.leaves > 0).any():
         cheapest = np.repeat(model.wrong.min(axis=0)[None, :], len(model.wrong), axis=0)
-        other, other_first = _run(model, beliefs, open_repairs, plant, tries, cheapest)
+        other, other_first = _run(model, beliefs, shares, open_repairs, plant, tries, cheapest)
         first = np.where(other < minutes - 1e-12, other_first, first)
         minutes = np.minimum(minutes, other)
     return minutes, first
@@ -100,10 +107,16 @@ def _put_together(beliefs: Array, same_as: Indices) -> Array:
 
 
 def _run(
-    model: DecisionModel, beliefs: Array, open_repairs: Flags, plant: Indices, tries: int, price: Array
+    model: DecisionModel,
+    beliefs: Array,
+    share: Array,
+    open_repairs: Flags,
+    plant: Indices,
+    tries: int,
+    price: Array,
 ) -> tuple[Array, Indices]:
     count = len(model.repairs)
-    still, share = _Still(model, beliefs), model.by_cause(beliefs)
+    still = _Still(model, beliefs)
     best, first = still.handed.copy(), np.full(len(beliefs), count, dtype=np.intp)
     rows, leading = np.arange(len(beliefs)), first
     left, spent = open_repairs.copy(), np.zeros(len(beliefs))

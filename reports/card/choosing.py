@@ -72,19 +72,20 @@ def _best_look(session: Session) -> str | None:
     plant: Plant = "running" if job.plant == "running" else "isolated"
     said = telling(known, job.readings)
     situation = Situation(session.role, plant, open_checks(known, job), said, job.brought)
-    mended, remedies = _mended(planner.decision), planner.decision.remedies
+    mended = _mended(planner.decision)
     at_once = float((belief @ mended.T).max(initial=0.0))
     decided = at_once >= DECISIVE
-    now = float(entropy_bits(belief[None, :] @ remedies)[0])
+    now = float(entropy_bits(planner.decision.by_remedy(belief[None, :]))[0])
     looks = single_looks(known, situation, planner.outcomes)
     if not looks:
         return None
     live = belief > NEGLIGIBLE
     tables = Stacked.of(looks).only(live)
-    chances, after = tables.after(belief[live])
+    chances, rows = tables.before_and_after(belief[live])
+    after = rows[1:]
     helps = (after @ mended.T[live]).max(axis=1, initial=0.0)
     gains = tables.by_look(chances, np.where(decided | (helps >= DECISIVE), helps, 0.0)) - at_once * decided
-    left = tables.by_look(chances, entropy_bits(after @ remedies[live]))
+    left = tables.by_look(chances, entropy_bits(planner.decision.only(live).by_remedy(after)))
     best: tuple[float, str] | None = None
     for look, gained, open_bits in zip(looks, map(float, gains), map(float, left), strict=True):
         value = look.chance * (gained + (0.0 if decided else _TOLD * max(now - open_bits, 0.0)))

@@ -30,7 +30,7 @@ def repairs_only(model: DecisionModel, position: Position) -> tuple[str, int]:
 
 def information_first(model: DecisionModel, position: Position) -> tuple[str, int]:
     """Most information for its minutes until one remedy is sure, then repairs."""
-    remedies = position.belief @ model.remedies
+    remedies = model.by_remedy(position.belief[None, :])[0]
     if remedies.max() >= SURE or not position.looks:
         return repairs_only(model, position)
     told = [(_bits(model, position, k) / look.minutes[position.plant], -k) for k, look in enumerate(position.looks)]
@@ -108,5 +108,5 @@ def _bits(model: DecisionModel, position: Position, k: int) -> float:
 
     look, now = position.looks[k], position.belief
     seen = [(float(j.sum()), j) for j in look.outcomes * now]
-    after = sum(mass * entropy(joint / mass @ model.remedies) for mass, joint in seen if mass > IMPOSSIBLE)
-    return look.chance * (entropy(now @ model.remedies) - after)
+    after = sum(mass * entropy(model.by_remedy(joint[None, :] / mass)[0]) for mass, joint in seen if mass > IMPOSSIBLE)
+    return look.chance * (entropy(model.by_remedy(now[None, :])[0]) - after)

@@ -142,7 +142,7 @@ def test_what_stands_for_a_hypothesis_when_remedies_are_compared() -> None:
     cost = np.array([5.0, 7.0])
     model = decision_model([(0,), (1,), (0, 1), (2,), ()], cures, cost, 2 * cost, hand_on)
     assert model.choice.tolist() == [0, 1, 2]
-    assert model.remedies.tolist() == [[1, 0, 0], [0, 1, 0], [0.5, 0.5, 0], [0, 0, 1], [0, 0, 1]]
+    assert model.by_remedy(np.eye(5)).tolist() == [[1, 0, 0], [0, 1, 0], [0.5, 0.5, 0], [0, 0, 1], [0, 0, 1]]
     assert model.knowing.tolist() == [5.0, 7.0, 12.0, 40.0, 50.0]
     kept = model.only(np.array([True, False, True, False, True]))
     assert kept.knowing.tolist() == [5.0, 12.0, 50.0]

@@ -55,16 +55,17 @@ class Plain:
     def __init__(self, model: DecisionModel, position: Position, tries: int) -> None:
         self.model, self.tries, self.plant = model, tries, position.plant
         self.belief = [float(p) for p in position.belief]
+        self.remedies = model.by_remedy(np.eye(len(position.belief)))
         self.price = SEARCH_SLACK * min(
             look.minutes[self.plant] / max(look.chance * self.bits(look, self.belief), 1e-9) for look in position.looks
         )
 
     def remedy(self, belief: list[float]) -> list[float]:
-        return [sum(b * float(row[r]) for b, row in zip(belief, self.model.remedies, strict=True)) for r in self.kinds]
+        return [sum(b * float(row[r]) for b, row in zip(belief, self.remedies, strict=True)) for r in self.kinds]
 
     @property
     def kinds(self) -> range:
-        return range(self.model.remedies.shape[1])
+        return range(self.remedies.shape[1])
 
     def answers(self, look: Look, belief: list[float]) -> list[tuple[float, list[float]]]:
         found = []
