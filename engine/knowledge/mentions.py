@@ -12,6 +12,7 @@ from engine.foundation.problems import KnowledgeError
 from engine.foundation.text_catalog import LANGUAGES
 from engine.foundation.yaml_reader import MOST_BYTES, Path, YamlDocument, compose
 from engine.knowledge.files import FILES, contents_of, inside
+from engine.knowledge.overlay_file import OVERLAY_FILE, stack_of
 from engine.knowledge.said import SAID
 
 CALLS = "calls"
@@ -62,7 +63,11 @@ USES: Mapping[str, tuple[str, ...]] = {
     "limit": (),
     "role": ("calls.role", "said.role.@"),
 }
-"""By kind, where its ids stand: the kind of the entry or file, then its fields; `*` is any part, `@` a name there."""
+"""By kind, where its ids stand: the kind of the entry or file, then its fields; `*` is any part, `@` a name there.
+
+What a folder does without stands under `remove` of its `overlay.yaml`, by kind too.
+"""
+_OVERLAY = "overlay"
 _MEANT = "meant"
 _WORD = re.compile(r"[A-Za-z0-9_-]+")
 
@@ -99,10 +104,6 @@ class Written:
             if kind in entry
         )
 
-    def kinds_of(self, id: str) -> tuple[str, ...]:
-        """The kinds of which there is an entry with this id."""
-        return tuple(kind for kind in USES if id in self.ids(kind))
-
 
 def read_written(folder: FilePath) -> Written:
     """Read every file of a folder that may speak of entries. Raises KnowledgeError where one cannot be read."""
@@ -113,6 +114,7 @@ def read_written(folder: FilePath) -> Written:
         base = "" if place == folder else f"{LANGUAGES}/{place.name}/"
         for name, content in contents_of(place)[0].items():
             kind = next((each.name for where, each in FILES.items() if name == where or name.startswith(where)), None)
+            kind = _OVERLAY if name == OVERLAY_FILE and not base else kind
             if kind is not None:
                 contents[f"{base}{name}"] = content
                 found.append((f"{base}{name}", kind, compose(f"{folder}/{base}{name}", content)[0]))
@@ -127,6 +129,12 @@ def read_written(folder: FilePath) -> Written:
     if problems:
         raise KnowledgeError(problems)
     return Written(contents, tuple(found))
+
+
+def read_stack(folder: FilePath) -> list[tuple[FilePath, Written]]:
+    """The same of a folder and of each one below it, with where it lies; the folder itself comes first."""
+    layers = [FilePath(str(layer.folder)) for layer in reversed(stack_of(folder))]
+    return [(layer, read_written(layer)) for layer in layers]
 
 
 def mentions_of(written: Written, kind: str, id: str) -> list[Mention]:
@@ -183,7 +191,7 @@ def _is_use(kind: str, of: str, path: Path, at_key: bool, text: str, id: str) ->
     if path and path[0] == _MEANT and at_key and len(path) == 3:
         return id in text.split()
     way = (of, *(path[:-1] if at_key else path), *(["@"] if at_key else []))
-    if not any(_fits(pattern.split("."), way) for pattern in USES[kind]):
+    if not any(_fits(pattern.split("."), way) for pattern in (*USES[kind], f"{_OVERLAY}.remove.{kind}.*")):
         return False
     return text == id or (text != id and path[0] == "two_faults" and id in text.split(" + "))
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from pathlib import Path
 
 import click
@@ -11,7 +12,7 @@ from engine.foundation.problems import advice_for, why_not
 from engine.foundation.texts import say
 from engine.knowledge.layers import laid_contents
 from engine.knowledge.loader import without_mistakes
-from engine.knowledge.mentions import USES, Mention, Written, mentions_of, read_written, renamed
+from engine.knowledge.mentions import USES, Mention, Written, mentions_of, read_stack, renamed
 from engine.knowledge.required import NAMED
 from engine.knowledge.upgrade.folder import write_files
 from engine.knowledge.usage import used_ids
@@ -33,13 +34,13 @@ def find_command(ctx: click.Context, id: str, kind: str | None) -> None:
     """Tell where an entry is spoken of; the help that is shown stands in the words."""
     folder = Path(str(places_of(ctx).faults_folder))
     warn_of_faults_here(places_of(ctx))
-    written = read_written(folder)
-    kinds = [kind] if kind is not None else written.kinds_of(id)
-    found = [mention for each in kinds for mention in mentions_of(written, each, id)]
+    stack = read_stack(folder)
+    kinds = [kind] if kind is not None else [each for each in USES if any(id in w.ids(each) for _, w in stack)]
+    found = [(place, mention) for place, w in stack for each in kinds for mention in mentions_of(w, each, id)]
     if not found:
-        raise BadInputError(_no_such(written, kinds or tuple(USES), id))
-    for mention in found:
-        click.echo(f"{folder}/{mention.file}:{mention.line}:{mention.column}: {_told(mention)}")
+        raise BadInputError(_no_such([written for _, written in stack], kinds or tuple(USES), id))
+    for place, mention in found:
+        click.echo(f"{place}/{mention.file}:{mention.line}:{mention.column}: {_told(mention)}")
 
 
 @click.command("entries", cls=SaidCommand)
@@ -70,8 +71,11 @@ def entries_command(ctx: click.Context, kind: str, unused: bool) -> None:
 def rename_command(ctx: click.Context, kind: str, old: str, new: str, only_told: bool) -> None:
     """Give an entry another id wherever it is spoken of; the help that is shown stands in the words."""
     folder = own_folder(ctx)
-    written = read_written(folder)
-    _refuse(written, kind, old, new)
+    (_, written), *below = read_stack(folder)
+    for place, lower in below:
+        if old in lower.ids(kind):
+            raise BadInputError(say("entries.below", id=old, below=place))
+    _refuse([written, *(lower for _, lower in below)], kind, old, new)
     mentions = mentions_of(written, kind, old)
     for mention in mentions:
         click.echo(f"{folder}/{mention.file}:{mention.line}:{mention.column}: {_told(mention)}")
@@ -86,21 +90,21 @@ def rename_command(ctx: click.Context, kind: str, old: str, new: str, only_told:
     click.echo(say("entries.jobs_keep", old=old), err=True)
 
 
-def _refuse(written: Written, kind: str, old: str, new: str) -> None:
-    """Raise BadInputError where an entry cannot have this id."""
-    if old not in written.ids(kind):
-        raise BadInputError(_no_such(written, (kind,), old))
+def _refuse(stack: Sequence[Written], kind: str, old: str, new: str) -> None:
+    """Raise BadInputError where an entry cannot have this id. Args: what is written in a folder and those below it."""
+    if old not in stack[0].ids(kind):
+        raise BadInputError(_no_such(stack, (kind,), old))
     if old in NAMED.get(kind, ()):
         raise BadInputError(say("entries.named_in_code", id=old))
     if not (_TREE_ID if kind == "tree" else _ID).fullmatch(new):
         raise BadInputError(say("entries.no_id", id=new))
     for other in ("check", "finding") if kind in ("check", "finding") else (kind,):
-        if new in written.ids(other):
+        if any(new in written.ids(other) for written in stack):
             raise BadInputError(say("entries.taken", id=new, kind=other))
 
 
-def _no_such(written: Written, kinds: tuple[str, ...] | list[str], id: str) -> str:
-    known = sorted({name for kind in kinds for name in written.ids(kind)})
+def _no_such(stack: Sequence[Written], kinds: Sequence[str], id: str) -> str:
+    known = sorted({name for written in stack for kind in kinds for name in written.ids(kind)})
     return say("entries.no_such", id=id, advice=advice_for(id, known))
 
 

@@ -5,14 +5,18 @@ from __future__ import annotations
 import json
 import shutil
 import sys
+from collections.abc import Sequence
 from pathlib import Path
 
 import click
 
+from engine.foundation.plain_text import without_accents
 from engine.foundation.problems import why_not
-from engine.foundation.texts import say
-from engine.knowledge.base_kept import BASE_FILE, base_of, both_changed, kept_in
-from engine.knowledge.changes import Change, below, changes, entries_of, own_entries
+from engine.foundation.texts import said, say
+from engine.knowledge.base_kept import BASE_FILE, Base, BothChanged, base_of, both_changed, kept_in
+from engine.knowledge.changes import Change, Entries, below, changes, entries_of, own_entries
+from engine.knowledge.conflicts import Side, base_after, settled, sides_of
+from engine.knowledge.files import contents_of
 from engine.knowledge.overlay_file import SHIPPED, lies_over, overlay_files, stack_of
 from engine.knowledge.upgrade.folder import write_files
 from interview.command_line.console import folded
@@ -143,14 +147,57 @@ def update_command(ctx: click.Context, folder: Path | None, as_json: bool) -> No
         _tell(say("knowledge_command.update.none_kept"))
     else:
         _tell(say("knowledge_command.update.count", count=len(found)))
-    if not (sys.stdin.isatty() and sys.stdout.isatty()):
+    if not is_watched():
         return
-    if click.confirm(say("knowledge_command.update.ask"), default=False):
-        try:
-            write_files(above, {BASE_FILE: base_of(theirs)}, over=True)
-        except OSError as error:
-            raise BadInputError(f"{above / BASE_FILE}: {why_not(error)}") from error
-        _tell(say("knowledge_command.update.kept"))
+    if base is None:
+        if click.confirm(say("knowledge_command.update.ask"), default=False):
+            _written(above, {BASE_FILE: base_of(theirs)})
+            _tell(say("knowledge_command.update.kept"))
+        return
+    _settle_each(above, base, theirs, found)
+
+
+def is_watched() -> bool:
+    """Whether somebody sits there who can be asked."""
+    return sys.stdin.isatty() and sys.stdout.isatty()
+
+
+def _settle_each(above: Path, base: Base, theirs: Entries, found: Sequence[BothChanged]) -> None:
+    """Ask of each conflict what is to hold, and write it so: nothing is written before the last answer."""
+    decided = [(one, _side_of(one)) for one in found]
+    contents = contents_of(above)[0]
+    changed = settled(contents, own_entries(above), str(above), decided)
+    kept = base_after(base, theirs, decided)
+    _written(above, {**{name: text for name, text in changed.items() if text is not None}, BASE_FILE: kept})
+    for name, content in changed.items():
+        if content is None:
+            (above / name).unlink(missing_ok=True)
+    left = sum(side == "later" for _, side in decided)
+    _tell(say("knowledge_command.update.settled", files=len(changed), left=left))
+    # What was settled one by one may not go together; it is told at once, and `check` tells it all.
+    load(above)
+
+
+def _side_of(one: BothChanged) -> Side:
+    """What is to hold of one conflict; asked again until it is clear."""
+    typed = said("knowledge_command.update.typed")
+    sides = sides_of(one)
+    field = f"{one.kind} `{one.id}`, {one.field or '-'}"
+    question = say(
+        "knowledge_command.update.which", field=field, sides=", ".join(typed[side].split(",")[0] for side in sides)
+    )
+    while True:
+        answer = without_accents(click.prompt(question, default="", show_default=False).strip())
+        for side in sides:
+            if answer and answer in {without_accents(word.strip()) for word in typed[side].split(",")}:
+                return side
+
+
+def _written(above: Path, files: dict[str, bytes]) -> None:
+    try:
+        write_files(above, files, over=True)
+    except OSError as error:
+        raise BadInputError(f"{error.filename or above}: {why_not(error)}") from error
 
 
 def _told_change(one: Change) -> str:

@@ -152,10 +152,11 @@ class YamlText:
             self.edits = before
             return True
         for key, value in gone:
-            self._take_out_field(node, key, value)
+            self.take_out_field(node, key, value)
         return False
 
-    def _take_out_field(self, node: Any, key: Any, value: Any) -> None:
+    def take_out_field(self, node: Any, key: Any, value: Any) -> None:
+        """Take one field out of a group, with its name."""
         start, end = key.start_mark.index, self.end(value)
         if node.flow_style:
             others = [pair for pair in node.value if pair[0].start_mark.index > start]

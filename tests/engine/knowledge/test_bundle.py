@@ -1,5 +1,7 @@
-"""A bundle comes out as it went in, and a file that is anything else is refused: by the zip format (APPNOTE, from memory)
-anybody can write an archive that lies about names, sizes and kinds."""
+"""A bundle comes out as it went in, and a file that is anything else is refused.
+
+By the zip format anybody can write an archive that lies about names, sizes and kinds (its APPNOTE, from memory).
+"""
 
 from __future__ import annotations
 

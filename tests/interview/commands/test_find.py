@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 from engine.foundation.text_catalog import use_language
+from engine.knowledge.changes import entries_of
 from engine.knowledge.files import contents_of
 from engine.knowledge.loader import load_knowledge
 from engine.knowledge.mentions import USES, mentions_of, read_written, renamed
@@ -133,3 +134,39 @@ def test_entries_are_listed_and_those_that_nothing_counts_on_too(
     assert run(mine, "entries", "part", "--unused") == 0
     assert capsys.readouterr().out.split() == ["cell", "Salt", "cell"]
     assert contents_of(mine)[1] == []
+
+
+@pytest.fixture
+def over(mine: Path) -> Path:
+    """A folder that lies over another one: it changes a part, adds one, and does without a third."""
+    shop = mine.parent / "shop"
+    shop.mkdir()
+    (shop / "format.yaml").write_text("version: 2\n", encoding="utf-8")
+    (shop / "overlay.yaml").write_text("overlay: shop\nover: ../mine\nremove: {part: [dummy_spool]}\n", "utf-8")
+    (shop / "parts.yaml").write_text(
+        "- part: salt\n  customer: Our salt\n- part: our_clip\n  customer: Clip\n  technician: Clip\n"
+        "  price: cheap\n  in_van: yes\n",
+        encoding="utf-8",
+    )
+    return shop
+
+
+def test_what_is_spoken_of_is_found_in_the_whole_stack(over: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(over, "find", "salt", "--kind", "part") == 0
+    found = capsys.readouterr().out.splitlines()
+    assert found[0].startswith(f"{over}/parts.yaml:1:")
+    below = over / ".." / "mine"
+    assert [line for line in found if line.startswith(f"{below}/repairs.yaml:")]
+    assert run(over, "find", "dummy_spool") == 0
+    found = capsys.readouterr().out.splitlines()
+    assert [line for line in found if line.startswith(f"{over}/overlay.yaml:3:")]
+    assert [line for line in found if line.startswith(f"{below}/parts.yaml:")]
+
+
+def test_only_what_a_folder_adds_is_renamed_in_it(over: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(over, "rename", "part", "salt", "our_salt") == 2
+    assert "mine" in capsys.readouterr().err
+    assert run(over, "rename", "part", "our_clip", "cleaning_acid") == 2
+    assert run(over, "rename", "part", "our_clip", "our_other_clip") == 0
+    assert "- part: our_other_clip" in (over / "parts.yaml").read_text(encoding="utf-8")
+    assert entries_of(over)["part", "our_other_clip"].data["customer"] == "Clip"

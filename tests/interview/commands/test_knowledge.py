@@ -9,14 +9,16 @@ from itertools import product
 from pathlib import Path
 
 import pytest
+from click.testing import CliRunner
 
 from engine.evaluation.look_over import look_over
 from engine.knowledge.files import contents_of
-from engine.knowledge.loader import fingerprint_of
+from engine.knowledge.loader import fingerprint_of, load_knowledge
 from interview.command_line.context import FAULTS_ENVIRONMENT, Places, faults_in_use
 from interview.command_line.knowledge_parts import limits_in
 from interview.command_line.worked_calls import kept_calls
 from interview.commands.app import command_line
+from interview.commands.knowledge import update_command
 from interview.storage import settings
 from tests.shipped import knowledge
 
@@ -234,3 +236,36 @@ def test_what_changed_below_is_told_until_somebody_has_seen_to_it(
     (shop / "_base" / "entries.json").write_text("[", encoding="utf-8")
     assert command_line(["knowledge", "update", str(shop)]) == 2
     assert "entries.json" in capsys.readouterr().err
+
+
+def test_at_a_terminal_each_conflict_is_asked_of_and_written_as_answered(
+    tmp_path: Path, mine: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    chain, shop = tmp_path / "chain", tmp_path / "shop"
+    shutil.copytree(mine, chain)
+    assert command_line(["--faults", str(chain), "knowledge", "edit", str(shop)]) == 0
+    names = ("cell", "power_pack", "flow_sensor", "cell_lead")
+    own = "".join(f"- part: {name}\n  customer: Our {name}\n" for name in names)
+    (shop / "parts.yaml").write_text(own, encoding="utf-8")
+    text = (chain / "parts.yaml").read_text(encoding="utf-8")
+    for name in names:
+        former = knowledge().parts[name].wording.customer
+        text = text.replace(f"customer: {former}\n", f"customer: Their {name}\n", 1)
+    (chain / "parts.yaml").write_text(text, encoding="utf-8")
+    monkeypatch.setattr("interview.commands.knowledge.is_watched", lambda: True)
+    done = CliRunner().invoke(update_command, [str(shop)], obj=Places(), input="yours\nwhat\ntheirs\nb\nlater\n")
+    assert done.exit_code == 0, done.output
+    asked = done.output.split("(yours, theirs, base, later)?")
+    assert len(asked) == 6
+    found = {name: part.wording.customer for name, part in load_knowledge(shop, "en").parts.items()}
+    order = sorted(names, key=lambda name: done.output.index(f"part `{name}`, customer: what"))
+    sides = ("yours", "theirs", "base", "later")
+    wanted = {
+        "yours": lambda name: f"Our {name}",
+        "theirs": lambda name: f"Their {name}",
+        "base": lambda name: knowledge().parts[name].wording.customer,
+        "later": lambda name: f"Our {name}",
+    }
+    assert [found[name] for name in order] == [wanted[side](name) for name, side in zip(order, sides, strict=True)]
+    again = CliRunner().invoke(update_command, [str(shop), "--json"], obj=Places())
+    assert [one["id"] for one in json.loads(again.output)["changes"]] == [order[3]]
