@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from engine.findings.readings import Readings, band_weights
@@ -47,17 +47,42 @@ def derived(
     finding: Finding, knowledge: Knowledge, unit: UnitProfile, answers: Mapping[str, Observation]
 ) -> Evidence | None:
     """The derived finding from these answers; None while an input is missing, or where a fuller one speaks."""
-    if not any(name in answers for name in finding.inputs):
+    numbers = _numbers_of(finding, knowledge, answers)
+    if not numbers or (weights := DERIVATIONS[finding.id].weights(Readings(finding, unit, numbers))) is None:
         return None
-    numbers = {
+    return None if _outspoken(finding, knowledge, answers) else Evidence(finding.id, weights, tuple(numbers))
+
+
+def derived_at(
+    finding: Finding,
+    knowledge: Knowledge,
+    unit: UnitProfile,
+    answers: Mapping[str, Observation],
+    check: Check,
+    values: Sequence[float],
+) -> list[tuple[float, ...] | None]:
+    """The weights of a derived finding were a check read at each of these values; None as in `derived`."""
+    trial = {**answers, check.id: Observation(values[0])}
+    if _outspoken(finding, knowledge, trial):
+        return [None] * len(values)
+    numbers, found = _numbers_of(finding, knowledge, trial), []
+    for value in values:
+        reading = Observation(value)
+        read = {**numbers, check.id: (size_of(check, reading), _error(check, reading))}
+        found.append(DERIVATIONS[finding.id].weights(Readings(finding, unit, read)))
+    return found
+
+
+def _numbers_of(
+    finding: Finding, knowledge: Knowledge, answers: Mapping[str, Observation]
+) -> dict[str, tuple[float, float]]:
+    """The readings that a finding is worked out from, each with its error."""
+    taken = (knowledge.checks[name] for name in finding.inputs if name in answers)
+    return {
         check.id: (size_of(check, answers[check.id]), _error(check, answers[check.id]))
-        for check in map(knowledge.checks.__getitem__, finding.inputs)
-        if check.id in answers and check.is_number
+        for check in taken
+        if check.is_number
     }
-    weights = DERIVATIONS[finding.id].weights(Readings(finding, unit, numbers))
-    if weights is None or _outspoken(finding, knowledge, answers):
-        return None
-    return Evidence(finding.id, weights, tuple(numbers))
 
 
 def figure_of(

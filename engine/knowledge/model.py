@@ -163,7 +163,7 @@ class Check:
 
     def is_pointless(self, said: Mapping[str, object]) -> bool:
         """Whether what has been said, by check, leaves nothing to look at here: no gas where the unit is dark."""
-        return any(said.get(about) in answers for about, answers in self.pointless_if.items())
+        return bool(self.pointless_if) and any(said.get(name) in told for name, told in self.pointless_if.items())
 
     def meaning(self, answer: object) -> Meaning | None:
         """What an answer of this id means; None for one that means no more than it says, and for a number."""
@@ -274,7 +274,7 @@ class Repair:
 
     def is_pointless(self, said: Mapping[str, object]) -> bool:
         """Whether what has been said, by check, tells that it cannot help."""
-        return any(said.get(about) in answers for about, answers in self.pointless_if.items())
+        return bool(self.pointless_if) and any(said.get(name) in told for name, told in self.pointless_if.items())
 
     @property
     def strong_dose(self) -> bool:

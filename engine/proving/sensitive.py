@@ -10,7 +10,8 @@ import numpy as np
 
 from engine.evaluation.calls import WorkedCall
 from engine.evaluation.simulate import run_answered
-from engine.inference.belief import Array, Evidence, TreeModel, compile_tree, joint_weight, likelihood
+from engine.inference.belief import Array, Evidence, TreeModel, joint_weight, likelihood
+from engine.inference.compiling import compile_tree
 from engine.knowledge.model import DANGER_CHECK, ROLES, Knowledge, Role, RoleId, UnitProfile, frozen
 from engine.knowledge.required import DEFAULT_UNIT
 from engine.proving.drawn import Drawing, answering

@@ -11,7 +11,8 @@ import numpy as np
 
 from engine.evaluation.calls import WorkedCall
 from engine.evaluation.scoring import Score, score
-from engine.inference.belief import Array, Hypothesis, compile_tree, posterior
+from engine.inference.belief import Array, Hypothesis, posterior
+from engine.inference.compiling import compile_tree
 from engine.knowledge.model import SOMETHING_ELSE, Knowledge, frozen
 from engine.proving.numbers import LIKELIER, SHARE, Number, behind, numbers_of, share_of, with_number
 from engine.proving.reasons import band_of

@@ -109,7 +109,7 @@ class _Here:
             return False
         if self._kept_off and energises(check, job):
             return False
-        if any(self._in_person(name) for name in waited_for(self._knowledge, job, check)):
+        if check.waits_for and any(self._in_person(name) for name in waited_for(self._knowledge, job, check)):
             return False
         return self.makes_sense(check)
 

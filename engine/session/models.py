@@ -6,7 +6,8 @@ from dataclasses import dataclass, field
 from importlib.resources.abc import Traversable
 from pathlib import Path
 
-from engine.inference.belief import TreeModel, compile_tree
+from engine.inference.belief import TreeModel
+from engine.inference.compiling import compile_tree
 from engine.knowledge.loader import load_knowledge
 from engine.knowledge.model import Knowledge, Role, UnitProfile
 from engine.session.machine import TreeMachine

@@ -132,25 +132,20 @@ class DecisionModel:
         return np.asarray(minutes + np.where((one == count) | (two == count) | (one < 0), self.hand_on, 0.0))
 
     @cached_property
-    def pair_of(self) -> Indices:
-        """The hypothesis of two causes together, shape (causes, causes); NONE where there is none."""
+    def partners(self) -> Indices:
+        """The hypothesis of each cause with each other one, and in the last column but one by itself; NONE where there
+        is none, and so in the last row and column; shape (causes + 1, causes + 2)."""
         count = self.cures.shape[1]
-        places = np.full((count, count), NONE, dtype=np.intp)
+        places = np.full((count + 1, count + 2), NONE, dtype=np.intp)
+        alone, known = np.where(self.second < 0, count, self.second), np.flatnonzero(self.first >= 0)
+        places[self.first[known], alone[known]] = known
         pairs = np.flatnonzero(self.second >= 0)
-        places[self.first[pairs], self.second[pairs]] = places[self.second[pairs], self.first[pairs]] = pairs
-        return places
-
-    @cached_property
-    def lone_of(self) -> Indices:
-        """The hypothesis of each cause alone; NONE where there is none."""
-        places = np.full(self.cures.shape[1], NONE, dtype=np.intp)
-        lone = np.flatnonzero((self.first >= 0) & (self.second < 0))
-        places[self.first[lone]] = lone
+        places[self.second[pairs], self.first[pairs]] = pairs
         return places
 
     @cached_property
     def same_as(self) -> Indices | None:
-        """For each hypothesis the last one with the same causes, as `lone_of` and `pair_of` name it; None where no two
+        """For each hypothesis the last one with the same causes, as `partners` names it; None where no two
         have the same."""
         one, two = np.minimum(self.first, self.second) + 1, np.maximum(self.first, self.second) + 1
         keys = one * (self.cures.shape[1] + 1) + two

@@ -40,11 +40,6 @@ class Worth(NamedTuple):
     gain: float
     bits: float
 
-    @property
-    def net(self) -> float:
-        """Expected minutes saved after its own cost."""
-        return self.gain - self.minutes
-
 
 def counting(belief: Array) -> Flags:
     """The hypotheses that count in looking ahead: all but the least likely ones, together at most LEFT_OUT.

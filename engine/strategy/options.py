@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from engine.findings.evidence import Observation, derived, size_of
+from engine.findings.evidence import Observation, derived, derived_at, size_of
 from engine.findings.readings import band_weights
 from engine.inference.belief import Array, TreeModel
 from engine.knowledge.model import Check, Finding, Knowledge, Plant, Role, UnitProfile
@@ -111,33 +111,30 @@ def outcomes(
     plain = table if given is None else table[list(given)]
     if not check.is_number:
         return plain
-    trial = {c: r for c, r in answers.items() if c != check.id}
     values = points(check, unit)
     # A reading of nothing completes no ratio; the others do.
     every = {
-        f.id: [derived(f, knowledge, unit, {**trial, check.id: Observation(value)}) for value in values]
+        f.id: derived_at(f, knowledge, unit, answers, check, values)
         for f in knowledge.findings.values()
         if check.id in f.inputs
     }
     completed = [knowledge.findings[name] for name, found in every.items() if any(one is not None for one in found)]
     if not completed:
         return plain
-    spoken = not any(check.id in f.replaces for f in completed)
     order = [a.id for a in check.answers]
     error = check.error
     assert error is not None, check.id
-    rows = []
-    for nth, value in enumerate(values):
-        size = size_of(check, Observation(value))
-        weights = np.array(band_weights(check.bands, order, unit, size, error.of(value)))
+    sizes = [(size_of(check, Observation(value)), error.of(value)) for value in values]
+    weights = np.array([band_weights(check.bands, order, unit, size, sd) for size, sd in sizes])
+    if any(check.id in f.replaces for f in completed):
         usual = np.array([check.usual[a] for a in order])
-        row = weights @ table if spoken else np.full(table.shape[1], float(weights @ usual))
-        for finding in completed:
-            found = every[finding.id][nth]
-            if found is not None:
-                row = row * (np.asarray(found.weights) @ model.tables[finding.id])
-        rows.append(row)
-    raw = np.maximum(np.array(rows), 1e-12)
+        rows = np.repeat((weights @ usual)[:, None], table.shape[1], axis=1)
+    else:
+        rows = weights @ table
+    for finding in completed:
+        there = [nth for nth, found in enumerate(every[finding.id]) if found is not None]
+        rows[there] *= np.array([every[finding.id][nth] for nth in there]) @ model.tables[finding.id]
+    raw = np.maximum(rows, 1e-12)
     return np.asarray(raw / raw.sum(axis=0))
 
 

@@ -15,7 +15,7 @@ from engine.strategy import lookahead
 from engine.strategy.costs import Remedy, fallbacks, remedy_for
 from engine.strategy.decision import DecisionModel
 from engine.strategy.kept_looks import MOST_KEPT, Kept, KeptLooks, Key, role_key
-from engine.strategy.lookahead import Position, Worth, settles
+from engine.strategy.lookahead import Position, settles
 from engine.strategy.options import PLANTS, Situation, shown
 from engine.strategy.sequence import MOST_TRIES, act
 
@@ -34,7 +34,8 @@ FEWEST_OF_NOTE = 0.005
 class Appraisal(NamedTuple):
     """What one check is worth now. All in minutes, except `bits`: expected information on the remedy, and `chance`.
 
-    Where a check pays only together with others that a derived finding needs, the figures are those of them together.
+    Where a check pays only together with others that a derived finding needs, the figures are those of them together;
+    `taken` are all checks that they are about.
     """
 
     check: str
@@ -42,6 +43,7 @@ class Appraisal(NamedTuple):
     chance: float
     gain: float
     bits: float
+    taken: tuple[str, ...] = ()
 
     @property
     def worth(self) -> float:
@@ -68,14 +70,6 @@ class Explanation:
     appraisal: Appraisal
     settles: bool
     outcomes: tuple[Outcome, ...]
-
-
-class _Seen(NamedTuple):
-    """A look: the check to begin with, the checks it takes, and what it is worth."""
-
-    check: str
-    taken: tuple[str, ...]
-    worth: Worth
 
 
 MOST_TOGETHER = 4
@@ -170,10 +164,10 @@ class Planner:
         found = self._seen(belief, situation, aim) if self._first is None else self._seen_twice(belief, situation, aim)
         best: dict[str, Appraisal] = {}
         for seen in found:
-            best.setdefault(seen.check, _appraisal(seen))
+            best.setdefault(seen.check, seen)
         return list(best.values())
 
-    def _seen(self, belief: Array, now: Situation, aim: Aim, of: Sequence[_Seen] | None = None) -> list[_Seen]:
+    def _seen(self, belief: Array, now: Situation, aim: Aim, of: Sequence[Appraisal] | None = None) -> list[Appraisal]:
         """What can be looked at and what it is worth, best first; `of` these alone, where they are given."""
         names = None if of is None else {seen.taken[0] for seen in of if len(seen.taken) == 1}
         groups = None if of is None else {seen.taken: seen.check for seen in of if len(seen.taken) > 1}
@@ -182,25 +176,25 @@ class Planner:
         opened = np.ones(len(self.remedies), dtype=bool)
         position = Position(belief, looks, opened, PLANTS.index(now.plant))
         found = lookahead.worths(self.naming if aim == "settle" else self.decision, position, _tries(aim))
-        telling = {w.look.id: w.look.chance * w.bits / w.minutes for w in found[: len(single)]}
-        # Of several readings wanted together, the one that tells most for its minutes comes first.
-        leading = [
-            max(checks, key=lambda c: (telling[c], c)) if groups is None else groups[checks] for _, checks in together
+        seen = [
+            Appraisal(look.id, minutes, look.chance, gain, bits, (look.id,))
+            for look, minutes, gain, bits in found[: len(single)]
         ]
-        taken = [*((look.id,) for look in single), *(checks for _, checks in together)]
-        seen = map(_Seen, [*(look.id for look in single), *leading], taken, found)
-        return sorted(seen, key=lambda each: (-each.worth.net, each.check))
+        telling = {each.check: each.chance * each.bits / each.minutes for each in seen}
+        for (look, minutes, gain, bits), (_, checks) in zip(found[len(single) :], together, strict=True):
+            # Of several readings wanted together, the one that tells most for its minutes comes first.
+            leading = max(checks, key=lambda c: (telling[c], c)) if groups is None else groups[checks]
+            seen.append(Appraisal(leading, minutes, look.chance, gain, bits, checks))
+        return sorted(seen, key=lambda each: (each.minutes - each.gain, each.check))
 
-    def _seen_twice(self, belief: Array, now: Situation, aim: Aim) -> list[_Seen]:
+    def _seen_twice(self, belief: Array, now: Situation, aim: Aim) -> list[Appraisal]:
         """The same of a large tree: all as if no two faults came together, then the best of them as they are.
 
         What tells most for its minutes is among them, as it decides what asking on is reckoned with.
         """
         assert self._first is not None
         roughly = self._first._seen(self._tree.in_singles(belief), now, aim)
-        if not roughly:
-            return []
-        telling = sorted(roughly, key=lambda each: -each.worth.look.chance * each.worth.bits / each.worth.minutes)
+        telling = sorted(roughly, key=lambda each: -each.chance * each.bits / each.minutes)
         closely = {each.taken: each for each in (*roughly[:LOOKED_AT_CLOSELY], *telling[:TELL_MOST])}
         rest = [each for each in roughly if each.taken not in closely]
         return [*self._seen(belief, now, aim, [*closely.values()]), *rest]
@@ -279,8 +273,3 @@ def _key(now: Situation) -> Key:
 
 def _tries(aim: Aim) -> int:
     return 1 if aim == "settle" else MOST_TRIES
-
-
-def _appraisal(seen: _Seen) -> Appraisal:
-    look, minutes, gain, bits = seen.worth
-    return Appraisal(seen.check, minutes, look.chance, gain, bits)

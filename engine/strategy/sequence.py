@@ -55,21 +55,31 @@ class _Still:
     """
 
     def __init__(self, model: DecisionModel, beliefs: Array) -> None:
-        self._model, self._mass, self._costs = model, beliefs, beliefs * model.hand_on
-        self._rows = np.arange(len(beliefs))
-        self._tried = np.empty((len(beliefs), 0), dtype=np.intp)
-        self.open = np.ones((len(beliefs), model.cures.shape[1]))
-        self.unsolved = self._mass.sum(axis=1)
-        """P(not working) of each row."""
-        self.handed = self._costs.sum(axis=1)
-        """The minutes that handing on then costs, of each row."""
+        count, hypotheses = len(beliefs), beliefs.shape[1]
+        self._model, self._rows = model, np.arange(count)[:, None]
+        # With a last place that is no hypothesis.
+        self._mass = np.zeros((2, count, hypotheses + 1))
+        self._mass[0, :, :-1] = beliefs
+        np.multiply(beliefs, model.hand_on, out=self._mass[1, :, :-1])
+        self.left = self._mass.sum(axis=2)
+        """P(not working), and the minutes that handing on then costs, of each row; shape (2, rows)."""
         if model.same_as is not None:
-            self._mass, self._costs = (_put_together(each, model.same_as) for each in (self._mass, self._costs))
+            self._mass = _put_together(self._mass, model.same_as)
+        causes = model.cures.shape[1]
+        # How far each cause is solved; then what counts as solved for a cause by itself, and for none.
+        self._solved = np.zeros((count, causes + 2))
+        self._solved[:, causes] = 1.0
+        self._tried = np.full((count, 1), causes)
+
+    @property
+    def open(self) -> Array:
+        """How far each cause is still open, shape (rows, causes)."""
+        return np.asarray(1.0 - self._solved[:, :-2])
 
     def only(self, kept: Flags) -> None:
         """Go on with these rows."""
-        self._rows, self._tried, self.open = self._rows[kept], self._tried[kept], self.open[kept]
-        self.unsolved, self.handed = self.unsolved[kept], self.handed[kept]
+        self._rows, self._tried, self._solved = self._rows[kept], self._tried[kept], self._solved[kept]
+        self.left = self.left[:, kept]
 
     def repair(self, repair: Indices) -> None:
         """Try one repair in each row."""
@@ -80,29 +90,20 @@ class _Still:
                 self._cure(cause, sure[repair, slot])
 
     def _cure(self, cause: Indices, sure: Array) -> None:
-        model, here = self._model, np.arange(len(cause))
-        was = self.open[here, cause]
-        solved = was * sure
-        self.open[here, cause] = was - solved
-        self._take_off(model.lone_of[cause], solved)
-        if self._tried.shape[1]:
-            others = np.where(self._tried >= 0, 1.0 - self.open[here[:, None], self._tried], 0.0)
-            self._take_off(model.pair_of[cause[:, None], self._tried], solved[:, None] * others)
-        self._tried = np.concatenate([self._tried, np.where(was == 1.0, cause, NONE)[:, None]], axis=1)
-
-    def _take_off(self, places: Indices, share: Array) -> None:
-        """These hypotheses are solved by so much more."""
-        rows = self._rows if places.ndim == 1 else self._rows[:, None]
-        share = np.where(places >= 0, share, 0.0)
-        mass, costs = self._mass[rows, places] * share, self._costs[rows, places] * share
-        self.unsolved = self.unsolved - (mass if places.ndim == 1 else mass.sum(axis=1))
-        self.handed = self.handed - (costs if places.ndim == 1 else costs.sum(axis=1))
+        here = np.arange(len(cause))
+        was = self._solved[here, cause]
+        more = (1.0 - was) * sure
+        share = self._solved[here[:, None], self._tried] * more[:, None]
+        places = self._model.partners[cause[:, None], self._tried]
+        self.left = self.left - (self._mass[:, self._rows, places] * share).sum(axis=2)
+        self._solved[here, cause] = was + more
+        self._tried = np.concatenate([self._tried, np.where(was == 0.0, cause, NONE)[:, None]], axis=1)
 
 
-def _put_together(beliefs: Array, same_as: Indices) -> Array:
-    """Each row with the hypotheses that have the same causes as one."""
-    found = np.zeros_like(beliefs)
-    np.add.at(found.T, same_as, beliefs.T)
+def _put_together(mass: Array, same_as: Indices) -> Array:
+    """Each row with the hypotheses that have the same causes as one; the last place stays."""
+    found = np.zeros_like(mass)
+    np.add.at(found.T, same_as, mass[:, :, :-1].T)
     return found
 
 
@@ -117,7 +118,7 @@ def _run(
 ) -> tuple[Array, Indices]:
     count = len(model.repairs)
     still = _Still(model, beliefs)
-    best, first = still.handed.copy(), np.full(len(beliefs), count, dtype=np.intp)
+    best, first = still.left[1].copy(), np.full(len(beliefs), count, dtype=np.intp)
     rows, leading = np.arange(len(beliefs)), first
     left, spent = open_repairs.copy(), np.zeros(len(beliefs))
     causes, sure = model.cured
@@ -134,12 +135,12 @@ def _run(
             repair, leading, here = repair[going], leading[going], here[: len(rows)]
             still.only(going)
         leading = repair if place == 0 else leading
-        before = still.unsolved
+        before = still.left[0]
         still.repair(repair)
-        wrong, right = model.wrong[plant, repair], model.right[plant, repair]
-        spent = spent + ((before - still.unsolved) * right + still.unsolved * wrong)
-        better = spent + still.handed < best[rows] - 1e-12
-        best[rows[better]] = (spent + still.handed)[better]
+        unsolved, handed = still.left
+        spent = spent + ((before - unsolved) * model.right[plant, repair] + unsolved * model.wrong[plant, repair])
+        better = spent + handed < best[rows] - 1e-12
+        best[rows[better]] = (spent + handed)[better]
         first[rows[better]] = leading[better]
         plant = model.leaves[plant, repair]
         left[here, repair] = False

@@ -8,7 +8,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from engine.inference.belief import Array, TreeModel, compile_tree
+from engine.inference.belief import Array, TreeModel
+from engine.inference.compiling import compile_tree
 from engine.knowledge.model import DANGER_CHECK, Knowledge, Role, RoleId, Tree
 from engine.strategy import Planner, Situation
 from engine.strategy.decision import DecisionModel, Look

@@ -10,15 +10,8 @@ import itertools
 import numpy as np
 import pytest
 
-from engine.inference.belief import (
-    Array,
-    Evidence,
-    TreeModel,
-    causes_marginal,
-    combine_most_striking,
-    decibans,
-    posterior,
-)
+from engine.inference.belief import Array, Evidence, TreeModel, causes_marginal, decibans, posterior
+from engine.inference.compiling import combine_most_striking
 from engine.strategy.decision import DecisionModel, Look, after_failure, decision_model
 from engine.strategy.lookahead import Position, next_step
 from engine.strategy.sequence import act

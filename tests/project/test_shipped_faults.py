@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from engine.inference.belief import compile_tree
+from engine.inference.compiling import compile_tree
 from tests.shipped import knowledge
 from tests.spoken.hearing import hear
 

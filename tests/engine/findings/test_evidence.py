@@ -12,7 +12,8 @@ from engine.findings.cell_wear import production_hours
 from engine.findings.chlorine_balance import DEMAND_LOG_SD, ample_demand_ppm_day, ordinary_demand_ppm_day
 from engine.findings.evidence import Observation, evidence
 from engine.findings.readings import band_weights
-from engine.inference.belief import Array, TreeModel, compile_tree, likelihood
+from engine.inference.belief import Array, TreeModel, likelihood
+from engine.inference.compiling import compile_tree
 from engine.knowledge.model import Band, Check, Limit
 from tests.shipped import knowledge
 

@@ -10,12 +10,11 @@ from engine.inference.belief import (
     TreeModel,
     after_helping_repair,
     causes_marginal,
-    combine_most_striking,
-    compile_tree,
     conflict,
     decibans,
     posterior,
 )
+from engine.inference.compiling import combine_most_striking, compile_tree
 from engine.knowledge.model import Answer, Cause, Check, Knowledge, Tree, Wording, frozen
 from tests.shipped import knowledge as shipped_knowledge
 

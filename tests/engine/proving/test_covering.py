@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from engine.inference.belief import compile_tree
+from engine.inference.compiling import compile_tree
 from engine.knowledge.files import contents_of
 from engine.knowledge.loader import knowledge_from
 from engine.knowledge.model import DANGER_CHECK

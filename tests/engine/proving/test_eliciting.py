@@ -9,7 +9,7 @@ import yaml
 from hypothesis import given
 from hypothesis import strategies as st
 
-from engine.inference.belief import compile_tree
+from engine.inference.compiling import compile_tree
 from engine.knowledge.answers_written import with_answers
 from engine.knowledge.files import contents_of
 from engine.knowledge.loader import knowledge_from

@@ -8,7 +8,8 @@ import numpy as np
 import pytest
 
 from engine.evaluation.scoring import Score, score
-from engine.inference.belief import compile_tree, posterior
+from engine.inference.belief import posterior
+from engine.inference.compiling import compile_tree
 from engine.knowledge.model import frozen
 from engine.proving.numbers import Number, numbers_of, with_number
 from engine.proving.touch import touched

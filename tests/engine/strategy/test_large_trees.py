@@ -13,7 +13,8 @@ from hypothesis import strategies as st
 
 from engine.evaluation.calls import WorkedCall
 from engine.evaluation.simulate import opening_of
-from engine.inference import belief
+from engine.inference import compiling
+from engine.inference.belief import TreeModel
 from engine.knowledge.model import DANGER_CHECK, ROLES, RoleId, frozen
 from engine.proving.drawn import Drawing, answering
 from engine.session.journal import Event
@@ -76,11 +77,11 @@ def test_sums_are_the_same_by_a_table_and_part_by_part(seed: int) -> None:
 def test_few_tables_are_kept_and_all_are_the_same_when_they_are_made_again() -> None:
     known = knowledge()
     whole = models().tree("no-output").tables
-    with mock.patch.object(belief, "MOST_NUMBERS_KEPT", 6_000):
-        few = belief.compile_tree(known, known.trees["no-output"]).tables
+    with mock.patch.object(compiling, "MOST_NUMBERS_KEPT", 6_000):
+        few = compiling.compile_tree(known, known.trees["no-output"]).tables
         for name in [*whole, *reversed([*whole])]:
             np.testing.assert_array_equal(few[name], whole[name])
-        assert isinstance(few, belief.LazyTables)
+        assert isinstance(few, compiling.LazyTables)
         assert sum(table.size for table in few._kept.values()) <= 6_000
     with pytest.raises(KeyError):
         few["no_such_check"]
@@ -105,7 +106,7 @@ def test_what_is_kept_is_made_once_and_no_more_than_so_much_is_kept() -> None:
 
 def test_pairs_count_by_halves_where_they_are_left_out() -> None:
     """By hand: a alone .5, a with b .3, none of them .2."""
-    model = belief.TreeModel("small", (("a",), ("b",), ("a", "b"), ()), np.full(4, 0.25), {}, {})
+    model = TreeModel("small", (("a",), ("b",), ("a", "b"), ()), np.full(4, 0.25), {}, {})
     assert model.in_singles(np.array([0.5, 0.0, 0.3, 0.2])).tolist() == pytest.approx([0.65, 0.15, 0.2])
 
 

@@ -17,11 +17,11 @@ from engine.inference.belief import (
     after_failed_repair,
     after_helping_repair,
     causes_marginal,
-    combine_most_striking,
     conflict,
     decibans,
     posterior,
 )
+from engine.inference.compiling import combine_most_striking
 from engine.knowledge.model import RoleId
 from engine.strategy import lookahead
 from engine.strategy.decision import DecisionModel, Look, after_failure
