@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.benchmarks import hostile, hostile_texts, kills
+from tests.benchmarks import hostile, hostile_folders, hostile_texts, kills
 
 
 def test_what_steers_is_told_from_what_does_not() -> None:
@@ -31,6 +31,10 @@ def test_a_count_counts_what_fails() -> None:
 
 def test_changed_knowledge_is_used_or_refused_and_never_breaks_the_program() -> None:
     assert hostile.knowledge_files(random.Random(11), 8).wrong == []
+
+
+def test_changed_folders_are_looked_through_and_never_break_the_program() -> None:
+    assert hostile_folders.folders(random.Random(16), 12).wrong == []
 
 
 def test_hostile_lines_break_no_interview() -> None:
