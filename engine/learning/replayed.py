@@ -4,14 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
 
 from engine.inference.belief import Array
 from engine.knowledge.model import DANGER_CHECK, SOMETHING_ELSE, Knowledge
+from engine.session.believed import BelievedJob
 from engine.session.job import SET_UP
 from engine.session.journal import Event
+from engine.session.many_jobs import beliefs
 from engine.session.models import Models
 from engine.session.outcome import outcome_of
 from engine.session.record import NEVER_KNOWN, recorded_by_hand
@@ -98,15 +101,19 @@ def turned_out_of(knowledge: Knowledge, said: Sequence[str]) -> Causes | None:
 
 def _moved_nothing(session: Session) -> Iterator[str]:
     """Checks that were asked and left the belief where it was."""
-    before: Array | None = None
-    for event, then in session.along():
-        if then.job.complaint is None:
-            continue
-        now = then.belief
+    told: list[Event] = []
+
+    def believing() -> Iterator[BelievedJob]:
+        for event, then in session.along():
+            if then.job.complaint is not None:
+                told.append(event)
+                yield then
+
+    found = beliefs(believing())
+    for event, (before, now) in zip(told[1:], pairwise(found), strict=True):
         asked = event.kind == "answered" and event.about not in (*SET_UP, DANGER_CHECK) and not event.beside
-        if asked and before is not None and _distance(before, now) < _MOVED:
+        if asked and _distance(before, now) < _MOVED:
             yield event.about
-        before = now
 
 
 def _distance(before: Array, now: Array) -> float:
