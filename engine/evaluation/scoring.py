@@ -48,7 +48,11 @@ class Score:
 
 def score(models: Models, call: WorkedCall) -> Score:
     """Run a call and score it."""
-    run = run_call(models, call)
+    return scored(call, run_call(models, call))
+
+
+def scored(call: WorkedCall, run: Run) -> Score:
+    """The run of a call, held against what was really wrong."""
     ranked = tuple(run.session.hypotheses())
     causes = tuple(run.session.marginals().items())
     if call.causes is None:

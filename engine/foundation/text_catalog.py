@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import string
 from collections.abc import Mapping
+from contextlib import AbstractContextManager
 from importlib.resources import files
 from importlib.resources.abc import Traversable
 from pathlib import Path as FilePath
 
 from engine.foundation.bounded_read import read_at_most
 from engine.foundation.problems import KnowledgeError, Problem, why_not
-from engine.foundation.texts import speak_with, told
+from engine.foundation.texts import speak_with, speaking, told
 from engine.foundation.yaml_reader import MOST_BYTES, Path, YamlDocument, compose
 
 ENGLISH = "en"
@@ -146,3 +147,11 @@ def _texts(file: Traversable | FilePath, name: str) -> dict[str, str]:
 def use_language(language: str, folder: Traversable | FilePath | None = None) -> None:
     """From now on speak this language, with the words of this faults folder before the shipped ones."""
     speak_with(Phrases(language, folder))
+
+
+def in_language(language: str, folder: Traversable | FilePath | None = None) -> AbstractContextManager[None]:
+    """Inside `with`, speak this language in this thread or task alone, with the words of this faults folder first.
+
+    The words of knowledge are those of the language that it was loaded in: each language has `Models` of its own.
+    """
+    return speaking(Phrases(language, folder))

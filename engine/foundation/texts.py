@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
+from contextvars import ContextVar
 from functools import wraps
 from typing import ParamSpec, Protocol, TypeVar
 
@@ -26,7 +28,9 @@ class Voice(Protocol):
 
 
 _IN_USE: list[Voice] = []
-"""One process speaks one language; a list, so that it can be changed without a `global` statement."""
+"""What a process speaks; a list, so that it can be changed without a `global` statement."""
+_HERE: ContextVar[Voice | None] = ContextVar("voice", default=None)
+"""What is spoken instead in one part of a program that serves people of several languages."""
 
 
 def speak_with(voice: Voice) -> None:
@@ -34,9 +38,23 @@ def speak_with(voice: Voice) -> None:
     _IN_USE[:] = [voice]
 
 
+@contextmanager
+def speaking(voice: Voice) -> Iterator[None]:
+    """Inside, in this thread or task alone, the words are these; other threads and tasks go on with theirs."""
+    before = _HERE.set(voice)
+    try:
+        yield
+    finally:
+        _HERE.reset(before)
+
+
+def _voice() -> Voice:
+    return _HERE.get() or _IN_USE[0]
+
+
 def language_in_use() -> str:
     """The code of the language spoken now."""
-    return _IN_USE[0].language
+    return _voice().language
 
 
 def say(key: str, /, **fields: object) -> str:
@@ -45,24 +63,24 @@ def say(key: str, /, **fields: object) -> str:
     Raises:
         KeyError: for a key or a field that there is none of: a fault of the program, which a test finds first.
     """
-    return _IN_USE[0].say(key, **fields)
+    return _voice().say(key, **fields)
 
 
 def say_in(language: str, key: str, /) -> str:
     """The text of a key in another language than the one in use; English where that lacks it."""
-    voice = _IN_USE[0]
+    voice = _voice()
     return (voice if language == voice.language else voice.other(language)).say(key)
 
 
 def said_in(language: str, key: str, /) -> Mapping[str, str]:
     """The texts directly under a key in another language than the one in use, by their own names."""
-    voice = _IN_USE[0]
+    voice = _voice()
     return (voice if language == voice.language else voice.other(language)).said(key)
 
 
 def said(key: str, /) -> Mapping[str, str]:
     """The texts directly under a key in the language in use, by their own names, in the order of the file."""
-    return _IN_USE[0].said(key)
+    return _voice().said(key)
 
 
 def told(key: str, /, **fields: object) -> tuple[str, str]:
@@ -75,17 +93,18 @@ def once_a_language(make: Callable[Arguments, Result]) -> Callable[Arguments, Re
 
     Args: a function of few different arguments, all hashable.
     """
-    kept: dict[object, Result] = {}
-    made_of: list[Voice] = []
+    # What was made, and of which words: taken and set as one, since several threads may speak several languages.
+    kept: list[tuple[Voice, dict[object, Result]]] = []
 
     @wraps(make)
     def once(*args: Arguments.args, **kwargs: Arguments.kwargs) -> Result:
-        if not made_of or made_of[0] is not _IN_USE[0]:
-            kept.clear()
-            made_of[:] = _IN_USE
-        asked = (args, *kwargs.items())
-        if asked not in kept:
-            kept[asked] = make(*args, **kwargs)
-        return kept[asked]
+        voice, asked = _voice(), (args, *kwargs.items())
+        made = next((found for of, found in kept if of is voice), None)
+        if made is None:
+            made = {}
+            kept[:] = [(voice, made)]
+        if asked not in made:
+            made[asked] = make(*args, **kwargs)
+        return made[asked]
 
     return once

@@ -25,6 +25,7 @@ from interview.command_line.console import folded
 from interview.command_line.context import BadInputError, places_of
 from interview.command_line.former_knowledge import former_folder, former_models
 from interview.command_line.help import SaidCommand, SaidOption
+from interview.command_line.many_calls import scores_of
 from interview.command_line.past_jobs import report_jobs
 from interview.command_line.proof_lines import NumbersShown, because_json, because_lines, named
 from interview.command_line.startup import load
@@ -104,6 +105,7 @@ class _Wanted:
 @click.option("--jobs", "of_jobs", cls=SaidOption, is_flag=True)
 @click.option("--json", "as_json", cls=SaidOption, is_flag=True)
 @click.option("--floor", cls=SaidOption, type=click.FloatRange(0.0, 1.0), default=0.0)
+@click.option("-j", "--workers", cls=SaidOption, type=click.IntRange(1, 64), default=1, show_default=True)
 @click.pass_context
 def try_files(
     ctx: click.Context,
@@ -116,6 +118,7 @@ def try_files(
     of_jobs: bool,
     as_json: bool,
     floor: float,
+    workers: int,
 ) -> None:
     """Run worked calls and report how many come out right; the help that is shown stands in the words."""
     places = places_of(ctx)
@@ -140,7 +143,7 @@ def try_files(
         raise SystemExit(2)
     wanted = _Wanted(only, tree, changed)
     numbers = NumbersShown(models.knowledge, places.faults_folder)
-    report = _Report(used, numbers, wanted)
+    report = _Report(used, numbers, wanted, places.faults, workers)
     if against is None:
         report.run(models, calls, None)
     else:
@@ -167,6 +170,8 @@ class _Report:
     used: KnowledgeUsed
     numbers: NumbersShown
     wanted: _Wanted
+    faults: Path | None
+    workers: int
     scores: list[Score] = field(default_factory=list)
     moved: dict[int, Moved] = field(default_factory=dict)
     totals: dict[str, Any] = field(default_factory=dict)
@@ -180,9 +185,10 @@ class _Report:
         if against is not None:
             self.untouched = sum(not against.may_touch(call) for call in calls)
             calls = [call for call in calls if not self.wanted.changed or against.may_touch(call)]
-        for number, call in enumerate(calls):
+        for number, scored in enumerate(scores_of(models, calls, self.faults, self.workers)):
             progress.tell(say("trying.progress", number=number + 1, count=len(calls)))
-            self.scores.append(score(models, call))
+            self.scores.append(scored)
+            call = scored.call
             if against is not None and (moved := against.moved(call, _outcome(self.scores[-1]))) is not None:
                 self.moved[number] = moved
         progress.end()

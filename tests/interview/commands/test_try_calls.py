@@ -243,3 +243,12 @@ def test_a_revision_is_held_against(tmp_path: Path) -> None:
     unknown = CliRunner().invoke(try_files, [calls, "--against", "git:nothing"], obj=Places(folder))
     assert isinstance(unknown.exception, BadInputError)
     assert "nothing of" in str(unknown.exception)
+
+
+@pytest.mark.e2e
+def test_several_processes_come_to_the_same_to_the_last_bit() -> None:
+    calls = str(files("faults") / "calls" / "cell-leak.yaml")
+    told = [json.loads(run(calls, "--json", "-j", workers).stdout) for workers in ("1", "2", "3")]
+    assert all(each["totals"].pop("seconds") >= 0 for each in told)
+    assert told[0] == told[1] == told[2]
+    assert len(told[0]["calls"]) > 16, "more than a handful, so that several work"
