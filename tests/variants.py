@@ -190,7 +190,8 @@ def _renamed(value: Any, how: str, old: str) -> Any:
             lists = {reader: [new(name) for name in names] for reader, names in each.items()}
             return lists if isinstance(value, dict) else lists["both"]
         case "keys":
-            return {new(name): inside for name, inside in value.items()}
+            # A line may be that of several, a comma between them.
+            return {", ".join(map(new, name.split(", "))): inside for name, inside in value.items()}
         case "inner keys":
             return {name: _renamed(inside, "keys", old) for name, inside in value.items()}
         case "pairs":

@@ -86,6 +86,13 @@ def _amount(_: Json) -> Json:
     return {"anyOf": [_ABOVE_0, written]}
 
 
+def _lines_of_causes(inner: Json) -> Json:
+    """Names of one cause, or of several with commas between them."""
+    (shows,) = inner["patternProperties"].values()
+    one = schema_parts.ID.strip("^$")
+    return {**inner, "patternProperties": {rf"^{one}(?: *, *{one})*$": shows}}
+
+
 def _reasons(_: Json) -> Json:
     reason = {"type": "string", "pattern": r"\S\s+\S"}
     several = {"type": "object", "minProperties": 1, "additionalProperties": reason}
@@ -98,6 +105,7 @@ _WRITTEN: Mapping[Callable[..., Any], Callable[[Json], Json]] = {
     schema_parts.both_lists: _or_steps,
     schema_parts.by_reader: _or_ids,
     schema_parts.answers_with_reasons: _reasons,
+    schema_parts.lines_of_causes: _lines_of_causes,
     schema_parts.some_steps: lambda inner: {**inner, "minItems": 1, "items": _TEXT},
     number_words.read_share: _share,
     number_words.read_factor: _factor,

@@ -29,6 +29,7 @@ from engine.knowledge.rules import rule_problems
 from engine.knowledge.schema import NumberCheckForm
 from engine.knowledge.schema_errors import form_problems
 from engine.knowledge.second_look import dangers_of
+from engine.knowledge.shared_lines import shared_out
 from engine.knowledge.translation import overlay_of
 
 _DANGERS = "dangers.yaml"
@@ -156,8 +157,9 @@ def _read_file(reading: _Reading, kind: FileKind, file: str, content: bytes) -> 
         reading.unread.add(kind.name)
         reading.problems += under("text", error.problems)
         return
-    document = documents[0]
+    document, twice = shared_out(documents[0]) if kind.name == "tree" else (documents[0], [])
     before = len(reading.problems)
+    reading.problems += twice
     reading.problems += under("text", (problem for each in documents for problem in each.problems))
     _read_entries(reading, kind, document)
     if len(reading.problems) > before and not isinstance(content, Composed):

@@ -14,6 +14,7 @@ from engine.foundation.yaml_reader import MOST_BYTES, Path, YamlDocument, compos
 from engine.knowledge.files import FILES, contents_of, inside
 from engine.knowledge.overlay_file import OVERLAY_FILE, stack_of
 from engine.knowledge.said import SAID
+from engine.knowledge.shared_lines import HERE, causes_in
 
 CALLS = "calls"
 _CHECKS = (
@@ -193,7 +194,9 @@ def _is_use(kind: str, of: str, path: Path, at_key: bool, text: str, id: str) ->
     way = (of, *(path[:-1] if at_key else path), *(["@"] if at_key else []))
     if not any(_fits(pattern.split("."), way) for pattern in (*USES[kind], f"{_OVERLAY}.remove.{kind}.*")):
         return False
-    return text == id or (text != id and path[0] == "two_faults" and id in text.split(" + "))
+    if path[0] == "two_faults":
+        return id in text.split(" + ")
+    return id in causes_in(text) if path[0] == HERE and at_key and len(path) == 2 else text == id
 
 
 def _fits(pattern: list[str], way: tuple[object, ...]) -> bool:

@@ -49,10 +49,10 @@ from engine.knowledge.schema_parts import (
     Factor,
     Hundredth,
     Id,
+    LinesOfCauses,
     Minutes,
     Positive,
     Share,
-    Shares,
     SharesOrUsual,
     SomeWords,
     Text,
@@ -394,6 +394,6 @@ class TreeForm(EntryForm):
     told_by: dict[Id, Annotated[list[Id], Field(min_length=1)]] = Field(default={}, description="tree.told_by")
     of_100_calls: dict[Id, Calls] = Field(description="tree.of_100_calls")
     two_faults: dict[str, Calls] = Field(default={}, description="tree.two_faults")
-    here: dict[Id, Shares] = Field(default={}, description="tree.here")
+    here: LinesOfCauses = Field(default={}, description="tree.here")
     steps: dict[Id, StepForm] = Field(min_length=1, description="tree.steps")
     source: Text = Field(description="any.source")

@@ -35,6 +35,13 @@ def _none_of_its_own(value: object) -> object:
     return {} if value == AS_USUAL else value
 
 
+def lines_of_causes(value: object) -> object:
+    """Lines of causes as they are: those that several causes share were shared out where the file was read."""
+    return value
+
+
+LinesOfCauses = Annotated[dict[Id, Shares], BeforeValidator(lines_of_causes)]
+"""What each of some causes shows; in the file a line may be that of several, a comma between them."""
 SharesOrUsual = dict[Id, Annotated[dict[Id, Share], BeforeValidator(_none_of_its_own)]]
 """As Shares, where a check may also be said to show what is usual; it then holds no answers."""
 YesNo = Literal["yes", "no"]

@@ -60,9 +60,10 @@ class _Grown:
         self.new["repairs"] += [self._repair(each, number) for each in self.repairs.values()]
         for pair in filter(self._has_copies, self.tree["two_faults"]):
             self.pairs[" + ".join(_named(name, number) for name in pair.split(" + "))] = self.tree["two_faults"][pair]
-        for cause, said in self.tree.get("here", {}).items():
-            if cause in self.causes:
-                self.here[_named(cause, number)] = self._by_copies(said, number)
+        for causes, said in self.tree.get("here", {}).items():
+            copied = [_named(cause, number) for cause in causes.split(", ") if cause in self.causes]
+            if copied:
+                self.here[", ".join(copied)] = self._by_copies(said, number)
 
     def _has_copies(self, pair: str) -> bool:
         return " + " in pair and self.causes.keys() >= {*pair.split(" + ")}

@@ -10,7 +10,7 @@ from typing import cast
 
 import yaml
 
-from tests.benchmarks.plain_knowledge import FAULTS, LOADER, SHARES, Form
+from tests.benchmarks.plain_knowledge import FAULTS, LOADER, SHARES, Form, said_here
 
 SEEN_OFTEN_ENOUGH = SHARES["hardly ever"]
 """Nobody is asked what such a person hardly ever knows; faults/README.md says so of the word."""
@@ -216,7 +216,7 @@ def shows_beyond_usual(cause: str, check: str, tree: str) -> frozenset[str]:
     here = next((form for form in _entries("trees/*.yaml") if form["tree"] == tree), {})
     said = [
         _group(_group(entry.get("shows")).get(check)),
-        _group(_group(_group(here.get("here")).get(cause)).get(check)),
+        _group(said_here(here, cause).get(check)),
     ]
     usual = checks()[check].usual
     return frozenset(name for each in said for name, word in each.items() if _share(str(word)) > usual.get(name, 0.0))

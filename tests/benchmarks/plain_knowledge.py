@@ -72,10 +72,16 @@ def tree(name: str) -> Form:
     return next(form for form in _entries("trees/*.yaml") if form["tree"] == name)
 
 
+def said_here(of_tree: Form, cause: str) -> Form:
+    """What a tree says of a cause, of itself and in lines that it shares with others."""
+    lines = _nested(of_tree.get("here"))
+    return {check: said for names, line in lines.items() if cause in names.split(", ") for check, said in line.items()}
+
+
 def shows(of_tree: str, cause: str, item: str) -> list[float] | None:
     """What a cause shows of an item behind this complaint; None where it says nothing of it."""
-    here = cast("Mapping[str, object]", tree(of_tree).get("here") or {})
-    said = _nested(here.get(cause)).get(item) or _nested(causes()[cause].get("shows")).get(item)
+    here = said_here(tree(of_tree), cause)
+    said = _nested(here).get(item) or _nested(causes()[cause].get("shows")).get(item)
     if said is None:
         return None
     known = items()[item]

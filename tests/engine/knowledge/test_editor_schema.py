@@ -28,6 +28,7 @@ FILES = contents_of(GOOD)
 UNSAYABLE = {
     "figure_without_unit": "whether a unit is known hangs on the program's table of units",
     "range_backwards": "one part of a text is greater than another",
+    "here_shown_twice": "two names of a group are compared part by part",
     "same_id_twice": "the other one stands in another file",
     "second_document": "a schema holds each document of a file alone",
     "wrong_ending": "the name of the file is no part of it",
