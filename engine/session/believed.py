@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 import numpy as np
 
-from engine.findings.evidence import evidence
+from engine.findings.evidence import Observation, evidence
 from engine.foundation.texts import say
 from engine.inference.belief import (
     Array,
@@ -156,19 +156,23 @@ class BelievedJob:
         if self._belief is None and (before := self._before_help()) is not None:
             self._belief = after_helping_repair(self.model, before[0].belief, before[1].cures)
         if self._belief is None:
-            repairs = [self.knowledge.repairs[name] for name in self.job.failed]
-            # What a repair changes and was asked again after it speaks of what the repair left; else it holds as found.
-            stale = {check: said.reading for check, said in self.job.stale.items() if check not in self.job.answers}
-            changed = {check for repair in repairs if not self._undone(repair) for check in repair.ask_again} - {*stale}
-            spoken = evidence(self.knowledge, self.unit, {**stale, **self.job.readings})
-            later = [found for found in spoken if changed & set(found.readings)]
-            now = posterior(self.model, [found for found in spoken if found not in later])
-            for repair in repairs:
-                now = after_failed_repair(self.model, now, repair.cures, self._undone(repair))
-            for found in later:
-                now = now * np.maximum(likelihood(self.model, found), 1e-300)
-            self._belief = now / now.sum()
+            self._belief = self.believed_with(self.job.readings)
         return self._belief
+
+    def believed_with(self, readings: Mapping[str, Observation]) -> Array:
+        """P(hypothesis), shape (hypotheses,), given what was tried and these readings instead of the job's own."""
+        repairs = [self.knowledge.repairs[name] for name in self.job.failed]
+        # What a repair changes and was asked again after it speaks of what the repair left; else it holds as found.
+        stale = {check: said.reading for check, said in self.job.stale.items() if check not in self.job.answers}
+        changed = {check for repair in repairs if not self._undone(repair) for check in repair.ask_again} - {*stale}
+        spoken = evidence(self.knowledge, self.unit, {**stale, **readings})
+        later = [found for found in spoken if changed & set(found.readings)]
+        now = posterior(self.model, [found for found in spoken if found not in later])
+        for repair in repairs:
+            now = after_failed_repair(self.model, now, repair.cures, self._undone(repair))
+        for found in later:
+            now = now * np.maximum(likelihood(self.model, found), 1e-300)
+        return np.asarray(now / now.sum())
 
     def _before_help(self) -> tuple[BelievedJob, Repair] | None:
         """The interview before a repair that helped, and that repair: what was wrong is what was found then."""

@@ -12,6 +12,7 @@ from engine.session import danger
 from engine.session.job import Answered, Job
 from engine.session.journal import Event, EventKind
 from engine.session.keeping_off import lifted_by
+from engine.session.readings import settled_on
 from engine.session.taken_back import effective
 from engine.session.validation import as_said, usable
 
@@ -47,8 +48,10 @@ def _open(job: Job, event: Event, _: Knowledge) -> None:
     job.id, job.fingerprint = str(event.value or ""), event.text
 
 
-def _note(job: Job, event: Event, _: Knowledge) -> None:
+def _note(job: Job, event: Event, knowledge: Knowledge) -> None:
     job.notes.append(event.text)
+    if event.about in knowledge.checks:
+        job.read_no_more.add(event.about)
 
 
 def _leave(_job: Job, _event: Event, _knowledge: Knowledge) -> None:
@@ -134,7 +137,11 @@ def _answer(job: Job, event: Event, knowledge: Knowledge) -> None:
                 job.danger_unlooked = knowledge.checks[check].meaning(event.value) == "not_looked_for"
             value = event.value if isinstance(event.value, str) else float(event.value or 0.0)
             job.mended.discard(check)
-            job.answers[check] = Answered(check, Observation(value, event.by), event.text, event.at)
+            job.read_no_more.discard(check)
+            answered = Answered(check, Observation(value, event.by), event.text, event.at)
+            again = event.kind == "answered" and not event.beside and check in job.answers
+            job.read[check] = (*job.read.get(check, ()), answered) if again else (answered,)
+            job.answers[check] = settled_on(knowledge.checks[check], job.read[check])
             if check == DANGER_CHECK or knowledge.checks[check].danger_of(value) is not None:
                 job.no_danger_untrue = check != DANGER_CHECK and _answered_none(job, knowledge)
             _no_longer_open(job, check)

@@ -37,6 +37,8 @@ class Job:
     whose result shows later. `plant` holds for this visit only; `left_as` is how a visit leaves it, `on` or `off`.
     `parts_found` is what was said of parts that the van usually lacks, on the day of the last event.
     `asked` are the checks that were put to the person and had their turn, without what was told in a line of its own.
+    `read` are all the readings of a check since it was last put right, as it may be read again; the one that counts is
+    in `answers`. `read_no_more` are those that nobody could read once more.
     `mended` are the checks whose finding was repaired since, `stale` the answers from before a repair of them.
     `danger_said`: the question for danger was answered, `danger_unsaid` by don't know, `danger_unlooked` by that nobody
     has looked, `no_danger_untrue` where it was answered by none before one was told of elsewhere. `reports` are the
@@ -65,6 +67,8 @@ class Job:
     parts_found: dict[str, Event] = field(default_factory=dict)
     answers: dict[str, Answered] = field(default_factory=dict)
     stale: dict[str, Answered] = field(default_factory=dict)
+    read: dict[str, tuple[Answered, ...]] = field(default_factory=dict)
+    read_no_more: set[str] = field(default_factory=set)
     unknown: list[str] = field(default_factory=list)
     cannot: dict[str, str] = field(default_factory=dict)
     barred: dict[str, str] = field(default_factory=dict)
@@ -85,6 +89,12 @@ class Job:
             if isinstance(value, dict | list | set):
                 setattr(other, name, value.copy())
         return other
+
+    @property
+    def questions(self) -> int:
+        """How many checks were put to the person; one that was read again counts each time."""
+        again = sum(len(read) - 1 for check, read in self.read.items() if check != DANGER_CHECK)
+        return len(self.asked) + again
 
     @property
     def danger_open(self) -> bool:

@@ -139,7 +139,7 @@ def _conclusion(session: Session, events: Sequence[Event], act: Act | None) -> C
     if act is None or (closing is not None and act.kind == "conclude" and not act.repair):
         # Once a job is closed the session no longer says by which repair; the same job, still open, does.
         opened = session if closing is None else Session(session.models, [e for e in events if e.kind not in _CLOSING])
-        act = act if act is not None and act.why == "danger" else opened.next()
+        act = act if act is not None and act.why == "danger" else opened.next(again=False)
     found = _of_act(session, act)
     said = str(closing.value or "") if closing is not None else ""
     decision = said if said in DECISIONS else found.decision

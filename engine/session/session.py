@@ -14,6 +14,7 @@ from engine.session.availability import for_amount, may_say, open_checks
 from engine.session.believed import BelievedJob
 from engine.session.brought import brought_first
 from engine.session.deciding import decision_now, lies_here_first, to_quote
+from engine.session.doubting import AGAIN, to_read_again
 from engine.session.job import SET_UP
 from engine.session.journal import PLANT
 from engine.session.keeping_off import energises, kept_off_by, mends, waited_for
@@ -43,18 +44,22 @@ _BROUGHT = ("nothing", "water_sample", "cell", "water_sample+cell")
 class Session(BelievedJob):
     """An interview. Its only state is `events`; everything else is worked out from them."""
 
-    def next(self, aim: Aim = "mend", wanted: Sequence[str] | None = None) -> Act:
+    def next(self, aim: Aim = "mend", wanted: Sequence[str] | None = None, again: bool = True) -> Act:
         """The next act, by the state in which the job stands.
 
         `settle` goes on asking where `mend` would try a repair or hand on; see engine/strategy. After a danger was
         made safe it asks for nothing but what can be seen or remembered without risk.
 
         Args: `wanted`, what a person wants to be put next, the first of it first, once the start is settled; then what
-        is to be sold or done is asked for its amounts too. None where no person is there.
+        is to be sold or done is asked for its amounts too. None where no person is there. `again`, whether an answer on
+        which a remedy rests may be read again first.
         """
         if (first := self._first_for_the_plant(wanted is not None)) is not None:
             return first
         act = self._act_in(self.walk, aim)
+        if again and aim == "mend" and self.walk.state == CHOOSING and not self._asked_enough:
+            name = to_read_again(self, act)
+            act = act if name is None else replace(self.act_for(name), why=AGAIN)
         if wanted is None:
             return self._after_looking(act)
         act = brought_first(self, act)
@@ -73,10 +78,6 @@ class Session(BelievedJob):
         if job.plant == "running" and PLANT not in job.cannot and kept_off_by(self.knowledge, job):
             return Act("isolate", PLANT, self._told("isolating"), why="kept_off")
         return None
-
-    def _done_for(self, act: Act) -> str | None:
-        """The cause for which a repair is done or sold."""
-        return None if act.repair is None else self.likeliest_of(self.knowledge.repairs[act.repair])
 
     def _after_looking(self, act: Act) -> Act:
         """The act, or first what its work waits for: what pays is seen and measured before anything is opened.
@@ -219,7 +220,8 @@ class Session(BelievedJob):
         if not (heeded := self.heeded(wanted)):
             # Nobody is asked more than was said at first, for an amount either: the paper leaves that one open.
             over = act.why in ("solved", "waiting") or self._asked_enough
-            missing = None if over else for_amount(self.knowledge, self.job, act, self._done_for(act))
+            done_for = None if act.repair is None else self.likeliest_of(self.knowledge.repairs[act.repair])
+            missing = None if over else for_amount(self.knowledge, self.job, act, done_for)
             return act if missing is None else self.act_for(missing)
         opening = self.walk.state in (OPENING, MAKING_SAFE, MADE_SAFE)
         settled = (*SET_UP, DANGER_CHECK, *(report.about for report in self.job.standing))
@@ -248,7 +250,7 @@ class Session(BelievedJob):
 
     @property
     def _asked_enough(self) -> bool:
-        return self.job.role is not None and len(self.job.asked) >= self.role.limit
+        return self.job.role is not None and self.job.questions >= self.role.limit
 
     @property
     def _why_no_check(self) -> str:
@@ -295,8 +297,6 @@ class Session(BelievedJob):
             minutes={**self.role.minutes, "question": question_minutes},
         )
         return self.planner.appraise(self.belief, replace(self._situation(checks), role=everyone), "settle")
-
-    # --- inside -------------------------------------------------------------------------------------------------
 
     @property
     def cautions_of_danger(self) -> tuple[str, ...]:

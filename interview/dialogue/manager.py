@@ -9,6 +9,7 @@ from engine.foundation.texts import say
 from engine.knowledge.model import DANGER_CHECK
 from engine.session.acts import Act
 from engine.session.availability import as_left, switches_itself
+from engine.session.doubting import AGAIN
 from engine.session.journal import PLANT
 from engine.session.session import Session
 from interview.dialogue.alarms import alarm_for, listen, words_of
@@ -17,9 +18,9 @@ from interview.dialogue.going_back import go_back
 from interview.dialogue.history import listed, names_known
 from interview.dialogue.on_record import last_time
 from interview.dialogue.questions import conclusion, question_for
+from interview.dialogue.reading_again import asked_again, take_read_again
 from interview.dialogue.requests import ask_back, catch_up, heed, put_off, take_note, take_rest, take_trouble_told
-from interview.dialogue.safety_questions import FOUND, danger_unsaid, found_safe, signs_of_danger
-from interview.dialogue.standing import in_short
+from interview.dialogue.safety_questions import FOUND, danger_unsaid, found_safe, signs_of_danger, unconfirmed
 from interview.dialogue.state import DialogueState, Keeps, NoRecords, PoolRecords
 from interview.dialogue.utterance import said_beside
 from interview.messages import (
@@ -143,7 +144,7 @@ class DialogueManager:
     def _one(self, act: Act) -> Ending | None:
         """Put one question and take in the reply; an ending where the person stops here."""
         self._talk.asked = act.about if act.kind == "ask" else ""
-        question = self._open_to_more(self._unconfirmed(question_for(self.session, act)))
+        question = self._open_to_more(unconfirmed(self.session, self._question(act), self._minded))
         try:
             reply = self._front.put(question, nothing_more)
         except KeyboardInterrupt:
@@ -169,7 +170,7 @@ class DialogueManager:
                 self._aside(reply)
             case Request():
                 heed(self._talk, reply)
-            case Deferred(when):
+            case Deferred(when) if act.why != AGAIN:
                 put_off(self._talk, question.about, when)
                 listen(self._talk, when)
             case _:
@@ -177,6 +178,9 @@ class DialogueManager:
                 # A reason may speak of danger, too; what ends here ends as it was said.
                 return ending if ending is not None or not listen(self._talk, words_of(reply)) else None
         return None
+
+    def _question(self, act: Act) -> Question:
+        return asked_again(self.session, act, question_for(self.session, act))
 
     def _open_to_more(self, question: Question) -> Question:
         """The question, where a line that is no answer may say something else."""
@@ -190,23 +194,6 @@ class DialogueManager:
             alarm=lambda line, sure: alarm_for(self.session, line, sure, question.about),
         )
 
-    def _unconfirmed(self, question: Question) -> Question:
-        """The question with the cautions that were not confirmed for this act in this visit, where it asks for that.
-
-        What was confirmed for another act comes in a line.
-        """
-        if not question.confirm_cautions or question.one_by_one:
-            # Before steps that are read aloud all is said, whatever was said before.
-            return question
-        minded = self._minded.get(question.about, set())
-        known = {caution for others in self._minded.values() for caution in others}
-        left = [caution for caution in question.cautions if caution.id not in minded]
-        role = self.session.job.role or "counter"
-        told = tuple(
-            in_short(self.session.knowledge, caution, role) if caution.id in known else caution for caution in left
-        )
-        return replace(question, cautions=told, confirm_cautions=bool(told))
-
     def _aside(self, reply: Control | Note) -> None:
         if isinstance(reply, Note):
             take_note(self._talk, reply)
@@ -215,6 +202,8 @@ class DialogueManager:
 
     def _take(self, act: Act, question: Question, reply: Reply) -> Ending | None:
         match question.kind:
+            case "ask" if act.why == AGAIN:
+                take_read_again(self._talk, question, reply)
             case "set_up" | "ask":
                 self._take_answer(question, reply)
             case "confirm":

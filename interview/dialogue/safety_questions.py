@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Set
+from dataclasses import replace
 
 from engine.foundation.texts import said, say
 from engine.knowledge.model import DANGER_CHECK, Knowledge
@@ -12,7 +13,16 @@ from engine.session.danger import Report, may_clear
 from engine.session.journal import PLANT, EventKind
 from engine.session.keeping_off import kept_off_by
 from engine.session.session import Session
-from interview.dialogue.standing import caution_texts, choices_of, progress_line, ranked, role_of, standing_line, title
+from interview.dialogue.standing import (
+    caution_texts,
+    choices_of,
+    in_short,
+    progress_line,
+    ranked,
+    role_of,
+    standing_line,
+    title,
+)
 from interview.messages import CautionText, Choice, Question
 
 FOUND: Mapping[str, tuple[EventKind, EventKind, str]] = {
@@ -136,3 +146,20 @@ def signs_of_danger(session: Session) -> str:
     check, role = session.knowledge.checks[DANGER_CHECK], role_of(session)
     telling = [answer for answer in check.answers if answer.reports]
     return ", ".join((*answer.names, answer.wording.for_role(role))[0] for answer in telling)
+
+
+def unconfirmed(session: Session, question: Question, minded: Mapping[str, Set[str]]) -> Question:
+    """The question with the cautions that were not confirmed for this act in this visit, where it asks for that.
+
+    What was confirmed for another act comes in a line. Args: `minded`, the cautions confirmed in this visit, by act.
+    """
+    if not question.confirm_cautions or question.one_by_one:
+        # Before steps that are read aloud all is said, whatever was said before.
+        return question
+    mine = minded.get(question.about, set())
+    known = {caution for others in minded.values() for caution in others}
+    left = [caution for caution in question.cautions if caution.id not in mine]
+    told = tuple(
+        in_short(session.knowledge, caution, role_of(session)) if caution.id in known else caution for caution in left
+    )
+    return replace(question, cautions=told, confirm_cautions=bool(told))

@@ -60,7 +60,7 @@ def progress_line(session: Session, counted: bool = False) -> str:
     parts = []
     if counted:
         limit = session.role.limit
-        parts.append(say("asking.progress.question", number=min(len(job.asked) + 1, limit), limit=limit))
+        parts.append(say("asking.progress.question", number=min(job.questions + 1, limit), limit=limit))
     if job.danger_unsaid:
         parts.append(say("asking.progress.danger_open"))
     if job.plant in ("isolated", "off"):

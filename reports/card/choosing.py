@@ -45,7 +45,7 @@ def next_on_card(session: Session) -> Act:
     """
     job = session.job
     if job.danger is not None or job.danger_open or kept_off_by(session.knowledge, job) or _over(session):
-        return session.next()
+        return session.next(again=False)
     if (look := _best_look(session)) is not None:
         return session.act_for(look)
     act = session.conclude()
