@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import itertools
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -15,9 +14,6 @@ Array = npt.NDArray[np.float64]
 Indices = npt.NDArray[np.intp]
 Hypothesis = tuple[str, ...]
 """The causes present: one, two, or none of those the tree knows (something else)."""
-
-CONFLICT_NATS = math.log(5.0)
-"""Above this, answers are said hardly to go together: together five times rarer than each for itself. Judgement."""
 
 
 @dataclass(frozen=True)
@@ -82,15 +78,6 @@ class TreeModel:
         """The second cause of each hypothesis; NO_CAUSE where it has none."""
         place = {cause: k for k, cause in enumerate(self.causes)}
         return np.array([place[h[1]] if len(h) > 1 else NO_CAUSE for h in self.hypotheses], dtype=np.intp)
-
-
-@dataclass(frozen=True)
-class Conflict:
-    """Answers that hardly go together. `nats` is log(product of single probabilities / joint); `suspects` are the one
-    or two findings whose taking back lowers it most."""
-
-    nats: float
-    suspects: tuple[str, ...]
 
 
 def likelihood(model: TreeModel, evidence: Evidence) -> Array:
@@ -188,33 +175,6 @@ def decibans(model: TreeModel, found: Sequence[Evidence], cause: str) -> dict[st
         evidence.id: 10.0 / math.log(10.0) * (everything - _log_odds(total - logs[k], has))
         for k, evidence in enumerate(found)
     }
-
-
-def conflict(model: TreeModel, found: Sequence[Evidence]) -> Conflict | None:
-    """Whether the findings hardly go together, and which one or two, taken back, would mend it most.
-
-    Source: conflict measure of Jensen, Chamberlain, Nordahl and Jensen 1991 (from memory).
-    """
-    nats = _conflict_nats(model, found)
-    if nats < CONFLICT_NATS:
-        return None
-    fewer = [
-        (_conflict_nats(model, [e for e in found if e.id not in out]), len(out), out)
-        for size in (1, 2)
-        for out in itertools.combinations([e.id for e in found], size)
-    ]
-    single = min(item for item in fewer if item[1] == 1)
-    double = min(item for item in fewer if item[1] == 2)
-    # One suspect is easier to ask about; two are named only where one does not mend it.
-    best = single if single[0] < CONFLICT_NATS or single[0] <= double[0] + 1e-9 else double
-    return Conflict(nats, best[2])
-
-
-def _conflict_nats(model: TreeModel, found: Sequence[Evidence]) -> float:
-    joint = joint_weight(model, found)
-    together = float(joint.max() + math.log(np.exp(joint - joint.max()).sum()))
-    alone = sum(math.log(max(float(model.prior @ likelihood(model, e)), 1e-300)) for e in found)
-    return alone - together
 
 
 def _log_odds(total: Array, has: npt.NDArray[np.bool_]) -> float:

@@ -10,14 +10,12 @@ from engine.findings.evidence import Observation, evidence
 from engine.foundation.texts import say
 from engine.inference.belief import (
     Array,
-    Conflict,
     Evidence,
     Hypothesis,
     TreeModel,
     after_failed_repair,
     after_helping_repair,
     causes_marginal,
-    conflict,
     decibans,
     likelihood,
     posterior,
@@ -223,10 +221,6 @@ class BelievedJob:
             for remedy, share, causes in self.planner.order(self.belief)
             if share > 0.005
         ]
-
-    def conflict(self) -> Conflict | None:
-        """Answers that hardly go together, if any."""
-        return conflict(self.model, self.evidence)
 
     def still_shown(self, repair: str) -> tuple[str, ...]:
         """Checks read as left, since it was said that a repair helped, that show the fault as if it had not."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -13,9 +14,9 @@ from engine.session.availability import open_checks
 from engine.session.believed import BelievedJob
 from engine.session.keeping_off import kept_off_by
 from engine.strategy import Situation
+from engine.strategy.acting import first_on
 from engine.strategy.decision import Look
 from engine.strategy.options import PLANTS, shown, single_looks
-from engine.strategy.acting import first_on
 
 DRAWN = 400
 """So many ways in which all else may be answered are drawn, the same each time: a share is right to some .02."""
@@ -60,19 +61,19 @@ def firmness(asked: BelievedJob, repair: str | None) -> Firmness | None:
     if int(first_on(model, asked.belief[None, :], at)[0]) != decided:
         # Something else than the belief decided: the tree's written end, or what lies at the counter.
         return None
-    after = first_on(model, _all_answered(asked.belief, looks), at)
+    after = first_on(model, all_answered(asked.belief, looks), at)
     return Firmness(float((after == decided).mean()), _turn(asked, looks, decided, at))
 
 
-def _all_answered(belief: Array, looks: list[Look]) -> Array:
-    """Beliefs once all looks were taken that can be said, drawn by the belief; shape (DRAWN, hypotheses)."""
+def all_answered(belief: Array, looks: Sequence[Look], drawn: int = DRAWN) -> Array:
+    """Beliefs once all looks were taken that can be said, drawn by the belief; shape (drawn, hypotheses)."""
     rng = np.random.default_rng(1)
-    true: Indices = rng.choice(len(belief), size=DRAWN, p=belief / belief.sum())
-    logs = np.tile(np.log(np.maximum(belief, 1e-300)), (DRAWN, 1))
+    true: Indices = rng.choice(len(belief), size=drawn, p=belief / belief.sum())
+    logs = np.tile(np.log(np.maximum(belief, 1e-300)), (drawn, 1))
     for look in looks:
         below = np.cumsum(look.outcomes, axis=0)[:, true]
-        shown_row = (rng.random(DRAWN) * below[-1] > below).sum(axis=0)
-        says = rng.random(DRAWN) < look.chance
+        shown_row = (rng.random(drawn) * below[-1] > below).sum(axis=0)
+        says = rng.random(drawn) < look.chance
         logs[says] += np.log(np.maximum(look.outcomes, 1e-300))[shown_row[says]]
     raised = np.exp(logs - logs.max(axis=1, keepdims=True))
     return np.asarray(raised / raised.sum(axis=1, keepdims=True))

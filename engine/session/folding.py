@@ -173,6 +173,7 @@ def _unknown(job: Job, event: Event, knowledge: Knowledge) -> None:
         # Don't know never counts as none: the job goes on only with its cautions, and the sheet says so.
         job.danger_unsaid, job.danger_unlooked = True, False
     if _stays_found(job, event.about, knowledge):
+        job.read_no_more.add(event.about)
         return
     job.answers.pop(event.about, None)
     _no_longer_open(job, event.about)
@@ -185,6 +186,7 @@ def _cannot(job: Job, event: Event, knowledge: Knowledge) -> None:
     if check is not None and check.needs != "nothing":
         job.barred[check.needs] = event.reason
     if _stays_found(job, event.about, knowledge):
+        job.read_no_more.add(event.about)
         return
     job.answers.pop(event.about, None)
     _no_longer_open(job, event.about)
@@ -195,6 +197,7 @@ def _cannot(job: Job, event: Event, knowledge: Knowledge) -> None:
 def _defer(job: Job, event: Event, knowledge: Knowledge) -> None:
     """A check or repair that is done later, or a result that shows later: neither asked again meanwhile nor unknown."""
     if _stays_found(job, event.about, knowledge):
+        job.read_no_more.add(event.about)
         return
     job.waiting.pop(event.about, None)
     job.answers.pop(event.about, None)

@@ -20,7 +20,7 @@ def first_on(model: DecisionModel, beliefs: Array, plant: int) -> Indices:
 
 
 def repair_first(model: DecisionModel, beliefs: Array, repair: int, plant: int) -> Array:
-    """Expected minutes where this repair comes first whatever the belief; as many as there are repairs is handing on."""
+    """Expected minutes where this repair comes first whatever the belief; as many as there are is handing on."""
     if repair >= len(model.repairs):
         return np.asarray(beliefs @ model.hand_on)
     left = after_failure(model, beliefs, repair)

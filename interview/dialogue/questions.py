@@ -20,6 +20,7 @@ from interview.dialogue.safety_questions import making_safe, plant_state, switch
 from interview.dialogue.standing import caution_texts, choices_of, progress_line, ranked, role_of, standing_line, title
 from interview.messages import Choice, Measure, Question
 from reports.phrases import amount_in_words, whole_work
+from reports.view.firm import close_call
 
 _SALT_TEST = "tested_salt"
 
@@ -103,7 +104,8 @@ def _in_short(session: Session, repair: str | None) -> str:
     """What the sheet comes to, said once more where its beginning may have scrolled away."""
     if session.job.danger is not None or repair is None or repair in session.job.verified:
         return ""
-    return f"{standing_line(session)} {say('asking.close.first', what=title(session, repair))}".strip()
+    first = say("asking.close.first", what=title(session, repair))
+    return " ".join(part for part in (standing_line(session), first, close_call(session, repair)) if part)
 
 
 def _set_up(session: Session, act: Act) -> Question:

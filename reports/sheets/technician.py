@@ -119,7 +119,7 @@ def _decision(view: JobView, left_out: int) -> Iterator[Block | None]:
         faults = [cause for cause in view.causes[1:2] if also and cause.probability >= _LIKELY_TOO]
         rows.append((named["fault"], "; ".join(_fault(cause) for cause in (view.causes[0], *faults))))
     yield Pairs(tuple(rows))
-    yield Paragraph(" ".join(part for part in (view.decision.text, view.advice.likelier) if part))
+    yield Paragraph(" ".join(part for part in (view.decision.text, view.advice.likelier, view.firm) if part))
     if view.decision.decision == "other_trade":
         # To whom it is handed on, as the line above says that it is named.
         yield from (Paragraph(why) for why in view.decision.why)

@@ -14,6 +14,8 @@ from reports.view.model import DerivedLine, FoundLine, JobView, PlanLine
 
 def workings(view: JobView) -> Iterator[Block]:
     """Everything behind a job's decision, in the words of its view."""
+    if view.firm:
+        yield Paragraph(view.firm)
     yield from _ranking(view)
     yield from _why(view)
     yield from _found(view.found)

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable
 
 from engine.foundation.plain_text import cleaned
 from engine.foundation.texts import say
 from engine.knowledge.model import DANGER_CHECK
 from engine.session.acts import RankedCause
+from engine.session.doubting import likely_slip
 from reports.phrases import chance_in_words, percent, sentence, weight_in_words
 from reports.view.case import JobCase
 from reports.view.found import answer_said, derived_said, number_verdict
@@ -75,20 +75,23 @@ def _pair(case: JobCase, causes: Iterable[str]) -> str:
 
 
 def conflict_line(case: JobCase) -> ConflictLine | None:
-    """The answers that hardly go together, if any, by the readings to take again."""
-    found = case.judged.conflict() if case.judges else None
+    """The answer that goes least with all the others, if one may well be a slip, and what it then most likely is."""
+    found = likely_slip(case.judged) if case.judges else None
     if found is None:
         return None
-    return ConflictLine(tuple(_told(case, check) for check in again(case)), math.exp(min(found.nats, 14.0)))
+    answers = case.knowledge.checks[found.check].answers
+    instead = next(case.say(answer.wording) for answer in answers if answer.id == found.instead)
+    told = _told(case, found.check).rstrip(".")
+    chance = percent(found.slip)
+    return ConflictLine(
+        (say("view.believed.doubt", told=told, instead=instead.rstrip("."), chance=chance),), found.fits
+    )
 
 
 def again(case: JobCase) -> tuple[str, ...]:
-    """The checks whose readings hardly go together with the others, and are to be taken again."""
-    found = case.judged.conflict() if case.judges else None
-    if found is None:
-        return ()
-    readings = {evidence.id: evidence.readings for evidence in case.judged.evidence}
-    return tuple(dict.fromkeys(check for suspect in found.suspects for check in readings.get(suspect, ())))
+    """The check whose answer goes least with the others, and is to be read again; none where no answer is in doubt."""
+    found = likely_slip(case.judged) if case.judges else None
+    return () if found is None else (found.check,)
 
 
 def would_help(case: JobCase) -> tuple[Unknown, ...]:

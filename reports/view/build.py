@@ -26,6 +26,7 @@ from reports.view.believed import (
 )
 from reports.view.case import JobCase, case_of
 from reports.view.dangers import danger_record, danger_said
+from reports.view.firm import firm_line
 from reports.view.found import derived_lines, found_lines, to_read
 from reports.view.gauges import gauge_lines
 from reports.view.left_over import left_over
@@ -87,6 +88,7 @@ def job_view(
         to_read=to_read(case) if case.voice == "field" and not case.conclusion.solved else (),
         derived=derived_lines(case),
         conflict=conflict_line(case),
+        firm=_firm(case),
         actions=laid_out,
         parts=part_lines(case, laid_out, about.by_hand),
         cautions=caution_boxes(case, told),
@@ -105,6 +107,12 @@ def job_view(
         gauges=gauge_lines(case),
         record=job_record(case),
     )
+
+
+def _firm(case: JobCase) -> str:
+    """How firm the decision is, where it is still to be carried out."""
+    end = case.conclusion
+    return firm_line(case.session, end.repair) if case.judges and not (end.solved or end.why == "unverified") else ""
 
 
 def _head(case: JobCase, letterhead: Letterhead) -> Head:

@@ -150,7 +150,7 @@ class GaugeLine:
 
 @dataclass(frozen=True)
 class ConflictLine:
-    """Answers that hardly go together: the ones to check again, and how much rarer they are together than apart."""
+    """The answer that goes least with the others, and how many times better these go with another one."""
 
     again: tuple[str, ...]
     times_rarer: float
@@ -374,6 +374,7 @@ class JobView:
     to_read: tuple[FoundLine, ...]
     derived: tuple[DerivedLine, ...]
     conflict: ConflictLine | None
+    firm: str
     actions: tuple[Action, ...]
     parts: tuple[PartLine, ...]
     cautions: tuple[CautionLine, ...]

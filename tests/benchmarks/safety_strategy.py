@@ -15,16 +15,22 @@ import pytest
 
 from engine.inference.belief import Array
 from engine.knowledge.model import Plant, Role, UnitProfile
+from engine.session import session as interview
+from engine.session.acts import Act
 from engine.session.believed import BelievedJob
+from engine.session.doubting import at_hand, read_both_ways, to_read_again
+from engine.session.firmness import firmness
 from engine.session.folding import fold
 from engine.session.journal import Event
 from engine.session.models import Models
 from engine.session.validation import refuse_unknown
 from engine.strategy import Aim, Appraisal, Explanation, Situation
 from engine.strategy.costs import Remedy, remedy_for
+from reports.view import firm
 
 _PAYS = 0.8
 _HANDS_ON = 0.06
+_READ_AGAIN = 0.3
 
 
 class Chance:
@@ -118,8 +124,23 @@ def chosen_by_chance() -> Iterator[None]:
             return Chance(self, tree, role, failed, left)
         return planner(self, tree, role, unit, failed, left, found)
 
+    def read_by_chance(asked: BelievedJob, act: Act) -> str | None:
+        """Some answer that can be read again here, now and then; what was read twice and differs comes first."""
+        if not Chance.salt:
+            return to_read_again(asked, act)
+        if act.kind not in ("conclude", "perform") and act.repair is None:
+            return None
+        job, checks = asked.job, asked.knowledge.checks
+        once = [name for name, read in sorted(job.read.items()) if len(read) == 1 and name in job.answers]
+        here = [name for name in once if name not in job.read_no_more and at_hand(asked, checks[name])]
+        rng = random.Random(repr((Chance.salt, "again", job.questions)))
+        some = rng.choice(here) if here and rng.random() < _READ_AGAIN else None
+        return read_both_ways(asked) or some
+
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(BelievedJob, "record", record)
         patch.setattr(Models, "planner", any_planner)
+        patch.setattr(interview, "to_read_again", read_by_chance)
+        patch.setattr(firm, "firmness", lambda asked, repair: None if Chance.salt else firmness(asked, repair))
         patch.setattr(BelievedJob, "belief", property(lambda self: self.model.prior if Chance.salt else belief(self)))
         yield
