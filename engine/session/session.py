@@ -37,6 +37,8 @@ from engine.session.machine import (
 from engine.strategy import Aim, Appraisal, Explanation, Situation
 from engine.strategy.costs import Remedy
 
+WORTH_ASKING = 0.3
+"""A question that saves fewer minutes than this is not put: what it takes of patience is in no minutes. Judgement."""
 _BROUGHT = ("nothing", "water_sample", "cell", "water_sample+cell")
 """What may be brought to a counter."""
 
@@ -153,7 +155,7 @@ class Session(BelievedJob):
             return self._act_or_conclude("limit", aim)
         if aim == "mend" and self._written_remedy() is not None:
             return self._act_or_conclude(self._why_no_check, aim)
-        if paying := [found for found in self.appraise(aim) if found.worth > 0]:
+        if paying := [found for found in self.appraise(aim) if found.worth > WORTH_ASKING]:
             return self.act_for(self._before_switching(paying))
         return self._act_or_conclude(self._why_no_check, aim)
 

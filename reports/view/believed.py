@@ -9,6 +9,7 @@ from engine.foundation.texts import say
 from engine.knowledge.model import DANGER_CHECK
 from engine.session.acts import RankedCause
 from engine.session.doubting import likely_slip
+from engine.session.session import WORTH_ASKING
 from reports.phrases import chance_in_words, percent, sentence, weight_in_words
 from reports.view.case import JobCase
 from reports.view.found import answer_said, derived_said, number_verdict
@@ -136,7 +137,9 @@ def still_open(case: JobCase) -> tuple[str, ...]:
     """Where the job was ended early: the checks that would have been asked next, most telling first."""
     if not (case.conclusion.cut_short and case.judges):
         return ()
-    return tuple(appraisal.check for appraisal in case.judged.appraise() if appraisal.worth > 0)[:_MOST_UNKNOWN]
+    return tuple(appraisal.check for appraisal in case.judged.appraise() if appraisal.worth > WORTH_ASKING)[
+        :_MOST_UNKNOWN
+    ]
 
 
 def cut_short_lines(case: JobCase) -> tuple[str, ...]:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+import os
+from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
@@ -16,8 +17,6 @@ from engine.strategy import Situation
 from engine.strategy.costs import chance_to_say
 from engine.strategy.options import points, shown
 from tests.shipped import models
-
-import os
 
 SAME_AGAIN = float(os.environ.get("PRHO", "0.3"))
 """So often whoever is asked to read again says what was said before, without a look: assumed."""
@@ -187,8 +186,3 @@ class Fault:
         """The place of the hypothesis that is left."""
         hypotheses = models().tree(self.call.tree).hypotheses
         return hypotheses.index(self.causes) if self.causes in hypotheses else hypotheses.index(())
-
-
-def with_place(call: Call, place: int) -> Call:
-    """The same call with another fault."""
-    return replace(call, place=place)

@@ -10,8 +10,9 @@ import pytest
 from engine.session import availability, believed, danger, keeping_off, session
 from engine.session.acts import Act
 from engine.session.session import Session
-from interview.dialogue import safety_questions
+from interview.dialogue import manager, safety_questions
 from interview.dialogue.manager import DialogueManager
+from interview.dialogue.safety_questions import unconfirmed
 from interview.messages import Question
 from tests.benchmarks.safety_search import language_of, random_interview, speaking
 from tests.benchmarks.safety_strategy import chosen_by_chance
@@ -60,15 +61,13 @@ def _caution_dropped(patch: Patch) -> None:
 
 
 def _consent_by_cant(patch: Patch) -> None:
-    whole = DialogueManager._unconfirmed
-
-    def shown_is_enough(self: DialogueManager, question: Question) -> Question:
-        left = whole(self, question)
+    def shown_is_enough(session: Session, question: Question, minded: dict[str, set[str]]) -> Question:
+        left = unconfirmed(session, question, minded)
         if question.confirm_cautions:
-            self._minded.setdefault(question.about, set()).update(caution.id for caution in question.cautions)
+            minded.setdefault(question.about, set()).update(caution.id for caution in question.cautions)
         return left
 
-    patch.setattr(DialogueManager, "_unconfirmed", shown_is_enough)
+    patch.setattr(manager, "unconfirmed", shown_is_enough)
 
 
 def _danger_ignored(patch: Patch) -> None:

@@ -14,20 +14,20 @@ import multiprocessing
 import sys
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import asdict, dataclass
-from functools import lru_cache, partial
+from functools import lru_cache
 from pathlib import Path
 
 import numpy as np
 
 from engine.knowledge.model import DANGER_CHECK, ROLES, RoleId
-from engine.session.availability import open_checks
 from engine.session.acts import Act
-from engine.session.journal import Event
+from engine.session.availability import open_checks
+from engine.session.journal import Event, EventKind
 from engine.session.session import Session
 from engine.strategy import Planner
 from engine.strategy.costs import check_minutes
 from reports.card.boxes import Box, Card
-from reports.card.branches import HELPED, NOT_HELPED, NOT_KNOWN
+from reports.card.branches import NOT_HELPED, NOT_KNOWN
 from reports.card.unroll import unroll
 from tests.benchmarks.people import Call, Fault, Person, Reading, answer_for, drawn
 from tests.benchmarks.policies import SURE
@@ -35,7 +35,7 @@ from tests.benchmarks.scoring import ratio_interval
 from tests.shipped import models
 
 AT = "2026-01-01T09:00:00Z"
-POLICIES = ("program", "everything", "information", "card")
+POLICIES = ("program", "takes as said", "everything", "information", "card")
 MOST_ACTS = 400
 
 
@@ -86,6 +86,20 @@ class Played:
             session.record(Event("answered", AT, about=check, value=said))
         return said
 
+    def go_on(self, act: Act) -> None:
+        """Switch the supply, ask, or look into the van, which lacks the part."""
+        match act.kind:
+            case "ask":
+                self.ask(act.about)
+            case "isolate" | "switch_on":
+                self.result.minutes += self.session.role.minutes["isolate" if act.kind == "isolate" else "restore"]
+                kind: EventKind = "made_safe" if act.kind == "isolate" else "switched_on"
+                self.session.record(Event(kind, AT, about=act.about))
+            case "find_part":
+                self.session.record(Event("part_found", AT, about=act.about, value="not_here"))
+            case _:
+                raise AssertionError(act)
+
     def decide(self, repair: str | None) -> None:
         """Note what was decided first."""
         if self.result.first is not None:
@@ -132,47 +146,24 @@ def play(call: Call, reading: Reading, policy: str) -> Result:
     if policy == "card":
         _by_card(played)
     else:
-        _by_session(played, {"program": _program, "everything": _everything, "information": _information}[policy])
+        _by_session(played, _CHOOSING[policy])
     return played.result
 
 
 def _by_session(played: Played, choose: Callable[[Session], Act]) -> None:
-    session = played.session
-    repair_waits: str | None = None
+    """What the session proposes, or a rival in its place, to the end of the call."""
     for _ in range(MOST_ACTS):
-        act = choose(session)
-        role = session.role
-        match act.kind:
-            case "ask":
-                played.ask(act.about)
-            case "isolate":
-                # What a repair's switching costs is in the repair's minutes.
-                played.result.minutes += 0.0 if act.repair else role.minutes["isolate"]
-                if act.repair:
-                    repair_waits = act.repair
-                    if played.remedy(act.repair, here=True):
-                        return
-                    continue
-                session.record(Event("made_safe", AT, about=act.about))
-            case "switch_on":
-                played.result.minutes += 0.0 if act.repair else role.minutes["restore"]
-                session.record(Event("switched_on", AT, about=act.about))
-            case "perform":
-                if played.remedy(act.about, here=True):
-                    return
-            case "verify":
-                raise AssertionError(f"{act} after {repair_waits}")
-            case "find_part":
-                session.record(Event("part_found", AT, about=act.about, value="not_here"))
-            case "make_safe":
-                return played.hand_on()
-            case "conclude":
-                if act.repair is None or act.why == "danger":
-                    return played.hand_on()
-                if played.remedy(act.repair, here=False):
-                    return None
-            case _:
-                raise AssertionError(act)
+        act = choose(played.session)
+        repair = act.about if act.kind == "perform" else act.repair
+        if act.kind in ("perform", "isolate", "conclude") and repair is not None and act.why != "danger":
+            # What a repair's switching costs is in the repair's minutes.
+            if played.remedy(repair, here=act.kind != "conclude"):
+                return
+        elif act.kind in ("make_safe", "conclude"):
+            played.hand_on()
+            return
+        else:
+            played.go_on(act)
     raise AssertionError("no end")
 
 
@@ -180,31 +171,48 @@ def _program(session: Session) -> Act:
     return session.next()
 
 
+def _bound(session: Session) -> Act | None:
+    """What no policy is free to leave: danger, what stays off, a part to look for; and nobody else reads again."""
+    due = session.next(again=False)
+    free = due.kind in ("ask", "perform", "conclude", "isolate", "switch_on") and due.why != "kept_off"
+    return None if free and session.job.danger is None else due
+
+
+def _left(session: Session) -> list[str]:
+    return open_checks(models().knowledge, session.job)
+
+
+def _plain(session: Session) -> Act:
+    """The program where every answer is taken as it is."""
+    return session.next(again=False)
+
+
 def _everything(session: Session) -> Act:
-    due = session.next()
-    if due.kind not in ("ask", "perform", "conclude", "isolate", "switch_on") or due.why == "kept_off":
-        return due
+    if (bound := _bound(session)) is not None:
+        return bound
     checks = models().knowledge.checks
-    left = [check for check in open_checks(models().knowledge, session.job)]
-    left.sort(key=lambda name: (check_minutes(checks[name], session.role, "running"), name))
-    return session.act_for(left[0]) if left and not session.job.danger else _conclude(session)
+    left = sorted((check_minutes(checks[name], session.role, "running"), name) for name in _left(session))
+    return session.act_for(left[0][1]) if left else session.conclude()
 
 
 def _information(session: Session) -> Act:
-    due = session.next()
-    if due.kind not in ("ask", "perform", "conclude", "isolate", "switch_on") or due.why == "kept_off":
-        return due
+    if (bound := _bound(session)) is not None:
+        return bound
     remedies = session.belief @ session.planner.decision.remedies
-    enough = len(session.job.asked) >= session.role.limit or remedies.max() >= SURE or session.job.danger
-    telling = [] if enough else [a for a in session.appraise() if a.bits > 1e-9]
+    enough = session.job.questions >= session.role.limit or remedies.max() >= SURE
+    telling = [] if enough else [found for found in session.appraise() if found.bits > 1e-9]
     if not telling:
-        return _conclude(session)
+        return session.conclude()
     best = max(telling, key=lambda a: (a.chance * a.bits / a.minutes, a.check))
     return session.act_for(best.check)
 
 
-def _conclude(session: Session) -> Act:
-    return session.conclude()
+_CHOOSING: dict[str, Callable[[Session], Act]] = {
+    "program": _program,
+    "takes as said": _plain,
+    "everything": _everything,
+    "information": _information,
+}
 
 
 @lru_cache(maxsize=64)
@@ -217,38 +225,27 @@ def _by_card(played: Played) -> None:
     call, known = played.call, models().knowledge
     boxes = {box.number: box for box in _card(call.tree, call.role).boxes}
     box = boxes[1]
-    plant = "running"
     while True:
-        plant = _switched(played, box, plant)
+        if box.before and box.kind == "check" and call.role != "counter":
+            # The switching before a repair is in its own minutes.
+            played.result.minutes += played.session.role.minutes["isolate" if box.before == "isolate" else "restore"]
         if box.kind == "check":
             # Danger was asked about before all policies begin.
             said = "none" if box.about == DANGER_CHECK else played.ask(box.about)
             answer = NOT_KNOWN if said is None else answer_for(known.checks[box.about], said)
-        elif box.kind == "repair" or (box.kind == "hand_on" and box.repair):
-            works = played.remedy(box.about if box.kind == "repair" else str(box.repair), here=False)
-            if works:
+        elif box.mends_by is not None:
+            if played.remedy(box.mends_by, here=False):
                 return
-            plant = "running"
-            if box.kind == "hand_on":
-                return played.hand_on()
             answer = NOT_HELPED
-        else:
-            return played.hand_on()
+        if box.kind not in ("check", "repair"):
+            played.hand_on()
+            return
         box = boxes[_goal(box, answer)]
 
 
 def _goal(box: Box, answer: str) -> int:
-    for way in box.ways:
-        if answer in way.answers:
-            return way.goal
-    return next((way.goal for way in box.ways if NOT_KNOWN in way.answers), box.ways[0].goal)
-
-
-def _switched(played: Played, box: Box, plant: str) -> str:
-    """The switching before a check on the card; that of a repair is in its own minutes."""
-    if box.before and box.kind == "check" and played.call.role != "counter":
-        played.result.minutes += played.session.role.minutes["isolate" if box.before == "isolate" else "restore"]
-    return plant
+    ways = [way for way in box.ways if answer in way.answers] or [way for way in box.ways if NOT_KNOWN in way.answers]
+    return (ways or list(box.ways))[0].goal
 
 
 def settings() -> list[tuple[str, RoleId]]:
@@ -272,33 +269,40 @@ def played(
         for nth, found in enumerate(pool.imap(_one, work, chunksize=max(cases // 4, 1)), 1):
             results += found
             if sys.stderr.isatty():
-                print(f"\r{nth} of {len(work)} calls", end="", file=sys.stderr)
+                sys.stderr.write(f"\r{nth} of {len(work)} calls")
     return results
 
 
 def _rows(results: Sequence[Result]) -> Iterator[str]:
-    by = lambda rate, policy: [r for r in results if r.slips == rate and r.policy == policy]  # noqa: E731
-    policies = list(dict.fromkeys(r.policy for r in results))
-    rates = sorted({r.slips for r in results})
-    start = np.array([r.minutes for r in by(rates[0], policies[0])])
-    yield "slips  policy        first  vain1  handed  cost/first policy      cost/own at least slips  questions again vain"
-    for rate in rates:
-        base = np.array([r.minutes for r in by(rate, policies[0])])
-        for policy in policies:
-            own = by(rate, policy)
-            minutes = np.array([r.minutes for r in own])
-            ratio, (low, high) = ratio_interval(minutes, base)
-            at0 = np.array([r.minutes for r in by(rates[0], policy)])
-            rise, (rl, rh) = ratio_interval(minutes, at0)
-            mean = lambda f: float(np.mean([f(r) for r in own]))  # noqa: E731
-            yield (
-                f"{rate:5.2f}  {policy:12s}  {mean(lambda r: r.right):.3f}  "
-                f"{mean(lambda r: not r.right and not r.handed_on):.3f}  {mean(lambda r: r.handed_on):.3f}  "
-                f"{ratio:.3f} ({low:.3f}-{high:.3f})  {rise:.3f} ({rl:.3f}-{rh:.3f})  "
-                f"{mean(lambda r: r.questions):5.2f} {mean(lambda r: r.again):.2f} {mean(lambda r: r.in_vain):.2f} "
-                f"{minutes.mean():.1f} min"
-            )
-    assert len(start)
+    """A line for each rate and policy: how often right, what it costs beside the first policy and the least slips."""
+    policies = list(dict.fromkeys(each.policy for each in results))
+    rates = sorted({each.slips for each in results})
+    yield "slips  policy         right  vain  handed on  cost / first policy    cost / fewest slips    asked  again  min"  # noqa: E501
+    for rate, policy in ((rate, policy) for rate in rates for policy in policies):
+        own, base, fewest = _of(results, rate, policy), _of(results, rate, policies[0]), _of(results, rates[0], policy)
+        yield (
+            f"{rate:5.2f}  {policy:13s}  {_share(own, 'right'):.3f}  {_share(own, 'in_vain'):.2f}  "
+            f"{_share(own, 'handed_on'):.3f}      {_ratio(own, base)}    {_ratio(own, fewest)}    "
+            f"{_share(own, 'questions'):5.2f}  {_share(own, 'again'):.2f}  {_share(own, 'minutes'):6.1f}"
+        )
+    for rate, role in ((rate, role) for rate in rates for role in ROLES):
+        group = [each for each in results if each.role == role]
+        costs = {policy: _share(_of(group, rate, policy), "minutes") for policy in policies}
+        beside = ", ".join(f"{policy} {cost / costs[policies[0]]:.3f}" for policy, cost in costs.items())
+        yield f"{rate:5.2f}  {role}: {beside}"
+
+
+def _of(results: Sequence[Result], rate: float, policy: str) -> list[Result]:
+    return [each for each in results if each.slips == rate and each.policy == policy]
+
+
+def _share(results: Sequence[Result], name: str) -> float:
+    return float(np.mean([getattr(each, name) for each in results]))
+
+
+def _ratio(own: Sequence[Result], base: Sequence[Result]) -> str:
+    ratio, (low, high) = ratio_interval(*(np.array([each.minutes for each in group]) for group in (own, base)))
+    return f"{ratio:.3f} ({low:.3f}-{high:.3f})"
 
 
 def main() -> None:
@@ -314,9 +318,9 @@ def main() -> None:
     given = parser.parse_args()
     slips = [float(rate) / 100.0 for rate in given.slips.split(",")]
     results = played(given.cases, given.seed, slips, given.policies.split(","), given.jobs, given.error)
-    print(*_rows(results), sep="\n")
+    sys.stdout.write("\n".join(_rows(results)) + "\n")
     if given.json:
-        given.json.write_text(json.dumps([asdict(r) for r in results]))
+        given.json.write_text(json.dumps([asdict(each) for each in results]), encoding="utf-8")
 
 
 if __name__ == "__main__":
