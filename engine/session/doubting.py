@@ -33,7 +33,7 @@ NOTABLE = 0.42
 
 
 @dataclass(frozen=True)
-class Doubt:
+class PossibleSlip:
     """One answer, `said`, and by all the others P(it is a slip), and what it then most likely is, `instead`.
 
     Of a number both are bands. `fits` is how many times better all else goes with another answer than with this one.
@@ -78,15 +78,15 @@ class _Read:
         return max((a for a in self.joint if a != self.said), key=lambda answer: float(self.joint[answer].sum()))
 
 
-def doubts(asked: BelievedJob) -> list[Doubt]:
+def doubts(asked: BelievedJob) -> list[PossibleSlip]:
     """Every answer that could be a slip, the most doubtful first."""
     read = _read(asked)
     whole = 1.0 + sum(each.odds for each in read)
-    found = [Doubt(each.check.id, each.said, each.odds / whole, each.instead, each.fits) for each in read]
+    found = [PossibleSlip(each.check.id, each.said, each.odds / whole, each.instead, each.fits) for each in read]
     return sorted(found, key=lambda doubt: (-doubt.slip, doubt.check))
 
 
-def likely_slip(asked: BelievedJob) -> Doubt | None:
+def likely_slip(asked: BelievedJob) -> PossibleSlip | None:
     """The answer that goes least with all the others, where some answer may well be a slip."""
     found = doubts(asked)
     return found[0] if sum(doubt.slip for doubt in found) >= NOTABLE else None

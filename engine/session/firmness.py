@@ -25,7 +25,7 @@ OF_NOTE = 0.03
 
 
 @dataclass(frozen=True)
-class Turn:
+class TurningAnswer:
     """An answer that would change the decision: how likely it is, and the repair then; None is handing on unknown."""
 
     check: str
@@ -39,7 +39,7 @@ class Firmness:
     """P(the decision stays the same when this person has answered all else that they can say), and what it turns on."""
 
     stands: float
-    turns: Turn | None
+    turns: TurningAnswer | None
 
 
 def firmness(asked: BelievedJob, repair: str | None) -> Firmness | None:
@@ -79,7 +79,7 @@ def all_answered(belief: Array, looks: Sequence[Look], drawn: int = DRAWN) -> Ar
     return np.asarray(raised / raised.sum(axis=1, keepdims=True))
 
 
-def _turn(asked: BelievedJob, looks: list[Look], decided: int, plant: int) -> Turn | None:
+def _turn(asked: BelievedJob, looks: list[Look], decided: int, plant: int) -> TurningAnswer | None:
     """The one answer that is likeliest to change the decision by itself."""
     model, best = asked.planner.decision, None
     for look in looks:
@@ -92,5 +92,5 @@ def _turn(asked: BelievedJob, looks: list[Look], decided: int, plant: int) -> Tu
         for (answer, together), first in zip(joint.items(), then, strict=True):
             chance = look.chance * float(together.sum())
             if first != decided and chance >= OF_NOTE and (best is None or chance > best.probability):
-                best = Turn(look.id, answer, chance, model.repairs[first] if first < len(model.repairs) else None)
+                best = TurningAnswer(look.id, answer, chance, model.repairs[first] if first < len(model.repairs) else None)
     return best

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from engine.foundation.texts import say
-from engine.session.firmness import Firmness, Turn, firmness
+from engine.session.firmness import Firmness, TurningAnswer, firmness
 from engine.session.session import Session
 
 CLOSE = 0.8
@@ -31,7 +31,7 @@ def _of_ten(found: Firmness) -> int:
     return round(10 * found.stands)
 
 
-def _turns(session: Session, turns: Turn) -> str:
+def _turns(session: Session, turns: TurningAnswer) -> str:
     known, role = session.knowledge, session.role.id
     check = known.checks[turns.check]
     answer = next(each for each in check.answers if each.id == turns.answer).wording.for_role(role)

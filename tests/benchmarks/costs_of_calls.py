@@ -81,7 +81,7 @@ def costs(cases: int, seed: int = 30) -> Costs:
     drawn = [(where, _draw(where, cases, seed + k)) for k, where in enumerate(settings())]
     return Costs(
         {
-            name: np.array([[follow(w, w, c, make(w, c), limited=name == "ours") for c in group] for w, group in drawn])
+            name: np.array([[follow(w, w, c, make(w, c)) for c in group] for w, group in drawn])
             for name, make in makers.items()
         }
     )

@@ -120,16 +120,16 @@ def draw(where: Setting, rng: np.random.Generator) -> Case:
     return Case(hypothesis, said, rng.random(where.model.cures.shape))
 
 
-def follow(truth: Setting, believed: Setting, case: Case, policy: Policy, limited: bool = True) -> float:
+def follow(truth: Setting, believed: Setting, case: Case, policy: Policy) -> float:
     """Minutes that a policy takes to the end of a case, where it believes one setting and another is true.
 
-    Where `limited`, it may ask no more than the role's limit of questions.
+    Every policy may ask no more than the role's limit of questions.
     """
     model, position = truth.model, believed.start()
     tables = {look.id: look.outcomes for look in truth.looks}
     present, minutes, asked = case.hypothesis, 0.0, 0
     while True:
-        if limited and asked >= truth.role.limit:
+        if asked >= truth.role.limit:
             position = replace(position, looks=())
         kind, k = policy(model, position)
         if kind == "hand_on":

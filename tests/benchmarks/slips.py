@@ -198,7 +198,7 @@ def _everything(session: Session) -> Act:
 def _information(session: Session) -> Act:
     if (bound := _bound(session)) is not None:
         return bound
-    remedies = session.belief @ session.planner.decision.remedies
+    remedies = session.planner.decision.by_remedy(session.belief[None, :])[0]
     enough = session.job.questions >= session.role.limit or remedies.max() >= SURE
     telling = [] if enough else [found for found in session.appraise() if found.bits > 1e-9]
     if not telling:

@@ -10,12 +10,6 @@ from engine.inference.belief import (
     TreeModel,
     after_helping_repair,
     causes_marginal,
-<<<<<<< HEAD
-    conflict,
-=======
-    combine_most_striking,
-    compile_tree,
->>>>>>> 8dffa9f (An answer on which a remedy rests is read again where that pays; the answer that may be a slip is named; how firm a decision is, is told)
     decibans,
     posterior,
 )

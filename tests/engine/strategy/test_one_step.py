@@ -16,11 +16,6 @@ from engine.inference.belief import (
     after_failed_repair,
     after_helping_repair,
     causes_marginal,
-<<<<<<< HEAD
-    conflict,
-=======
-    combine_most_striking,
->>>>>>> 8dffa9f (An answer on which a remedy rests is read again where that pays; the answer that may be a slip is named; how firm a decision is, is told)
     decibans,
     posterior,
 )
