@@ -60,6 +60,9 @@ def words_without_sense(view: JobView, session: Session, reader: Audience, text:
             yield "steps at home of a work that is done on this visit"
         if _AS_IT_IS.search(opening) and steps:
             yield "leave everything as it is, and steps"
+    squeezed = "".join(text.split())
+    if reader == "shop" and "".join(view.advice.bathing.split()) not in squeezed:
+        yield "a clerk who cannot say before what nobody swims"
     if reader == "shop" and session.job.role == "phone" and (said := _AT_THE_COUNTER.search(text)):
         yield f"words of the counter on the phone: {said.group()}"
     acid = any(line.caution == "acid_into_water" for line in view.cautions) and not view.keep_away
@@ -68,10 +71,14 @@ def words_without_sense(view: JobView, session: Session, reader: Audience, text:
 
 
 def _late(text: str) -> Iterator[str]:
-    """What is done first, how much, what is minded and taken: all begins in the first ten lines below the head."""
+    """What is done first, how much, what is minded and taken: all begins in the first ten lines below the head.
+
+    Where two works are done at once, what is taken may come after these.
+    """
     lines = text.splitlines()
     head = next(number for number, line in enumerate(lines) if line.startswith("===="))
-    for name in ("first", "amount", "mind", "take"):
+    two = any(line.startswith(say("technician.short.then") + ":") for line in lines)
+    for name in ("first", "amount", "mind", *(() if two else ("take",))):
         label = say(f"technician.short.{name}") + ":"
         at = next((number for number, line in enumerate(lines) if line.startswith(label)), head)
         if at - head > _TEN_LINES:

@@ -16,10 +16,10 @@ from reports.sheets.sections import aside_of, behind, cautions, headed, listed, 
 from reports.sheets.workings import workings
 from reports.view.model import Action, Head, JobView, PartLine
 
-_NO_QUESTIONS, _UNFINISHED, _NO_BENCH, _NO_CAUSE, _NO_STEPS = 1, 2, 3, 4, 5
+_NO_QUESTIONS, _UNFINISHED, _NO_OPENED, _NO_CAUSE, _NO_BENCH, _NO_STEPS = range(1, 7)
 """How much is left out where the screen would run over, each with what stands before it: what to find out, that
-questions were cut short, parts that are not sold now, and the likeliest cause and steps, which are on the customer's
-page."""
+questions were cut short, what nobody opens, the likeliest cause, parts that are not sold now, and steps; the customer's
+page and the annex tell them."""
 _FIRST_STEPS = 2
 """So many of the customer's own steps until somebody comes are told at the counter: what is off, what to keep from."""
 _CUSTOMER_DOES = OWN_WORK | {"bring_sample"}
@@ -156,6 +156,8 @@ def _told_and_booked(view: JobView, left_out: int) -> Iterator[tuple[str, str]]:
     if _sells_nothing(view) and not gear_at_home(view) and not view.keep_away:
         yield say("shop.screen.sell"), say("shop.now.nothing")
     yield say("shop.screen.tell"), _told_now(view, left_out)
+    if kept_from := _kept_from(view, left_out):
+        yield say("shop.screen.keep_from"), kept_from
     yield from _still_to_mind(view, left_out)
     if view.packing.visit:
         minutes = sum(action.minutes for action in view.actions if action.when != "otherwise")
@@ -169,7 +171,8 @@ def _told_and_booked(view: JobView, left_out: int) -> Iterator[tuple[str, str]]:
         yield say("shop.screen.bench"), " ".join((*_mixed(view), read))
     if view.waiting:
         yield say("shop.screen.waiting"), " ".join(line.text for line in view.waiting)
-    asked = [sentence(line.asked) for line in view.would_help[:_MOST_ASKED]] if left_out < _NO_QUESTIONS else []
+    there = view.decision.decision == "repair_here" or left_out >= _NO_QUESTIONS
+    asked = [] if there else [sentence(line.asked) for line in view.would_help[:_MOST_ASKED]]
     lacks = _lacks_of_work(view)
     if (asked or lacks) and not view.keep_away:
         first = [say("shop.screen.for_amount", missing=joined(lacks))] if lacks else []
@@ -204,12 +207,16 @@ def _told_now(view: JobView, left_out: int) -> str:
     return " ".join(part for part in (title, view.decision.text, *steps, answered) if part)
 
 
+def _kept_from(view: JobView, left_out: int) -> str:
+    """What the customer keeps from, as their page begins with it: before what nobody swims, and what is not opened."""
+    lines = (view.advice.bathing, *(view.advice.hands_off[-1:] if left_out < _NO_OPENED else ()))
+    return " ".join(line for line in lines if line)
+
+
 def _still_to_mind(view: JobView, left_out: int) -> Iterator[tuple[str, str]]:
-    """What is left once one fault is mended, where there is room; and how long nobody bathes after an illness."""
+    """What is left once one fault is mended, where there is room."""
     if view.solved and view.advice.water and left_out < _NO_BENCH:
         yield say("shop.screen.left"), " ".join(view.advice.water)
-    if view.may_infect and view.advice.meanwhile:
-        yield say("shop.screen.until"), view.advice.meanwhile[0]
 
 
 def _back(view: JobView) -> str:

@@ -18,9 +18,9 @@ from reports.view.model import Action, Amount, CauseLine, FoundLine, JobView, Pa
 
 _BLANK = "______"
 """Where a reading is written in by hand."""
-_NO_RANKING, _NO_MIND = 1, 2
+_NO_RANKING, _LESS_TO_MIND, _NO_MIND = 1, 2, 3
 """How much is left out where two pages would run over: the bars of the ranking, whose first cause the decision names,
-and then amounts and cautions in short, which stand whole before the work."""
+then cautions in short but the gravest, and then that and amounts, which stand whole before the work and at it."""
 _LIKELY_TOO = 0.5
 """From this probability on a second fault is named beside the first where both are worked at: judgement."""
 _GRAVEST = 3
@@ -69,6 +69,9 @@ def _pages(view: JobView, left_out: int) -> Iterator[Block]:
     yield from _danger(view)
     yield from headed(named["decision"], *_decision(view, left_out))
     yield _head(view)
+    if not view.advice.first:
+        # What is over stands behind what is to be done.
+        yield from _recorded(view)
     if view.conflict is not None:
         yield from headed(
             named["conflict"], Paragraph(say("technician.readings.again")), listed(view.conflict.again, "number")
@@ -77,7 +80,7 @@ def _pages(view: JobView, left_out: int) -> Iterator[Block]:
     yield from headed(
         named["work"], *work_blocks(view.actions, ("first", "also"), view.keep_away), *_otherwise(view.actions)
     )
-    yield from headed(named["parts"], with_aside([_part(part) for part in view.parts if not part.later], "tick"))
+    yield from headed(named["parts"], with_aside([_part(view, part) for part in view.parts if not part.later], "tick"))
     yield from headed(named["used"], listed(_used(view)))
     yield from _as_found_and_left(view)
     yield from _ranked(view) if left_out < _NO_RANKING else ()
@@ -90,6 +93,11 @@ def _danger(view: JobView) -> Iterator[Block]:
         title = say("technician.sections.danger" if view.advice.first else "technician.sections.danger_open")
         ruled_out = None if view.advice.first else Items(((say("technician.short.ruled_out"), ""),), "tick")
         yield from headed(title, Paragraph(view.danger, "lead"), listed(view.advice.first, "number"), ruled_out)
+    if view.advice.first:
+        yield from _recorded(view)
+
+
+def _recorded(view: JobView) -> Iterator[Block]:
     yield from headed(say("technician.sections.danger_record"), listed(view.danger_record))
 
 
@@ -141,7 +149,8 @@ def _to_do(view: JobView, also: Sequence[Action], left_out: int) -> Iterator[tup
     amounts = [told for each in works for amount in each.amounts if (told := _how_much(amount))]
     if amounts and left_out < _NO_MIND:
         yield named["amount"], "; ".join(amounts)
-    mind = [*view.advice.answers, *(line.in_short for line in view.cautions[:_GRAVEST])]
+    gravest = view.cautions[: _GRAVEST if left_out < _LESS_TO_MIND else 1]
+    mind = [*view.advice.answers, *(line.in_short for line in gravest)]
     if mind and (works or later) and left_out < _NO_MIND:
         yield named["mind"], " ".join(mind)
     yield from ((named["leave"], line) for line in view.advice.hands_off)
@@ -175,9 +184,13 @@ def _otherwise(actions: Sequence[Action]) -> tuple[Block, ...]:
     return () if later is None else (Paragraph(say("technician.work.otherwise")), later)
 
 
-def _part(part: PartLine) -> tuple[str, str]:
-    fields = {"part": part.name, "amount": part.amount.text, "source": part.source, "work": part.work}
-    return say("technician.work.part", **fields), minded(part.amount)
+def _part(view: JobView, part: PartLine) -> tuple[str, str]:
+    """A part with where it comes from, and what it is for where that is not the only work."""
+    works = [act.title for act in view.actions if act.when != "otherwise"]
+    fields = {"part": part.name, "amount": part.amount.text, "source": part.source}
+    if works == [part.work]:
+        return say("technician.work.part_of_all", **fields), minded(part.amount)
+    return say("technician.work.part", work=part.work, **fields), minded(part.amount)
 
 
 def _used(view: JobView) -> Iterator[str]:

@@ -224,6 +224,6 @@ def test_the_first_screen_tells_no_step_without_its_caution(name: str) -> None:
     if view.cautions:
         assert (
             cautions(screen) == [line.caution for line in view.cautions]
-            or "cautions in the annex" in page(screen).lower()
+            or "annex first" in page(screen).lower()
             or (view.advice.first and "boxes on the customer's page" in page(screen))
         )
