@@ -66,7 +66,7 @@ def stack_of(folder: Traversable | FilePath) -> tuple[Layer, ...]:
         seen.add(_really(folder))
         # A name is taken from where the folder lies, so that a stack can be moved as one.
         below = files("faults") if overlay.over == SHIPPED else FilePath(str(folder)) / overlay.over
-        if not below.is_dir():
+        if not _is_there(below):
             raise _refused(overlay, ("over",), "no_folder")
         if _really(below) in seen or len(stack) >= _MOST_FOLDERS:
             raise _refused(overlay, ("over",), "circle")
@@ -90,6 +90,14 @@ def overlay_files(name: str, over: str, fingerprint: str) -> dict[str, bytes]:
         )
     )
     return {OVERLAY_FILE: (remarks + said).encode(), FORMAT_FILE: f"version: {PRESENT}\n".encode()}
+
+
+def _is_there(folder: Traversable | FilePath) -> bool:
+    """Whether there is such a folder; a name that no folder can have, such as one far too long, is none."""
+    try:
+        return folder.is_dir()
+    except (OSError, ValueError):
+        return False
 
 
 def _really(folder: Traversable | FilePath) -> str:

@@ -183,6 +183,7 @@ def test_what_is_wrong_is_told_where_the_shop_wrote_it(tmp_path: Path) -> None:
     ("text", "line"),
     [
         ("overlay: a\nover: nowhere\n", 2),
+        (f"overlay: a\nover: {'far too long ' * 400}\n", 2),
         ("overlay: a\nover: ../shop\n", 2),
         ("overlay: a\nabove: shipped\n", 2),
         ("overlay: [a]\n", 1),
