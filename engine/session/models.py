@@ -12,6 +12,7 @@ from engine.knowledge.loader import load_knowledge
 from engine.knowledge.model import Knowledge, Role, UnitProfile
 from engine.session.machine import TreeMachine
 from engine.strategy import Planner
+from engine.strategy.kept_looks import KeptLooks
 
 
 @dataclass
@@ -22,6 +23,7 @@ class Models:
     _trees: dict[str, TreeModel] = field(default_factory=dict)
     _machines: dict[str | None, TreeMachine] = field(default_factory=dict)
     _planners: dict[tuple[object, ...], Planner] = field(default_factory=dict)
+    _looks: dict[tuple[str, str], KeptLooks] = field(default_factory=dict)
 
     def tree(self, name: str) -> TreeModel:
         """The tree of this id as numbers."""
@@ -50,7 +52,8 @@ class Models:
         """
         key = (tree, role.id, unit.id, failed, left, found)
         if key not in self._planners:
-            self._planners[key] = Planner(self.knowledge, self.tree(tree), role, unit, failed, left, found)
+            looks = self._looks.setdefault((tree, unit.id), KeptLooks(self.knowledge, self.tree(tree), unit))
+            self._planners[key] = Planner(self.knowledge, self.tree(tree), role, unit, failed, left, found, looks)
         return self._planners[key]
 
 

@@ -81,9 +81,10 @@ class DecisionModel:
     A hypothesis has up to two causes, `first` and `second`, by index; -1 is none. `cures[r, c]` is P(repair r cures
     cause c), independent of the other repairs and causes. From plant state s a repair costs `right[s, r]` where the
     plant works afterwards, `wrong[s, r]` where it does not, and leaves the state `leaves[s, r]`. `hand_on[h]` is what
-    giving the job up to somebody who always finds the fault costs. `choice[c]` is the repair by which a cause goes
-    when remedies are compared, as many as there are repairs where it has none. `goes_on[r]`: repair r shows at once
-    whether it helped, and the visit goes on; a look that is put off until after another one is not taken on this visit.
+    giving the job up to somebody who always finds the fault costs, by its causes alone. `choice[c]` is the repair by
+    which a cause goes when remedies are compared, as many as there are repairs where it has none. `goes_on[r]`: repair
+    r shows at once whether it helped, and the visit goes on; a look that is put off until after another one is not
+    taken on this visit.
     `swaps[r]`: repair r is undone where it did not help, the old part goes back.
     """
 
@@ -134,14 +135,14 @@ class DecisionModel:
     @cached_property
     def partners(self) -> Indices:
         """The hypothesis of each cause with each other one, and in the last column but one by itself; NONE where there
-        is none, and so in the last row and column; shape (causes + 1, causes + 2)."""
+        is none, and so in the last row and column; shape (causes + 1, causes + 2), laid out in a row."""
         count = self.cures.shape[1]
         places = np.full((count + 1, count + 2), NONE, dtype=np.intp)
         alone, known = np.where(self.second < 0, count, self.second), np.flatnonzero(self.first >= 0)
         places[self.first[known], alone[known]] = known
         pairs = np.flatnonzero(self.second >= 0)
         places[self.second[pairs], self.first[pairs]] = pairs
-        return places
+        return places.ravel()
 
     @cached_property
     def same_as(self) -> Indices | None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection
-from functools import partial
+from functools import cached_property, partial
 from typing import Generic, TypeVar
 
 from engine.inference.belief import Array, TreeModel
@@ -58,6 +58,11 @@ class KeptLooks:
         self._terms: Kept[dict[str, Terms]] = Kept(MOST_KEPT)
         self._kin = {name: kin(knowledge, name) for name in knowledge.checks}
         self._inputs = tuple(dict.fromkeys(name for each in knowledge.findings.values() for name in each.inputs))
+
+    @cached_property
+    def of_singles(self) -> KeptLooks | None:
+        """The looks of the same tree as if no two faults came together, where it has such."""
+        return None if self._tree.singles is None else KeptLooks(self._knowledge, self._tree.singles, self._unit)
 
     def single(self, now: Situation, of: Collection[str] | None = None) -> list[Look]:
         """Every open check that the person asked may be able to say; `of` these alone, where they are given."""

@@ -88,12 +88,14 @@ class Planner:
         failed: Collection[str] = (),
         left: Collection[str] = (),
         found: Collection[str] = (),
+        looks: KeptLooks | None = None,
     ) -> None:
         """Args: repairs that `failed`, for which a cause's others stand in; `left`, those that cannot be done here;
-        parts `found` in the van, which usually lacks them.
+        parts `found` in the van, which usually lacks them; the `looks` of this tree and unit profile, where others use
+        them too.
         """
         self._knowledge, self._tree, self._role, self._unit = knowledge, model, role, unit
-        self._looks = KeptLooks(knowledge, model, unit)
+        self._looks = KeptLooks(knowledge, model, unit) if looks is None else looks
         self._appraised: Kept[list[Appraisal]] = Kept(MOST_KEPT)
         still = {c: [r for r in knowledge.causes[c].repairs if r not in failed] for c in model.causes}
         self._choice = {cause: repairs[0] for cause, repairs in still.items() if repairs}
@@ -106,7 +108,7 @@ class Planner:
         self.naming: DecisionModel = replace(self.decision, cures=np.ceil(self.decision.cures))
         self._first: Planner | None = None
         if model.singles is not None and len(model.hypotheses) > EACH_LOOKED_AT_UPTO:
-            self._first = Planner(knowledge, model.singles, role, unit, failed, left, found)
+            self._first = Planner(knowledge, model.singles, role, unit, failed, left, found, self._looks.of_singles)
 
     def _decision_model(self, names: tuple[str, ...]) -> DecisionModel:
         knowledge, causes = self._knowledge, self._tree.causes

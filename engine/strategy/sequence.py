@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from engine.inference.belief import Array, Indices
-from engine.strategy.decision import NONE, DecisionModel, Flags
+from engine.strategy.decision import FULL_UPTO, NONE, DecisionModel, Flags
 
 MOST_TRIES = 6
 """So many repairs are tried one after the other before the job is handed on; more never paid at shipped size."""
@@ -54,32 +54,27 @@ class _Still:
     itself, and those that pair it with one that was tried before.
     """
 
-    def __init__(self, model: DecisionModel, beliefs: Array) -> None:
-        count, hypotheses = len(beliefs), beliefs.shape[1]
-        self._model, self._rows = model, np.arange(count)[:, None]
-        # With a last place that is no hypothesis.
-        self._mass = np.zeros((2, count, hypotheses + 1))
-        self._mass[0, :, :-1] = beliefs
-        np.multiply(beliefs, model.hand_on, out=self._mass[1, :, :-1])
-        self.left = self._mass.sum(axis=2)
-        """P(not working), and the minutes that handing on then costs, of each row; shape (2, rows)."""
-        if model.same_as is not None:
-            self._mass = _put_together(self._mass, model.same_as)
-        causes = model.cures.shape[1]
+    def __init__(self, model: DecisionModel, beliefs: Array, share: Array) -> None:
+        count, hypotheses = beliefs.shape
+        self._model, self._starts = model, (np.arange(count) * hypotheses)[:, None]
+        together = beliefs if model.same_as is None else _put_together(beliefs, model.same_as)
+        self._mass = np.ascontiguousarray(together).ravel()
+        self._causes = model.cures.shape[1]
         # How far each cause is solved; then what counts as solved for a cause by itself, and for none.
-        self._solved = np.zeros((count, causes + 2))
-        self._solved[:, causes] = 1.0
-        self._tried = np.full((count, 1), causes)
-
-    @property
-    def open(self) -> Array:
-        """How far each cause is still open, shape (rows, causes)."""
-        return np.asarray(1.0 - self._solved[:, :-2])
+        self._solved = np.zeros((count, self._causes + 2))
+        self._solved[:, self._causes] = 1.0
+        self._tried = np.full((count, 1), self._causes)
+        self.share = share.copy()
+        """The shares of the causes as far as they are open, shape (rows, causes)."""
+        self.unsolved = beliefs.sum(axis=1)
+        """P(not working) of each row."""
+        self.handed = beliefs @ model.hand_on
+        """The minutes that handing on then costs, of each row."""
 
     def only(self, kept: Flags) -> None:
         """Go on with these rows."""
-        self._rows, self._tried, self._solved = self._rows[kept], self._tried[kept], self._solved[kept]
-        self.left = self.left[:, kept]
+        self._starts, self._tried, self._solved = self._starts[kept], self._tried[kept], self._solved[kept]
+        self.share, self.unsolved, self.handed = self.share[kept], self.unsolved[kept], self.handed[kept]
 
     def repair(self, repair: Indices) -> None:
         """Try one repair in each row."""
@@ -93,17 +88,20 @@ class _Still:
         here = np.arange(len(cause))
         was = self._solved[here, cause]
         more = (1.0 - was) * sure
-        share = self._solved[here[:, None], self._tried] * more[:, None]
-        places = self._model.partners[cause[:, None], self._tried]
-        self.left = self.left - (self._mass[:, self._rows, places] * share).sum(axis=2)
+        places = self._model.partners.take(cause[:, None] * (self._causes + 2) + self._tried)
+        solved = self._solved[here[:, None], self._tried] * more[:, None] * (places >= 0)
+        solved *= self._mass.take(self._starts + places)
+        self.unsolved = self.unsolved - solved.sum(axis=1)
+        self.handed = self.handed - (solved * self._model.hand_on.take(places)).sum(axis=1)
         self._solved[here, cause] = was + more
+        self.share[here, cause] *= 1.0 - sure
         self._tried = np.concatenate([self._tried, np.where(was == 0.0, cause, NONE)[:, None]], axis=1)
 
 
-def _put_together(mass: Array, same_as: Indices) -> Array:
-    """Each row with the hypotheses that have the same causes as one; the last place stays."""
-    found = np.zeros_like(mass)
-    np.add.at(found.T, same_as, mass[:, :, :-1].T)
+def _put_together(beliefs: Array, same_as: Indices) -> Array:
+    """Each row with the hypotheses that have the same causes as one."""
+    found = np.zeros_like(beliefs)
+    np.add.at(found.T, same_as, beliefs.T)
     return found
 
 
@@ -117,36 +115,40 @@ def _run(
     price: Array,
 ) -> tuple[Array, Indices]:
     count = len(model.repairs)
-    still = _Still(model, beliefs)
-    best, first = still.left[1].copy(), np.full(len(beliefs), count, dtype=np.intp)
+    still = _Still(model, beliefs, share)
+    best, first = still.handed.copy(), np.full(len(beliefs), count, dtype=np.intp)
     rows, leading = np.arange(len(beliefs)), first
-    left, spent = open_repairs.copy(), np.zeros(len(beliefs))
-    causes, sure = model.cured
+    closed, spent = ~open_repairs, np.zeros(len(beliefs))
     for place in range(min(tries, count)):
-        chance = _chances(share * still.open, causes, sure)
+        chance = _chances(model, still.share)
         here = np.arange(len(rows))
-        repair = np.argmax(np.where(left, chance / price[plant], -1.0), axis=1)
+        worth = chance / price[plant]
+        worth[closed] = -1.0
+        repair = worth.argmax(axis=1)
         # A row in which no repair is of use any more, or that has cost as much as its best, never is better again.
-        going = left[here, repair] & (chance[here, repair] > 0) & (spent < best[rows])
+        going = (worth[here, repair] > 0) & (spent < best[rows])
         if not going.all():
             if not going.any():
                 break
-            rows, share, left, spent, plant = rows[going], share[going], left[going], spent[going], plant[going]
+            rows, closed, spent, plant = rows[going], closed[going], spent[going], plant[going]
             repair, leading, here = repair[going], leading[going], here[: len(rows)]
             still.only(going)
         leading = repair if place == 0 else leading
-        before = still.left[0]
+        before = still.unsolved
         still.repair(repair)
-        unsolved, handed = still.left
+        unsolved, after = still.unsolved, still.handed
         spent = spent + ((before - unsolved) * model.right[plant, repair] + unsolved * model.wrong[plant, repair])
-        better = spent + handed < best[rows] - 1e-12
-        best[rows[better]] = (spent + handed)[better]
+        better = spent + after < best[rows] - 1e-12
+        best[rows[better]] = (spent + after)[better]
         first[rows[better]] = leading[better]
         plant = model.leaves[plant, repair]
-        left[here, repair] = False
+        closed[here, repair] = True
     return best, first
 
 
-def _chances(share: Array, causes: Indices, sure: Array) -> Array:
+def _chances(model: DecisionModel, share: Array) -> Array:
     """P(each repair cures), shape (rows, repairs), from the shares of the causes as far as they are open."""
+    if model.cures.size <= FULL_UPTO:
+        return np.asarray(share @ model.cures.T)
+    causes, sure = model.cured
     return np.asarray(sum(share[:, causes[:, slot]] * sure[:, slot] for slot in range(causes.shape[1])))

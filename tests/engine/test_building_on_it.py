@@ -28,7 +28,7 @@ def ran() -> dict[str, Any]:
 
 
 def test_the_example_of_the_readme_runs_and_tells_what_is_so() -> None:
-    """Too little salt by the test is the likeliest, and the dose is the mass balance: a ppm is a gram in a cubic metre."""
+    """Too little salt by the test is likeliest, and the dose is the mass balance: a ppm is a gram in a cubic metre."""
     left = ran()
     assert left["likeliest"] == "salt_low"
     assert left["share"] > 0.5
