@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import unicodedata
+from functools import lru_cache
 
 _DROPPED = frozenset({"Cc", "Cf", "Cs", "Co", "Cn"})
 """Control, format (right-to-left marks among them), surrogate, private and unassigned characters."""
@@ -19,8 +20,12 @@ def cleaned(text: str) -> str:
     return " ".join("".join(kept).split())
 
 
+@lru_cache(maxsize=8192)
 def without_accents(text: str) -> str:
-    """A text in plain small letters, `presion` for `Presión`: many people type no accents."""
+    """A text in plain small letters, `presion` for `Presión`: many people type no accents.
+
+    Rules that look through a folder ask for each of its texts several times.
+    """
     if text.isascii():
         return text.lower()
     split = unicodedata.normalize("NFD", text)

@@ -68,7 +68,8 @@ def _words(name: str, language: str) -> tuple[str, ...]:
 def _amounts_in(text: str, most: Mapping[str, float], language: str) -> Iterator[tuple[ToldFigure, str]]:
     """The amounts of a text that are beyond the most of what the words behind them name, each with that word."""
     plain = without_accents(text)
-    for figure in figures_in(text, language):
+    most = {word: limit for word, limit in most.items() if word in plain}
+    for figure in figures_in(text, language) if most else ():
         taken = kilos_or_litres(figure.value, figure.unit)
         behind = " ".join(_WORD.findall(plain[figure.end : figure.end + 60])[:_BEHIND])
         for word, limit in most.items():
