@@ -25,9 +25,13 @@ class ActWords:
     tell: `Never undo the unions` tells nothing.
     """
 
-    def __init__(self, phrases: Sequence[str], language: str) -> None:
-        """Args: the phrases, and the code of their language."""
-        self._denials = _denials(language)
+    def __init__(self, phrases: Sequence[str], language: str, forbidden_throughout: bool = False) -> None:
+        """Args: the phrases, the code of their language, and whether a sentence that begins by forbidding forbids all.
+
+        `Do not, whatever they say, bridge the sensor` forbids, and `No flames, undo the unions` does not.
+        """
+        self._denials = _listed("denials", language)
+        self._forbids = _listed("forbids", language) if forbidden_throughout else frozenset()
         self._phrases = [[_part(part) for part in phrase.split("+")] for phrase in phrases]
 
     def letters(self) -> set[str]:
@@ -47,6 +51,8 @@ class ActWords:
 
     def _denied(self, sentence: str, found: Sequence[re.Match[str]]) -> bool:
         """Whether it is forbidden: a word of denial stands just before it in its clause, or between its parts."""
+        if not self._forbids.isdisjoint(_WORD.findall(sentence)[:2]):
+            return True
         first, last = (pick(found, key=lambda match: match.start()) for pick in (min, max))
         before = _WORD.findall(_CLAUSES.split(sentence[: first.start()])[-1])
         between = _WORD.findall(sentence[first.end() : last.start()])
@@ -54,8 +60,8 @@ class ActWords:
 
 
 @once_a_language
-def _denials(language: str) -> frozenset[str]:
-    return frozenset(without_accents(say_in(language, "step_talk.denials")).split())
+def _listed(name: str, language: str) -> frozenset[str]:
+    return frozenset(without_accents(say_in(language, f"step_talk.{name}")).split())
 
 
 def plain(text: str) -> str:

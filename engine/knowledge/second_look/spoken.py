@@ -63,7 +63,11 @@ class _Spoken:
     def __init__(self, folder: Folder, language: str, by_anybody: bool) -> None:
         """Args: the entries, the code of their language, and whether acts are wanted that somebody may do or others."""
         forms = [placed.form for placed in folder.acts.values() if placed.form.steps_say]
-        self._acts = [(act, ActWords(act.steps_say, language)) for act in forms if bool(act.who) is by_anybody]
+        self._acts = [
+            (act, ActWords(act.steps_say, language, forbidden_throughout=not by_anybody))
+            for act in forms
+            if bool(act.who) is by_anybody
+        ]
         self._letters: dict[str, list[int]] = {}
         for at, (_, phrases) in enumerate(self._acts):
             for letters in phrases.letters():
