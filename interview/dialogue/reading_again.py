@@ -21,15 +21,17 @@ def asked_again(session: Session, act: Act, question: Question) -> Question:
     read = session.job.read.get(act.about, ())
     said = [value_words(session, act.about, each.reading.value).rstrip(".") for each in read]
     work = session.conclude().repair
-    before = say("asking.again.before", work=title(session, work)) if work else say("asking.again.handing_on")
+    before = (
+        say("asking.again.before", work=title(session, work).rstrip(".")) if work else say("asking.again.handing_on")
+    )
     told = (
         say("asking.again.both", one=said[0], other=said[-1]) if len(said) > 1 else say("asking.again.said", it=said[0])
     )
     return replace(
         question,
-        text=f"{before} {question.text}",
+        text=say("asking.again.text", question=question.text),
         why=(say("asking.again.why"), *question.why),
-        details=(told, *question.details),
+        details=(f"{before} {told}", *question.details),
         unknown=say("asking.again.unknown"),
         free=False,
     )
@@ -41,3 +43,4 @@ def take_read_again(talk: DialogueState, question: Question, reply: Reply) -> No
         talk.record("answered", question.about, reply.value, text=reply.text)
     else:
         talk.record("noted", question.about, text=say("heeding.not_again", what=title(talk.session, question.about)))
+        talk.front.tell(say("heeding.stands_as_said"))
