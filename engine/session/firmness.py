@@ -92,5 +92,7 @@ def _turn(asked: BelievedJob, looks: list[Look], decided: int, plant: int) -> Tu
         for (answer, together), first in zip(joint.items(), then, strict=True):
             chance = look.chance * float(together.sum())
             if first != decided and chance >= OF_NOTE and (best is None or chance > best.probability):
-                best = TurningAnswer(look.id, answer, chance, model.repairs[first] if first < len(model.repairs) else None)
+                best = TurningAnswer(
+                    look.id, answer, chance, model.repairs[first] if first < len(model.repairs) else None
+                )
     return best

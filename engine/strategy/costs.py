@@ -110,18 +110,12 @@ def remedy_for(
     return Remedy(repair.id, decision, right, wrong)
 
 
-def fallback_minutes(repairs: Collection[Repair], role: Role) -> float:
+def fallbacks(hands_on: Array, electrician: npt.NDArray[np.bool_], role: Role) -> Array:
     """Minutes where nothing tried has helped and the job is handed on: the receiver's visit, search and hands-on time.
 
-    Args: the repairs the true fault would take; none where the trees do not know the fault.
+    Args: of each fault the hands-on minutes of the repairs it would take, 0 where nobody knows them, and whether one of
+    them is an electrician's.
     """
-    electrician = any("electrician" in repair.who for repair in repairs)
-    hands_on = np.array([sum(repair.minutes for repair in repairs)])
-    return float(fallbacks(hands_on, np.array([electrician]), role)[0])
-
-
-def fallbacks(hands_on: Array, electrician: npt.NDArray[np.bool_], role: Role) -> Array:
-    """The same of many faults at once, by the hands-on minutes of each (0: unknown) and who needs an electrician."""
     visit = np.where(electrician, role.minutes["electrician"], role.minutes["call_out"])
     # Who comes for an unnamed fault brings no part for it, and so comes twice.
     beside = RECEIVER_FINDS_MINUTES + role.minutes["return_trip"]

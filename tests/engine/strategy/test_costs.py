@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
 from engine.knowledge.model import PartNeed, Repair, Role, RoleId
 from engine.knowledge.properties import Decision
-from engine.strategy.costs import chance_to_say, check_minutes, decision_for, fallback_minutes, remedy_for
+from engine.strategy.costs import chance_to_say, check_minutes, decision_for, fallbacks, remedy_for
 from tests.shipped import knowledge
 
 KNOWLEDGE = knowledge()
@@ -112,15 +113,12 @@ def test_what_was_brought_to_the_counter_can_be_looked_at_at_least_as_well() -> 
 def test_handing_on_grows_with_the_work_and_with_who_must_come(role: Role) -> None:
     """By hand: ten minutes more work are ten more; an electrician instead of a technician is their difference;
     a fault the trees do not know counts as an hour of work."""
-    some = next(iter(KNOWLEDGE.repairs.values()))
-    plain = replace(some, who=("technician",), minutes=60.0)
-    longer = replace(plain, minutes=70.0)
-    wired = replace(plain, who=("electrician",))
-    assert fallback_minutes([longer], role) - fallback_minutes([plain], role) == pytest.approx(10)
-    assert fallback_minutes([], role) == pytest.approx(fallback_minutes([plain], role))
-    more = role.minutes["electrician"] - role.minutes["call_out"]
-    assert fallback_minutes([wired], role) - fallback_minutes([plain], role) == pytest.approx(more)
-    assert fallback_minutes([plain], role) > role.minutes["call_out"] + role.minutes["return_trip"]
+    hands_on, wired = np.array([60.0, 70.0, 0.0, 60.0]), np.array([False, False, False, True])
+    plain, longer, unknown, electrician = fallbacks(hands_on, wired, role)
+    assert longer - plain == pytest.approx(10)
+    assert unknown == pytest.approx(plain)
+    assert electrician - plain == pytest.approx(role.minutes["electrician"] - role.minutes["call_out"])
+    assert plain > role.minutes["call_out"] + role.minutes["return_trip"]
 
 
 @pytest.mark.parametrize("role", [KNOWLEDGE.roles[r] for r in ROLES], ids=ROLES)

@@ -15,8 +15,8 @@ from hypothesis import strategies as st
 from engine.findings.evidence import Observation
 from engine.knowledge.model import RoleId
 from engine.strategy import Aim, Planner
-from engine.strategy.costs import fallback_minutes
 from engine.strategy.options import finding_looks, outcomes, points
+from tests.engine.strategy.plain_fallback import fallback_minutes
 from tests.engine.strategy.test_strategy import AIMS, KNOWLEDGE, UNIT, beliefs, planner, situation
 from tests.shipped import models
 

@@ -15,8 +15,8 @@ from engine.findings.evidence import Observation, evidence
 from engine.inference.belief import posterior
 from engine.knowledge.model import Plant, RoleId
 from engine.strategy import Aim, Planner, Situation
-from engine.strategy.costs import fallback_minutes
 from engine.strategy.sequence import MOST_TRIES
+from tests.engine.strategy.plain_fallback import fallback_minutes
 from tests.example_counts import up_to
 from tests.shipped import knowledge, models
 
