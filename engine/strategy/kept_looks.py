@@ -21,7 +21,7 @@ MOST_HYPOTHESES_KEPT = 500_000
 """Of large trees fewer are kept: so many times the hypotheses; a table has some four numbers for each, 16 MB in all."""
 
 
-class Kept(Generic[Value]):
+class MadeOnce(Generic[Value]):
     """What was made under a key, so many at most; then all is made anew. Several threads may use it at once."""
 
     def __init__(self, most: int) -> None:
@@ -52,10 +52,10 @@ class KeptLooks:
         """Nothing is made before it is asked for."""
         self._knowledge, self._tree, self._unit = knowledge, tree, unit
         most = min(MOST_KEPT, max(MOST_HYPOTHESES_KEPT // len(tree.hypotheses), 1))
-        self._tables: Kept[Array] = Kept(most)
-        self._looks: Kept[Look] = Kept(most)
-        self._together: Kept[Together] = Kept(max(most // max(len(knowledge.findings), 1), 1))
-        self._terms: Kept[dict[str, Terms]] = Kept(MOST_KEPT)
+        self._tables: MadeOnce[Array] = MadeOnce(most)
+        self._looks: MadeOnce[Look] = MadeOnce(most)
+        self._together: MadeOnce[Together] = MadeOnce(max(most // max(len(knowledge.findings), 1), 1))
+        self._terms: MadeOnce[dict[str, Terms]] = MadeOnce(MOST_KEPT)
         self._kin = {name: kin(knowledge, name) for name in knowledge.checks}
         self._inputs = tuple(dict.fromkeys(name for each in knowledge.findings.values() for name in each.inputs))
 

@@ -14,7 +14,7 @@ from engine.knowledge.model import Check, Knowledge, Plant, Repair, Role, UnitPr
 from engine.strategy import lookahead
 from engine.strategy.costs import Remedy, fallbacks, remedy_for
 from engine.strategy.decision import DecisionModel
-from engine.strategy.kept_looks import MOST_KEPT, Kept, KeptLooks, Key, role_key
+from engine.strategy.kept_looks import MOST_KEPT, KeptLooks, Key, MadeOnce, role_key
 from engine.strategy.lookahead import Position, settles
 from engine.strategy.options import PLANTS, Situation, shown
 from engine.strategy.sequence import MOST_TRIES, act
@@ -96,7 +96,7 @@ class Planner:
         """
         self._knowledge, self._tree, self._role, self._unit = knowledge, model, role, unit
         self._looks = KeptLooks(knowledge, model, unit) if looks is None else looks
-        self._appraised: Kept[list[Appraisal]] = Kept(MOST_KEPT)
+        self._appraised: MadeOnce[list[Appraisal]] = MadeOnce(MOST_KEPT)
         still = {c: [r for r in knowledge.causes[c].repairs if r not in failed] for c in model.causes}
         self._choice = {cause: repairs[0] for cause, repairs in still.items() if repairs}
         names = tuple(dict.fromkeys(r for repairs in still.values() for r in repairs))

@@ -24,7 +24,7 @@ from engine.session.journal import Event
 from engine.session.many_jobs import beliefs
 from engine.session.models import Models
 from engine.session.session import Session
-from engine.strategy.kept_looks import Kept
+from engine.strategy.kept_looks import MadeOnce
 from tests.drawn_jobs import drawn_jobs
 from tests.shipped import models
 
@@ -57,7 +57,7 @@ def measured(made: Models, jobs: Jobs) -> dict[str, float]:
     def stepwise() -> None:
         # The planners' tables are kept as they are over many jobs; what a position is worth is worked out each time.
         for planner in made._planners.values():
-            planner._appraised = Kept(1)
+            planner._appraised = MadeOnce(1)
         for events in asked:
             session = Session(made, events)
             session.appraise()

@@ -22,7 +22,7 @@ from engine.session.models import Models
 from engine.session.session import Session
 from engine.strategy import decision, lookahead, planner
 from engine.strategy.decision import Sums
-from engine.strategy.kept_looks import Kept
+from engine.strategy.kept_looks import MadeOnce
 from engine.strategy.lookahead import counting
 from tests.benchmarks.exact import optimum
 from tests.benchmarks.small_models import random_problem
@@ -88,7 +88,7 @@ def test_few_tables_are_kept_and_all_are_the_same_when_they_are_made_again() -> 
 
 
 def test_what_is_kept_is_made_once_and_no_more_than_so_much_is_kept() -> None:
-    kept: Kept[int] = Kept(2)
+    kept: MadeOnce[int] = MadeOnce(2)
     made: list[int] = []
 
     def make(number: int) -> int:
