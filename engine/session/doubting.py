@@ -28,7 +28,7 @@ SLIPS = 0.05
 """So many answers in 1 are slips, each other answer as likely: judgement."""
 SAME_AGAIN = 0.5
 """So often the same person says the same again without a look, so that a second reading tells nothing: judgement."""
-NOTABLE = 0.42
+NOTABLE = 0.41
 """From this probability on that some answer is a slip one is named: by drawn calls, some 1 in 10 of those without."""
 
 
