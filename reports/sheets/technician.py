@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from engine.foundation.texts import language_in_use, said, say
+from engine.quantities.quantity import show_quantity
 from engine.session.decisions import NOT_YET
 from reports.charts.ranking import ranking_picture
 from reports.document import Blanks, Block, Document, Items, Pairs, Paragraph, Table
 from reports.page_fit import TWO_CLOSE, lines_taken
-from reports.phrases import joined, percent, sentence, when_it_shows
+from reports.phrases import joined, lowered, percent, sentence, when_it_shows
 from reports.sheets.annex import annexed
 from reports.sheets.record import part_taken, times, whose
 from reports.sheets.sections import behind, cautions, headed, listed, minded, with_aside
@@ -121,6 +122,7 @@ def _decision(view: JobView, left_out: int) -> Iterator[Block | None]:
     rows = [(named["decision"], sentence(view.decision.title))]
     if view.solved and view.done:
         rows.append((named["done"], "; ".join(line.title.rstrip(".") for line in view.done)))
+        rows.append((named["used"], "; ".join((*_used(view), _labour(view)))))
     rows += _to_do(view, also, left_out)
     if view.causes:
         # Two works for two faults that are likely there at once: both are named.
@@ -198,6 +200,14 @@ def _used(view: JobView) -> Iterator[str]:
     yield from (part_taken(part) for part in view.record.parts)
     if view.solved and not view.record.parts:
         yield say("technician.work.none_used")
+
+
+def _labour(view: JobView) -> str:
+    """The time of the work, or that nobody recorded it: a bill is written by it."""
+    minutes = view.record.labour
+    if minutes is None:
+        return lowered(say("recording.labour_open"))
+    return say("technician.short.labour", minutes=show_quantity(minutes, "min"))
 
 
 def _as_found_and_left(view: JobView) -> Iterator[Block]:

@@ -294,7 +294,9 @@ def _hands_off(case: JobCase, laid_out: Sequence[Action], about: Concerns) -> li
     theirs = [
         {"work": action.title.rstrip("."), "who": either(who_may(who, case.reader) for who in whose[action.repair])}
         for action in laid_out
-        if not set(mine) & set(whose[action.repair]) and (case.voice == "field" or action.when == "also")
+        if not set(mine) & set(whose[action.repair])
+        # Nobody is warned off a work that a technician does on this visit.
+        and (case.voice == "field" or (action.when == "also" and action.decision != "repair_here"))
     ]
     if case.voice == "field":
         return [say("view_advice.hands_off.field", **line) for line in theirs]
