@@ -108,11 +108,11 @@ def folders_of(folder: Traversable | Path) -> dict[str, bytes]:
 def packed(bundle: Bundle) -> bytes:
     """A bundle as one file, the same for the same bundle."""
     out = BytesIO()
-    with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED, compresslevel=9) as archive:
+    with zipfile.ZipFile(out, "w") as archive:
         for name, content in ((MANIFEST, bundle.manifest()), *sorted(bundle.files.items())):
             info = zipfile.ZipInfo(name)
-            info.compress_type, info.external_attr = zipfile.ZIP_DEFLATED, 0o100644 << 16
-            archive.writestr(info, content)
+            info.external_attr = 0o100644 << 16
+            archive.writestr(info, content, zipfile.ZIP_DEFLATED, compresslevel=9)
     return out.getvalue()
 
 
