@@ -7,7 +7,7 @@ from typing import Any
 
 from engine.knowledge.upgrade.text_edits import YamlText, written
 
-_CAUSE, _SHOWS, _SOURCE = "cause", "shows", "source"
+_CAUSE, _SHOWS, _SOURCE, _SAYS = "cause", "shows", "source", "says"
 
 
 def with_answers(file: str, content: bytes, cause: str, said: Mapping[str, Mapping[str, float]], source: str) -> bytes:
@@ -30,7 +30,13 @@ def with_answers(file: str, content: bytes, cause: str, said: Mapping[str, Mappi
         raise LookupError(cause)
     _put_answers(text, entry, said)
     found = text.part(entry, _SOURCE)
-    if found is not None:
+    if found is not None and isinstance(found[1].value, list):
+        # What was said with who and when has the new line behind what it says.
+        says = text.part(entry, _SOURCE, _SAYS)
+        if says is not None:
+            together = f"{' '.join(str(says[1].value).split())}; {source}"
+            text.put(found[1], _SAYS, f"{_SAYS}: {written(together, bool(found[1].flow_style))}")
+    elif found is not None:
         together = f"{' '.join(str(found[1].value).split())}; {source}"
         text.put(entry, _SOURCE, f"{_SOURCE}: {written(together, False)}")
     return text.edited_as(content)

@@ -86,6 +86,18 @@ def _amount(_: Json) -> Json:
     return {"anyOf": [_ABOVE_0, written]}
 
 
+def _source(inner: Json) -> Json:
+    """A text, or who says what, when, and how sure."""
+    part = {"anyOf": [_TEXT, {"type": "integer"}]}
+    group = {
+        "type": "object",
+        "properties": dict.fromkeys(("says", "who", "when", "sure"), part),
+        "required": ["says"],
+        "additionalProperties": False,
+    }
+    return {"anyOf": [inner, group]}
+
+
 def _lines_of_causes(inner: Json) -> Json:
     """Names of one cause, or of several with commas between them."""
     (shows,) = inner["patternProperties"].values()
@@ -106,6 +118,7 @@ _WRITTEN: Mapping[Callable[..., Any], Callable[[Json], Json]] = {
     schema_parts.by_reader: _or_ids,
     schema_parts.answers_with_reasons: _reasons,
     schema_parts.lines_of_causes: _lines_of_causes,
+    schema_parts.read_source: _source,
     schema_parts.some_steps: lambda inner: {**inner, "minItems": 1, "items": _TEXT},
     number_words.read_share: _share,
     number_words.read_factor: _factor,

@@ -55,6 +55,7 @@ from engine.knowledge.schema_parts import (
     Share,
     SharesOrUsual,
     SomeWords,
+    Source,
     Text,
     Words,
     both,
@@ -145,7 +146,7 @@ class CheckForm(NamedForm):
     renewed_by: Renewed | None = Field(default=None, description="check.renewed_by")
     from_record: dict[RecordSays, Id] = Field(default={}, max_length=1, description="check.from_record")
     pointless_if: PointlessIf = Field(default={}, description="any.pointless_if")
-    source: Text = Field(description="any.source")
+    source: Source = Field(description="any.source")
 
 
 class ChoiceCheckForm(CheckForm):
@@ -185,7 +186,7 @@ class FindingForm(NamedForm):
     bands: Bands = Field(description="finding.bands")
     band_words: dict[Id, Words] = Field(default={}, description="any.band_words")
     usual: dict[Id, Hundredth] = Field(description="finding.usual")
-    source: Text = Field(description="any.source")
+    source: Source = Field(description="any.source")
 
 
 class CauseForm(NamedForm):
@@ -200,7 +201,7 @@ class CauseForm(NamedForm):
     place: Place | None = Field(default=None, description="cause.place")
     bleaches_test: YesNo = Field(default="no", description="cause.bleaches_test")
     distrusts: list[Id] = Field(default=[], description="cause.distrusts")
-    source: Text = Field(description="any.source")
+    source: Source = Field(description="any.source")
 
 
 class RepairForm(NamedForm):
@@ -228,7 +229,7 @@ class RepairForm(NamedForm):
     tests_anew: YesNo = Field(default="no", description="repair.tests_anew")
     works_out: list[Work] = Field(default=[], description="repair.works_out")
     renews: Renewed | None = Field(default=None, description="repair.renews")
-    source: Text = Field(description="any.source")
+    source: Source = Field(description="any.source")
 
 
 class PartForm(NamedForm):
@@ -250,7 +251,7 @@ class CautionForm(NamedForm):
     caution: Id = Field(description="caution.caution")
     signal: Signal = Field(description="caution.signal")
     in_short: Words = Field(description="caution.in_short")
-    source: Text = Field(description="caution.source")
+    source: Source = Field(description="caution.source")
 
 
 class HazardousActForm(EntryForm):
@@ -278,7 +279,7 @@ class LimitForm(EntryForm):
 
     limit: Id = Field(description="limit.limit")
     is_: Factor = Field(alias="is", description="limit.is")
-    source: Text = Field(description="any.source")
+    source: Source = Field(description="any.source")
 
 
 class DangerForm(NamedForm):
@@ -292,7 +293,7 @@ class DangerForm(NamedForm):
     words: list[Text] = Field(min_length=1, description="danger.words")
     perhaps: list[Text] = Field(default=[], description="danger.perhaps")
     not_words: list[Text] = Field(default=[], description="danger.not_words")
-    source: Text = Field(description="danger.source")
+    source: Source = Field(description="danger.source")
 
 
 class CostsForm(Form):
@@ -351,7 +352,7 @@ class UnitForm(NamedForm):
     electrode_hours: Positive = Field(description="unit.electrode_hours")
     reports: dict[Id, Text] = Field(description="unit.reports")
     shows_numbers: list[Id] = Field(description="unit.shows_numbers")
-    source: Text = Field(description="unit.source")
+    source: Source = Field(description="unit.source")
 
 
 PROFILE_VALUES: tuple[str, ...] = (
@@ -396,4 +397,4 @@ class TreeForm(EntryForm):
     two_faults: dict[str, Calls] = Field(default={}, description="tree.two_faults")
     here: LinesOfCauses = Field(default={}, description="tree.here")
     steps: dict[Id, StepForm] = Field(min_length=1, description="tree.steps")
-    source: Text = Field(description="any.source")
+    source: Source = Field(description="any.source")

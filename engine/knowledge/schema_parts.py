@@ -98,6 +98,29 @@ def some_steps(value: object) -> object:
     return value
 
 
+_BESIDE = ("who", "when", "sure")
+
+
+def read_source(value: object) -> object:
+    """Where something comes from, in a line: a text, or what is said with who says it, when, and how sure.
+
+    Right: `{says: judgement, who: Maria, when: 2026-03, sure: rather}`. Raises RefusedError for any other group.
+    """
+    if not isinstance(value, dict):
+        return value
+    said = {name: str(part).strip() for name, part in value.items() if isinstance(part, str | int)}
+    if (
+        not said.get("says")
+        or said.keys() != value.keys()
+        or said.keys() - {"says", *_BESIDE}
+        or not all(said.values())
+    ):
+        raise RefusedError(*told("mistakes_form.source_form"))
+    beside = ", ".join(said[name] for name in _BESIDE if name in said)
+    return f"{said['says']} ({beside})" if beside else said["says"]
+
+
+Source = Annotated[Text, BeforeValidator(read_source)]
 Step = Annotated[str, BeforeValidator(read_step), AfterValidator(read_text)]
 StepTexts = Annotated[list[Step], BeforeValidator(some_steps)]
 
