@@ -19,23 +19,26 @@ from pathlib import Path
 
 import numpy as np
 
-from engine.knowledge.model import DANGER_CHECK, ROLES, RoleId
+from engine.findings.evidence import telling
+from engine.knowledge.model import DANGER_CHECK, ROLES, Plant, RoleId
 from engine.session.acts import Act
 from engine.session.availability import open_checks
 from engine.session.journal import Event, EventKind
 from engine.session.session import Session
-from engine.strategy import Planner
+from engine.strategy import Planner, Situation
 from engine.strategy.costs import check_minutes
+from engine.strategy.options import PLANTS, single_looks
 from reports.card.boxes import Box, Card
 from reports.card.branches import NOT_HELPED, NOT_KNOWN
 from reports.card.unroll import unroll
+from tests.benchmarks.edge_cutting import cut_a_minute
 from tests.benchmarks.people import Call, Fault, Person, Reading, answer_for, drawn
 from tests.benchmarks.policies import SURE
 from tests.benchmarks.scoring import ratio_interval
 from tests.shipped import models
 
 AT = "2026-01-01T09:00:00Z"
-POLICIES = ("program", "takes as said", "everything", "information", "card")
+POLICIES = ("program", "takes as said", "everything", "information", "edge cutting", "card")
 MOST_ACTS = 400
 
 
@@ -207,11 +210,31 @@ def _information(session: Session) -> Act:
     return session.act_for(best.check)
 
 
+def _edge_cutting(session: Session) -> Act:
+    if (bound := _bound(session)) is not None:
+        return bound
+    decision, belief = session.planner.decision, session.belief
+    remedies = decision.by_remedy(belief[None, :])[0]
+    if session.job.questions >= session.role.limit or remedies.max() >= SURE:
+        return session.conclude()
+    known, job = session.knowledge, session.job
+    plant: Plant = "running" if job.plant == "running" else "isolated"
+    situation = Situation(session.role, plant, _left(session), telling(known, job.readings), job.brought)
+    regions = decision.by_remedy(np.eye(len(belief)))
+    worth = [
+        (cut_a_minute(belief, regions, look, look.minutes[PLANTS.index(plant)]), look.id)
+        for look in single_looks(known, situation, session.planner.outcomes)
+    ]
+    best = max(worth, default=(0.0, ""))
+    return session.act_for(best[1]) if best[0] > 1e-9 else session.conclude()
+
+
 _CHOOSING: dict[str, Callable[[Session], Act]] = {
     "program": _program,
     "takes as said": _plain,
     "everything": _everything,
     "information": _information,
+    "edge cutting": _edge_cutting,
 }
 
 
