@@ -87,9 +87,21 @@ def doubts(asked: BelievedJob) -> list[PossibleSlip]:
 
 
 def likely_slip(asked: BelievedJob) -> PossibleSlip | None:
-    """The answer that goes least with all the others, where some answer may well be a slip."""
+    """The answer that goes least with all the others, where some answer may well be a slip.
+
+    What tells of danger or keeps the plant off is never called a slip on a paper: it is looked at again, or it stands.
+    """
+    if asked.job.danger is not None:
+        return None
     found = doubts(asked)
-    return found[0] if sum(doubt.slip for doubt in found) >= NOTABLE else None
+    some = sum(doubt.slip for doubt in found) >= NOTABLE
+    return next((doubt for doubt in found if not _guards(asked, doubt.check)), None) if some else None
+
+
+def _guards(asked: BelievedJob, name: str) -> bool:
+    """Whether a check's answer tells of danger or keeps the plant off."""
+    check, value = asked.knowledge.checks[name], asked.job.answers[name].reading.value
+    return check.keeps_off(value) or check.danger_of(value) is not None
 
 
 def to_read_again(asked: BelievedJob, act: Act) -> str | None:

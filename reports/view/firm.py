@@ -6,7 +6,7 @@ from engine.foundation.texts import say
 from engine.session.firmness import Firmness, TurningAnswer, firmness
 from engine.session.session import Session
 
-CLOSE = 0.8
+CLOSE = 0.75
 """A decision that stands in fewer jobs of 1 than this is called a close call: judgement."""
 
 

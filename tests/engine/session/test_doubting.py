@@ -87,6 +87,21 @@ def test_nothing_is_doubted_where_nothing_was_said() -> None:
     assert likely_slip(session) is None
 
 
+def test_what_keeps_the_plant_off_or_tells_of_danger_is_never_called_a_slip() -> None:
+    """Over answers that guard somebody, beside whatever else speaks against them."""
+    guarding = [
+        (check.id, answer.id)
+        for check in knowledge().checks.values()
+        for answer in check.answers
+        if answer.keeps_off and check.id not in models().tree("supply-fault").given
+    ]
+    assert len(guarding) > 5
+    for check, answer in guarding:
+        session = after([*(said(about, value) for about, value in PLATES), said(check, answer)])
+        found = likely_slip(session)
+        assert found is None or found.check != check
+
+
 def burnt() -> Session:
     """A plug found burnt where all else speaks of something small: a costly repair rests on one look."""
     session = after([said(about, value) for about, value in PLATES])
