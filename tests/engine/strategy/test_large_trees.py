@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from functools import cache
+from pathlib import Path
 from unittest import mock
 
 import numpy as np
@@ -15,6 +16,7 @@ from engine.evaluation.calls import WorkedCall
 from engine.evaluation.simulate import opening_of
 from engine.inference import compiling
 from engine.inference.belief import TreeModel
+from engine.knowledge.loader import load_knowledge
 from engine.knowledge.model import DANGER_CHECK, ROLES, RoleId, frozen
 from engine.proving.drawn import Drawing, answering
 from engine.session.journal import Event
@@ -25,6 +27,7 @@ from engine.strategy.decision import Sums
 from engine.strategy.kept_looks import MadeOnce
 from engine.strategy.lookahead import counting
 from tests.benchmarks.exact import optimum
+from tests.benchmarks.grown import grow
 from tests.benchmarks.small_models import random_problem
 from tests.example_counts import up_to
 from tests.shipped import knowledge, models
@@ -141,3 +144,25 @@ def test_what_is_weighed_twice_comes_out_as_when_all_is_weighed(seed: int, tree:
         said = None if first.check == DANGER_CHECK else answer(session, first.check)
         event = Event("dont_know", "", about=first.check)
         session.record(event if said is None else Event("answered", "", about=first.check, value=said))
+
+
+def test_a_grown_tree_is_sound_and_is_asked_by_what_is_best_of_all(tmp_path: Path) -> None:
+    """Three times its causes: the folder has no mistake (the loader would tell), and all checks weighed agree."""
+    known = load_knowledge(grow(tmp_path / "grown", 3))
+    assert sum(known.trees["no-output"].singles.values()) == pytest.approx(1.0)
+    large, whole = Models(known), Models(known)
+    model = large.tree("no-output")
+    assert len(model.hypotheses) > planner.EACH_LOOKED_AT_UPTO
+    for role in ROLES:
+        session = Session(large)
+        for event in opening_of(large, WorkedCall("", role, "no-output", "default", (), frozen({}), (), ())):
+            session.record(event)
+        for about, value in (("water_look", "green"), ("tested_salt", 3300.0)):
+            session.record(Event("answered", "", about=about, value=value))
+        with mock.patch.object(planner, "EACH_LOOKED_AT_UPTO", 10**9):
+            every = {each.check: each for each in Session(whole, session.events).appraise()}
+        best = max(every.values(), key=lambda each: each.worth)
+        seen = session.appraise()
+        assert {each.check for each in seen} == set(every)
+        assert every[seen[0].check].worth == pytest.approx(best.worth, abs=0.5)
+        assert seen[0].worth == pytest.approx(every[seen[0].check].worth, abs=0.5)
