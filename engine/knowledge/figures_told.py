@@ -26,8 +26,11 @@ def figures_in(text: str, language: str) -> Iterator[ToldFigure]:
 
     One and two are articles, `both` and `twice` in one language or another.
     """
-    numbers, pattern = _numbers(language), _pattern(language)
-    for match in pattern.finditer(without_accents(text)):
+    numbers, plain = _numbers(language), without_accents(text)
+    # Most texts hold no figure, and a plain look for letters says so soonest.
+    if not any(sign in plain for sign in (*"0123456789", *numbers)):
+        return
+    for match in _pattern(language).finditer(plain):
         number, unit = match["number"], match["unit"] or ""
         value = numbers[number] if number in numbers else float(number.replace(",", "."))
         yield ToldFigure(value, _spelled(language).get(unit, ""), match.start(), match.end())
