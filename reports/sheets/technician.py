@@ -68,7 +68,11 @@ def _pages(view: JobView, left_out: int) -> Iterator[Block]:
     """What is done, taken, read, told and signed, in the order of the work."""
     named = said("technician.sections")
     yield from _danger(view)
-    yield from headed(named["decision"], *_decision(view, left_out))
+    if view.danger and not view.advice.first:
+        # Under what is looked for first, without a heading of its own: both are read at one glance.
+        yield from (block for block in _decision(view, left_out) if block is not None)
+    else:
+        yield from headed(named["decision"], *_decision(view, left_out))
     yield _head(view)
     if not view.advice.first:
         # What is over stands behind what is to be done.
@@ -92,8 +96,7 @@ def _pages(view: JobView, left_out: int) -> Iterator[Block]:
 def _danger(view: JobView) -> Iterator[Block]:
     if view.danger:
         title = say("technician.sections.danger" if view.advice.first else "technician.sections.danger_open")
-        ruled_out = None if view.advice.first else Items(((say("technician.short.ruled_out"), ""),), "tick")
-        yield from headed(title, Paragraph(view.danger, "lead"), listed(view.advice.first, "number"), ruled_out)
+        yield from headed(title, Paragraph(view.danger, "lead"), listed(view.advice.first, "number"))
     if view.advice.first:
         yield from _recorded(view)
 
@@ -296,9 +299,10 @@ def _to_fill_in(view: JobView) -> tuple[Blanks, ...]:
 def _signed(view: JobView) -> tuple[Block, ...]:
     named = said("technician.blanks")
     day = (named["date"], 12, "")
+    ruled_out = [say("technician.short.ruled_out")] if view.danger and not view.advice.first else []
     return headed(
         say("technician.sections.signed"),
-        Items(((named["safe"], ""),), "tick"),
+        Items(tuple((text, "") for text in (*ruled_out, named["safe"])), "tick"),
         Blanks(
             (
                 (named["because"], 60, ""),
