@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
+from threading import Lock
 
 import numpy as np
 
@@ -20,6 +21,7 @@ class LazyTables(Mapping[str, Array]):
     """The tables of a tree by check or finding, each made when it is first asked for.
 
     Where they are more than `MOST_NUMBERS_KEPT` together, those that were longest not asked for are made again.
+    Several threads may ask at once.
     """
 
     def __init__(self, ids: Sequence[str], make: Callable[[str], Array]) -> None:
@@ -27,21 +29,26 @@ class LazyTables(Mapping[str, Array]):
         self._ids, self._make = dict.fromkeys(ids), make
         self._kept: dict[str, Array] = {}
         self._numbers, self._crowded = 0, False
+        self._lock = Lock()
 
     def __getitem__(self, name: str) -> Array:
-        if (found := self._kept.get(name)) is not None:
-            if self._crowded:
-                self._kept[name] = self._kept.pop(name, found)
+        found = self._kept.get(name)
+        if found is not None and not self._crowded:
             return found
-        if name not in self._ids:
-            raise KeyError(name)
-        made = self._make(name)
-        self._numbers += made.size
-        self._crowded = self._crowded or self._numbers > MOST_NUMBERS_KEPT
+        with self._lock:
+            return self._kept_or_made(name)
+
+    def _kept_or_made(self, name: str) -> Array:
+        if (found := self._kept.pop(name, None)) is None:
+            if name not in self._ids:
+                raise KeyError(name)
+            found = self._make(name)
+            self._numbers += found.size
+            self._crowded = self._crowded or self._numbers > MOST_NUMBERS_KEPT
         while self._numbers > MOST_NUMBERS_KEPT and self._kept:
             self._numbers -= self._kept.pop(next(iter(self._kept))).size
-        self._kept[name] = made
-        return made
+        self._kept[name] = found
+        return found
 
     def __iter__(self) -> Iterator[str]:
         return iter(self._ids)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import itertools
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from functools import cache
 from pathlib import Path
@@ -88,6 +90,17 @@ def test_few_tables_are_kept_and_all_are_the_same_when_they_are_made_again() -> 
         assert sum(table.size for table in few._kept.values()) <= 6_000
     with pytest.raises(KeyError):
         few["no_such_check"]
+
+
+def test_several_threads_may_ask_for_tables_of_which_few_are_kept() -> None:
+    known = knowledge()
+    whole = models().tree("low-salt").tables
+    with mock.patch.object(compiling, "MOST_NUMBERS_KEPT", 6_000), ThreadPoolExecutor(4) as pool:
+        few = compiling.compile_tree(known, known.trees["low-salt"]).tables
+        orders = [np.random.default_rng(seed).permutation([*whole]) for seed in range(8)]
+        seen = pool.map(lambda names: [(str(name), few[str(name)]) for name in names], orders)
+        for name, table in itertools.chain.from_iterable(seen):
+            np.testing.assert_array_equal(table, whole[name])
 
 
 def test_what_is_kept_is_made_once_and_no_more_than_so_much_is_kept() -> None:
