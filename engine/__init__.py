@@ -50,5 +50,5 @@ use_language(ENGLISH)
 def __getattr__(name: str) -> object:
     """What is offered here and not imported yet."""
     if name not in _HOMES:
-        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+        raise AttributeError(f"{__name__}.{name}", name=name)
     return getattr(import_module(_HOMES[name]), name)
