@@ -69,7 +69,7 @@ def _screen(view: JobView, left_out: int) -> Iterator[Block]:
     missing = _hangs_on(view)
     decided = view.decision.shop_bare if _sells_nothing(view) else view.decision.shop
     yield Paragraph(say("shop.screen.lacks", missing=missing) if missing else decided, "lead")
-    if items := (*_sold(view.parts, left_out), *_lent(view)):
+    if items := (*_sold(view.parts, left_out, missing), *_lent(view)):
         yield Items(items, "tick")
     yield Pairs(tuple(_told_and_booked(view, left_out)))
     if not _behind(view):
@@ -121,14 +121,17 @@ def _boxes(view: JobView) -> tuple[Block, ...]:
     return cautions(view.cautions, view.in_a_line)
 
 
-def _sold(parts: Sequence[PartLine], left_out: int) -> Iterator[tuple[str, str]]:
-    """Each part that is sold now; what is done with others alike, in one line. What only comes later is not named."""
+def _sold(parts: Sequence[PartLine], left_out: int, asked: str) -> Iterator[tuple[str, str]]:
+    """Each part that is sold now; what is done with others alike, in one line. What only comes later is not named.
+
+    `asked`: what the screen asks first for all amounts, and is not said of each again.
+    """
     sources = said("view.work.sources")
     now = {sources[name] for name in ("sell_now", "put_aside", "lend_now", "sell_when_known")}
     others: dict[str, list[PartLine]] = {}
     for line in parts:
         if line.source in now and not line.later:
-            yield _part(line)
+            yield _part(line, asked)
         elif not line.later:
             others.setdefault(line.source, []).append(line)
     for source, lines in others.items() if left_out < _NO_BENCH else ():
@@ -147,9 +150,10 @@ def _named(line: PartLine) -> str:
     return say("shop.now.named", part=line.name, amount=line.amount.text)
 
 
-def _part(line: PartLine) -> tuple[str, str]:
+def _part(line: PartLine, asked: str) -> tuple[str, str]:
     text = say("shop.now.part", part=_named(line), source=sentence(line.source)[:-1])
-    return text, aside_of(line.amount, working=False)
+    said_above = joined(line.amount.missing) == asked
+    return text, line.amount.care if said_above else aside_of(line.amount, working=False)
 
 
 def _told_and_booked(view: JobView, left_out: int) -> Iterator[tuple[str, str]]:

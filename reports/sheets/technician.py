@@ -154,9 +154,9 @@ def _to_do(view: JobView, also: Sequence[Action], left_out: int) -> Iterator[tup
     amounts = [told for each in works for amount in each.amounts if (told := _how_much(amount))]
     if amounts and left_out < _NO_MIND:
         yield named["amount"], "; ".join(amounts)
-    gravest = view.cautions[: _GRAVEST if left_out < _LESS_TO_MIND else 1]
+    gravest = view.cautions[: _GRAVEST if left_out < _LESS_TO_MIND else 1] if works or later else ()
     mind = [*view.advice.answers, *(line.in_short for line in gravest)]
-    if mind and (works or later) and left_out < _NO_MIND:
+    if mind and left_out < _NO_MIND:
         yield named["mind"], " ".join(mind)
     yield from ((named["leave"], line) for line in view.advice.hands_off)
     if takes := dict.fromkeys(taken for each in works for taken in each.takes):
