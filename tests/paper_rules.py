@@ -373,7 +373,7 @@ def words_against_danger(view: JobView, session: Session) -> Iterator[str]:
     if view.actions or view.parts or view.home.steps:
         yield "work while a danger stands"
     if any(line.check == "danger_now" and line.said.startswith(("none", "nada", "ningun")) for line in view.found):
-        yield "that there is no danger"
+        yield "that no danger"
     told = [*view.advice.meanwhile, *view.advice.come_back, *view.advice.hands_off, *view.advice.local_code]
     told += [*view.decision.why, view.decision.text, view.decision.shop]
     against = [BRING_SAID, SWITCH_ON_SAID]

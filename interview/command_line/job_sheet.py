@@ -28,6 +28,9 @@ from reports.sheets.coming_back import day_to_come_back
 from reports.sheets.in_short import in_short
 from reports.view import JobView, view_data
 
+_PRINTED = ("html", "pdf")
+"""The forms that have letters of a size; text is as large as its terminal makes it."""
+
 
 class JobSheet:
     """A session's sheet of one day, as the session stands when it is first asked for."""
@@ -85,7 +88,7 @@ class JobSheet:
         if form == "json":
             data = former_form(self.view) if wish.schema == FORMER else data_form(self.documents, self.view)
             return (json.dumps(data, ensure_ascii=False, indent=2) + "\n").encode()
-        return rendered(self.documents, form, wish.wanted_units, wish.columns)
+        return rendered(self.documents, form, wish.wanted_units, wish.columns, wish.large)
 
     @cached_property
     def documents(self) -> tuple[Document, ...]:
@@ -111,20 +114,28 @@ class JobSheet:
         return view_for(self._session, day, wish.audience, letterhead=self.shop, act=self._act, units=wish.wanted_units)
 
 
-def rendered(documents: Sequence[Document], form: str, units: System, columns: int = RenderOptions.columns) -> bytes:
-    """Documents in a form, text where it is no other, on the paper that goes with the units.
+def rendered(
+    documents: Sequence[Document],
+    form: str,
+    units: System,
+    columns: int = RenderOptions.columns,
+    large: bool = False,
+) -> bytes:
+    """Documents in a form, text where it is no other, on the paper that goes with the units, in `large` print or not.
 
-    Raises SheetError where that form cannot be made on this machine.
+    Raises SheetError where that form cannot be made on this machine, or has no size of print.
     """
     paper = paper_of(units)
+    if large and form not in _PRINTED:
+        raise SheetError(say("sheet_command.no_large_print", form=form))
     match form:
         case "html":
-            return html_form(documents, paper).encode()
+            return html_form(documents, paper, large).encode()
         case "markdown":
             return markdown_form(documents).encode()
         case "pdf":
             try:
-                return pdf_form(documents, paper)
+                return pdf_form(documents, paper, large)
             except PdfNotInstalledError as error:
                 raise SheetError(str(error)) from error
         case _:

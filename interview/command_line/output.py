@@ -54,7 +54,7 @@ class RenderOptions:
 
     `audience` is by default that of the job's role; `form` goes by the ending of `target`, else it is text; `units` are
     those in use; `columns` are those of a text; `target` is the file it is written to; `annex`, whether all stands on
-    it that its reader can do without; `schema` is the version of JSON.
+    it that its reader can do without; `schema` is the version of JSON; `large` is large print.
     """
 
     audience: Audience | None = None
@@ -64,6 +64,7 @@ class RenderOptions:
     target: Path | None = None
     annex: bool = False
     schema: int = 2
+    large: bool = False
 
     @property
     def wanted_form(self) -> Form:

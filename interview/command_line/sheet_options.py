@@ -34,6 +34,7 @@ def sheet_options(*, columns: bool) -> Callable[[Decorated], Decorated]:
         click.option("--units", cls=SaidOption, of="sheets", type=click.Choice(get_args(System))),
         click.option("--once", cls=SaidOption, of="sheets", is_flag=True),
         click.option("--annex", cls=SaidOption, of="sheets", is_flag=True, default=None),
+        click.option("--large", cls=SaidOption, of="sheets", is_flag=True),
         click.option("--schema", cls=SaidOption, of="sheets", type=click.Choice(_SCHEMAS)),
     ]
     if columns:
@@ -80,4 +81,5 @@ def wish_of(options: Mapping[str, Any]) -> RenderOptions:
         target=options["output"],
         annex=bool(options["annex"]),
         schema=int(options["schema"] or _SCHEMAS[-1]),
+        large=bool(options["large"]),
     )

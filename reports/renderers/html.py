@@ -25,13 +25,14 @@ _RUNNING = 80
 """Characters of the line at the foot of each printed page; a longer job or shop is cut there, and whole at the head."""
 
 
-def html_form(documents: Sequence[Document], paper: Paper = "a4") -> str:
+def html_form(documents: Sequence[Document], paper: Paper = "a4", large: bool = False) -> str:
     """Documents as one HTML file for the screen, from 360 pixels up, and for paper.
 
     Args:
         documents: at least one; the page speaks the language of the first, and each part says its own. A card comes
             alone.
         paper: the size that the page asks the printer for.
+        large: letters half as large again on the screen and of 18 points on paper, in one column; a card has one size.
 
     Returns:
         The whole file as text.
@@ -44,10 +45,10 @@ def html_form(documents: Sequence[Document], paper: Paper = "a4") -> str:
     plain = [plainly(document, unbroken=True) for document in documents]
     if plain[0].layout == "card":
         return _card(plain[0], paper)
-    sheets = [_sheet(document, f"sheet-{number}") for number, document in enumerate(plain, start=1)]
+    sheets = [_sheet(document, f"sheet-{number}", large) for number, document in enumerate(plain, start=1)]
     ticked = any(_has_box(block) for document in documents for block in document.blocks)
     template = markup_environment().get_template("sheet.html.j2")
-    return template.render(sheets=sheets, size=_SIZES[paper], ticked=ticked)
+    return template.render(sheets=sheets, size=_SIZES[paper], ticked=ticked, large=large)
 
 
 def _card(document: Document, paper: Paper) -> str:
@@ -68,7 +69,7 @@ def _card(document: Document, paper: Paper) -> str:
     )
 
 
-def _sheet(document: Document, name: str) -> dict[str, object]:
+def _sheet(document: Document, name: str, large: bool) -> dict[str, object]:
     """A document with what its page adds: an id, who it is for in words, its sections, the foot of printed pages.
 
     `dense` is printed on one page, close-set, as the customer's handout is.
@@ -83,7 +84,7 @@ def _sheet(document: Document, name: str) -> dict[str, object]:
         "audience": say(f"pages.audience.{document.audience}"),
         "sections": tuple(sections(document)),
         "running": _css_text(cut),
-        "dense": close_set(document),
+        "dense": close_set(document) and not large,
     }
 
 

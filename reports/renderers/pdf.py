@@ -34,12 +34,13 @@ class PdfNotInstalledError(Exception):
     """A PDF was asked for, and the package that sets it is not installed; its text is the offer, in one line."""
 
 
-def pdf_form(documents: Sequence[Document], paper: Paper = "a4") -> bytes:
+def pdf_form(documents: Sequence[Document], paper: Paper = "a4", large: bool = False) -> bytes:
     """Documents as one PDF with tags for those who have it read aloud; the same documents give the same bytes.
 
     Args:
         documents: at least one; the file's title and language are the first one's. A card comes alone.
         paper: the size of its pages.
+        large: letters of 18 points in one column; a card has one size.
 
     Returns:
         The whole file.
@@ -53,7 +54,8 @@ def pdf_form(documents: Sequence[Document], paper: Paper = "a4") -> bytes:
     plain = [plainly(document, unbroken=True) for document in documents]
     if plain[0].layout == "card":
         return set_by_typst("card", _card(plain[0], paper))
-    sheet = {"paper": _SIZES[paper], "name": plain[0].title, "documents": [_data(document) for document in plain]}
+    papers = [_data(document) for document in plain]
+    sheet = {"paper": _SIZES[paper], "name": plain[0].title, "documents": papers, "large": large}
     return set_by_typst("sheet", sheet)
 
 

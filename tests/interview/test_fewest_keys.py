@@ -41,7 +41,7 @@ CALLS = {
     "salt": Call(
         "The unit warns of low salt; the strip and the unit both say 1500; the pool holds 50 cubic metres.",
         (
-            ("What is the trouble?", "2" + RETURN),
+            ("What is the problem?", "2" + RETURN),
             ("bring?", "1"),
             ("Known already?", "salt test 1500, unit 1500" + RETURN),
             ("just before this began?", "1"),
@@ -58,7 +58,7 @@ CALLS = {
     "worn": Call(
         "The unit warns of low salt; the strip says 3500; the plates show bare metal; the cell is eight years old.",
         (
-            ("What is the trouble?", "2" + RETURN),
+            ("What is the problem?", "2" + RETURN),
             ("bring?", "1"),
             ("Known already?", "salt test 3500, cell bare, age 8" + RETURN),
             ("just before this began?", "1"),
@@ -70,7 +70,7 @@ CALLS = {
     "cold": Call(
         "The unit says cold water and rests; it shows 9 degrees, and so does the thermometer. Nothing was brought.",
         (
-            ("What is the trouble?", "cold water, water 9 C, unit 9 C" + RETURN),
+            ("What is the problem?", "cold water, water 9 C, unit 9 C" + RETURN),
             ("bring?", "1"),
             ("pump running?", "1"),
             ("just before this began?", "1"),
@@ -82,7 +82,7 @@ CALLS = {
     "colder": Call(
         "The same in winter, from the list of troubles: 6 degrees by both, and no bubbles in the cell.",
         (
-            ("What is the trouble?", "6" + RETURN),
+            ("What is the problem?", "6" + RETURN),
             ("bring?", "1"),
             ("Known already?", "water 6 C, unit 6 C, no bubbles" + RETURN),
             ("pump running?", "1"),

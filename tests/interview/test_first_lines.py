@@ -148,7 +148,7 @@ def test_of_two_complaints_in_a_line_none_is_taken_and_both_are_offered(tmp_path
 def test_where_none_of_two_complaints_is_picked_the_question_is_asked(tmp_path: Path) -> None:
     done = run(tmp_path, typed="phone, unit dead, no chlorine, cell age 3\nnone\n\n")
     assert "complaint" not in answers(tmp_path)
-    assert done.stdout.count("What is the trouble?") == 2
+    assert done.stdout.count("What is the problem?") == 2
 
 
 def test_an_answer_with_more_behind_it_goes_to_the_question_that_stands(tmp_path: Path) -> None:
@@ -180,6 +180,6 @@ def test_what_is_not_taken_at_last_is_told(tmp_path: Path) -> None:
 def test_there_is_no_sheet_before_the_place_and_the_danger_are_said(tmp_path: Path) -> None:
     done = run(tmp_path, typed=f"{FACTS}\nfinish\ncounter\nfinish\nnone\nfinish\nfinish\n")
     assert done.returncode == 0, done.stderr
-    assert "Say first where you take this call" in done.stdout
-    assert "Say first whether any of this is happening" in done.stdout
+    assert "First say where you are taking this call" in done.stdout
+    assert "First say whether any of this is happening" in done.stdout
     assert done.stdout.count("Close this job?") == 1

@@ -95,7 +95,7 @@ SITUATIONS = [
         cause="There is too little stabiliser",
         prompts=8,
         keys=68,
-        also=("Add chlorine by hand, in the evening",),
+        also=("Add chlorine to add by hand, in the evening",),
     ),
     Situation(
         plain="""On the phone. It rained all night and the salt box is dead, not one light. The switch in the fuse box
@@ -103,11 +103,11 @@ SITUATIONS = [
         felt anything. He wants to know whether to push it up once more.""",
         lines=("2", "unit dead, breaker keeps tripping, pump off"),
         told={**OPENING, "most like": "1", "trouble": "5", "kind of switch": "1"},
-        decision="until a licensed electrician, or whoever had to make it safe, says that it is safe",
+        decision="until a licensed electrician, or whoever was called to make it safe, says that it is safe",
         cause="Current leaks to earth somewhere",
         prompts=8,
         keys=60,
-        also=("do not switch on again what tripped twice", "Keep everyone out of the water"),
+        also=("do not switch on again anything that has tripped twice", "Keep everyone out of the water"),
     ),
     Situation(
         plain="""On the phone, beside the pool, in autumn under trees. The unit beeps and says no flow. The pump runs,
@@ -115,7 +115,7 @@ SITUATIONS = [
         all was well. She has no gauge that she can read.""",
         lines=("2", "no flow, pump basket packed with leaves, only a trickle at the jets"),
         told={**OPENING, "most like": "1", "trouble": "3", "pump running": "1"},
-        decision="You can check and mend this at home.",
+        decision="You can check and fix this at home.",
         cause="The skimmer basket or the pump basket is full of leaves.",
         prompts=8,
         keys=84,

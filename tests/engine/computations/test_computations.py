@@ -86,19 +86,19 @@ def test_leaving_out_any_required_key_names_it(name: str) -> None:
     for key in CATALOGUE[name].keys:
         given_values = {word: typed for word, typed in example(name).items() if word != key.name}
         if key.required:
-            with pytest.raises(ComputationError, match=rf"{name} lacks {key.name} .*for example: {name} "):
+            with pytest.raises(ComputationError, match=rf"{name} needs {key.name} .*for example: {name} "):
                 compute(name, given_values)
 
 
 REFUSED = [
     ("salt-dose", "volume=50 now=4000 target=3200",
-     "salt-dose: target 3200 ppm is below the present 4000 ppm; salt is only removed with water: use dilute"),
+     "salt-dose: target 3200 ppm is below the present 4000 ppm; salt can only be removed with the water: use dilute"),
     ("dilute", "volume=50 now=5000 target=3000 fill=3500",
      "dilute: fill water of 3500 ppm never brings the pool to 3000 ppm; "
      "find fill water below the target, or set a higher target"),
     ("dilute", "volume=50 now=3000 target=3000",
      "dilute: target 3000 ppm is not below the present 3000 ppm; "
-     "nothing is to be diluted; use salt-dose to raise salt"),
+     "there is nothing to dilute; use salt-dose to raise salt"),
     ("cell-health", "voltage=2 current=3 salinity=3 temp=20",
      "cell-health: voltage 2 V is not above 1 x 2.2 V = 2.2 V, at which current begins; "
      "measure at the cell's own terminals and check the number of gaps"),
@@ -108,24 +108,24 @@ REFUSED = [
     ("conductivity-from-salt", "salinity=3200 temp=20",
      "conductivity-from-salt: practical salinity 3200 is outside 0 to 42, where the formula holds; "
      "give it as 3.2 or as 3200 ppm for water of 3200 ppm"),
-    ("hocl", "ph=15 temp=20", "ph: 15 is over 14; write it in pH, from 0 to 14"),
-    ("hocl", "ph=-1 temp=20", "ph: -1 is less than nothing; write it in pH, from 0 to 14"),
+    ("hocl", "ph=15 temp=20", "ph: 15 is above 14; write it in pH, from 0 to 14"),
+    ("hocl", "ph=-1 temp=20", "ph: -1 is below zero; write it in pH, from 0 to 14"),
     ("salt-dose", "volume=20000gal now=0 target=3200", "volume: there are two kinds of gallons; write usgal or impgal"),
-    ("salt-dose", "volume=0 now=0 target=3200", "salt-dose: volume 0 m³ is no size; give a volume above 0"),
-    ("salt-dose", "volume=-5 now=0 target=3200", "volume: -5 is less than nothing; write it in m³, L, usgal or impgal"),
+    ("salt-dose", "volume=0 now=0 target=3200", "salt-dose: volume 0 m³ is not a valid size; give a volume above 0"),
+    ("salt-dose", "volume=-5 now=0 target=3200", "volume: -5 is below zero; write it in m³, L, usgal or impgal"),
     ("salt-dose", "volume=50 now=1,200 target=3200",
      "now: 1,200 can be read as 1.2 ppm or as 1200 ppm; write it again without a thousands separator"),
     ("salt-dose", "volume=50 now=3bar target=3200",
-     "now: bar measures pressure, the question asks for salt now; write it in ppm, mg/L, g/L or %"),
+     "now: bar measures pressure, but the question asks for salt now; write it in ppm, mg/L, g/L or %"),
     ("salt-dose", "volume=50 now=0 target=3200 purity=0",
-     "salt-dose: purity 0 is no share; give it above 0 and up to 1, or in %"),
+     "salt-dose: purity 0 is not a share; give it above 0 and up to 1, or in %"),
     ("salt-dose", "volume=50 now=0 tagret=3200",
      "salt-dose has no key 'tagret'; did you mean target? it takes volume, now, target, purity, bag"),
     ("sal-dose", "volume=50", "there is no computation 'sal-dose'; did you mean salt-dose?"),
     ("quux", "volume=50", "there is no computation 'quux'; `brinecall compute --help` lists them"),
-    ("fuse", "current=5", "a fuse is never computed; fit the rating and type marked on the unit, none larger"),
+    ("fuse", "current=5", "a fuse is never computed; fit the rating and type marked on the unit, never a larger one"),
     ("free-chlorine-split", "ph=7.5 fc=3 cya=50 model=1947",
-     "model=1947 is not known; did you mean 1974? it is one of 1974, 2019"),
+     "model=1947 is not known; did you mean 1974? use one of 1974, 2019"),
     ("chlorine-up", "volume=50 by=3 strength=65",
      "chlorine-up: strength 65 % is outside 0 to 25 %; for solid products use form=granules"),
 ]  # fmt: skip
@@ -161,7 +161,7 @@ def test_bags_are_rounded_up_and_the_text_says_how_far_over_that_goes() -> None:
     assert compute("salt-dose", {"volume": "50", "now": "1200", "target": "3200"}).results["bags"] == 4
     done = compute("salt-dose", {"volume": "50", "now": "1100", "target": "3200"})
     assert done.results["bags"] == 5
-    assert "which goes 400 ppm over, to 3600 ppm" in done.working[1]
+    assert "which is 400 ppm over the target, 3600 ppm" in done.working[1]
 
 
 def test_the_text_is_as_coarse_as_the_answer_is_uncertain() -> None:

@@ -47,7 +47,10 @@ def test_flags_win_over_the_file_and_may_stand_in_for_it() -> None:
         (GOOD.replace("tested_salt", "testd_salt"), "f:5:3: `testd_salt` is not a check; did you mean `tested_salt`?"),
         (GOOD.replace("3400", "plenty"), "f:5:16: `plenty` is not a number; write tested_salt as a bare number in ppm"),
         (GOOD.replace("3400", "-5"), "f:5:16: -5 ppm cannot be; tested_salt runs from 0 to 100000 ppm"),
-        (GOOD.replace("none", "nun"), "f:6:16: `nun` is not an answer to return_flow; known here: strong, weak, none"),
+        (
+            GOOD.replace("none", "nun"),
+            "f:6:16: `nun` is not an answer to return_flow; allowed here: strong, weak, none",
+        ),
         (GOOD.replace("facts:", "fact:"), "f:4:1: `fact` is not a field of a call; did you mean `facts`?"),
         (GOOD + "cause: salt_lo\n", "f:7:8: `salt_lo` is not known here; did you mean `salt_low`?"),
         ("", "f:1:1: this file is empty; write its entries, or delete it"),

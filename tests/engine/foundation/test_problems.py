@@ -20,8 +20,8 @@ PROBLEMS = st.lists(
 
 
 def test_a_problem_says_its_place_as_editors_read_it() -> None:
-    problem = Problem("causes/cell.yaml", 12, 3, "`coment` is no field here", "did you mean `comment`?")
-    assert str(problem) == "causes/cell.yaml:12:3: `coment` is no field here; did you mean `comment`?"
+    problem = Problem("causes/cell.yaml", 12, 3, "`coment` is not a field here", "did you mean `comment`?")
+    assert str(problem) == "causes/cell.yaml:12:3: `coment` is not a field here; did you mean `comment`?"
 
 
 @given(PROBLEMS)
@@ -44,9 +44,9 @@ def test_what_is_like_nothing_known_gets_no_suggestion() -> None:
 
 
 def test_a_short_list_of_known_words_is_told_and_a_long_one_is_not() -> None:
-    assert advice_for("zebra", ["kit", "tools"]) == "known here: kit, tools"
-    assert advice_for("zebra", [f"cause_{n}" for n in range(40)]) == "none of the 40 known names is near it"
-    assert advice_for("zebra", []) == "nothing may stand here"
+    assert advice_for("zebra", ["kit", "tools"]) == "allowed here: kit, tools"
+    assert advice_for("zebra", [f"cause_{n}" for n in range(40)]) == "none of the 40 known names is similar"
+    assert advice_for("zebra", []) == "nothing is allowed here"
 
 
 def test_a_message_is_one_plain_line_of_a_bounded_length() -> None:

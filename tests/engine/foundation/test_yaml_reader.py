@@ -96,31 +96,29 @@ def test_places_are_those_of_the_text() -> None:
     assert document.place(("list", 0, "missing")) == (3, 5)
 
 
-TAG = "1:4: a tag (`!...`) stands before this value; leave it out, and quote a text that begins with `!`"
-ORDER = "1:1: this line is an order to the reader of the file; delete the line that begins with `%`"
+TAG = "1:4: there is a tag (`!...`) before this value; leave it out, and quote a text that begins with `!`"
+ORDER = "1:1: this line is a YAML directive; delete the line that begins with `%`"
 STRAY_LINE = (
     "2:1: this line does not belong to the list above it; "
     "begin it with `- ` in the column of the other items, or indent it further"
 )
-STRAY_ITEM = (
-    "1:4: a list item (`- `) stands where none can; begin the list on a line of its own, below the name it belongs to"
-)
+STRAY_ITEM = "1:4: a list item (`- `) is not allowed here; start the list on its own line, below the name it belongs to"
 
 
 @pytest.mark.parametrize(
     ("text", "problem"),
     [
-        ("a: 1\nb: {c: 2, c: 3}\n", "2:11: `c` stands here a second time, first in line 2; keep one of the two"),
+        ("a: 1\nb: {c: 2, c: 3}\n", "2:11: `c` is here a second time; the first is in line 2; keep one of them"),
         ("a: &x 1\n", "1:4: `&x` is an anchor; leave it out, and write repeated parts out in full"),
         ("a: *x\n", "1:4: `*x` repeats a part by reference; write the part out in full here"),
         ("a: !!str 5\n", TAG),
         ("a: !x [1]\n", TAG),
         ("a: !x {b: 1}\n", TAG),
         ("a:\n  <<: {b: 1}\n", "2:3: `<<` merges another part in; write the fields out in full"),
-        ("? [a, b]\n: c\n", "1:3: something other than a name stands before this colon; write one plain word"),
+        ("? [a, b]\n: c\n", "1:3: there is something other than a name before this colon; write one plain word"),
         ("'': c\n", "1:1: the name before this colon is missing; write one plain word"),
-        ("a: b\n---\nc: d\n", "2:1: a second document begins here; take out the line `---`"),
-        ("\ta: 1\n", "1:1: a tab stands where spaces belong; indent with spaces"),
+        ("a: b\n---\nc: d\n", "2:1: a second document begins here; remove the line `---`"),
+        ("\ta: 1\n", "1:1: there is a tab in place of spaces; indent with spaces"),
         ("a: `b\n", "1:4: a text cannot begin with ```; quote it"),
         ("a: 'b\n", "1:4: the quote that opens here is not closed; put the same quote mark at the end of the text"),
         ("a: &\n", "1:4: a text cannot begin with `&`; quote it"),
@@ -130,7 +128,7 @@ STRAY_ITEM = (
         ("a: - b\n", STRAY_ITEM),
         ("", "1:1: this file is empty; write its entries, or delete it"),
         ("# only a remark\n", "1:1: this file is empty; write its entries, or delete it"),
-        ("a: \x07\n", "1:4: a control character (U+0007) stands here; delete it, this must be plain text"),
+        ("a: \x07\n", "1:4: there is there is a control character (U+0007) here; delete it; this must be plain text"),
     ],
 )
 def test_each_mistake_in_the_text_has_its_place_and_advice(text: str, problem: str) -> None:

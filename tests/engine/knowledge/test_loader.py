@@ -182,22 +182,24 @@ def test_all_problems_of_all_files_come_in_one_go_in_order_of_place() -> None:
         "trees/low-salt.yaml": FILES["trees/low-salt.yaml"].replace(b"any: 1", b"any: 99"),
     }
     assert problems_of(contents) == [
-        "causes/cell.yaml:11:3: `sauce` is no field here; did you mean `source`?",
-        "checks/unit.yaml:43:10: `tool` is not one of the words that can stand here; did you mean `tools`?",
+        "causes/cell.yaml:11:3: `sauce` is not a field here; did you mean `source`?",
+        "checks/unit.yaml:43:10: `tool` is not one of the words allowed here; did you mean `tools`?",
         "trees/low-salt.yaml:5:1: `two_faults` adds up to 102; make it 100 or less",
     ]
 
 
 def test_a_mistake_in_one_entry_does_not_make_others_look_unknown() -> None:
     assert problems_of(changed("repairs.yaml", "minutes: 40", "minutes: long")) == [
-        "repairs.yaml:40:12: `long` is no number; write it in figures, without a unit, such as 12"
+        "repairs.yaml:40:12: `long` is not a number; write it in digits, without a unit, such as 12"
     ]
 
 
 @pytest.mark.parametrize("file", sorted(FILES))
 def test_a_file_that_cannot_be_read_does_not_make_others_look_wrong(file: str) -> None:
     told = problems_of({**FILES, file: b"\0"})
-    assert told == [f"{file}:1:1: a control character (U+0000) stands here; delete it, this must be plain text"]
+    assert told == [
+        f"{file}:1:1: there is there is a control character (U+0000) here; delete it; this must be plain text"
+    ]
 
 
 @pytest.mark.parametrize("file", [file for file in sorted(FILES) if "/" not in file and file != FORMAT_FILE])
@@ -214,7 +216,7 @@ def test_a_folder_without_a_version_is_an_older_one() -> None:
 @pytest.mark.parametrize("folder", ["causes", "checks", "trees", "units"])
 def test_a_missing_folder_is_named(folder: str) -> None:
     contents = {name: content for name, content in FILES.items() if not name.startswith(f"{folder}/")}
-    assert problems_of(contents) == [f"{folder}:1:1: no file stands in `{folder}/`; write one that ends in `.yaml`"]
+    assert problems_of(contents) == [f"{folder}:1:1: there is no file in `{folder}/`; add one that ends in `.yaml`"]
 
 
 def test_a_folder_that_is_not_there_is_named(tmp_path: Path) -> None:
@@ -243,16 +245,16 @@ def test_what_the_system_refuses_is_told(tmp_path: Path, monkeypatch: pytest.Mon
     monkeypatch.setattr(Path, "open", refuse)
     with pytest.raises(KnowledgeError) as error:
         load_knowledge(tmp_path / "copy")
-    assert "parts.yaml:1:1: this file cannot be read; the system says: permission denied" in str(error.value)
+    assert "parts.yaml:1:1: this file cannot be read; reason: permission denied" in str(error.value)
 
 
 @pytest.mark.parametrize(
     ("name", "what"),
     [
-        ("repair.yaml", "no file of this name belongs here; did you mean `repairs.yaml`?"),
-        ("cautions.yml", "this file would not be read; let its name end in `.yaml`"),
-        ("trees/dead-unit.yml", "this file would not be read; let its name end in `.yaml`"),
-        ("tree/dead-unit.yaml", "no folder of this name belongs here; did you mean `trees/`?"),
+        ("repair.yaml", "a file of this name does not belong here; did you mean `repairs.yaml`?"),
+        ("cautions.yml", "this file would not be read; give it a name that ends in `.yaml`"),
+        ("trees/dead-unit.yml", "this file would not be read; give it a name that ends in `.yaml`"),
+        ("tree/dead-unit.yaml", "a folder of this name does not belong here; did you mean `trees/`?"),
     ],
 )
 def test_a_file_that_would_silently_be_passed_over_is_told(tmp_path: Path, name: str, what: str) -> None:

@@ -46,7 +46,7 @@ def test_no_answer_tells_two_complaints() -> None:
     again = tells.replace("tree: low-salt", "tree: salt-again")
     assert told({"trees/low-salt.yaml": tells}) == []
     (what,) = told({"trees/low-salt.yaml": tells, "trees/salt-again.yaml": again})
-    assert what == "`low_salt_running` of `unit_report` tells the complaint `low-salt` already"
+    assert what == "`low_salt_running` of `unit_report` already indicates the complaint `low-salt`"
 
 
 def test_each_rule_is_broken_by_some_example(broken: dict[str, Folder]) -> None:

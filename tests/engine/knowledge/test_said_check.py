@@ -16,7 +16,7 @@ WRONG = {
     "pump_runing:\n  running: [pump runs]\n": (1, "there is no check `pump_runing`"),
     "pump_running:\n  runing: [pump runs]\n": (2, "there is no answer `runing`"),
     "pump_running:\n  running: pump runs\n": (2, "a list of phrases"),
-    "pump_running:\n  running: [pump runs]\n  stopped: [Pump  runs]\n": (3, "says `running` too"),
+    "pump_running:\n  running: [pump runs]\n  stopped: [Pump  runs]\n": (3, "also means `running`"),
     "pump_running:\n  within: maybe\n": (2, "true or false"),
     "pump_running: [pump runs]\n": (1, "a mapping"),
     "cell_current:\n  lots: [many amps]\n": (2, "there is no answer `lots`"),

@@ -65,19 +65,19 @@ def test_a_language_that_the_folder_lacks_leaves_it_in_english(folder: Path) -> 
     ("text", "told"),
     [
         ("- cause: cell_scald\n", ":1:10: there is no cause `cell_scald`; did you mean `cell_scaled`?"),
-        ("- cause: cell_scaled\n  source: x\n", ":2:3: `source` holds no words; leave it out"),
+        ("- cause: cell_scaled\n  source: x\n", ":2:3: `source` contains no words; leave it out"),
         (
             "- cause: cell_scaled\n  custumer: x\n",
-            ":2:3: `custumer` is no text of this entry; did you mean `customer`?",
+            ":2:3: `custumer` is not a text of this entry; did you mean `customer`?",
         ),
-        ("- cause: cell_scaled\n  customer: 3\n", ":2:13: `customer` holds something else here; write one text"),
-        ("- cause: cell_scaled\n  customer: ''\n", ":2:13: `customer` holds something else here; write one text"),
-        ("- cause: cell_scaled\n  names: yy\n", ":2:10: `names` holds something else here; write a list"),
-        ("- cause: cell_scaled\n  customer: Etwa [7,2 g/L] Kalk.\n", ":2:13: `[7,2 g/L]` is no quantity"),
-        ("- cause: cell_scaled\n- cause: cell_scaled\n", ":2:10: the cause `cell_scaled` was said before"),
+        ("- cause: cell_scaled\n  customer: 3\n", ":2:13: `customer` has the wrong form here; write one text"),
+        ("- cause: cell_scaled\n  customer: ''\n", ":2:13: `customer` has the wrong form here; write one text"),
+        ("- cause: cell_scaled\n  names: yy\n", ":2:10: `names` has the wrong form here; write a list"),
+        ("- cause: cell_scaled\n  customer: Etwa [7,2 g/L] Kalk.\n", ":2:13: `[7,2 g/L]` is not a quantity"),
+        ("- cause: cell_scaled\n- cause: cell_scaled\n", ":2:10: the cause `cell_scaled` is already in"),
         ("cause: cell_scaled\n", ":1:1: this is not a list of entries; begin each entry with `- cause: ...`"),
-        ("- customer: x\n", ":1:3: this is no entry; begin it with `cause: ...`"),
-        ("- cause: cell_scaled\n  customer: a\n  customer: b\n", ":3:3: `customer` stands here a second time"),
+        ("- customer: x\n", ":1:3: this is not an entry; begin it with `cause: ...`"),
+        ("- cause: cell_scaled\n  customer: a\n  customer: b\n", ":3:3: `customer` is here a second time"),
     ],
 )
 def test_a_mistake_is_told_with_its_place_and_never_used(folder: Path, text: str, told: str) -> None:
@@ -108,7 +108,7 @@ def test_what_is_missing_is_told_apart_from_what_is_wrong(folder: Path) -> None:
         ("opening.yaml", "notid: x\n", ":1:1: the program never says `notid`; did you mean `noted`?"),
         ("opening.yaml", "noted: '{name} x'\n", ":1:8: the fields here are {name}, not none; keep each {name}"),
         ("openings.yaml", "noted: x\n", ":1:1: the program has no words file of this name; did you mean `opening`?"),
-        ("opening.yaml", "noted: '{a.b}'\n", ":1:8: a field is amiss"),
+        ("opening.yaml", "noted: '{a.b}'\n", ":1:8: a field in this text is wrong"),
     ],
 )
 def test_words_that_are_never_said_or_lack_their_fields_are_told(
@@ -177,7 +177,7 @@ def test_a_safety_text_without_a_stamp_is_told_with_the_one_to_write(
     lay(folder, file, text.format(of=""))
     (message,) = told_of(folder)
     assert message.startswith(f"{file}:1:{text.index(':') + 3}: ")
-    assert f"{what} does not say of which English it is the translation; read both again, mend this one" in message
+    assert f"{what} does not say which English text it translates; read both again, update this one" in message
     lay(folder, file, text.format(of=f"of: {stamp_told(message)}\n  "))
     assert told_of(folder) == []
 
@@ -227,7 +227,7 @@ def test_what_has_no_text_that_is_stamped_carries_no_stamp(folder: Path) -> None
 def test_what_hurts_nobody_is_doubted_where_its_english_has_changed(folder: Path) -> None:
     lay(folder, "causes/cell.yaml", "- cause: cell_scaled\n  customer: Xx.\n  technician: Yy.\n")
     (told,) = told_of(folder)
-    assert told.startswith("causes/cell.yaml:1:10: look again: the cause `cell_scaled` does not say of which English")
+    assert told.startswith("causes/cell.yaml:1:10: look again: the cause `cell_scaled` does not say which English")
     restamp(folder)
     assert told_of(folder) == []
     change(folder, "causes/cell.yaml", "Lime has grown", "No lime has grown")
@@ -242,10 +242,10 @@ def test_stamps_that_were_read_are_renewed_and_each_is_named(folder: Path) -> No
     stale = [stamp_told(message) for message in told_of(folder)]
     renewed = [str(problem).removeprefix(f"{folder}/languages/xx/") for problem in restamp(folder)]
     assert renewed == [
-        "cautions.yaml:1:3: the caution `acid_into_water` got the stamp of the English as it is now; "
-        "see that somebody has read both",
-        "repairs.yaml:1:3: the repair `acid_clean` got the stamp of the English as it is now; "
-        "see that somebody has read both",
+        "cautions.yaml:1:3: the stamp of the caution `acid_into_water` now matches the English; "
+        "make sure that somebody has read both",
+        "repairs.yaml:1:3: the stamp of the repair `acid_clean` now matches the English; "
+        "make sure that somebody has read both",
     ]
     assert told_of(folder) == []
     assert path.read_text(encoding="utf-8") == CLEAN.format(of=f"of: {stale[1]}\n  ")

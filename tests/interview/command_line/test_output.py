@@ -109,8 +109,8 @@ def test_a_sheet_is_kept_beside_its_job_or_where_it_was_wished(tmp_path: Path) -
 def test_a_sheet_that_cannot_be_kept_is_no_catastrophe(tmp_path: Path) -> None:
     paper = PaperSheet(opened(Session(models()), ("role", "field")))
     for place in (tmp_path / "nowhere" / "job.txt", tmp_path):
-        assert "could not be kept" in keep_sheet(paper, place)
-        with pytest.raises(SheetError, match="could not be kept"):
+        assert "could not be saved" in keep_sheet(paper, place)
+        with pytest.raises(SheetError, match="could not be saved"):
             write_paper(paper.made(), place, private=True)
 
 

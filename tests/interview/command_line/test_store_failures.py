@@ -134,7 +134,7 @@ def refused_and_sent_later(jobs: Path, tmp_path: Path, address: str, told: str, 
         assert marked(jobs) == [f"2026-03-0{number}-0900" for number in range(1, COUNT + 1)]
         done = run(jobs, "ask", typed=lines("field", "note the gate is open", "none", "leave"), BRINECALL_STORE=address)
         assert done.returncode == 0
-        assert re.search(rf"brinecall: .*{told}.*Jobs that wait to go in: {COUNT + 1}\n$", done.stderr), done.stderr
+        assert re.search(rf"brinecall: .*{told}.*Jobs waiting to be sent: {COUNT + 1}\n$", done.stderr), done.stderr
         assert "Traceback" not in done.stderr
         assert not SECRETS.search(done.stderr), done.stderr
     finally:
@@ -148,7 +148,7 @@ def all_go_in_once(jobs: Path, address: str) -> None:
     for count in (len(marked(jobs)), 0):
         done = run(jobs, "jobs", "send", BRINECALL_STORE=address)
         assert (done.returncode, done.stderr) == (0, "")
-        assert done.stdout == f"Jobs put into the store: {count}\n"
+        assert done.stdout == f"Jobs sent to the store: {count}\n"
     with closing(open_store(address)) as store, store.reading() as connection:
         for line in list_jobs(connection, Wanted(), 99):
             kept = read_events(jobs / f"{line.name}.jsonl")
@@ -244,7 +244,7 @@ def test_a_full_disk_costs_nothing(jobs: Path, tmp_path: Path, monkeypatch: pyte
         long = f"note {'the gate is open ' * 100}"
         done = run(jobs, "ask", typed=lines("field", *[long] * 60, "none", "leave"), BRINECALL_STORE=address)
         assert done.returncode == 0
-        assert re.search(r"\nbrinecall: .*full or broken.*Jobs that wait to go in: [0-9]+\n$", done.stderr), done.stderr
+        assert re.search(r"\nbrinecall: .*full or broken.*Jobs waiting to be sent: [0-9]+\n$", done.stderr), done.stderr
     (asked,) = (path for path in jobs.glob("*.jsonl") if not path.stem.startswith("2026-03"))
     assert sum(event.kind == "noted" for event in read_events(asked)) == 60
     assert asked.stem in marked(jobs)
@@ -292,7 +292,7 @@ def test_a_job_that_cannot_be_kept_keeps_no_other_out(jobs: Path, tmp_path: Path
     journal.write(Event("recorded", "2026-03-02T09:05:00Z", about="labour", value="long"))
     journal.close()
     done = run(jobs, "jobs", "send", BRINECALL_STORE=address)
-    assert (done.returncode, done.stdout) == (1, f"Jobs put into the store: {COUNT - 1}\n")
+    assert (done.returncode, done.stdout) == (1, f"Jobs sent to the store: {COUNT - 1}\n")
     assert re.fullmatch(rf"brinecall: .*{name}.*cannot be kept.*\n", done.stderr)
     assert marked(jobs) == [name]
 

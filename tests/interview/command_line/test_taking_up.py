@@ -52,7 +52,7 @@ def test_a_job_that_somebody_has_open_is_refused_with_who(counters: tuple[Path, 
     with taken_up_here(places, begun.stem):
         refused = run(south, "resume", begun.stem, typed=lines("leave"))
         assert refused.returncode == 2
-        assert "is open with" in refused.stderr
+        assert "is open at" in refused.stderr
         assert list(south.glob("*.jsonl")) == []
     assert run(south, "resume", begun.stem, typed=lines("leave")).returncode == 0
 
@@ -88,7 +88,7 @@ def test_two_counters_may_call_a_job_the_same(counters: tuple[Path, Path], tmp_p
 
 def test_a_job_that_nobody_has_is_refused(tmp_path: Path) -> None:
     places = Places(jobs=tmp_path / "here", store=str(tmp_path / "shop.sqlite"))
-    with pytest.raises(JobError, match="no job is called"), taken_up_here(places, "2026-01-01-0900"):
+    with pytest.raises(JobError, match="there is no job"), taken_up_here(places, "2026-01-01-0900"):
         pass
 
 
@@ -116,7 +116,7 @@ def test_a_job_gone_on_with_at_two_counters_is_kept_as_two(counters: tuple[Path,
     # The store is away for the north, who goes on with what lies there.
     run(north, "resume", begun.stem, typed=lines("note from the north", "leave"), BRINECALL_STORE="none")
     told = run(north, "jobs")
-    assert "kept as a job of its own" in told.stderr
+    assert "saved as a separate job" in told.stderr
     assert run(north, "jobs").stderr == ""
     listed = run(south, "jobs", "--csv").stdout.splitlines()
     assert len(listed) == 3
@@ -144,7 +144,7 @@ def test_a_job_in_danger_is_not_closed_by_the_way_and_is_due_first(counters: tup
     refused = run(north, "close", "last", "never_known")
     assert refused.returncode == 2
     assert "danger" in refused.stderr
-    assert "danger stands" in run(north, "due").stdout
+    assert "danger" in run(north, "due").stdout
     assert "open, DANGER" in run(north, "jobs").stdout
 
 
@@ -185,7 +185,7 @@ def test_a_spoilt_last_line_keeps_the_places_of_those_from_elsewhere(
     begun.write_text(f"{begun.read_text()}spoilt\n")
     again = run(north, "resume", begun.stem, typed=lines("note from the north", "leave"))
     assert again.returncode == 0, again.stderr
-    assert "kept as a job of its own" not in again.stderr
+    assert "saved as a separate job" not in again.stderr
     shown = run(south, "jobs", "show", begun.stem, "--json").stdout
     assert "from the north" in shown
     assert all(event.text in shown for event in before if event.kind == "noted")

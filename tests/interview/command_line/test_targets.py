@@ -78,7 +78,7 @@ def test_a_pipe_that_nobody_reads_is_said_and_not_waited_for(place: Path, capsys
     if hasattr(os, "mkfifo"):
         os.mkfifo(place / "pipe")
         assert command_line(["draw", "cold-water", "-o", "pipe"]) == 2
-        assert "could not be kept" in capsys.readouterr().err
+        assert "could not be saved" in capsys.readouterr().err
 
 
 def test_inputs_that_are_no_files_or_never_end_are_told_in_one_line(

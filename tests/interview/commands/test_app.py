@@ -100,14 +100,14 @@ def test_what_is_known_is_not_asked(tmp_path: Path) -> None:
         tmp_path, "ask", "--role", "phone", "--complaint", "low-salt", "--unit", "default", typed="none\nleave\n"
     )
     assert done.returncode == 0, done.stderr
-    assert "What is the trouble? Say it" not in done.stdout
-    assert "What is the trouble" not in done.stdout
+    assert "What is the problem? Say it" not in done.stdout
+    assert "What is the problem" not in done.stdout
     assert "Question 1 of at most 12." in done.stdout
 
 
 def test_going_back_reaches_what_an_option_said(tmp_path: Path) -> None:
     done = run(tmp_path, "ask", "--role", "phone", typed="back\nfield\nnone\n")
-    assert "Taken back: Where are you taking this call?" in done.stdout
+    assert "Undone: Where are you taking this call?" in done.stdout
     assert "none; looked and asked" in done.stdout
 
 
@@ -164,4 +164,4 @@ def test_what_a_call_knows_beside_what_was_asked_stands_on_its_sheet(tmp_path: P
     )
     sheet = run(tmp_path, "ask", "--facts", str(call)).stdout
     assert "about 50 kg" in sheet
-    assert "stabiliser of 20 ppm is low" in " ".join(sheet.split())
+    assert "stabiliser level of 20 ppm is low" in " ".join(sheet.split())

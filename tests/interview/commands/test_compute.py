@@ -113,16 +113,17 @@ def test_without_limits_no_dose_is_worked_out_and_what_needs_none_is(tmp_path: P
         assert CliRunner().invoke(compute_command, ["hocl", "ph=7.5", "temp=25"], obj=places).exit_code == 0
 
 
-NO_PAIR = "is not key=value; write for example volume=50, and quote a value that holds a space"
+NO_PAIR = "is not key=value; write for example volume=50, and quote a value that contains a space"
 REFUSED = [
     (["salt-dose", "volume=50", "now=4000", "target=3200"],
-     "Error: salt-dose: target 3200 ppm is below the present 4000 ppm; salt is only removed with water: use dilute"),
+     "Error: salt-dose: target 3200 ppm is below the present 4000 ppm; "
+     "salt can only be removed with the water: use dilute"),
     (["sal-dose"], "Error: there is no computation 'sal-dose'; did you mean salt-dose?"),
     ([], "Error: which computation? `brinecall compute --help` lists them"),
     (["hocl", "ph=7.5", "ph=7.6", "temp=25"], "Error: ph is given twice; give it once"),
     (["hocl", "7.5"], f"Error: '7.5' {NO_PAIR}"),
     (["hocl", "=7.5"], f"Error: '=7.5' {NO_PAIR}"),
-    (["hocl", "ph=7.5"], "Error: hocl lacks temp (°C); for example: hocl ph=7.5 temp=25"),
+    (["hocl", "ph=7.5"], "Error: hocl needs temp (°C); for example: hocl ph=7.5 temp=25"),
     (["hocl", "ph=", "temp=25"], "Error: ph: nothing was typed; write a number in pH, from 0 to 14"),
 ]  # fmt: skip
 
@@ -316,7 +317,7 @@ def test_sections_of_a_pool_add_up_by_repeating_the_name() -> None:
     assert len(wrong.stderr.splitlines()) == 1
     lacking = run("pool-volume", *sections[0], "pool-volume")
     assert lacking.exit_code == 2
-    assert "lacks shape" in lacking.stderr
+    assert "needs shape" in lacking.stderr
 
 
 def test_a_shell_completes_languages_jobs_and_pools(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

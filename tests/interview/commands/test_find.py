@@ -93,7 +93,7 @@ def test_renaming_tells_what_it_changes_and_a_dry_run_changes_nothing(
     assert run(mine, "rename", "cause", "cell_scaled", "cell_limed") == 0
     out, err = capsys.readouterr()
     assert out == told
-    assert "`cell_scaled` is `cell_limed` now" in err
+    assert "`cell_scaled` is now `cell_limed`" in err
     assert "cell_limed" in (mine / "languages" / "es" / "causes" / "cell.yaml").read_text(encoding="utf-8")
     assert "salt_low + cell_limed: 3" in (mine / "trees" / "low-salt.yaml").read_text(encoding="utf-8")
     assert run(mine, "check") == 0
@@ -103,10 +103,10 @@ def test_renaming_tells_what_it_changes_and_a_dry_run_changes_nothing(
     ("words", "why"),
     [
         (["check", "cell_plate", "x"], "did you mean `cell_plates`?"),
-        (["check", "danger_now", "x"], "the program itself counts on it"),
-        (["cause", "cell_scaled", "Cell"], "`Cell` is no id"),
-        (["cause", "cell_scaled", "salt_low"], "`salt_low` is the id of another cause already"),
-        (["check", "cell_plates", "salt_gap"], "`salt_gap` is the id of another finding already"),
+        (["check", "danger_now", "x"], "the program itself needs it"),
+        (["cause", "cell_scaled", "Cell"], "`Cell` is not an id"),
+        (["cause", "cell_scaled", "salt_low"], "`salt_low` is already the id of another cause"),
+        (["check", "cell_plates", "salt_gap"], "`salt_gap` is already the id of another finding"),
     ],
 )
 def test_what_cannot_be_renamed_is_refused(
@@ -118,7 +118,7 @@ def test_what_cannot_be_renamed_is_refused(
 
 def test_the_shipped_folder_is_not_renamed_in(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert command_line(["--jobs", str(tmp_path), "rename", "cause", "cell_scaled", "cell_limed"]) == 2
-    assert "name the folder with --faults" in capsys.readouterr().err
+    assert "name your folder with --faults" in capsys.readouterr().err
 
 
 def test_entries_are_listed_and_those_that_nothing_counts_on_too(

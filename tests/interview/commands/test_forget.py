@@ -41,7 +41,7 @@ def test_no_word_is_left_in_the_store_or_here(jobs: Path) -> None:
         before = rows_of(store, events)
     done = run(jobs, "forget", "garcia", "--yes", BRINECALL_STORE=address)
     assert (done.returncode, done.stderr) == (0, "")
-    assert "3 pieces of text here and in the store, and 1 papers" in done.stdout
+    assert "3 pieces of text here and in the store, and 1 sheets" in done.stdout
     assert {path.name for path in jobs.iterdir() if path.suffix in (".jsonl", ".pdf")} == {f"{NAME}.jsonl"}
     kept = (jobs / f"{NAME}.jsonl").read_text()
     assert not [word for word in ("García", "dog", "salt 3200") if word in kept]
@@ -49,8 +49,8 @@ def test_no_word_is_left_in_the_store_or_here(jobs: Path) -> None:
         assert rows_of(store, events) == before
         assert not any(rows_of(store, *PERSONAL).values())
     done = run(jobs, "jobs", "send", "--all", BRINECALL_STORE=address)
-    assert (done.returncode, done.stdout) == (0, "Jobs put into the store: 1\n")
-    assert run(jobs, "pool", "garcia", BRINECALL_STORE=address).stdout == "Nobody like that is on record.\n"
+    assert (done.returncode, done.stdout) == (0, "Jobs sent to the store: 1\n")
+    assert run(jobs, "pool", "garcia", BRINECALL_STORE=address).stdout == "There is no matching record.\n"
 
 
 def test_while_a_job_of_theirs_is_open_nothing_is_erased(jobs: Path) -> None:

@@ -81,7 +81,7 @@ def test_what_was_seen_before_is_not_worked_out_again(jobs: Path) -> None:
     with open_store(str(jobs / "store.sqlite")).reading() as connection:
         rows = [(job, len(filed(connection, job))) for job in closed_jobs(connection, "")]
     HalfSeen(jobs, model.knowledge.fingerprint).keep((job, events, None) for job, events in rows)
-    assert run(jobs, "learn").stdout.startswith("No closed job tells anything yet.")
+    assert run(jobs, "learn").stdout.startswith("There is nothing to learn from yet.")
     assert "60 closed jobs" in run(jobs, "learn").stdout
 
 
@@ -111,7 +111,7 @@ def test_the_picture_of_promises_holds_each_step_of_the_report(jobs: Path) -> No
     svg = (jobs / "promised.svg").read_text()
     for step in told["guesses"]["reliability"]["steps"]:
         shares = [f"{100 * step[name]:.0f}" for name in ("promised_from", "promised_to", "came_true")]
-        assert f"promised {shares[0]} to {shares[1]} %, came true in {shares[2]} % of {step['guesses']}" in svg
+        assert f"stated {shares[0]} to {shares[1]} %, right in {shares[2]} % of {step['guesses']}" in svg
     for name, why in (("x.txt", ".yaml"), (f"{FAULTS}/new.yaml", "folder of the knowledge")):
         refused = run(jobs, "learn", "-o", str(jobs / name))
         assert refused.returncode == 2
@@ -127,7 +127,7 @@ def test_the_worked_calls_of_the_folder_are_tried_with_the_proposals(jobs: Path,
     assert [lesson["tree"] for lesson in told["lessons"]] == ["low-salt"]
     shown = run(jobs, "--faults", str(mine), "learn", "--calls").stdout
     counts = told["calls"]
-    assert f"Of {counts['calls']} worked calls the first cause is right in {counts['right_now']};" in shown
+    assert f"In {counts['calls']} sample calls the first cause is right in {counts['right_now']};" in shown
 
 
 def _plain(seen: ReplayedJob | None) -> dict[str, Any] | None:
@@ -139,7 +139,7 @@ def test_proposals_are_written_to_a_file_and_nothing_else_is_changed(jobs: Path)
     assert done.returncode == 0, done.stderr
     assert "60 closed jobs" in done.stdout
     assert "tree: low-salt" in (jobs / "proposals.yaml").read_text()
-    assert run(jobs, "learn", "--since", "2030-01-01").stdout.startswith("No closed job tells anything yet.")
+    assert run(jobs, "learn", "--since", "2030-01-01").stdout.startswith("There is nothing to learn from yet.")
 
 
 def test_a_tree_that_is_not_there_is_refused_with_those_that_are(jobs: Path) -> None:

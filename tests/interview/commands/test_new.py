@@ -121,12 +121,12 @@ def test_any_text_is_read_back_as_it_was_given(text: str) -> None:
 @pytest.mark.parametrize(
     ("words", "why"),
     [
-        (["part", "salt"], "`salt` is the id of another part already"),
-        (["part", "Salt"], "`Salt` is no id"),
+        (["part", "salt"], "`salt` is already the id of another part"),
+        (["part", "Salt"], "`Salt` is not an id"),
         (["part", "clip", "prize=cheap"], "did you mean `price`?"),
         (["part", "clip", "price=cheep"], "did you mean `cheap`?"),
-        (["part", "clip", "--into", "../parts.yaml"], "takes no such entry"),
-        (["cause", "clip", "--into", "checks/own.yaml"], "takes no such entry"),
+        (["part", "clip", "--into", "../parts.yaml"], "cannot hold such an entry"),
+        (["cause", "clip", "--into", "checks/own.yaml"], "cannot hold such an entry"),
     ],
 )
 def test_what_cannot_be_written_is_refused_and_nothing_is_changed(

@@ -44,7 +44,7 @@ def test_a_practice_ends_with_both_ways_and_a_score_of_ones_own() -> None:
     told = practised(f"cell plates\ndecide\n{cause}\nhand on\n\n")
     answers = {answer.id: answer.wording.technician for answer in knowledge().checks["cell_plates"].answers}
     plates = answers[str(CALL.facts["cell_plates"])]
-    for part in (f": {plates}", "You had it.", "You: 1 questions", "The program:", "worth", "Kept in"):
+    for part in (f": {plates}", "You found it.", "You: 1 questions", "The program:", "worth", "Saved in"):
         assert part in told
     score = json.loads(practice_file().read_text(encoding="utf-8"))
     assert (score["learner"], score["call"], score["right"]) == ("ann", CALL.name, True)
@@ -65,13 +65,13 @@ def test_a_caution_that_was_told_is_not_forgotten() -> None:
 
 @pytest.mark.parametrize("typed", LEAVING)
 def test_every_prompt_can_be_left_and_nothing_is_kept(typed: str) -> None:
-    assert "Left; nothing is kept." in practised(typed)
+    assert "Ended; nothing was saved." in practised(typed)
     assert not practice_file().exists()
 
 
 def test_every_prompt_takes_help() -> None:
     told = practised("help\ndecide\nhelp\nsomething else\nhelp\nhand on\nhelp\nleave\n")
-    for words in ("ends the questions", "several with commas", "Type the repair", "an empty line is nothing"):
+    for words in ("ends the questions", "several with commas", "Describe the repair", "an empty line means none"):
         assert words in told
 
 
@@ -101,7 +101,7 @@ def test_a_repair_that_does_not_mend_it_is_not_scored_as_right() -> None:
         repair for repair in knowledge().repairs.values() if not any(repair.cures.get(cause) for cause in causes)
     )
     told = practised(f"decide\n{','.join(causes)}\n{wrong.id}\n\n")
-    assert "You had it." in told
+    assert "You found it." in told
     assert "does not mend it" in told
     score = json.loads(practice_file().read_text(encoding="utf-8"))
     assert (score["right"], score["named"], score["mends"]) == (False, True, False)

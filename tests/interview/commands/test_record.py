@@ -78,4 +78,4 @@ def test_it_is_said_inside_the_interview_too_and_taken_back_there(tmp_path: Path
     done = run(tmp_path, typed=lines("field", "none", "default", "low-salt", *said))
     assert kept(tmp_path) == [("customer", "Ann Example", ""), ("travel", 25.0, "")]
     assert "nonsense has no equals sign" in " ".join(done.stdout.split()).lower()
-    assert "taken back: travel=25" in " ".join(done.stdout.split()).lower()
+    assert "undone: travel=25" in " ".join(done.stdout.split()).lower()

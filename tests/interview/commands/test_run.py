@@ -122,7 +122,7 @@ def test_a_job_is_kept_and_resumed_to_its_end(tmp_path: Path) -> None:
     assert second.stdout.count("ok > ") == 1
     third = run(tmp_path, "resume", path.stem[-4:], typed=lines("helped", "back", "close"))
     assert third.returncode == 0, third.stderr
-    assert third.stderr == f"The job is closed. Its sheet again:\nbrinecall sheet {path.stem}\n"
+    assert third.stderr == f"The job is closed. To see its sheet again:\nbrinecall sheet {path.stem}\n"
     assert Session(models(), read_events(path)).job.decision == "repair_here"
     fourth = run(tmp_path, "resume", path.stem)
     assert "This job is closed." in fourth.stdout
@@ -177,4 +177,4 @@ def test_jobs_that_cannot_be_written_are_said_before_anything_is_asked(tmp_path:
     assert done.returncode == 2
     assert len(done.stderr.splitlines()) == 1
     assert "--jobs FOLDER" in done.stderr
-    assert "What is the trouble? Say it" not in done.stdout
+    assert "What is the problem? Say it" not in done.stdout

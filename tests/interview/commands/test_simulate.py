@@ -22,7 +22,7 @@ def test_the_report_adds_up() -> None:
     for one in report["by_fault"]:
         assert one["drawn"] == one["right"] + sum(count for _, count in one["for_others"])
     told = run("cell-leak", "12", "--role", "field").stdout
-    assert "12 pools behind cell-leak, asked by field" in told
+    assert "12 pools for cell-leak, asked by field" in told
 
 
 UNUSABLE = (("nowhere",), ("cell-leak", "5", "--misread", "5 times"), ("cell-leak", "5", "--misread", "120%"))

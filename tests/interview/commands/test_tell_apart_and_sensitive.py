@@ -22,7 +22,7 @@ def test_pairs_are_told_by_role() -> None:
     assert set(roles) == {"counter", "phone", "field"}
     pairs = roles["phone"]["alike"]
     told = run(tell_apart_command, "low-salt", "--role", "phone", "--all").stdout
-    assert f"phone, behind low-salt: {len(pairs)} pairs" in told
+    assert f"phone, low-salt: {len(pairs)} pairs" in told
     for one in pairs:
         assert (f"{one['first']} and {one['second']}:" in told) is not one["same_repair"]
 

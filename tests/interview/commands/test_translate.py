@@ -80,4 +80,4 @@ def test_the_shipped_language_is_whole_and_what_lacks_is_printed(
 @pytest.mark.parametrize("code", ["en", "Deutsch", "../x"])
 def test_what_is_no_other_language_is_refused(mine: Path, capsys: pytest.CaptureFixture[str], code: str) -> None:
     assert run(mine, "translate", code, "--write") == 2
-    assert "is no other language" in capsys.readouterr().err
+    assert "is not the code of another language" in capsys.readouterr().err

@@ -95,7 +95,7 @@ def test_a_call_from_another_faults_folder_is_tried_with_a_warning(tmp_path: Pat
     calls = mine / "calls" / "visible.yaml"
     calls.write_text(calls.read_text(encoding="utf-8").split("---")[1], encoding="utf-8")
     told = run(str(calls)).stderr
-    assert f"{calls} lies in the faults folder {mine}" in told
+    assert f"{calls} is in the faults folder {mine}" in told
     assert f"brinecall --faults {mine} try {calls}" in told
     own = CliRunner().invoke(try_files, [str(calls)], obj=Places(mine))
     assert own.stderr == ""
@@ -166,7 +166,7 @@ def test_the_report_is_in_the_language_in_use_and_its_data_the_same(tmp_path: Pa
     finally:
         use_language("en")
     assert english.exit_code == spanish.exit_code == 0
-    for word in ("asked", "a true cause first", "minutes on average"):
+    for word in ("asked", "a true cause in first", "minutes on average"):
         assert word in english.stdout
         assert word not in spanish.stdout
     assert "preguntas" in spanish.stdout
@@ -203,7 +203,7 @@ def test_what_moved_is_told_with_the_number_and_its_line(tmp_path: Path) -> None
     assert result.exit_code == 0, result.output
     line = 1 + (folder / "trees" / "low-salt.yaml").read_text(encoding="utf-8").splitlines().index("  cell_worn: 0.1")
     assert f"because of low-salt.of_100_calls.cell_worn 8.5 -> 0.1 (trees/low-salt.yaml:{line})" in result.stdout
-    assert "edits that move anything: 2" in result.stdout
+    assert "edits that change anything: 2" in result.stdout
     data = json.loads(CliRunner().invoke(try_files, [calls, *against, "--json"], obj=Places(folder)).stdout)
     assert {"wrong"} <= {one["turned"] for one in data["against"]["moved"]}
     assert {one["complaint"] for one in data["calls"]} == {"low-salt"}

@@ -105,7 +105,7 @@ def test_over_the_pipe_a_job_that_waits_stays_open_and_its_sheet_tells_of_it(tmp
     assert not [line["error"] for line in out if "error" in line]
     words, figures = (line["why"] for line in out if "why" in line)
     assert words
-    assert "dB" in " ".join(figures)
+    assert "decibans" in " ".join(figures)
     waiting = out[-1]["sheet"]["waiting"]
     assert [(item["about"], item["when"]) for item in waiting] == [("water_look", "tomorrow"), ("cell_plates", "")]
     (path,) = tmp_path.glob("*.jsonl")

@@ -74,13 +74,13 @@ def test_going_back_asks_the_same_again() -> None:
     _, person, memory = talk(session, Given("clear", "1"), Control.BACK)
     assert [question.about for question in person.asked][::2] == [first, first]
     assert kinds(memory) == [("answered", first), ("taken_back", "")]
-    assert person.said == [f"Taken back: {knowledge().checks[first].wording.technician}"]
+    assert person.said == [f"Undone: {knowledge().checks[first].wording.technician}"]
 
 
 def test_there_is_nothing_to_take_back_at_the_start() -> None:
     _, person, memory = talk(opened(Session(models())), Control.BACK)
     assert memory.events == []
-    assert any("nothing to take back" in said for said in person.said)
+    assert any("nothing to undo" in said for said in person.said)
 
 
 def test_a_note_is_kept_and_the_question_stays() -> None:
@@ -102,7 +102,7 @@ def test_dont_know_on_danger_is_never_none() -> None:
     for answer in knowledge().checks["danger_now"].answers:
         assert (answer.wording.customer in text) is (answer.reports is not None)
     assert {"tingle_keep_out", "acid_never_with_chlorine", "isolate_and_prove_dead"} <= set(person.cautions)
-    assert "Danger is not ruled out." in person.asked[1].progress
+    assert "Danger has not been ruled out." in person.asked[1].progress
 
 
 @pytest.mark.parametrize("danger", [a.id for a in knowledge().checks["danger_now"].answers if a.reports])
@@ -205,7 +205,7 @@ def test_a_reading_as_left_may_be_passed_by() -> None:
     ending, person, memory, _ = to_the_plates(
         done, Given("white_scale"), done, done, Given("helped"), Control.BACK, Given("close")
     )
-    assert "For the sheet, the same readings as they are now; back passes one by." in person.said
+    assert "For the sheet, the same readings as they are now; type back to leave one out." in person.said
     assert [event.kind for event in memory.events if event.kind != "recorded"][-2:] == ["verified", "closed"]
     assert ending.closed
 

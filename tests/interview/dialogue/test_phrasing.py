@@ -13,11 +13,11 @@ from tests.shipped import knowledge
 def test_the_standing_names_the_likely_with_their_chance_and_the_rest_without() -> None:
     line = standing(knowledge(), {"cell_scaled": 0.7, "cell_worn": 0.12, "salt_low": 0.02}, 0.03)
     scale, worn = (short_name(knowledge(), (cause,)) for cause in ("cell_scaled", "cell_worn"))
-    assert line == f"So far: {scale} (likely); then {worn}."
+    assert line == f"So far: {scale} (likely); after that {worn}."
 
 
 def test_where_nothing_stands_out_the_standing_says_so() -> None:
-    assert standing(knowledge(), {"cell_scaled": 0.15, "cell_worn": 0.12}, 0.03).startswith("So far open: perhaps ")
+    assert standing(knowledge(), {"cell_scaled": 0.15, "cell_worn": 0.12}, 0.03).startswith("Still open; possibly ")
 
 
 def test_a_fault_the_trees_do_not_know_is_named_too() -> None:

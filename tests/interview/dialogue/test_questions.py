@@ -120,7 +120,7 @@ def test_a_danger_not_ruled_out_and_a_supply_that_is_off_stay_in_view() -> None:
     begun = opened(Session(models()), ("role", "field"))
     begun.record(Event("dont_know", AT, about="danger_now"))
     begun.record(Event("made_safe", AT, about="cell_plates"))
-    assert progress_line(begun) == "Danger is not ruled out. The supply is off."
+    assert progress_line(begun) == "Danger has not been ruled out. The supply is off."
 
 
 def test_a_conclusion_is_no_question_but_closing_is() -> None:

@@ -58,11 +58,11 @@ def test_a_repair_on_the_phone_goes_step_by_step_behind_its_cautions_and_is_veri
 
 def test_a_job_that_is_left_between_two_steps_waits_for_the_rest(tmp_path: Path) -> None:
     left = run(tmp_path, typed=lines(*OPENING, "together", "dk", "ok", "", "leave"))
-    assert "Leave the unit and the pump off" in " ".join(left.stdout.split())
+    assert "leave the unit and the pump off" in " ".join(left.stdout.split())
     assert happened(tmp_path)[-2:] == [("found", "plant", "unknown"), ("deferred", REPAIR.id, None)]
     again = run(tmp_path, "resume", typed=lines("off", "done", "done", "helped"))
     assert again.returncode == 0, again.stderr
-    assert "Was this done since?" in again.stdout
+    assert "Has this been done since?" in again.stdout
     assert ("verified", REPAIR.id, "helped") in happened(tmp_path)
 
 
@@ -80,7 +80,7 @@ def test_breaking_off_between_two_steps_says_how_to_stop_and_waits_too() -> None
     person, memory = Breaking([Control.FINISH, Given("together")]), Memory()
     with pytest.raises(KeyboardInterrupt):
         DialogueManager(session, person, memory, clock, PaperSheet).run()
-    assert any("Leave the unit and the pump off" in text for text in person.said)
+    assert any("leave the unit and the pump off" in text for text in person.said)
     assert [event.kind for event in memory.events if event.kind != "dont_know"] == ["found", "deferred"]
 
 
@@ -124,9 +124,9 @@ def test_the_steps_of_an_owner_switch_off_before_anything_is_opened(repair: Repa
 
 def test_steps_that_are_broken_off_leave_the_supply_off(tmp_path: Path) -> None:
     done = run(tmp_path, typed=lines(*OPENING, "together", "dk", "ok", "", "", "can't the lid is stuck", "finish"))
-    assert "Leave the unit and the pump off" in " ".join(done.stdout.split())
+    assert "leave the unit and the pump off" in " ".join(done.stdout.split())
     assert happened(tmp_path)[-2:] == [("found", "plant", "unknown"), ("repaired", REPAIR.id, "could_not")]
     handout = " ".join(run(tmp_path, "sheet", "last", "--for", "customer").stdout.split())
-    assert "Leave the unit and the pump off and locked until we have talked." in handout
+    assert "Leave the unit and the pump off and locked until we have spoken." in handout
     assert "Let the pump run" not in handout
     assert "with the pump running" not in handout

@@ -36,7 +36,7 @@ def test_it_is_taken_and_told_in_one_line() -> None:
     _, person, memory = talk(session)
     assert session.job.complaint == "flow-fault"
     (told,) = [said for said in person.said if said.startswith("Trouble: ")]
-    assert "change trouble" in told
+    assert "change problem" in told
     assert memory.events[0].beside == "line"
 
 

@@ -111,7 +111,7 @@ def test_help_is_shown_above_and_the_question_again_below_it() -> None:
 def test_what_is_no_answer_is_refused_and_read_again() -> None:
     reply, typist = put(COLOURS, "purple", "white", "3")
     assert reply == Given("white_fluff", "3")
-    assert any('"purple" is none' in line for line in typist.shown)
+    assert any('"purple" is not one' in line for line in typist.shown)
     assert any('"white" could be' in line for line in typist.shown)
 
 

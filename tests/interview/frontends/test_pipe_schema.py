@@ -83,7 +83,7 @@ def test_what_is_recorded_is_kept_with_the_job_or_said_to_be_none() -> None:
     lines = [json.loads(line) for line in target.getvalue().splitlines()]
     assert any("boat cannot be recorded" in told["text"].lower() for line in lines for told in line.get("said", []))
     assert [line["error"] for line in lines if "error" in line] == [
-        '"record" goes with an object such as {"customer": "Ann", "travel": 25, "part:cell": 1}.'
+        '"record" takes an object such as {"customer": "Ann", "travel": 25, "part:cell": 1}.'
     ]
 
 

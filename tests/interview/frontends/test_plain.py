@@ -23,10 +23,10 @@ def test_a_counter_call_on_plain_lines(tmp_path: Path) -> None:
     typed = lines("counter", "none", "dk", "no-output", "1", "clear", "back", "1", "dk", "finish", "close")
     done = run(tmp_path, typed=typed)
     assert done.returncode == 0, done.stderr
-    assert done.stderr.startswith("The job is closed. Its sheet again:\nbrinecall sheet ")
-    assert "What is the trouble? Say it" in done.stdout
+    assert done.stderr.startswith("The job is closed. To see its sheet again:\nbrinecall sheet ")
+    assert "What is the problem? Say it" in done.stdout
     assert "is assumed, and the sheet says so" in done.stdout
-    assert "The sheet is kept as" in done.stdout
+    assert "Sheet saved as" in done.stdout
     assert "\x1b" not in done.stdout
 
 

@@ -142,7 +142,7 @@ def test_a_lost_terminal_and_a_request_to_end_lose_nothing(jobs: Path, number: s
 def test_ctrl_c_during_start_up_is_quiet(jobs: Path) -> None:
     for moment in (0.05, 0.15, 0.3):
         terminal = Terminal(jobs)
-        terminal.see("What is the trouble?")
+        terminal.see("What is the problem?")
         time.sleep(moment)
         terminal.child.kill(signal.SIGINT)
         shown, status = terminal.end()
@@ -180,7 +180,7 @@ def test_breaking_off_while_the_knowledge_loads_keeps_the_answer(jobs: Path, del
 
 def test_what_is_typed_before_the_prompt_stands_is_not_lost(jobs: Path) -> None:
     terminal = Terminal(jobs)
-    terminal.see("What is the trouble?")
+    terminal.see("What is the problem?")
     terminal.child.send("3\r")
     terminal.see("none; looked and asked")
     # A key that ends a line is the terminal's own until the prompt stands; only what is typed waits there.

@@ -78,7 +78,7 @@ def test_breaking_off_while_what_waited_is_asked_leaves_it_waiting(tmp_path: Pat
     kept(tmp_path, Event("deferred", AT, about="cell_plates", text="monday"))
     before = session_of(tmp_path).events
     terminal = Terminal(tmp_path, "resume")
-    terminal.see("First what was put off")
+    terminal.see("First, what was put off")
     terminal.see("or ? >")
     if isinstance(way, str):
         terminal.child.send(way)

@@ -106,7 +106,7 @@ def test_a_meters_conductivity_is_read_as_salt_and_says_how() -> None:
 def test_a_conductivity_without_a_temperature_says_what_is_missing() -> None:
     refused = read("6.5 mS/cm", METERED)
     assert isinstance(refused, Refusal)
-    assert "the water's temperature" in refused.message
+    assert "the water temperature" in refused.message
     other = read("6.5 mS/cm", SALT)
     assert isinstance(other, Refusal)
     assert "measures conductivity" in other.message

@@ -105,7 +105,7 @@ def every_block(audience: Audience = "technician") -> Document:
     """A paper with every kind of block in it."""
     return Document(
         audience, ENGLISH, "Ninth Heron Pool Shop", "2026-05-04", "job-7", "Chlorinator job sheet", _BLOCKS,
-        "Local code, product label and the unit's handbook win over this sheet.",
+        "Local code, product label and the unit's handbook take precedence over this sheet.",
     )  # fmt: skip
 
 

@@ -48,7 +48,7 @@ def test_one_order_about_the_pump_stands_on_a_page() -> None:
 
 def test_who_waits_with_an_untested_pool_is_told_at_the_head_that_nobody_swims() -> None:
     text, view = paper("screen shows minus fifteen, the children are swimming", "customer")
-    assert "Nobody swims before chlorine has been tested." in text
+    assert "Nobody swims until the chlorine has been tested." in text
     assert view.advice.answers[0].startswith("Nobody swims")
 
 

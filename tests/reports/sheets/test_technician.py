@@ -181,7 +181,9 @@ def test_what_is_waited_for_stands_on_it_and_where_the_fault_sits_is_drawn() -> 
     events = [*opened("field", "low-salt"), *answers(tested_salt=2500.0), Event("deferred", AT, about="add_salt")]
     waited = [line.text for line in seen(*events).waiting]
     assert waited
-    assert section(sheet(*events), "At home, then told to us") == [Items(tuple((text, "") for text in waited))]
+    assert section(sheet(*events), "To be done at home and reported to us") == [
+        Items(tuple((text, "") for text in waited))
+    ]
     assert place_picture(seen(*events)) in sheet(*events).blocks
 
 
@@ -193,7 +195,7 @@ def test_parts_are_ticked_and_each_has_what_to_read_before_ordering() -> None:
     assert parts.mark == "tick"
     assert len(parts.items) == sum(not part.later for part in view.parts)
     assert all(part.name in str(document.blocks) for part in view.parts)
-    (ordering,) = section(document, "Before ordering, read on the old part, plate, container")
+    (ordering,) = section(document, "Before ordering, read on the old part, its label or container")
     assert all(part.before_ordering in str(ordering) for part in view.parts)
 
 

@@ -70,7 +70,7 @@ def test_acid_for_the_ph_says_what_it_lacks_or_takes_as_usual() -> None:
     )
     without = acid(ph=8.0, alkalinity=120.0, stabiliser=40.0)
     assert "for each 10 m³" in without.text
-    assert "Taken as usual: 25 °C, calcium hardness 250 ppm and salt 3600 ppm" in without.working
+    assert "Assumed: 25 °C, calcium hardness 250 ppm and salt 3600 ppm" in without.working
 
 
 def test_a_ph_that_needs_no_acid_gets_none_and_one_out_of_range_says_so() -> None:

@@ -135,7 +135,7 @@ def test_a_strong_dose_waits_for_fresh_water_where_a_test_is_far_up() -> None:
         assert dose.working.startswith(told)
         assert "33 %" in dose.working
         assert not re.search(r"[0-9] ?m?L\b", f"{dose.text} {dose.working} {dose.care}")
-        assert dose.missing == ("a new test once water was swapped",)
+        assert dose.missing == ("a new test once the water has been swapped",)
 
 
 def test_a_strong_dose_says_for_how_much_water_and_for_what_rise() -> None:

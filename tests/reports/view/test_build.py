@@ -144,7 +144,7 @@ def test_a_result_that_shows_later_brings_the_owner_back() -> None:
     ]
     seen = view(*events)
     assert not seen.solved
-    assert [line.verified for line in seen.done] == ["Whether it helped shows only later."]
+    assert [line.verified for line in seen.done] == ["Whether it helped will only show later."]
     assert "2026-05-05" in told(seen)
 
 
@@ -270,7 +270,7 @@ def test_a_plant_that_is_off_says_how_it_was_made_so() -> None:
 
 
 def test_a_pool_without_chlorine_is_not_for_swimming() -> None:
-    assert "No swimming before" in told(view(*opened("counter", "low-salt"), *answers(tested_salt=2300.0)))
+    assert "No swimming until" in told(view(*opened("counter", "low-salt"), *answers(tested_salt=2300.0)))
     assert "No chlorine, no bathing" in told(view(*SCALED))
 
 
@@ -283,7 +283,7 @@ def test_a_bleached_test_stops_all_dosing() -> None:
 
 def test_chlorine_is_not_dosed_where_the_pump_stands_still() -> None:
     seen = view(*opened("phone", "flow-fault"), *answers(pump_running="stopped"))
-    assert "pump stands still" in told(seen)
+    assert "pump is stopped" in told(seen)
     assert "chlorine_for_hand_dosing" not in [part.part for part in seen.parts]
 
 
@@ -299,7 +299,7 @@ def test_a_job_closed_after_a_repair_that_did_not_help_says_so() -> None:
 
 def test_a_strong_dose_is_the_only_dose() -> None:
     seen = job_view(called("pond green after rain, nothing left of the stabiliser"), DATE)
-    assert "no other chlorine by hand" in told(seen)
+    assert "no other chlorine to add by hand" in told(seen)
     assert {"floor_visible", "swimmers_out"} <= {line.caution for line in seen.home.cautions}
     assert [part.part for part in seen.parts].count("chlorine_for_hand_dosing") == 1
 

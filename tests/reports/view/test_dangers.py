@@ -43,18 +43,18 @@ CLEARED = Event("danger_cleared", OVER, about="burning_smell", value="electricia
 @pytest.mark.parametrize("role", ROLES)
 def test_no_paper_says_that_it_is_safe_before_it_was_made_so(role: RoleId) -> None:
     for said in papers(*in_danger(role)).values():
-        assert "It has not been made safe yet." in said
+        assert "The hazard is not under control yet." in said
         assert "Reported 2026-05-04 09:00 UTC." in said
     for said in papers(*in_danger(role, MADE)).values():
-        assert "not been made safe" not in said
-        assert "2026-05-04 09:25 UTC. Nobody has found it safe yet." in said
+        assert "not under control" not in said
+        assert "2026-05-04 09:25 UTC. Nobody has declared it safe yet." in said
 
 
 @pytest.mark.parametrize("role", ROLES)
 def test_what_was_found_stays_with_who_made_it_safe_and_when(role: RoleId) -> None:
     for reader, said in papers(*in_danger(role, MADE, CLEARED)).items():
         assert "Made safe 2026-05-04 15:10 UTC by a licensed electrician: New socket, tested." in said, reader
-        assert "Nobody has found it safe" not in said
+        assert "Nobody has declared it safe" not in said
 
 
 @pytest.mark.parametrize("role", ROLES)
@@ -152,4 +152,4 @@ def test_a_call_that_reports_a_danger_does_not_say_that_it_was_made_safe() -> No
     assert run.decided == "make_safe"
     assert not [event for event in run.session.events if event.kind == "made_safe"]
     for reader in READERS:
-        assert "It has not been made safe yet." in " ".join(text_form(sheets(run.session, DATE, reader)).split())
+        assert "The hazard is not under control yet." in " ".join(text_form(sheets(run.session, DATE, reader)).split())

@@ -29,7 +29,7 @@ def test_of_two_faults_the_one_that_is_left_stands_on_all_three_papers_and_nothi
     for reader in ("customer", "shop", "technician"):
         text = " ".join(text_form(sheets(session, DATE, reader), 80).split())
         assert "2550 ppm" in text, reader
-        assert "It has been mended" not in text
+        assert "It has been repaired" not in text
     handout = text_form(sheets(session, DATE, "customer"), 80)
     assert handout.index("WHAT WAS DONE") < handout.index("acid") < handout.index("STILL TO DO") < handout.index("salt")
 
@@ -37,7 +37,7 @@ def test_of_two_faults_the_one_that_is_left_stands_on_all_three_papers_and_nothi
 def test_what_was_read_again_and_is_right_is_left_no_more() -> None:
     seen = view(*mended("acid_clean", tested_salt=3500.0, salt_added="no"))
     assert seen.advice.water == ()
-    assert seen.decision.title == "It has been mended"
+    assert seen.decision.title == "It has been repaired"
 
 
 def test_what_the_repair_put_in_is_not_asked_for_again_unless_a_new_test_still_lacks_it() -> None:

@@ -23,7 +23,7 @@ from tests.reports.jobs import AT, DATE, answers, opened
 
 TREE = "too-much-chlorine"
 ADDS = re.compile(
-    r"% liquid chlorine|hand dose[,:]|by hand in the evening|add some by hand|add chlorine by hand|"
+    r"% liquid chlorine|hand dose[,:]|by hand in the evening|add some by hand|add chlorine to add by hand|"
     r"one strong dose of|"
     r"at full output with the pump on|"
     r"cloro líquido de|dosis a mano[,:]|a mano al anochecer|agregue cloro a mano|a plena producción con la bomba",

@@ -111,13 +111,13 @@ def test_what_cannot_be_decided_is_named_with_its_place_and_left(older: Path) ->
     line = len(shipped_text("hazards.yaml").splitlines()) + 3
     left = [str(problem).removeprefix(f"{older}/") for problem in upgrade_folder(older).left]
     assert left == [
-        "checks/seen.yaml:12:10: `opens_cell` demands another state of the plant; write `plant: isolated`, or take the "
+        "checks/seen.yaml:12:10: `opens_cell` needs another state of the plant; write `plant: isolated`, or take the "
         "act out",
         f"hazards.yaml:{line}:3: `heeds_mind_the_dog` does not say which hazards it brings; write them under `brings`, "
-        "in the words that faults/README.md gives",
-        "languages/es/repairs.yaml:11:3: when `superchlorinate` is done is told here to other readers than in English; "
-        "see whether a step says it, and move it to `done_when`",
-        "repairs.yaml:16:51: `pieces` is no unit of an amount; known here: L, mL, kg, g, m, cm, mm",
+        "using the words in faults/README.md",
+        "languages/es/repairs.yaml:11:3: this says when `superchlorinate` is done to different readers from the "
+        "English; check whether a step says it, and move it to `done_when`",
+        "repairs.yaml:16:51: `pieces` is not a unit of an amount; allowed here: L, mL, kg, g, m, cm, mm",
     ]
 
 
@@ -186,7 +186,7 @@ def test_lines_that_end_as_on_windows_go_on_ending_so(older: Path) -> None:
 
 def test_a_folder_of_a_later_form_or_one_that_cannot_be_read_stays_as_it_is(older: Path) -> None:
     (older / "format.yaml").write_text("version: 3\n", encoding="utf-8")
-    with pytest.raises(KnowledgeError, match="version 3, this program reads version 2 at most"):
+    with pytest.raises(KnowledgeError, match="version 3, and this program reads up to version 2"):
         upgrade_folder(older)
     (older / "format.yaml").unlink()
     (older / "parts.yaml").write_text("- part: [\n", encoding="utf-8")
