@@ -38,7 +38,7 @@ COLOURS = Question(
     ),
     how="Look through the clear end.",
     why=("It tells scale from wear.",),
-    unknown="this check is passed by",
+    unknown="this check is skipped",
     may_fail=True,
     harmless=True,
 )
@@ -47,7 +47,7 @@ SALT = Question(
     about="tested_salt",
     text="What does a salt test show?",
     measure=Measure("ppm", "salt", (0.0, 40000.0), (240.0, 13500.0)),
-    unknown="this check is passed by",
+    unknown="this check is skipped",
     may_fail=True,
 )
 

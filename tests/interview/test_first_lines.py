@@ -15,7 +15,7 @@ from tests.interview.people import Memory, PaperSheet, clock, opened, run
 from tests.shipped import knowledge, models
 
 FACTS = "no chlorine, salt 4100, plates white, 18 C"
-WHICH_SALT = '"4100": is one of these meant? Return passes on.'
+WHICH_SALT = '"4100": did you mean one of these? Press Return to skip.'
 
 
 def answers(jobs: Path) -> dict[str, object]:
@@ -140,7 +140,7 @@ def test_of_two_complaints_in_a_line_none_is_taken_and_both_are_offered(tmp_path
     done = run(tmp_path, typed="phone, unit dead, no chlorine, cell age 3\nnone\n")
     assert "complaint" not in answers(tmp_path)
     assert answers(tmp_path)["cell_age_years"] == 3.0
-    asked = done.stdout[done.stdout.index("is one of these meant?") :]
+    asked = done.stdout[done.stdout.index("did you mean one of these?") :]
     assert " 1  trouble: The unit is dead" in asked
     assert " 2  trouble: There is little or no chlorine" in asked
 
@@ -173,8 +173,8 @@ def test_what_only_one_check_could_mean_is_taken(tmp_path: Path) -> None:
 
 def test_what_is_not_taken_at_last_is_told(tmp_path: Path) -> None:
     done = run(tmp_path, typed=f"counter\nnone\n{FACTS}\n3\n\n")
-    assert "Not taken: 4100" in done.stdout
-    assert "Not taken: 18 C" in done.stdout
+    assert "Not used: 4100" in done.stdout
+    assert "Not used: 18 C" in done.stdout
 
 
 def test_there_is_no_sheet_before_the_place_and_the_danger_are_said(tmp_path: Path) -> None:

@@ -264,7 +264,7 @@ def test_a_vague_time_is_offered(tmp_path: Path) -> None:
     """Twelve months is not what such a person means, so no number is taken."""
     done = run(tmp_path, *SHORT_CALL, "no-output", typed="cleaned a year or two ago\nnone\n")
     assert "= last clean" not in done.stdout
-    assert '"a year": is one of these meant? Return passes on.' in done.stdout
+    assert '"a year": did you mean one of these? Press Return to skip.' in done.stdout
 
 
 @pytest.mark.parametrize(("line", "months"), [("cleaned half a year ago", 6), ("cleaned a year and a half ago", 18)])

@@ -128,7 +128,10 @@ STRAY_ITEM = "1:4: a list item (`- `) is not allowed here; start the list on its
         ("a: - b\n", STRAY_ITEM),
         ("", "1:1: this file is empty; write its entries, or delete it"),
         ("# only a remark\n", "1:1: this file is empty; write its entries, or delete it"),
-        ("a: \x07\n", "1:4: there is there is a control character (U+0007) here; delete it; this must be plain text"),
+        (
+            "a: \x07\n",
+            "1:4: there is a control character (U+0007) here; delete it; this must be plain text",
+        ),
     ],
 )
 def test_each_mistake_in_the_text_has_its_place_and_advice(text: str, problem: str) -> None:

@@ -37,7 +37,7 @@ def test_it_is_put_back_into_either_kind_of_store(store: Store, into: str, tmp_p
     assert restore(backup, goal) == 3
     with closing(open_store(goal)) as copy:
         assert rows_of(copy) == rows_of(store)
-    with pytest.raises(StoreError, match="only where there is none"):
+    with pytest.raises(StoreError, match="only be restored where there is none"):
         restore(backup, goal)
     assert backup.read_bytes() == whole
     assert sorted(path.name for path in tmp_path.iterdir() if path.is_file() and "store" not in path.name) == [
@@ -95,7 +95,7 @@ def test_it_is_written_over_nothing_and_what_breaks_off_is_none(
 def test_what_is_no_backup_is_not_put_anywhere(address: str, tmp_path: Path, content: bytes) -> None:
     file = tmp_path / "some.file"
     file.write_bytes(content)
-    with pytest.raises(StoreError, match="no store of jobs"):
+    with pytest.raises(StoreError, match="not a job store"):
         restore(file, address)
     with pytest.raises(StoreError, match="is no file"):
         restore(tmp_path / "absent", address)
@@ -105,5 +105,5 @@ def test_a_store_is_not_put_back_onto_itself(tmp_path: Path) -> None:
     address = address_of("file", tmp_path)
     with closing(open_store(address)) as store:
         file_all(store, JOBS)
-    with pytest.raises(StoreError, match="only where there is none"):
+    with pytest.raises(StoreError, match="only be restored where there is none"):
         restore(Path(address), address)

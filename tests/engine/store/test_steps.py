@@ -96,7 +96,7 @@ def test_the_tables_of_a_later_version_are_left_alone(address: str) -> None:
 def test_where_something_else_has_its_tables_none_are_made(address: str, made: str) -> None:
     with driver(address) as run:
         run(made)
-    with pytest.raises(StoreError, match="no store of jobs"):
+    with pytest.raises(StoreError, match="not a job store"):
         open_store(address)
     with driver(address) as run, pytest.raises(Exception, match=r"no such table|does not exist"):
         run("SELECT * FROM events")

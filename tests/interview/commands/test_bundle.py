@@ -149,7 +149,7 @@ def test_what_is_spoilt_afterwards_stops_no_counter(
     AFTERWARDS[how](Path(settings.knowledge_folder()))
     fingerprint, rule, told = used(capsys)
     assert (fingerprint, rule) == (before, "before")
-    assert "taken from a bundle" in told
+    assert "loaded from a bundle" in told
     assert command_line(["knowledge", "take", str(bundle)]) == 0
     assert used(capsys)[:2] == (of(GOOD), "setting")
 

@@ -35,7 +35,7 @@ def test_it_is_taken_and_told_in_one_line() -> None:
     session = begun(*START, ("unit_report", "no_flow"))
     _, person, memory = talk(session)
     assert session.job.complaint == "flow-fault"
-    (told,) = [said for said in person.said if said.startswith("Trouble: ")]
+    (told,) = [said for said in person.said if said.startswith("Problem: ")]
     assert "change problem" in told
     assert memory.events[0].beside == "line"
 

@@ -111,8 +111,8 @@ def test_what_cannot_be_decided_is_named_with_its_place_and_left(older: Path) ->
     line = len(shipped_text("hazards.yaml").splitlines()) + 3
     left = [str(problem).removeprefix(f"{older}/") for problem in upgrade_folder(older).left]
     assert left == [
-        "checks/seen.yaml:12:10: `opens_cell` needs another state of the plant; write `plant: isolated`, or take the "
-        "act out",
+        "checks/seen.yaml:12:10: `opens_cell` needs another state of the plant; write `plant: isolated`, or remove the "
+        "act",
         f"hazards.yaml:{line}:3: `heeds_mind_the_dog` does not say which hazards it brings; write them under `brings`, "
         "using the words in faults/README.md",
         "languages/es/repairs.yaml:11:3: this says when `superchlorinate` is done to different readers from the "
