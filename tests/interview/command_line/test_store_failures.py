@@ -263,7 +263,7 @@ def test_what_may_only_be_read_is_told(jobs: Path, tmp_path: Path, monkeypatch: 
         read_only.setattr(connect, "SETTLED", (*connect.SETTLED, "query_only=ON"))
         done = run(jobs, "jobs", "send", BRINECALL_STORE=address)
     assert (done.returncode, done.stdout) == (2, ""), done.stderr
-    assert re.fullmatch(r"brinecall: .*read and not written.*\n", done.stderr), done.stderr
+    assert re.fullmatch(r"brinecall: .*can be read but not written.*\n", done.stderr), done.stderr
     assert len(marked(jobs)) == COUNT
     all_go_in_once(jobs, address)
 
@@ -293,7 +293,7 @@ def test_a_job_that_cannot_be_kept_keeps_no_other_out(jobs: Path, tmp_path: Path
     journal.close()
     done = run(jobs, "jobs", "send", BRINECALL_STORE=address)
     assert (done.returncode, done.stdout) == (1, f"Jobs sent to the store: {COUNT - 1}\n")
-    assert re.fullmatch(rf"brinecall: .*{name}.*cannot be kept.*\n", done.stderr)
+    assert re.fullmatch(rf"brinecall: .*{name}.*cannot be stored.*\n", done.stderr)
     assert marked(jobs) == [name]
 
 
