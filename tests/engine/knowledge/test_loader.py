@@ -197,9 +197,7 @@ def test_a_mistake_in_one_entry_does_not_make_others_look_unknown() -> None:
 @pytest.mark.parametrize("file", sorted(FILES))
 def test_a_file_that_cannot_be_read_does_not_make_others_look_wrong(file: str) -> None:
     told = problems_of({**FILES, file: b"\0"})
-    assert told == [
-        f"{file}:1:1: there is a control character (U+0000) here; delete it; this must be plain text"
-    ]
+    assert told == [f"{file}:1:1: there is a control character (U+0000) here; delete it; this must be plain text"]
 
 
 @pytest.mark.parametrize("file", [file for file in sorted(FILES) if "/" not in file and file != FORMAT_FILE])
