@@ -87,10 +87,10 @@ def test_an_upgraded_folder_says_which_translations_are_to_be_read_and_stamps_th
     upgraded = CliRunner().invoke(check, [str(folder), "--upgrade"], obj=Places())
     assert upgraded.exit_code == 1
     (line,) = (each for each in upgraded.stdout.splitlines() if ": look again: " not in each)
-    assert line.startswith(f"{translated}:1:12: the caution `acid_into_water` does not say of which English")
+    assert line.startswith(f"{translated}:1:12: the caution `acid_into_water` does not say which English")
     stamped = CliRunner().invoke(check, [str(folder), "--restamp"], obj=Places())
     assert stamped.exit_code == 0
-    assert f"{translated}:1:3: the caution `acid_into_water` got the stamp" in stamped.stderr
+    assert f"{translated}:1:3: the stamp of the caution `acid_into_water` now matches" in stamped.stderr
     assert CliRunner().invoke(check, [str(folder)], obj=Places()).output.splitlines()[:1] != [line]
 
 

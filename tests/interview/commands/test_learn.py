@@ -112,7 +112,7 @@ def test_the_picture_of_promises_holds_each_step_of_the_report(jobs: Path) -> No
     for step in told["guesses"]["reliability"]["steps"]:
         shares = [f"{100 * step[name]:.0f}" for name in ("promised_from", "promised_to", "came_true")]
         assert f"stated {shares[0]} to {shares[1]} %, right in {shares[2]} % of {step['guesses']}" in svg
-    for name, why in (("x.txt", ".yaml"), (f"{FAULTS}/new.yaml", "folder of the knowledge")):
+    for name, why in (("x.txt", ".yaml"), (f"{FAULTS}/new.yaml", "inside the faults folder")):
         refused = run(jobs, "learn", "-o", str(jobs / name))
         assert refused.returncode == 2
         assert why in refused.stderr
