@@ -124,6 +124,8 @@ class Question:
     harmless: bool = False
     free: bool = False
     """Whether a line of one's own words is as good a reply; as that may begin with a figure, none answers at once."""
+    again: bool = False
+    """Whether it has an answer, which is read once more before a remedy rests on it."""
     passes: str = ""
     """The choice that an empty line picks; empty where none does."""
     names: Callable[[], Sequence[str]] | None = field(default=None, compare=False, repr=False)

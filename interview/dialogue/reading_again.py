@@ -34,6 +34,7 @@ def asked_again(session: Session, act: Act, question: Question) -> Question:
         details=(f"{before} {told}", *question.details),
         unknown=say("asking.again.unknown"),
         free=False,
+        again=True,
     )
 
 
