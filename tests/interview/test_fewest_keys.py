@@ -43,7 +43,7 @@ CALLS = {
         (
             ("What is the problem?", "2" + RETURN),
             ("bring?", "1"),
-            ("Known already?", "salt test 1500, unit 1500" + RETURN),
+            ("Already know something?", "salt test 1500, unit 1500" + RETURN),
             ("just before this began?", "1"),
             ("last put salt", "1"),
             ("where the pipes join", "1"),
@@ -60,7 +60,7 @@ CALLS = {
         (
             ("What is the problem?", "2" + RETURN),
             ("bring?", "1"),
-            ("Known already?", "salt test 3500, cell bare, age 8" + RETURN),
+            ("Already know something?", "salt test 3500, cell bare, age 8" + RETURN),
             ("just before this began?", "1"),
             ("last put salt", "1"),
         ),
@@ -84,7 +84,7 @@ CALLS = {
         (
             ("What is the problem?", "6" + RETURN),
             ("bring?", "1"),
-            ("Known already?", "water 6 C, unit 6 C, no bubbles" + RETURN),
+            ("Already know something?", "water 6 C, unit 6 C, no bubbles" + RETURN),
             ("pump running?", "1"),
             ("just before this began?", "1"),
             ("heater", "1"),

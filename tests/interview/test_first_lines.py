@@ -142,7 +142,7 @@ def test_of_two_complaints_in_a_line_none_is_taken_and_both_are_offered(tmp_path
     assert answers(tmp_path)["cell_age_years"] == 3.0
     asked = done.stdout[done.stdout.index("did you mean one of these?") :]
     assert " 1  problem: The unit is dead" in asked
-    assert " 2  trouble: There is little or no chlorine" in asked
+    assert " 2  problem: There is little or no chlorine" in asked
 
 
 def test_where_none_of_two_complaints_is_picked_the_question_is_asked(tmp_path: Path) -> None:

@@ -152,7 +152,7 @@ def test_twenty_thousand_us_gallons_are_75_708_cubic_metres() -> None:
 @pytest.mark.parametrize(
     ("given", "line"),
     [
-        ("shape=square length=3 depth=1", "it is one of rectangle, ellipse, round, stadium, kidney"),
+        ("shape=square length=3 depth=1", "use one of rectangle, ellipse, round, stadium, kidney"),
         ("shape=rectangle length=3 depth=1", "shape=rectangle lacks width; give length, width and the depth"),
         ("shape=round diameter=3 width=2 depth=1", "shape=round has no width; give diameter and the depth"),
         ("shape=round diameter=3", "give either depth=..., or shallow=... and deep=..."),

@@ -97,7 +97,7 @@ def test_what_is_no_backup_is_not_put_anywhere(address: str, tmp_path: Path, con
     file.write_bytes(content)
     with pytest.raises(StoreError, match="not a job store"):
         restore(file, address)
-    with pytest.raises(StoreError, match="is no file"):
+    with pytest.raises(StoreError, match="is not a file"):
         restore(tmp_path / "absent", address)
 
 

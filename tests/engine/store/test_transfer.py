@@ -122,7 +122,7 @@ BAD = {
 @pytest.mark.parametrize("bad", BAD.values(), ids=BAD)
 def test_a_bad_line_is_named_and_nothing_is_kept(read_only: list[str], empty: Store, bad: Callable[..., str]) -> None:
     lines = [*read_only[:4], "", bad(json.loads(read_only[4])), *read_only[5:]]
-    with pytest.raises(StoreError, match=r"jobs\.jsonl:6: .*nothing of the file"):
+    with pytest.raises(StoreError, match=r"jobs\.jsonl:6: .*nothing from the file"):
         take_in(empty, lines)
     assert not any(rows_of(empty).values())
 

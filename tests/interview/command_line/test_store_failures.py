@@ -301,4 +301,4 @@ def test_a_job_that_cannot_be_kept_keeps_no_other_out(jobs: Path, tmp_path: Path
 def test_a_process_of_its_own_tells_the_same(jobs: Path, tmp_path: Path) -> None:
     done = started(jobs, "jobs", BRINECALL_STORE=file_with(b"garbage " * 999)(tmp_path))
     assert (done.returncode, done.stdout) == (2, "")
-    assert re.fullmatch(r"brinecall: .*no store of jobs.*\n", done.stderr)
+    assert re.fullmatch(r"brinecall: .*not a job store.*\n", done.stderr)

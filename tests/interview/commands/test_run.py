@@ -138,7 +138,7 @@ def test_the_newest_of_several_open_jobs_is_resumed_and_the_others_named(tmp_pat
         run(tmp_path, typed=lines("field", "none", "default", complaint))
     older, newer = sorted(path.stem for path in tmp_path.glob("*.jsonl"))
     done = run(tmp_path, "resume")
-    assert f"Job {newer} again" in done.stdout
+    assert f"Continuing job {newer}" in done.stdout
     assert f"Also open: {older}" in done.stdout.replace("\n", " ")
 
 

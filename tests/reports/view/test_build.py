@@ -299,7 +299,7 @@ def test_a_job_closed_after_a_repair_that_did_not_help_says_so() -> None:
 
 def test_a_strong_dose_is_the_only_dose() -> None:
     seen = job_view(called("pond green after rain, nothing left of the stabiliser"), DATE)
-    assert "no other chlorine to add by hand" in told(seen)
+    assert "Add no other chlorine by hand" in told(seen)
     assert {"floor_visible", "swimmers_out"} <= {line.caution for line in seen.home.cautions}
     assert [part.part for part in seen.parts].count("chlorine_for_hand_dosing") == 1
 

@@ -24,7 +24,7 @@ def test_findings_have_units_verdicts_and_sources() -> None:
     found = {line.check: line for line in view(*SCALED).found}
     assert (found["tested_salt"].said, found["tested_salt"].verdict) == ("3400 ppm", "right")
     assert found["tested_salt"].given_by == "test kit"
-    assert found["unit_salt"].given_by == "the unit's own figure"
+    assert found["unit_salt"].given_by == "the unit's own reading"
     assert found["cell_plates"].said == "white scale"
     assert not any(line.left for line in found.values())
 
