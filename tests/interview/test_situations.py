@@ -64,7 +64,7 @@ SITUATIONS = [
         told={
             **OPENING,
             "most like": "1",
-            "trouble": "1",
+            "problem": "1",
             "bring": "1",
             "look like": "3",
             "itself say": "1",
@@ -85,7 +85,7 @@ SITUATIONS = [
         told={
             **OPENING,
             "most like": "1",
-            "trouble": "1",
+            "problem": "1",
             "bring": "2",
             "for free chlorine": "0",
             "combined": "0.1",
@@ -95,14 +95,14 @@ SITUATIONS = [
         cause="There is too little stabiliser",
         prompts=8,
         keys=68,
-        also=("Add chlorine to add by hand, in the evening",),
+        also=("Add chlorine by hand, in the evening",),
     ),
     Situation(
         plain="""On the phone. It rained all night and the salt box is dead, not one light. The switch in the fuse box
         was down; pushed up once, it went down again at once. The pump stands still too. Nobody was in the water, nobody
         felt anything. He wants to know whether to push it up once more.""",
         lines=("2", "unit dead, breaker keeps tripping, pump off"),
-        told={**OPENING, "most like": "1", "trouble": "5", "kind of switch": "1"},
+        told={**OPENING, "most like": "1", "problem": "5", "kind of switch": "1"},
         decision="until a licensed electrician, or whoever was called to make it safe, says that it is safe",
         cause="Current leaks to earth somewhere",
         prompts=8,
@@ -114,7 +114,7 @@ SITUATIONS = [
         but only a trickle comes back. Through the pump's lid one sees the basket packed with leaves. Until last week
         all was well. She has no gauge that she can read.""",
         lines=("2", "no flow, pump basket packed with leaves, only a trickle at the jets"),
-        told={**OPENING, "most like": "1", "trouble": "3", "pump running": "1"},
+        told={**OPENING, "most like": "1", "problem": "3", "pump running": "1"},
         decision="You can check and fix this at home.",
         cause="The skimmer basket or the pump basket is full of leaves.",
         prompts=8,
@@ -130,7 +130,7 @@ SITUATIONS = [
             **OPENING,
             "Unit profile": "2",
             "Complaint": "2",
-            "one of these meant": "1",
+            "mean one of these": "1",
             "DC volts": "29",
             "Salt added": "1",
             "locked off": "1",
@@ -204,7 +204,7 @@ def played(jobs: Path, arguments: tuple[str, ...], lines: tuple[str, ...], told:
 
 def leading(sheet: str) -> str:
     """What a sheet names as the likeliest cause: first in a technician's ranking, or in a handout before `Also`."""
-    beginning, end = ("likely wrong 1.", " 2. ") if "RANKING" in sheet else ("What is wrong: ", " WHAT ")
+    beginning, end = ("Likely causes 1.", " 2. ") if "RANKING" in sheet else ("What is wrong: ", " WHAT ")
     return sheet.split(beginning, 1)[1].split(end, 1)[0].split(" Also ", 1)[0]
 
 
