@@ -21,7 +21,8 @@ without, and names that end in a period or a space."""
 
 _PROGRAM = """
 import sys
-import asyncio, concurrent.futures.process, importlib.metadata, multiprocessing.reduction, os, random, shutil, signal, subprocess, tempfile, threading, types, uuid
+import asyncio, importlib.metadata, os, random, shutil, signal, subprocess, tempfile, threading, types, uuid
+import concurrent.futures.process, multiprocessing.reduction
 import click, jinja2, numpy, platformdirs, pydantic, pydantic.root_model, transitions, wcwidth, yaml, zoneinfo
 for module in {modules!r}:
     sys.modules[module] = None

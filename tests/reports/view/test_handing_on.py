@@ -34,7 +34,10 @@ def handed_on(**found: str | float) -> JobView:
 @pytest.mark.parametrize(
     ("found", "whom"),
     [
-        ({"cell_bubbles": "none", "cell_plates": "coating_worn", "salt_gap": "reads_low"}, "the manufacturer's service"),
+        (
+            {"cell_bubbles": "none", "cell_plates": "coating_worn", "salt_gap": "reads_low"},
+            "the manufacturer's service",
+        ),
         ({"water_look": "green", "combined_chlorine": 2.0, "overnight_loss": 3.0}, "a pool water laboratory"),
     ],
 )
