@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import atexit
 import gc
 import sys
 from importlib.resources import files
@@ -22,6 +23,8 @@ if TYPE_CHECKING:
     from engine.session.models import Models
 
 ROLES_FILE = "roles.yaml"
+MOST_WAIT_S = 5.0
+"""Whoever leaves while the knowledge loads waits for it at most so long; mostly it is there in a second."""
 
 
 class LateModels:
@@ -42,6 +45,8 @@ class LateModels:
         if not self._started:
             self._started = True
             self._thread.start()
+            # Ended in the middle of what is not written in Python, it would take the process down with it.
+            atexit.register(self._thread.join, MOST_WAIT_S)
 
     def get(self) -> Models:
         """The models, as soon as they are there. Raises KnowledgeError where the folder has mistakes."""
