@@ -37,8 +37,9 @@ _PLAIN_NAME = re.compile(r"""[0-9]/[^\\:*?"<>|\x00-\x1f\x7f]+\.yaml""")
 _RESERVED = re.compile(r"(?:con|prn|aux|nul|com[0-9]|lpt[0-9])(?:\..*)?", re.IGNORECASE)
 """What no file may be called on Windows (from memory)."""
 _NO_KNOWLEDGE = ("schema",)
-_BROKEN = (zipfile.BadZipFile, zlib.error, NotImplementedError, RuntimeError, EOFError, OSError, ValueError, IndexError)
-"""What the library raises for files that are no archives, or were made to look like one."""
+_BROKEN = (zipfile.BadZipFile, zlib.error, RuntimeError, EOFError, OSError, ValueError, IndexError)
+"""What the library raises for files that are no archives, or were made to look like one: RuntimeError for what is
+encrypted or packed in a way that it does not know, ValueError for names that are no text, the rest for false lengths."""
 
 
 class BundleError(Exception):
