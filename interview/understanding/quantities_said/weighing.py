@@ -39,8 +39,14 @@ class Beside:
                 if kind == "number" and len(words) == 1 and self._is_part_of_a_name(words, check):
                     # The `test` of a `salt test` is of no other thing.
                     continue
+                if kind == "never" and self._is_parted(found, anchor):
+                    continue
                 best = max(best, self._strength(found, figure, anchor))
         return best
+
+    def _is_parted(self, found: Found, anchor: int) -> bool:
+        """Whether a comma stands between where a saying begins and the number: `low on the display, salt test 2400`."""
+        return any(word.kind == "mark" for word in self.clauses.words[min(found.places) : anchor])
 
     @cached_property
     def _names(self) -> list[tuple[str, frozenset[int]]]:

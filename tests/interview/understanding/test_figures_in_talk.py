@@ -35,3 +35,18 @@ def test_a_name_of_one_word_and_no_states_nothing() -> None:
 def test_an_answer_is_not_heard_by_the_name_of_its_check_alone() -> None:
     with speaking("es"):
         assert outcome(Line("el fusible de la caja se fundió y le puse otro", "es")).taken.get("unit_fuse") != "intact"
+
+
+@pytest.mark.parametrize(
+    ("line", "said"),
+    [
+        ("salt low on the display, salt test 2400", 2400.0),
+        ("low on the screen, salt test 2400, no danger", 2400.0),
+        ("salt low on the display, strip 2400", 2400.0),
+    ],
+)
+def test_what_is_said_of_the_display_before_a_comma_does_not_lose_the_test_behind_it(line: str, said: float) -> None:
+    with speaking("en"):
+        taken = outcome(Line(line)).taken
+    assert taken.get("tested_salt") == said
+    assert "unit_salt" not in taken
