@@ -149,8 +149,11 @@ def read_both_ways(asked: BelievedJob) -> str | None:
 
 
 def at_hand(asked: BelievedJob, check: Check) -> bool:
-    """Whether a check can be read again without switching anything, not by what stays off either."""
-    if kept_off_by(asked.knowledge, asked.job) and energises(check, asked.job):
+    """Whether a check can be read again without switching anything.
+
+    What is switched on, reset or started to be seen is not repeated: a breaker is reset once, and no second time.
+    """
+    if check.work.energised_by or (kept_off_by(asked.knowledge, asked.job) and energises(check, asked.job)):
         return False
     return asked.job.role == "counter" or check.plant in ("any", asked.job.plant)
 

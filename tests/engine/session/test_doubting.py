@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from engine.knowledge.model import DANGER_CHECK
-from engine.session.doubting import AGAIN, SLIPS, doubts, likely_slip
+from engine.session.doubting import AGAIN, SLIPS, at_hand, doubts, likely_slip
 from engine.session.journal import Event
 from engine.session.session import Session
 from tests.drawn_jobs import drawn_jobs
@@ -100,6 +100,15 @@ def test_what_keeps_the_plant_off_or_tells_of_danger_is_never_called_a_slip() ->
         session = after([*(said(about, value) for about, value in PLATES), said(check, answer)])
         found = likely_slip(session)
         assert found is None or found.check != check
+
+
+def test_what_is_switched_on_or_reset_to_be_seen_is_never_repeated() -> None:
+    """A breaker that tripped is reset once at most (common practice, no source), so its question comes once."""
+    switching = [check for check in knowledge().checks.values() if check.work.energised_by]
+    assert "breaker" in {check.id for check in switching}
+    for role in ("counter", "phone", "field"):
+        session = after([said("role", role), *(said(about, value) for about, value in PLATES[1:])])
+        assert not any(at_hand(session, check) for check in switching)
 
 
 def burnt() -> Session:
