@@ -39,7 +39,7 @@ _RESERVED = re.compile(r"(?:con|prn|aux|nul|com[0-9]|lpt[0-9])(?:\..*)?", re.IGN
 _NO_KNOWLEDGE = ("schema",)
 _BROKEN = (zipfile.BadZipFile, zlib.error, RuntimeError, EOFError, OSError, ValueError, IndexError)
 """What the library raises for files that are no archives, or were made to look like one: RuntimeError for what is
-encrypted or packed in a way that it does not know, ValueError for names that are no text, the rest for false lengths."""
+encrypted or packed in a way that it does not know, ValueError for names that are no text, the rest for false sizes."""
 
 
 class BundleError(Exception):
