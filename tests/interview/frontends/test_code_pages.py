@@ -47,7 +47,8 @@ def printed(folder: Path, page: str, *arguments: str, typed: str = "") -> list[s
 
 def without_job(text: str) -> str:
     """Without the job's number, its minute, which may stand over the end of a line, and without what took how long."""
-    job = r"[0-9]{4}-\n?[0-9]{2}-\n?[0-9]{2}-\n?[0-9]{4}(?:-\n?[0-9]+)?"
+    part = r"\n?-\n?[0-9]"
+    job = rf"[0-9]{{4}}{part}{{2}}{part}{{2}}{part}{{4}}(?:{part}+)?"
     return re.sub(rf"{job}|[0-9.]+ s$", "...", text, flags=re.MULTILINE)
 
 
