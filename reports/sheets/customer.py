@@ -80,7 +80,7 @@ def _usual(view: JobView, gear: Sequence[str] = ()) -> Iterator[Block]:
 
 def _kept_from(view: JobView) -> tuple[str, ...]:
     """What nobody does meanwhile: it stands in the opening, where it is read."""
-    return (*([view.advice.bathing] if view.advice.bathing else []), *view.advice.hands_off)
+    return (*(line for line in (view.advice.stays_off, view.advice.bathing) if line), *view.advice.hands_off)
 
 
 def _until(view: JobView) -> str:
@@ -90,7 +90,7 @@ def _until(view: JobView) -> str:
 
 def _meanwhile(view: JobView) -> tuple[str, ...]:
     """What holds meanwhile, without the opening's part of it and the tests that are put right by the work."""
-    elsewhere = {view.advice.bathing, *view.advice.water}
+    elsewhere = {view.advice.stays_off, view.advice.bathing, *view.advice.water}
     return tuple(line for line in view.advice.meanwhile if line not in elsewhere)
 
 

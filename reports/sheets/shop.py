@@ -165,7 +165,8 @@ def _told_and_booked(view: JobView, left_out: int) -> Iterator[tuple[str, str]]:
     yield from _still_to_mind(view, left_out)
     if view.packing.visit:
         minutes = sum(action.minutes for action in view.actions if action.when != "otherwise")
-        yield say("shop.screen.book"), say("shop.screen.visit", minutes=minutes)
+        visit = say("shop.screen.visit", minutes=minutes) if minutes else say("shop.screen.visit_alone")
+        yield say("shop.screen.book"), visit
     if not view.keep_away and (back := _back(view)):
         yield say("shop.screen.back"), back
     if view.home.work in ("bring_cell", "bring_pack"):
@@ -212,8 +213,8 @@ def _told_now(view: JobView, left_out: int) -> str:
 
 
 def _kept_from(view: JobView, left_out: int) -> str:
-    """What the customer keeps from, as their page begins with it: before what nobody swims, and what is not opened."""
-    lines = (view.advice.bathing, *(view.advice.hands_off[-1:] if left_out < _NO_OPENED else ()))
+    """What the customer keeps from: what stays off, before what nobody swims, and what is not opened."""
+    lines = (view.advice.stays_off, view.advice.bathing, *(view.advice.hands_off[-1:] if left_out < _NO_OPENED else ()))
     return " ".join(line for line in lines if line)
 
 

@@ -47,7 +47,8 @@ def advice(case: JobCase, laid_out: Sequence[Action], about: Concerns, water: tu
     `waits`: the customer has steps of their own until others come.
     """
     bathing = _bathing(case, about)
-    meanwhile = _meanwhile(case, laid_out, about, bathing)
+    stays_off = "" if about.keep_away else _stays_off(case)
+    meanwhile = _meanwhile(case, laid_out, about, (stays_off, bathing))
     # What a customer keeps from stands where the page opens.
     keeps_from = case.reader == "customer" and about.doubtful_test
     doubted = [line for line in meanwhile if keeps_from and line == _doubted(case)]
@@ -57,6 +58,7 @@ def advice(case: JobCase, laid_out: Sequence[Action], about: Concerns, water: tu
         likelier=_likelier(case, laid_out),
         answers=(*doubted, *answers(case, laid_out, about)),
         bathing=bathing,
+        stays_off=stays_off,
         water=water,
         meanwhile=(*(line for line in meanwhile if line not in doubted), *water),
         hands_off=tuple(_hands_off(case, laid_out, about)),
@@ -143,12 +145,14 @@ def _stands_still(case: JobCase) -> bool:
     return _switched_off(case) and case.job.role != "field"
 
 
-def _meanwhile(case: JobCase, laid_out: Sequence[Action], about: Concerns, bathing: str) -> list[str]:
+def _meanwhile(case: JobCase, laid_out: Sequence[Action], about: Concerns, kept_from: tuple[str, str]) -> list[str]:
     if about.keep_away:
         return _closed_pool(case, about)
+    stays_off, bathing = kept_from
+    off = [stays_off] if stays_off else []
     if about.may_infect or about.too_much:
-        return [bathing]
-    lines = [*_stays_off(case), *_as_left(case, _switched_off(case))]
+        return [*off, bathing]
+    lines = [*off, *_as_left(case, _switched_off(case))]
     if _stands_still(case):
         return [*lines, bathing, say(f"view_advice.meanwhile.still_water.{case.reader}")]
     lines += [bathing, *_dosing(case, laid_out, about), *_for_stabiliser(case, laid_out)]
@@ -179,10 +183,10 @@ def _too_much(case: JobCase, about: Concerns) -> str:
     return say(f"view_advice.meanwhile.not_too_much.{case.reader}", chlorine=_chlorine_told(between, known))
 
 
-def _stays_off(case: JobCase) -> list[str]:
-    """What was found that keeps everything off until it is mended."""
+def _stays_off(case: JobCase) -> str:
+    """What was found that keeps everything off until it is mended; empty where nothing does."""
     found = case.worded_answers(kept_off_by(case.knowledge, case.job))
-    return [say(f"view_advice.meanwhile.stays_off.{case.reader}", found="; ".join(found))] if found else []
+    return say(f"view_advice.meanwhile.stays_off.{case.reader}", found="; ".join(found).rstrip(".")) if found else ""
 
 
 def _as_left(case: JobCase, off: bool) -> list[str]:

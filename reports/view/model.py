@@ -291,12 +291,12 @@ class DecisionLine:
 class Advice:
     """Everything that is told and not done: danger first, then what to do first and what need not be, until then.
 
-    `opening` is the first thing to do in one sentence, with its amount; `likelier` says that it is for another cause
-    than the likeliest, empty where it is not; `answers` what people come for and need not
-    buy or do today. `bathing` says before what nobody swims, where a pool may be opened by a test; `meanwhile` holds
-    it too. `water` are tests that are not as they should be, each with its dose, in the order in which they are put
-    right after the work itself; they end `meanwhile` too. Once it is solved they are what is left to do, the other
-    fault among them.
+    `opening` is the first thing to do in one sentence, with its amount; `likelier` says that it is for another
+    cause than the likeliest, empty where it is not; `answers` what people come for and need not buy or do today.
+    `bathing` says before what nobody swims, where a pool may be opened by a test; `stays_off` what keeps the plant
+    off; `meanwhile` holds both. `water` are tests that are not as they should be, each with its dose, in the order
+    in which they are put right after the work itself; they end `meanwhile` too. Once it is solved they are what is
+    left to do, the other fault among them.
     """
 
     first: tuple[str, ...]
@@ -304,6 +304,7 @@ class Advice:
     likelier: str
     answers: tuple[str, ...]
     bathing: str
+    stays_off: str
     water: tuple[str, ...]
     meanwhile: tuple[str, ...]
     hands_off: tuple[str, ...]
