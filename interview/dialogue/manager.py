@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
@@ -37,6 +38,9 @@ from interview.messages import (
     nothing_more,
 )
 from interview.storage.jobs import Clock
+
+_ANOTHER_VISIT = datetime.timedelta(hours=6)
+"""After so long without a reply it is another visit, though nobody left: judgement."""
 
 
 @dataclass(frozen=True)
@@ -77,6 +81,7 @@ class DialogueManager:
         self._keep_sheet = keep_sheet
         self._minded: dict[str, set[str]] = {}
         self._taken_up = False
+        self._stepped = clock()
 
     def run(self, first: Request | None = None) -> Ending:
         """Go on until the job is closed or left.
@@ -120,6 +125,10 @@ class DialogueManager:
 
     def step(self) -> Ending | None:
         """Put what is next and take in the reply; an ending where the person stops here."""
+        before, self._stepped = self._stepped, self._talk.clock()
+        if self._stepped - before >= _ANOTHER_VISIT:
+            self._taken_up = False
+            self._minded.clear()
         self._take_up()
         catch_up(self._talk)
         take_trouble_told(self._talk)

@@ -7,6 +7,7 @@ not put to what may have killed the last one: common practice, no source.
 from __future__ import annotations
 
 from collections.abc import Callable
+from datetime import timedelta
 
 import pytest
 
@@ -195,6 +196,26 @@ def test_in_another_visit_the_supply_is_asked_for_and_proved_dead_again() -> Non
     assert person.asked[0].about == "plant"
     assert (person.asked[2].kind, person.asked[2].about, session.job.plant) == ("confirm", "cell_plates", "off")
     assert "isolate_and_prove_dead" in {caution.id for caution in person.asked[2].cautions}
+
+
+@pytest.mark.parametrize(("hours", "another"), [(1, False), (14, True)])
+def test_a_window_left_open_over_night_is_another_visit(hours: int, another: bool) -> None:
+    """Though nobody left, neither what was known of the supply nor what was confirmed holds the next morning."""
+    now, session = clock(), field(*ISOLATED)
+    person, memory = ListedPerson([Request("ask", "plates"), Given("done"), Control.UNKNOWN]), Memory()
+    talk = DialogueManager(session, person, memory, lambda: now, PaperSheet)
+    for _ in range(3):
+        talk.step()
+    assert session.job.plant == "isolated"
+    now += timedelta(hours=hours)
+    person.replies = [Given("off"), Request("ask", "cell_lead")] if another else [Request("ask", "cell_lead")]
+    for _ in range(len(person.replies) + 1):
+        talk.step()
+    asked = person.asked[3:]
+    assert (asked[0].kind == "plant") is another
+    assert (asked[-1].kind, asked[-1].about) == ("confirm" if another else "ask", "cell_lead")
+    assert ("resumed" in {event.kind for event in memory.events}) is another
+    assert session.job.plant == ("off" if another else "isolated")
 
 
 def test_who_does_not_know_how_the_supply_is_proves_it_dead_before_touching() -> None:
