@@ -62,7 +62,66 @@ STEPS: list[tuple[str, str, str, str, str]] = [
     ),
     ("repairs", "acid_clean", "customer", r"ten parts water.*Then add one part acid", r"diez partes de agua.*[Ll]uego"),
     ("repairs", "acid_clean", "customer", r"with the hose running and no chlorine near", r"sin cloro"),
+    ("repairs", "acid_clean", "customer", r"bicarbonate.*local rules", r"bicarbonato.*reglas locales"),
+    # Common practice, no source: heavy bags, hot plugs, charged capacitors, air and gas behind a lid, a motor that
+    # hums, water that may not go anywhere, and chlorine that gathers under a cover.
+    ("repairs", "add_salt", "customer", r"Lift the bags with two people", r"Levante los sacos entre dos"),
+    ("repairs", "first_salt", "customer", r"Lift the bags with two people", r"Levante los sacos entre dos"),
+    ("repairs", "renew_cell_lead", "customer", r"not touch the plug while it is warm", r"No toque el enchufe mientras"),
+    ("repairs", "renew_cell_lead", "technician", r"Let a hot plug cool", r"Dejar enfriar el enchufe"),
+    (
+        "repairs",
+        "repair_pump",
+        "technician",
+        r"capacitor holds its charge: discharge",
+        r"ondensador .*carga: descargar",
+    ),
+    ("repairs", "renew_power_pack", "technician", r"prove dead, wait for capacitors", r"esperar .*condensadores"),
+    ("repairs", "restore_pump", "customer", r"hums and does not turn, switch it off at once", r"zumba y no gira, apág"),
+    (
+        "repairs",
+        "set_valves",
+        "customer",
+        r"Gas may have gathered in the cell: stand clear",
+        r"gas en la celda: apártese",
+    ),
+    ("repairs", "set_valves", "customer", r"never one drain alone", r"nunca un sumidero solo"),
+    (
+        "repairs",
+        "clean_filter",
+        "customer",
+        r"ask first where backwash.*Stand clear",
+        r"pregunte antes adónde.*Apártese",
+    ),
+    ("repairs", "clean_filter", "technician", r"Waste water by local rules", r"Agua de lavado según reglas locales"),
+    ("repairs", "replace_water", "customer", r"Ask where you may drain", r"Pregunte dónde se puede vaciar"),
+    ("repairs", "replace_water", "technician", r"Drain where local rules", r"Vaciar donde las reglas locales"),
+    ("repairs", "superchlorinate", "customer", r"Cover off", r"Sin cobertor"),
+    ("repairs", "reset_and_watch", "customer", r"tingle\? Then reset nothing.*smells burnt, reset nothing", r"quemado"),
 ]
+HOW: list[tuple[str, str, str, str]] = [
+    # Common practice, no source.
+    ("breaker", "customer", r"tingle or it smells burnt, do not touch", r"cosquilleo o huele a quemado, no lo toque"),
+    ("breaker", "technician", r"No reset after a tingle or a burnt smell", r"Sin rearme tras un cosquilleo o un olor"),
+    ("pump_start", "customer", r"only hums, switch it off again", r"zumba.*apáguela"),
+    ("cell_voltage", "technician", r"Keep out of the mains side", r"Lejos del lado de red"),
+    ("flow_sensor_contact", "customer", r"Never join the wires of the sensor", r"[Nn]unca"),
+    ("flow_sensor_contact", "technician", r"Never bridge", r"[Nn]unca|[Ss]in puente"),
+    ("pack_inside", "customer", r"Do not open the box", r"No abra la caja"),
+    ("supply_voltage", "technician", r"only by a person permitted by the local code", r"norma local"),
+    ("unit_fuse", "technician", r"fit none yet: look at lead and plates first", r"cable y.*placas"),
+]
+"""How a check is made: what must be said of it, in each language."""
+ONLY_RUNNING = (
+    "air_in_cell breaker cell_bubbles cell_current cell_voltage display_unit filter_pressure_rise flow_sensor_contact "
+    "leak_place other_load pack_heat polarity_change prime pump_running pump_start return_flow supply_voltage "
+    "union_leak unit_power unit_report unit_salt unit_temp"
+)
+"""What shows nothing, or something else, while the supply is off: common practice, no source."""
+ONLY_ISOLATED = (
+    "cell_lead cell_plates flow_sensor_lead flow_sensor_look pack_inside swap_cell trip_pattern union_ring unit_fuse"
+)
+"""What nobody opens or unplugs while it is live: common practice, no source."""
 NOWHERE = {"en": r"wind in your face|with the wind behind", "es": r"viento en la cara"}
 
 
@@ -95,6 +154,22 @@ def test_what_the_trade_knows_of_hazards_stands_in_the_steps(language: str) -> N
         if not re.search(english if language == "en" else spanish, steps):
             lacking.append((entry, english))
     assert lacking == []
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_what_the_trade_knows_of_hazards_stands_where_a_check_is_explained(language: str) -> None:
+    lacking = []
+    for check, reader, english, spanish in HOW:
+        told = getattr(known(language).checks[check].how, reader)
+        if not re.search(english if language == "en" else spanish, told):
+            lacking.append((check, reader, told))
+    assert lacking == []
+
+
+def test_each_look_says_whether_the_plant_runs_or_is_isolated_for_it() -> None:
+    plants = {name: check.plant for name, check in known("en").checks.items()}
+    assert {name for name, plant in plants.items() if plant == "running"} >= {*ONLY_RUNNING.split()}
+    assert {name for name, plant in plants.items() if plant == "isolated"} == {*ONLY_ISOLATED.split()}
 
 
 @pytest.mark.parametrize("language", LANGUAGES)
