@@ -122,6 +122,35 @@ ONLY_ISOLATED = (
     "cell_lead cell_plates flow_sensor_lead flow_sensor_look pack_inside swap_cell trip_pattern union_ring unit_fuse"
 )
 """What nobody opens or unplugs while it is live: common practice, no source."""
+IN_A_LINE = (
+    ("superchlorinate", "release_pressure"),
+    *((repair, "acid_never_with_chlorine") for repair in ("add_stabiliser", "raise_output", "larger_unit")),
+    *((repair, "acid_never_with_chlorine") for repair in ("wait_for_plaster", "wait_for_warmth", "see_to_heater")),
+    *((repair, "stand_clear_at_start") for repair in ("acid_clean", "new_cell", "new_union_oring")),
+)
+"""What is no more than a part of a work, and takes no box from what the work is: judgement."""
+STAYS_OFF = {
+    "breaker": {"trips_again"},
+    "cell_lead": {"burnt"},
+    "cell_plates": {"bent_or_bridged"},
+    "leak_place": {"body"},
+    "pack_inside": {"burnt", "wet_or_insects"},
+    "pump_start": {"hums"},
+    "trip_pattern": {"cell_disconnected_too", "only_with_cell_connected"},
+    "unit_fuse": {"blows_again"},
+}
+"""After which findings nothing is switched on, as a trial either: common practice, no source."""
+BRIDGED = {"flow_sensor_contact": {"stays_closed"}, "flow_sensor_lead": {"bridged"}}
+"""A cell that may run without flow fills with gas (Faraday's law; the rate stands with the cautions)."""
+NAMED = {
+    "gas_in_cell_popping": (r"pops or bangs.*cracked or swollen", r"estalla.*agrietad.*hinchad"),
+    "chlorine_smell": (r"smell that stings", r"pica"),
+    "tingle": (r"tingle or a shock", r"cosquilleo"),
+    "burning_smell": (r"burn", r"quemado"),
+    "water_on_electrics": (r"[Ww]ater", r"[Aa]gua"),
+    "flow_sensor_bridged": (r"bridged|bypass|trick|joined", r"puente|anul|unid"),
+}
+"""By what each danger is known, in the words that are asked with."""
 NOWHERE = {"en": r"wind in your face|with the wind behind", "es": r"viento en la cara"}
 
 
@@ -195,6 +224,34 @@ def test_each_work_brings_the_cautions_that_the_trade_asks_for_and_no_others(rea
         if (missing := due.missing(boxes, lines)) or (strange := due.strange(boxes, lines)):
             wrong[name] = (missing, strange if not missing else set())
     assert wrong == {}
+
+
+def test_what_is_a_small_part_of_a_work_is_told_in_a_line() -> None:
+    works = {name: repair.work for name, repair in known("en").repairs.items()}
+    assert [
+        (name, caution, reader)
+        for name, caution in IN_A_LINE
+        for reader in READERS
+        if caution in works[name].cautions.to(reader)
+    ] == []
+    assert all(caution in works[name].in_a_line.to("owner") for name, caution in IN_A_LINE)
+
+
+def test_what_was_found_broken_so_keeps_everything_off_and_a_bridged_sensor_is_a_danger() -> None:
+    off, bridged = {}, {}
+    for name, check in known("en").checks.items():
+        off[name] = {answer.id for answer in check.answers if answer.keeps_off}
+        bridged[name] = {answer.id for answer in check.answers if answer.reports == "flow_sensor_bridged"}
+    assert {name: answers for name, answers in off.items() if answers} == STAYS_OFF
+    assert bridged.items() >= BRIDGED.items()
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_each_danger_is_named_by_what_people_notice(language: str) -> None:
+    dangers = known(language).dangers
+    assert {*NAMED} == {*dangers}
+    told = {name: dangers[name].wording.customer for name in NAMED}
+    assert {name: text for name, text in told.items() if not re.search(NAMED[name][language == "es"], text)} == {}
 
 
 def test_every_check_of_a_technician_that_brings_cautions_has_its_rule() -> None:
