@@ -119,17 +119,35 @@ def date_after(date: str, days: int) -> str:
         return ""
 
 
+def day_in_words(date: str, *, soon: bool = False) -> str:
+    """An ISO 8601 date as a sentence says it: `7 December 2026`; what is no such date stands as it is.
+
+    `soon`: it is at most weeks from the date of the paper, so that the year is left out.
+    """
+    try:
+        day = datetime.date.fromisoformat(date[:10])
+    except ValueError:
+        return date
+    month = say(f"view.calendar.months.{day.month}")
+    return say(f"view.calendar.{'soon' if soon else 'day'}", day=day.day, month=month, year=day.year)
+
+
+def day_it_shows(result: ResultShows, date: str, days: int = 0) -> str:
+    """The date on which a repair's result shows, ISO 8601; `days`: so many go by at least.
+
+    Empty where it shows at once, or where `date` does not begin with an ISO 8601 date.
+    """
+    after = max(days, _DAYS[result])
+    return date_after(date, after) if after else ""
+
+
 def when_it_shows(result: ResultShows, date: str, days: int = 0) -> str:
     """When a repair's result shows, with the date where that is not today; `days`: so many go by at least."""
-    if days > _DAYS[result]:
-        day = date_after(date, days)
-        return (
-            say("view.shows.in_days.dated", days=days, date=day) if day else say("view.shows.in_days.plain", days=days)
-        )
-    days = _DAYS[result]
-    day = date_after(date, days) if days else ""
-    when = result.replace(" ", "_")
-    return say(f"view.shows.{when}.dated", date=day) if day else say(f"view.shows.{when}.plain")
+    when = "in_days" if days > _DAYS[result] else result.replace(" ", "_")
+    day = day_it_shows(result, date, days)
+    if day:
+        return say(f"view.shows.{when}.dated", days=days, date=day_in_words(day, soon=True))
+    return say(f"view.shows.{when}.plain", days=days)
 
 
 def amount_in_words(amount: PartAmount, units: System | None = None) -> str:

@@ -13,7 +13,11 @@ from engine.treatment.readings import PoolReadings
 LIQUID_STRENGTH_PERCENT = 12.0
 """The liquid chlorine that a dose is told for as an example; about 12 % is usual in the trade: common practice."""
 _CHLORINE_PER_COMBINED = 10.0
-"""Chlorine that takes combined chlorine away, by weight as tested: common practice, no source."""
+"""Chlorine that takes combined chlorine away, by weight as tested.
+
+Source: Indiana's department of health, a sheet on chlorination to breakpoint (read): 7.6 times the ammonia, and ten
+times as tested, since other things use it up too.
+"""
 _STABILISER_PER_CHLORINE = 20.0
 """Cyanuric acid to free chlorine at most; what works of the chlorine goes by this ratio."""
 _WORTH_TAKING_OUT_PPM = 10.0
@@ -108,7 +112,7 @@ def hand_dose(readings: PoolReadings) -> ChlorineDose | Enough:
 def strong_dose(readings: PoolReadings) -> ChlorineDose | WaterFirst:
     """Chlorine that burns off what was used up: ten times the combined chlorine, as much of it as goes in at once.
 
-    Source: ten times the combined chlorine is common practice, no source; the limits are the knowledge's.
+    Source: ten times the combined chlorine, `_CHLORINE_PER_COMBINED`; the limits are the knowledge's.
     """
     limits, combined = readings.knowledge.limits, readings.told("combined_chlorine") or 0.0
     stabiliser = readings.numbers.get("stabiliser", 0.0)

@@ -10,6 +10,7 @@ from interview.dialogue.history import name_of, value_words
 from interview.dialogue.phrasing import short_name
 from interview.dialogue.state import DialogueState, RecordsError
 from interview.messages import Choice, Question
+from reports.phrases import day_in_words
 
 if TYPE_CHECKING:
     from engine.store.known import KnownAnswer, KnownJob, KnownPool
@@ -65,13 +66,15 @@ def last_time(talk: DialogueState, about: str) -> tuple[str, ...]:
     answer = talk.earlier.get(about)
     if answer is None:
         return ()
-    return (say("on_record.last_time", value=value_words(talk.session, about, answer.value), day=answer.day),)
+    return (
+        say("on_record.last_time", value=value_words(talk.session, about, answer.value), day=day_in_words(answer.day)),
+    )
 
 
 def _called(known: KnownPool) -> str:
     pool = known.pool
     told = ", ".join(part for part in (pool.name, pool.site, pool.telephone) if part)
-    return say("on_record.called", pool=told, day=pool.latest[:10])
+    return say("on_record.called", pool=told, day=day_in_words(pool.latest))
 
 
 def _job(talk: DialogueState, job: KnownJob) -> str:
@@ -81,9 +84,9 @@ def _job(talk: DialogueState, job: KnownJob) -> str:
     trouble = tree.names[0] if tree is not None and tree.names else job.complaint.replace("-", " ")
     causes = [short_name(knowledge, (cause,)) for cause in job.causes if cause in knowledge.causes]
     came_to = " + ".join(causes) or job.decision.replace("_", " ") or say("on_record.still_open")
-    return say("on_record.job", day=job.day, trouble=trouble, came_to=came_to)
+    return say("on_record.job", day=day_in_words(job.day), trouble=trouble, came_to=came_to)
 
 
 def _told(talk: DialogueState, answer: KnownAnswer) -> str:
     value = value_words(talk.session, answer.check, answer.value)
-    return say("on_record.one", name=name_of(talk.session, answer.check), value=value, day=answer.day)
+    return say("on_record.one", name=name_of(talk.session, answer.check), value=value, day=day_in_words(answer.day))

@@ -8,7 +8,7 @@ from engine.foundation.texts import language_in_use, said, say
 from engine.session.decisions import NOT_YET, ON_THE_BENCH
 from engine.treatment.at_home import HomeWork
 from reports.document import Block, Document, Heading, Items, Paragraph
-from reports.phrases import joined, lowered, sentence
+from reports.phrases import day_in_words, joined, lowered, sentence
 from reports.sheets.beside import steps_with_cautions, used_at
 from reports.sheets.coming_back import call_by
 from reports.sheets.gear import gear_named
@@ -292,7 +292,7 @@ def _aside(line: PartLine) -> str:
 def _by_day(view: JobView) -> tuple[str, ...]:
     """The day by which the shop wants to hear, where no other day is told."""
     day = call_by(view)
-    return () if day is None else (say("handout.back.by", date=day),)
+    return () if day is None else (say("handout.back.by", date=day_in_words(day.isoformat(), soon=True)),)
 
 
 def _telephone(view: JobView) -> tuple[str, ...]:

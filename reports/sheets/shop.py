@@ -8,7 +8,7 @@ from engine.foundation.texts import language_in_use, said, say
 from engine.session.decisions import ON_THE_BENCH, OWN_WORK
 from reports.document import Block, Document, Heading, Items, Pairs, Paragraph, Work
 from reports.page_fit import fits_a_screen
-from reports.phrases import joined, percent, sentence
+from reports.phrases import day_in_words, joined, percent, sentence
 from reports.sheets.coming_back import day_to_come_back
 from reports.sheets.customer import gear_at_home
 from reports.sheets.record import record_lines
@@ -228,7 +228,7 @@ def _back(view: JobView) -> str:
     """When the customer comes back or calls: the day, or words where none is told; empty where a visit is booked."""
     day = day_to_come_back(view)
     if day is not None:
-        return say("shop.screen.by", date=day)
+        return say("shop.screen.by", date=day_in_words(day.isoformat(), soon=True))
     return "" if view.packing.visit else " ".join(view.advice.come_back[:1])
 
 

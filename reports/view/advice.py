@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from engine.foundation.texts import said, say
+from engine.knowledge.model import Repair
 from engine.quantities.quantity import figure
 from engine.session.decisions import LEFT_OFF, NOT_YET, OTHERS_COME, OWN_WORK
 from engine.session.keeping_off import kept_off_by
@@ -13,7 +14,17 @@ from engine.treatment.amounts import Enough
 from engine.treatment.cautions import Concerns
 from engine.treatment.chlorine import chlorine_for_stabiliser_ppm, chlorine_range, hand_dose
 from engine.treatment.doses import computed_by
-from reports.phrases import chance_in_words, date_after, either, joined, percent, sentence, when_it_shows, who_may
+from reports.phrases import (
+    chance_in_words,
+    date_after,
+    day_in_words,
+    either,
+    joined,
+    percent,
+    sentence,
+    when_it_shows,
+    who_may,
+)
 from reports.view.amounts import hand_amount
 from reports.view.case import JobCase
 from reports.view.dangers import danger_first
@@ -22,8 +33,10 @@ from reports.view.known import KnownReadings
 from reports.view.model import Action, Advice, DecisionLine
 from reports.view.opening import answers, opening
 from reports.view.safety import local_code
-from reports.view.work import known_numbers, not_read_again, shows
+from reports.view.work import day_shown, known_numbers, not_read_again, shows
 
+_DAYS_UNTIL_A_TEST = 2
+"""So long after what was solved chlorine is tested once more; an invented number, from judgement."""
 _NOT_BLEACHED_PPM = 0.5
 """A test that shows this much is not taken for a bleached one, which shows next to nothing: judgement."""
 
@@ -63,6 +76,7 @@ def advice(case: JobCase, laid_out: Sequence[Action], about: Concerns, water: tu
         meanwhile=(*(line for line in meanwhile if line not in doubted), *water),
         hands_off=tuple(_hands_off(case, laid_out, about)),
         come_back=tuple(_come_back(case, laid_out)),
+        days=_days_told(case, laid_out),
         local_code=local_code(case, about),
     )
 
@@ -315,14 +329,10 @@ def _hands_off(case: JobCase, laid_out: Sequence[Action], about: Concerns) -> li
 def _come_back(case: JobCase, laid_out: Sequence[Action]) -> list[str]:
     lines = [case.decided.back]
     if case.conclusion.solved:
-        date = date_after(case.date, 2)
+        date = _test_after(case)
         key = "solved_dated" if date else "solved"
-        lines.append(say(f"view_advice.come_back.{key}.{case.reader}", date=date))
-    waiting = [case.knowledge.repairs[name] for name in waiting_for(case.job)]
-    shown = {shows(case, repair) for repair in waiting}
-    # A pool that the health office has closed is not opened by a test of ours, on whatever day.
-    not_yet = case.conclusion.decision in NOT_YET or case.conclusion.decision == "close_pool"
-    shown |= set() if not_yet else {action.result_shows for action in laid_out[:1]}
+        lines.append(say(f"view_advice.come_back.{key}.{case.reader}", date=day_in_words(date, soon=True)))
+    shown = {shows(case, repair) for repair in _results_to_come(case, laid_out)}
     later = sorted(shown - {when_it_shows("at once", case.date)})
     if case.reader == "technician" and (
         (case.conclusion.solved and not case.in_part) or (later and case.conclusion.decision == "repair_here")
@@ -333,6 +343,29 @@ def _come_back(case: JobCase, laid_out: Sequence[Action]) -> list[str]:
     if case.conclusion.solved and case.reader == "technician" and (unread := not_read_again(case)):
         lines.append(say("view_advice.come_back.not_read", checks=joined(case.short(check) for check in unread)))
     told = case.reader == "technician" and case.conclusion.decision not in ("nothing_to_repair", "make_safe")
-    if laid_out and not not_yet and told:
+    if laid_out and not _no_result_yet(case) and told:
         lines.append(say("view_advice.come_back.no_help"))
     return lines
+
+
+def _days_told(case: JobCase, laid_out: Sequence[Action]) -> tuple[str, ...]:
+    days = {day_shown(case, repair) for repair in _results_to_come(case, laid_out)}
+    if case.conclusion.solved:
+        days.add(_test_after(case))
+    return tuple(sorted(days - {""}))
+
+
+def _test_after(case: JobCase) -> str:
+    """The day on which what was solved is tested once more; empty where the sheet bears no date."""
+    return date_after(case.date, _DAYS_UNTIL_A_TEST)
+
+
+def _results_to_come(case: JobCase, laid_out: Sequence[Action]) -> list[Repair]:
+    """Repairs whose result is awaited: those that were done, and the one to do first."""
+    to_do = [] if _no_result_yet(case) else [action.repair for action in laid_out[:1]]
+    return [case.knowledge.repairs[name] for name in (*waiting_for(case.job), *to_do)]
+
+
+def _no_result_yet(case: JobCase) -> bool:
+    """Whether no work comes first; a pool that the health office has closed is not opened by a test of ours either."""
+    return case.conclusion.decision in NOT_YET or case.conclusion.decision == "close_pool"

@@ -296,7 +296,7 @@ class Advice:
     `bathing` says before what nobody swims, where a pool may be opened by a test; `stays_off` what keeps the plant
     off; `meanwhile` holds both. `water` are tests that are not as they should be, each with its dose, in the order
     in which they are put right after the work itself; they end `meanwhile` too. Once it is solved they are what is
-    left to do, the other fault among them.
+    left to do, the other fault among them. `days` are the dates that `come_back` tells, ISO 8601.
     """
 
     first: tuple[str, ...]
@@ -309,6 +309,7 @@ class Advice:
     meanwhile: tuple[str, ...]
     hands_off: tuple[str, ...]
     come_back: tuple[str, ...]
+    days: tuple[str, ...]
     local_code: tuple[str, ...]
 
 

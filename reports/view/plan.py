@@ -18,7 +18,7 @@ from engine.treatment.maintenance import (
     months_of_use,
 )
 from engine.treatment.order_of_work import LaidOut
-from reports.phrases import date_after, joined
+from reports.phrases import date_after, day_in_words, joined
 from reports.view.amounts import none_told
 from reports.view.case import JobCase
 from reports.view.known import KnownReadings, two_digits
@@ -90,7 +90,7 @@ def _next(case: JobCase, months: float) -> str:
         return say("view_plan.cleaning.next.due")
     when = date_after(case.date, round(months * _DAYS_A_MONTH))
     if when:
-        return say("view_plan.cleaning.next.dated", date=when)
+        return say("view_plan.cleaning.next.dated", date=day_in_words(when))
     return say("view_plan.cleaning.next.later", span=case.show(months, "months"))
 
 

@@ -11,7 +11,7 @@ from engine.quantities.unit_systems import shown_in
 from engine.session.decisions import ON_THE_BENCH, OWN_WORK
 from engine.treatment.doses import days_of_water
 from engine.treatment.order_of_work import LaidOut
-from reports.phrases import done_when, lowered, when_it_shows, who_may
+from reports.phrases import day_it_shows, done_when, lowered, when_it_shows, who_may
 from reports.view.amounts import hand_amount, part_amount, work_amounts
 from reports.view.case import JobCase
 from reports.view.decisions import decided_words
@@ -29,6 +29,11 @@ def known_numbers(case: JobCase) -> KnownReadings:
 def shows(case: JobCase, repair: Repair) -> str:
     """When the result of a repair shows, in words; swaps of water take the days that they take."""
     return when_it_shows(repair.result_shows, case.date, days_of_water(repair, known_numbers(case)))
+
+
+def day_shown(case: JobCase, repair: Repair) -> str:
+    """The date on which the result of a repair shows, ISO 8601; empty where it shows at once or no day is known."""
+    return day_it_shows(repair.result_shows, case.date, days_of_water(repair, known_numbers(case)))
 
 
 def actions(case: JobCase, laid_out: Sequence[LaidOut]) -> tuple[Action, ...]:

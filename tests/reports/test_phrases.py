@@ -4,14 +4,18 @@ from __future__ import annotations
 
 import calendar
 import datetime
+import re
 
 import pytest
-from hypothesis import given
+from babel.dates import format_date, format_skeleton
+from hypothesis import assume, given
 from hypothesis import strategies as st
 
+from engine import in_language
 from reports.phrases import (
     chance_in_words,
     date_after,
+    day_in_words,
     either,
     joined,
     lowered,
@@ -95,7 +99,22 @@ def test_a_date_that_cannot_be_counted_from_is_left_out(date: str) -> None:
 
 def test_a_result_that_shows_later_has_its_date() -> None:
     assert when_it_shows("at once", "2026-05-04") == "at once"
-    assert when_it_shows("next day", "2024-02-28") == "the next day (2024-02-29)"
+    assert when_it_shows("next day", "2024-02-28") == "the next day (29 February)"
+
+
+@given(day=st.dates(), language=st.sampled_from(["en", "es"]))
+def test_a_date_in_a_sentence_is_written_as_its_language_writes_it(day: datetime.date, language: str) -> None:
+    # Source: the Unicode CLDR's long date, as Babel gives it; of English, the form of the United Kingdom.
+    with in_language(language):
+        written = day_in_words(day.isoformat()), day_in_words(day.isoformat(), soon=True)
+    locale = {"en": "en_GB", "es": "es"}[language]
+    assert written == (format_date(day, "long", locale=locale), format_skeleton("MMMMd", day, locale=locale))
+
+
+@given(text=st.text())
+def test_what_is_no_date_stands_as_it_is(text: str) -> None:
+    assume(not re.match(r"\d{4}-?\d\d-?\d\d|\d{4}-?W", text))
+    assert day_in_words(text) == text
 
 
 def test_a_sentence_begins_large_and_ends() -> None:

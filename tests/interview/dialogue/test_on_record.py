@@ -63,7 +63,7 @@ def test_what_is_on_record_is_told_with_its_day_and_stands() -> None:
     ]
     assert {(event.by, event.beside) for event in answered} == {("record", "line")}
     told = " ".join(person.said)
-    assert "60 m³ (2026-03-01)" in told
+    assert "60 m³ (1 March 2026)" in told
     assert "4.2 years (2024-02-01)" in told
     assert session.job.settled("pool_volume")
 
@@ -77,7 +77,7 @@ def test_all_of_it_goes_back_at_once() -> None:
 def test_what_was_read_before_stands_beside_the_question_that_asks_it() -> None:
     person, _, _ = talked(Records([KNOWN]), Request("for", "ann"), Request("ask", "tested_salt"), role="field")
     asked = next(question for question in person.asked if question.about == "tested_salt")
-    assert "Last time: 3100 ppm (2026-03-01)." in asked.details
+    assert "Last time: 3100 ppm (1 March 2026)." in asked.details
 
 
 def test_what_was_said_today_is_not_put_aside_by_the_record() -> None:
@@ -90,8 +90,8 @@ def test_of_several_pools_one_is_asked_for_and_none_may_be_it() -> None:
     person, memory, _ = talked(several, Request("for", "ann"), Given("1"))
     asked = next(question for question in person.asked if question.about == "pool")
     assert [choice.text for choice in asked.choices][:2] == [
-        "Ann Example, 12 Shore Road, 555 0134; last contact on 2026-03-01",
-        "Ann Example, 3 Hill Lane; last contact on 2026-02-01",
+        "Ann Example, 12 Shore Road, 555 0134; last contact on 1 March 2026",
+        "Ann Example, 3 Hill Lane; last contact on 1 February 2026",
     ]
     assert ("pool", "p2") in [(event.about, event.value) for event in memory.events]
     _, memory, _ = talked(several, Request("for", "ann"), Given("none"))

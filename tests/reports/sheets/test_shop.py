@@ -13,7 +13,7 @@ from engine.knowledge.model import SIGNALS
 from engine.session.journal import Event
 from engine.session.session import Session
 from reports.document import CautionBox, Document, Heading, Items, NewPage, Paragraph, Work
-from reports.phrases import percent
+from reports.phrases import day_in_words, percent
 from reports.renderers.text import text_form
 from reports.sheets.coming_back import call_by, day_to_come_back
 from reports.sheets.customer import customer_handout
@@ -42,7 +42,7 @@ GEAR = {
     "spent_acid": {"acid_clean"},
 }
 """What a visit takes along, and some of the works that need it."""
-MEANT_FOR_THE_CODE = {"decibans", "probability", "times_rarer", "minutes"}
+MEANT_FOR_THE_CODE = {"decibans", "probability", "times_rarer", "minutes", "days"}
 
 
 def texts_of(data: Any, name: str = "") -> Iterator[str]:
@@ -98,7 +98,7 @@ def test_every_number_is_one_of_the_view_or_of_the_words(name: str) -> None:
     view = seen(name)
     known = numbers(str(view_data(view))) | numbers(" ".join(said("shop").values()))
     known |= {part for cause in view.causes for part in numbers(percent(cause.probability))}
-    known |= {str(action.minutes) for action in view.actions} | numbers(str(call_by(view)))
+    known |= {str(action.minutes) for action in view.actions} | numbers(day_in_words(str(call_by(view))))
     assert numbers(page(shop_sheet(view, annex=True))) <= known
 
 
@@ -212,7 +212,7 @@ def test_the_first_screen_says_when_the_customer_is_back_or_has_a_day_to_fill_in
     if view.keep_away or view.advice.first:
         return
     day = day_to_come_back(view)
-    assert day is None or f"by {day}" in screen
+    assert day is None or f"by {day_in_words(day.isoformat(), soon=True)}" in screen
     assert "_____" in screen or day is not None or view.advice.come_back[0] in screen
 
 
