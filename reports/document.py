@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Literal, get_args
 
 from engine.foundation.texts import say
-from reports.letterhead import INVENTED_SHOP, Letterhead
+from reports.letterhead import NO_SHOP, Letterhead
 
 Audience = Literal["technician", "customer", "shop"]
 AUDIENCES: tuple[Audience, ...] = get_args(Audience)
@@ -141,4 +141,4 @@ class Document:
     blocks: tuple[Block, ...]
     foot: str
     layout: Layout = "sheet"
-    letterhead: Letterhead = INVENTED_SHOP
+    letterhead: Letterhead = NO_SHOP

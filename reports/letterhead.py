@@ -8,8 +8,6 @@ from dataclasses import dataclass
 from engine.foundation.plain_text import cleaned
 from engine.foundation.texts import say
 
-INVENTED = "Ninth Heron Pool Shop"
-"""An invented shop, for papers printed before a shop has given its own name."""
 PNG_BEGINS = b"\x89PNG\r\n\x1a\n"
 """How a PNG begins. Source: PNG, third edition (W3C, 2025), 5.2 (from memory)."""
 
@@ -18,10 +16,12 @@ PNG_BEGINS = b"\x89PNG\r\n\x1a\n"
 class Letterhead:
     """A shop as it stands on its papers; what it has not told is empty.
 
+    Nothing is invented for it: without a name the papers have a head of neutral words.
+
     `picture` is a PNG or an SVG that `reports.harmless_picture` has let through.
     """
 
-    name: str = INVENTED
+    name: str = ""
     telephone: str = ""
     address: str = ""
     licence: str = ""
@@ -36,13 +36,16 @@ class Letterhead:
             return ""
         return "image/png" if self.picture.startswith(PNG_BEGINS) else "image/svg+xml"
 
+    @property
+    def head(self) -> str:
+        """What stands at the head of a paper: the shop's name, or neutral words until it has given one."""
+        return cleaned(self.name) or say("pages.shop.neutral")
+
     def below_the_name(self) -> tuple[str, ...]:
-        """What stands below the name, each in a few words; until a name is given, how to give one."""
+        """What stands below the name, each in a few words."""
         return tuple(self._below())
 
     def _below(self) -> Iterator[str]:
-        if self.name == INVENTED:
-            yield say("pages.shop.unset")
         if address := cleaned(self.address):
             yield address
         if telephone := cleaned(self.telephone):
@@ -53,5 +56,5 @@ class Letterhead:
             yield say("pages.shop.licence", licence=licence)
 
 
-INVENTED_SHOP = Letterhead()
+NO_SHOP = Letterhead()
 """What stands on papers until a shop has told of itself."""

@@ -75,10 +75,11 @@ def hand_over(sheet: JobSheet, wanted: HandingOver, folder: Path, job: str) -> N
 
     Raises: SheetError where something cannot be done; what came before it is done.
     """
+    sheet.warn_without_shop()
     for done in _done(sheet, wanted, folder, job):
         print(folded(done, sys.stdout))
     if wanted.copied:
-        head = " · ".join((sheet.shop.name, say("pages.job", job=sheet.view.head.job)))
+        head = " · ".join((sheet.shop.head, say("pages.job", job=sheet.view.head.job)))
         put_on_clipboard((head, *in_short(sheet.view)))
         print(folded(say("handing_over.copied"), sys.stdout))
 

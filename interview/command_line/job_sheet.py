@@ -14,7 +14,7 @@ from engine.session.acts import Act
 from engine.session.session import Session
 from interview.command_line.output import RenderOptions, SheetError, paper_of, print_paper, write_paper
 from interview.messages import Sheet
-from interview.storage.shop_file import shop_in_use
+from interview.storage.shop_file import shop_in_use, warn_without_name
 from reports.document import AUDIENCES, Document
 from reports.letterhead import Letterhead
 from reports.renderers.data import FORMER, data_form, former_form
@@ -70,7 +70,9 @@ class JobSheet:
     def in_short(self) -> tuple[str, ...]:
         """What it comes to, for one screen, and how to see all of it."""
         again = say("ending.sheet", command=self._command, readers=", ".join(AUDIENCES))
-        return (*in_short(self.view), *((again,) if self._command else ()), say("ending.here"))
+        # Nothing turns the eye from a danger.
+        unnamed = () if self.shop.name or self.view.danger else (say("ending.no_shop"),)
+        return (*in_short(self.view), *((again,) if self._command else ()), say("ending.here"), *unnamed)
 
     def text(self, columns: int = RenderOptions.columns, annex: bool = False) -> str:
         """The sheet as plain text, with its annex or as it was wished for."""
@@ -94,6 +96,11 @@ class JobSheet:
     def documents(self) -> tuple[Document, ...]:
         """The papers for the reader who was wished for."""
         return self._composed(self.wish.annex)
+
+    def warn_without_shop(self) -> None:
+        """Say so where a customer is to get a paper of this without a shop's name."""
+        if self.wish.wanted_form != "csv" and any(paper.audience == "customer" for paper in self.documents):
+            warn_without_name(self.shop)
 
     @cached_property
     def _with_annex(self) -> tuple[Document, ...]:
@@ -145,6 +152,7 @@ def rendered(
 def give_out(sheet: JobSheet) -> None:
     """Write a sheet to the file wished for, and say where; or print it. Raises SheetError where that cannot be."""
     if sheet.wish.target is not None:
+        sheet.warn_without_shop()
         print(write_paper(sheet.made(), sheet.wish.target, private=True))
     else:
         print_paper(sheet.made(), sheet.wish.wanted_form)

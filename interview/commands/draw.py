@@ -93,7 +93,7 @@ def card_command(
 def _shop() -> str:
     """What the shop tells of itself, in the one line that a card has for it."""
     shop = shop_in_use()
-    return " · ".join((shop.name, *shop.below_the_name()))
+    return " · ".join((shop.head, *shop.below_the_name()))
 
 
 def _models(ctx: click.Context) -> Models:

@@ -17,7 +17,7 @@ from interview.command_line.help import SaidCommand, SaidOption
 from interview.command_line.output import SheetError, print_paper, refuse_to_print, write_paper
 from interview.command_line.targets import inputs_of
 from interview.commands.sheet import NEWEST, kept_job
-from interview.storage.shop_file import shop_in_use
+from interview.storage.shop_file import shop_in_use, warn_without_name
 from reports.renderers.label import Label, LabelSize, Thing, label_form
 
 _LONGEST_NAME = 120
@@ -55,7 +55,9 @@ def label_command(
     queue = print_queue() if printed else ()
     refuse_to_print("pdf", output or (Path("label.pdf") if opened or printed else None), inputs_of(places_of(ctx)))
     kept = kept_job(ctx, job)
-    label = Label(name, thing or _thing(kept.session), kept.id, kept.day.isoformat(), shop_in_use())
+    shop = shop_in_use()
+    warn_without_name(shop)
+    label = Label(name, thing or _thing(kept.session), kept.id, kept.day.isoformat(), shop)
     made = label_form(label, size)
     place = output or places_of(ctx).jobs_folder / f"{kept.id}.label.pdf"
     if output is not None or opened:

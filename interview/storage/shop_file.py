@@ -17,7 +17,7 @@ from engine.foundation.texts import say
 from interview.storage.atomic_write import write_whole
 from interview.storage.settings import shop_file
 from reports.harmless_picture import MOST_BYTES, PictureError, harmless
-from reports.letterhead import INVENTED_SHOP, Letterhead
+from reports.letterhead import NO_SHOP, Letterhead
 
 TEXTS: Mapping[str, int] = {"name": 80, "telephone": 40, "address": 120, "licence": 60, "hours": 100, "closing": 160}
 """What a shop tells in words, and the most letters of each: with all of it the head takes four lines of a page."""
@@ -31,16 +31,22 @@ class ShopFileError(Exception):
 
 
 def shop_in_use() -> Letterhead:
-    """The shop as it stands on papers; where its file cannot be used that is said, and the invented one stands."""
+    """The shop as it stands on papers; where its file cannot be used that is said, and no shop stands there."""
     try:
         return read_shop(shop_file())
     except FileNotFoundError:
-        return INVENTED_SHOP
+        return NO_SHOP
     except (OSError, ShopFileError) as error:
         why = why_not(error) if isinstance(error, OSError) else str(error)
         line = say("shop_command.not_used", path=shop_file(), why=why)
         print(f"brinecall: {shown(line, 1000)}", file=sys.stderr)
-        return INVENTED_SHOP
+        return NO_SHOP
+
+
+def warn_without_name(shop: Letterhead) -> None:
+    """Say how to set a shop up where something leaves for a customer under no shop's name."""
+    if not shop.name:
+        print(f"brinecall: {say('shop_command.not_set_up')}", file=sys.stderr)
 
 
 def read_shop(path: Path) -> Letterhead:
@@ -56,7 +62,7 @@ def read_shop(path: Path) -> Letterhead:
         raise ShopFileError(say("shop_command.file.broken")) from error
     if not isinstance(data, dict) or data.get(_FORMAT) != _VERSION:
         raise ShopFileError(say("shop_command.file.broken"))
-    shop = INVENTED_SHOP
+    shop = NO_SHOP
     for field in TEXTS:
         shop = with_text(shop, field, _text(data, field))
     picture = _text(data, PICTURE)
@@ -68,7 +74,7 @@ def read_shop(path: Path) -> Letterhead:
 
 def write_shop(shop: Letterhead, path: Path) -> None:
     """Keep a shop in a file, whole or not at all. Raises OSError where it cannot be written."""
-    told = {field: getattr(shop, field) for field in TEXTS if getattr(shop, field) != getattr(INVENTED_SHOP, field)}
+    told = {field: getattr(shop, field) for field in TEXTS if getattr(shop, field)}
     data: dict[str, Any] = {_FORMAT: _VERSION, **told}
     if shop.picture:
         data[PICTURE] = b64encode(shop.picture).decode()
@@ -76,7 +82,7 @@ def write_shop(shop: Letterhead, path: Path) -> None:
 
 
 def with_text(shop: Letterhead, field: str, text: str) -> Letterhead:
-    """The shop with one of its `TEXTS` as it was told now; an empty name is the invented one again.
+    """The shop with one of its `TEXTS` as it was told now; an empty one is told no more.
 
     Raises ShopFileError where it is too long.
     """
@@ -84,7 +90,7 @@ def with_text(shop: Letterhead, field: str, text: str) -> Letterhead:
     if len(told) > TEXTS[field]:
         about = say(f"shop_command.fields.{field}")
         raise ShopFileError(say("shop_command.too_long", about=about, count=len(told), most=TEXTS[field]))
-    changed: dict[str, Any] = {field: told or getattr(INVENTED_SHOP, field)}
+    changed: dict[str, Any] = {field: told}
     return replace(shop, **changed)
 
 

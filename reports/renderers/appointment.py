@@ -34,7 +34,7 @@ def appointment_form(view: JobView, shop: Letterhead, made: datetime.datetime) -
     day = day_to_come_back(view)
     if day is None:
         return None
-    name = cleaned(shop.name)
+    name = shop.head
     job = say("pages.job", job=view.head.job)
     what_for = [*view.advice.come_back, " · ".join([name, *shop.below_the_name()]), job]
     lines = [

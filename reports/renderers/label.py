@@ -43,7 +43,7 @@ def label_form(label: Label, size: LabelSize) -> bytes:
         "name": cleaned(label.name),
         "job": cleaned(label.job),
         "date": cleaned(label.date),
-        "shop": cleaned(label.shop.name),
+        "shop": label.shop.head,
         "below": label.shop.below_the_name(),
     }
     return set_by_typst("label", breakable(data))

@@ -12,7 +12,7 @@ from typing import Any
 
 from engine.foundation.texts import say
 from reports.document import Block, CautionBox, Document, Paper, Picture, kind_of
-from reports.letterhead import INVENTED_SHOP
+from reports.letterhead import NO_SHOP
 from reports.page_fit import close_set, drawing_heights, free_below, letter_size
 from reports.renderers.plainly import plainly
 from reports.renderers.sectioning import sections, two_sides
@@ -110,7 +110,7 @@ def _data(document: Document) -> dict[str, Any]:
 def _head(document: Document) -> dict[str, Any]:
     """All of a document but its blocks, with what the shop tells of itself as it is set."""
     letterhead = document.letterhead
-    return asdict(replace(document, blocks=(), letterhead=INVENTED_SHOP)) | {
+    return asdict(replace(document, blocks=(), letterhead=NO_SHOP)) | {
         "letterhead": {
             "below": letterhead.below_the_name(),
             "closing": letterhead.closing,

@@ -9,7 +9,7 @@ from engine.quantities.unit_systems import System
 from engine.session.acts import Act
 from engine.session.session import Session
 from reports.document import AUDIENCES, Audience, CautionBox, Document
-from reports.letterhead import INVENTED_SHOP, Letterhead
+from reports.letterhead import NO_SHOP, Letterhead
 from reports.sheets.customer import customer_handout, told_in_a_line
 from reports.sheets.shop import shop_sheet
 from reports.sheets.technician import technician_sheet
@@ -21,7 +21,7 @@ def sheets(
     date: str,
     audience: Audience | None = None,
     *,
-    letterhead: Letterhead = INVENTED_SHOP,
+    letterhead: Letterhead = NO_SHOP,
     act: Act | None = None,
     units: System = "metric",
     annex: bool = False,
@@ -46,7 +46,7 @@ def sheets_of(
     view: JobView,
     role: RoleId | None,
     audience: Audience | None = None,
-    letterhead: Letterhead = INVENTED_SHOP,
+    letterhead: Letterhead = NO_SHOP,
     annex: bool = False,
 ) -> tuple[Document, ...]:
     """The sheets of a job whose view is there already.
@@ -64,7 +64,7 @@ def view_for(
     date: str,
     audience: Audience | None = None,
     *,
-    letterhead: Letterhead = INVENTED_SHOP,
+    letterhead: Letterhead = NO_SHOP,
     act: Act | None = None,
     units: System = "metric",
 ) -> JobView:

@@ -10,7 +10,7 @@ from engine.quantities.unit_systems import System
 from engine.session.acts import Act
 from engine.session.session import Session
 from engine.treatment.order_of_work import order_of_work
-from reports.letterhead import INVENTED_SHOP, Letterhead
+from reports.letterhead import NO_SHOP, Letterhead
 from reports.phrases import brought_thing
 from reports.view.advice import advice, decision_line
 from reports.view.believed import (
@@ -43,7 +43,7 @@ from reports.view.work import actions, done_lines, known_numbers, part_lines
 def job_view(
     session: Session,
     date: str,
-    letterhead: Letterhead = INVENTED_SHOP,
+    letterhead: Letterhead = NO_SHOP,
     act: Act | None = None,
     voice: RoleId | None = None,
     units: System = "metric",
@@ -120,7 +120,7 @@ def _head(case: JobCase, letterhead: Letterhead) -> Head:
     roles: dict[RoleId, str] = {name: case.say(role.wording) for name, role in knowledge.roles.items()}
     complaint = knowledge.trees.get(job.complaint or "")
     return Head(
-        shop=cleaned(letterhead.name),
+        shop=letterhead.head,
         telephone=cleaned(letterhead.telephone),
         address=cleaned(letterhead.address),
         licence=cleaned(letterhead.licence),

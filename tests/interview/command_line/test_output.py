@@ -37,7 +37,7 @@ BEGINS: dict[Form, bytes] = {
     "pdf": b"%PDF-",
     "json": b"{",
     "markdown": b"# ",
-    "text": b"Ninth Heron Pool Shop",
+    "text": b"Your pool shop",
 }
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import base64
+import calendar
 import datetime
 import email
 import email.policy
@@ -66,6 +67,24 @@ def test_a_mail_is_a_draft_with_the_papers_text_and_its_pdf(folder: Path, capsys
     assert "nothing has been sent" in capsys.readouterr().out
 
 
+@pytest.mark.parametrize("way", [["-o", "{}/page.html"], ["--calendar", "{}/day.ics"], ["--mail", "{}/page.eml"]])
+def test_what_leaves_for_a_customer_without_a_shop_s_name_says_so(
+    folder: Path, way: list[str], capsys: pytest.CaptureFixture[str]
+) -> None:
+    way = [part.format(folder) for part in way]
+    for told in (False, True):
+        if told:
+            assert command_line(["shop", "--name", "Blue Door Pools"]) == 0
+        capsys.readouterr()
+        assert run(folder, "sheet", *way) == 0
+        assert ("brinecall shop --name" in capsys.readouterr().err) is not told
+
+
+def test_what_no_customer_reads_needs_no_shop_s_name(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(folder, "sheet", "--for", "technician", "-o", str(folder / "own.html")) == 0
+    assert capsys.readouterr().err == ""
+
+
 def unfolded(raw: bytes) -> list[str]:
     """The content lines of a calendar. Source: RFC 5545, 3.1: ended by CRLF, folded before 75 octets by CRLF, space."""
     assert raw.endswith(b"\r\n")
@@ -101,7 +120,8 @@ def test_the_entry_stands_on_a_day_that_the_customers_page_tells(
     printed = capsys.readouterr().out
     assert run(folder, "sheet", "--calendar", str(folder / "back.ics")) == 0
     (day,) = re.findall(r"DTSTART;VALUE=DATE:(\d{4})(\d\d)(\d\d)", (folder / "back.ics").read_text())
-    assert "-".join(day) in printed.split("===", 1)[1]
+    # The page says it in words, the file in figures (RFC 5545, 3.3.4).
+    assert f"{int(day[2])} {calendar.month_name[int(day[1])]}" in " ".join(printed.split("===", 1)[1].split())
 
 
 def test_an_entry_is_the_same_one_again_for_the_same_job() -> None:

@@ -12,7 +12,7 @@ import pytest
 from interview.commands.app import command_line
 from interview.storage.settings import shop_file
 from interview.storage.shop_file import TEXTS, shop_in_use
-from reports.letterhead import INVENTED_SHOP
+from reports.letterhead import NO_SHOP
 from tests.benchmarks.hostile_texts import HOSTILE
 from tests.project.test_docs import ROOT
 
@@ -43,14 +43,16 @@ def test_what_is_told_stands_on_every_paper_of_a_call(capsys: pytest.CaptureFixt
         assert run("ask", "--facts", str(CALL), "--for", reader) == 0
         printed = " ".join(capsys.readouterr().out.split())
         assert [text for text in TOLD.values() if text not in printed] == []
-        assert INVENTED_SHOP.name not in printed
+        assert NO_SHOP.head not in printed
 
 
-def test_until_a_name_is_told_the_invented_one_stands_with_how_to_tell_it(capsys: pytest.CaptureFixture[str]) -> None:
+def test_until_a_name_is_told_no_customer_reads_a_shop_s_and_no_command_either(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
     assert run("ask", "--facts", str(CALL), "--for", "customer") == 0
-    head = capsys.readouterr().out.split("===")[0]
-    assert INVENTED_SHOP.name in head
-    assert "brinecall shop" in head
+    page = capsys.readouterr().out
+    assert page.startswith(NO_SHOP.head)
+    assert "brinecall shop" not in page
 
 
 def test_one_file_brings_it_to_another_counter_with_its_picture(
@@ -62,7 +64,7 @@ def test_one_file_brings_it_to_another_counter_with_its_picture(
     assert run("shop", "--picture", str(sign), "-o", str(copy)) == 0
     here = shop_in_use()
     monkeypatch.setenv("BRINECALL_CONFIG", str(tmp_path / "other"))
-    assert shop_in_use() == INVENTED_SHOP
+    assert shop_in_use() == NO_SHOP
     assert run("shop", "--take", str(copy)) == 0
     assert shop_in_use() == here
     assert here.picture
@@ -72,7 +74,7 @@ def test_one_file_brings_it_to_another_counter_with_its_picture(
 def test_a_dash_leaves_a_line_out_again() -> None:
     tell()
     assert run("shop", "--hours", "-", "--name", "-") == 0
-    assert (shop_in_use().hours, shop_in_use().name) == ("", INVENTED_SHOP.name)
+    assert (shop_in_use().hours, shop_in_use().name) == ("", NO_SHOP.name)
     assert shop_in_use().telephone == TOLD["telephone"]
 
 
@@ -102,12 +104,12 @@ def test_a_hostile_text_is_refused_or_stands_as_plain_words(field: str) -> None:
         assert len(told) <= TEXTS[field]
 
 
-NO_SHOP = ["", "{", "[]", '{"brinecall-shop": 2}', '{"name": "x"}', "[" * 100_000, '{"brinecall-shop": 1, "name": 5}']
-NO_SHOP += [json.dumps({"brinecall-shop": 1, "picture": picture}) for picture in ("x", "PHN2Zy8+", "====")]
-NO_SHOP += [json.dumps({"brinecall-shop": 1, "name": "x" * 81})]
+UNUSABLE = ["", "{", "[]", '{"brinecall-shop": 2}', '{"name": "x"}', "[" * 100_000, '{"brinecall-shop": 1, "name": 5}']
+UNUSABLE += [json.dumps({"brinecall-shop": 1, "picture": picture}) for picture in ("x", "PHN2Zy8+", "====")]
+UNUSABLE += [json.dumps({"brinecall-shop": 1, "name": "x" * 81})]
 
 
-@pytest.mark.parametrize("content", NO_SHOP, ids=range(len(NO_SHOP)))
+@pytest.mark.parametrize("content", UNUSABLE, ids=range(len(UNUSABLE)))
 def test_a_file_that_cannot_be_used_is_named_in_one_line_and_changes_nothing(
     content: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -119,7 +121,7 @@ def test_a_file_that_cannot_be_used_is_named_in_one_line_and_changes_nothing(
     assert shop_in_use() == before
     capsys.readouterr()
     shop_file().write_text(content)
-    assert shop_in_use() == INVENTED_SHOP
+    assert shop_in_use() == NO_SHOP
     told = capsys.readouterr().err
     assert told.count("\n") == 1
     assert "brinecall shop" in told
