@@ -25,7 +25,7 @@ STEPS: list[tuple[str, str, str, str, str]] = [
         "dangers",
         "chlorine_smell",
         "customer",
-        r"sideways to the wind and uphill.*pit",
+        r"across the wind and uphill.*pit",
         r"viento de lado y cuesta arriba.*foso",
     ),
     ("dangers", "chlorine_smell", "technician", r"crosswind and uphill", r"viento de lado y cuesta arriba"),
