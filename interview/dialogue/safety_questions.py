@@ -129,8 +129,9 @@ def found_safe(session: Session, report: Report) -> Question:
 
 
 def danger_cautions(knowledge: Knowledge) -> tuple[str, ...]:
-    """What must be minded as long as danger has not been ruled out: every caution of the gravest kind."""
-    return tuple(caution.id for caution in knowledge.cautions.values() if caution.signal == "DANGER")
+    """What must be minded as long as danger has not been ruled out: the gravest of what is told beside each danger."""
+    own = dict.fromkeys(caution for danger in knowledge.dangers.values() for caution in danger.cautions)
+    return tuple(caution for caution in own if knowledge.cautions[caution].signal == "DANGER")
 
 
 def danger_unsaid(session: Session, question: Question) -> tuple[str, tuple[CautionText, ...]]:

@@ -8,6 +8,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from engine.knowledge.model import ROLES, RoleId
 from engine.session.journal import Event
 from engine.session.session import Session
 from interview.dialogue.manager import DialogueManager, Ending
@@ -91,8 +92,9 @@ def test_a_note_is_kept_and_the_question_stays() -> None:
     assert person.asked[0].about == person.asked[1].about
 
 
-def test_dont_know_on_danger_is_never_none() -> None:
-    session = opened(Session(models()), ("role", "phone"))
+@pytest.mark.parametrize("role", ROLES)
+def test_dont_know_on_danger_is_never_none(role: RoleId) -> None:
+    session = opened(Session(models()), ("role", role))
     _, person, memory = talk(session, Control.UNKNOWN)
     assert kinds(memory) == [("dont_know", "danger_now")]
     assert session.job.danger is None
@@ -100,8 +102,9 @@ def test_dont_know_on_danger_is_never_none() -> None:
     text = " ".join(person.said)
     assert "as if there might be danger" in text
     for answer in knowledge().checks["danger_now"].answers:
-        assert (answer.wording.customer in text) is (answer.reports is not None)
-    assert {"tingle_keep_out", "acid_never_with_chlorine", "isolate_and_prove_dead"} <= set(person.cautions)
+        assert (answer.wording.for_role(role) in text) is (answer.reports is not None)
+    # What to do at work is told at the work: nobody works yet, and an owner proves nothing dead.
+    assert set(person.cautions) == {"tingle_keep_out", "acid_never_with_chlorine", "licensed_electrician"}
     assert "Danger has not been ruled out." in person.asked[1].progress
 
 
