@@ -110,6 +110,17 @@ def test_a_danger_found_safe_that_is_reported_again_stands_again_beside_the_firs
     assert session.next().kind == "make_safe"
 
 
+def test_what_was_found_safe_stays_as_it_was_found_whatever_is_answered_afterwards() -> None:
+    made = Event("made_safe", LATER, about="danger_now", value="tingle")
+    over = Event("danger_cleared", AT_LAST, about="tingle", value="electrician", text="bonding renewed")
+    for value in ("none", "none_known", "burning_smell"):
+        session = begun("phone", said("danger_now", "tingle", "corrected"), made, over)
+        kept = session.job.reports
+        session.record(said("danger_now", value, "corrected"))
+        assert session.job.reports[0] == kept[0]
+        assert "tingle" not in {report.danger for report in session.job.standing}
+
+
 @pytest.mark.parametrize("kind", ["corrected", "taken_back"])
 def test_a_danger_that_was_corrected_no_longer_stands_and_is_not_forgotten(kind: EventKind) -> None:
     undo = said("danger_now", "none", "corrected") if kind == "corrected" else Event("taken_back", LATER)

@@ -186,6 +186,25 @@ def test_a_new_job_never_takes_the_file_of_another(tmp_path: Path) -> None:
         Journal(tmp_path, "a1", new=True)
 
 
+def test_a_job_is_removed_while_it_is_still_locked(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Unlocked first, another window could open it in between, and lose what it writes with the file."""
+    if os.name == "nt":
+        return
+    journal, unlink, tried = Journal(tmp_path, "a1"), Path.unlink, []
+
+    def opened_meanwhile(path: Path, missing_ok: bool = False) -> None:
+        with pytest.raises(JournalError, match="open in another window"):
+            Journal(tmp_path, "a1")
+        tried.append(path)
+        unlink(path, missing_ok)
+
+    with monkeypatch.context() as patch:
+        patch.setattr(Path, "unlink", opened_meanwhile)
+        journal.remove()
+    assert tried == [journal.path]
+    assert job_ids(tmp_path) == []
+
+
 def test_what_is_no_file_and_what_is_too_long_is_told_at_once(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     (tmp_path / "folder.jsonl").mkdir()
     (tmp_path / "nowhere.jsonl").symlink_to(tmp_path / "gone")
@@ -224,7 +243,8 @@ def test_a_missing_journal_is_named(tmp_path: Path, missing: str) -> None:
         read_events(tmp_path / missing)
 
 
-def test_a_journal_is_for_its_owner_only(tmp_path: Path) -> None:
+def test_a_journal_is_for_its_owner_only_from_its_first_moment(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(journal_module, "_tighten", lambda _: None)
     Journal(tmp_path, "a1").close()
     if os.name != "nt":
         assert stat.S_IMODE((tmp_path / "a1.jsonl").stat().st_mode) == 0o600

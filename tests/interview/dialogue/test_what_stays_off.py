@@ -15,7 +15,7 @@ from engine.session.acts import Act
 from engine.session.journal import Event
 from engine.session.session import Session
 from interview.dialogue.manager import DialogueManager
-from interview.messages import Control, Given, Reply, Request, Unable
+from interview.messages import Control, Deferred, Given, Note, Reply, Request, Unable
 from tests.interview.people import ListedPerson, Memory, PaperSheet, clock, opened
 from tests.shipped import knowledge, models
 
@@ -208,14 +208,56 @@ def test_a_window_left_open_over_night_is_another_visit(hours: int, another: boo
         talk.step()
     assert session.job.plant == "isolated"
     now += timedelta(hours=hours)
-    person.replies = [Given("off"), Request("ask", "cell_lead")] if another else [Request("ask", "cell_lead")]
+    person.replies = [Given("off"), Request("ask", "plates")] if another else [Request("ask", "plates")]
     for _ in range(len(person.replies) + 1):
         talk.step()
     asked = person.asked[3:]
     assert (asked[0].kind == "plant") is another
-    assert (asked[-1].kind, asked[-1].about) == ("confirm" if another else "ask", "cell_lead")
+    assert (asked[-1].kind, asked[-1].about) == ("confirm" if another else "ask", "cell_plates")
+    whole = {caution.id: caution.text for caution in person.asked[1].cautions}
+    assert {caution.id: caution.text for caution in asked[-1].cautions} == (whole if another else {})
     assert ("resumed" in {event.kind for event in memory.events}) is another
     assert session.job.plant == ("off" if another else "isolated")
+
+
+@pytest.mark.parametrize(("hours", "another"), [(1, False), (14, True)])
+def test_what_was_confirmed_yesterday_is_confirmed_anew(hours: int, another: bool) -> None:
+    now, session = clock(), field(*ISOLATED)
+    person = ListedPerson([Request("ask", "baskets"), Given("clear")])
+    talk = DialogueManager(session, person, Memory(), lambda: now, PaperSheet)
+    for _ in range(2):
+        talk.step()
+    now += timedelta(hours=hours)
+    person.replies = [Request("change", "baskets")]
+    for _ in range(2):
+        talk.step()
+    first, again = person.asked[1], person.asked[-1]
+    assert (first.about, again.about) == ("baskets", "baskets")
+    assert first.confirm_cautions
+    assert again.confirm_cautions is another
+    assert again.cautions == (first.cautions if another else ())
+
+
+REPLIES: list[Reply] = [Unable("no key"), Deferred("tonight"), Control.UNKNOWN, Control.BACK, Note("gate code 12")]
+"""What is no consent."""
+
+
+@pytest.mark.parametrize("check", ["baskets", "cell_voltage", "dilution_test", "other_load"])
+@pytest.mark.parametrize("reply", REPLIES, ids=str)
+def test_only_an_answer_confirms_a_caution(check: str, reply: Reply) -> None:
+    """Shown and replied to by anything else, it is shown whole again before the same act."""
+    person = ListedPerson([Request("ask", check), reply])
+    talk = DialogueManager(field(*ISOLATED), person, Memory(), clock, PaperSheet)
+    for _ in range(2):
+        talk.step()
+    person.replies = [Request("can", check), Request("ask", check)]
+    for _ in range(6):
+        if person.asked[-1].about == check and len(person.asked) > 2:
+            break
+        talk.step()
+    first, again = person.asked[1], person.asked[-1]
+    assert first.confirm_cautions
+    assert (again.about, again.confirm_cautions, again.cautions) == (check, True, first.cautions)
 
 
 def test_who_does_not_know_how_the_supply_is_proves_it_dead_before_touching() -> None:
