@@ -3,18 +3,22 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Callable
+from datetime import datetime, timedelta
+from functools import partial
 from pathlib import Path
 
 import pytest
 
+from engine.knowledge.model import ROLES, RoleId
 from engine.session.journal import Event, read_events
 from engine.session.session import Session
 from interview.dialogue.manager import DialogueManager, Ending
-from interview.messages import Control, Deferred, Given, Reply, Request
+from interview.messages import Control, Deferred, Given, Question, Reply, Request, Unable
 from interview.understanding.replies import read
 from interview.understanding.results import Refusal
 from tests.interview.people import COLOURS, ListedPerson, Memory, PaperSheet, clock, lines, opened, run
-from tests.shipped import models
+from tests.shipped import knowledge, models
 
 COUNTER = (
     ("role", "counter"),
@@ -56,6 +60,36 @@ def test_what_is_put_off_is_asked_first_on_the_next_visit_and_again_put_off_or_a
     assert [question.about for question in person.asked[:2]] == [first, "ph"]
     assert person.asked[2].about not in (first, "ph")
     assert again.job.waiting == {"ph": "friday"}
+
+
+def in_hours(hours: int) -> datetime:
+    """The time so much later than the clock's."""
+    return clock() + timedelta(hours=hours)
+
+
+class KnowsNothing(ListedPerson):
+    """Says don't know, can't and later in turn, and leaves after a few questions."""
+
+    def put(self, question: Question, shown: Callable[[], None]) -> Reply:
+        """The reply to the question, by how many were put before it."""
+        self.asked.append(question)
+        shown()
+        if len(self.asked) > 3 or question.kind == "close":
+            return Control.LEAVE
+        turn = len(self.asked) % 3
+        if turn == 1 and question.may_wait:
+            return Deferred("tonight")
+        return Control.UNKNOWN if turn == 2 and question.unknown else Unable("no key")
+
+
+@pytest.mark.parametrize("role", ROLES)
+def test_however_often_a_job_is_left_and_taken_up_no_more_is_asked_than_was_said(role: RoleId) -> None:
+    session, asked = opened(Session(models()), ("role", role), *COUNTER[1:]), set[str]()
+    for visit in range(20):
+        session, person = Session(models(), session.events), KnowsNothing([])
+        DialogueManager(session, person, Memory(), partial(in_hours, 10 * visit), PaperSheet).run()
+        asked |= {question.about for question in person.asked if question.kind == "ask"}
+    assert 3 < len(asked) <= knowledge().roles[role].limit
 
 
 def test_danger_the_start_and_making_safe_cannot_wait() -> None:
