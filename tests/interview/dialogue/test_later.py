@@ -84,7 +84,8 @@ class KnowsNothing(ListedPerson):
 
 @pytest.mark.parametrize("role", ROLES)
 def test_however_often_a_job_is_left_and_taken_up_no_more_is_asked_than_was_said(role: RoleId) -> None:
-    session, asked = opened(Session(models()), ("role", role), *COUNTER[1:]), set[str]()
+    start = (("role", role), *COUNTER[1:3], ("complaint", "flow-fault"), COUNTER[4])
+    session, asked = opened(Session(models()), *start), set[str]()
     for visit in range(20):
         session, person = Session(models(), session.events), KnowsNothing([])
         DialogueManager(session, person, Memory(), partial(in_hours, 10 * visit), PaperSheet).run()
