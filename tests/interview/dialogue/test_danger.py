@@ -15,6 +15,7 @@ from interview.messages import Control, Given, Note, Question, Reply, Request, U
 from interview.understanding.replies import read
 from interview.understanding.results import AskReason
 from reports.sheets.choose import view_for
+from tests.benchmarks.safety_search import speaking
 from tests.interview.dialogue.test_manager import begun, kinds, talk
 from tests.interview.people import ListedPerson, Memory, opened
 from tests.shipped import knowledge, models
@@ -132,6 +133,17 @@ def test_nobody_knows_of_one_is_one_line_of_what_to_look_for_and_goes_on() -> No
         assert answer.reports is None or answer.names[0] in told[0]
     assert person.asked[-1].about == "complaint"
     assert "not ruled out" not in person.asked[-1].progress
+
+
+@pytest.mark.parametrize(
+    ("language", "line"), [("en", "not that I know of"), ("en", "none that I know of"), ("es", "que yo sepa, no")]
+)
+def test_a_mild_answer_is_taken_and_is_no_none(language: str, line: str) -> None:
+    with speaking(language) as known:
+        session = opened(Session(known), ("role", "phone"))
+        reply = read(line, question_for(session, session.next()))
+    assert isinstance(reply, Given)
+    assert reply.value == "none_known"
 
 
 # --- in people's own words --------------------------------------------------------------------------------------------

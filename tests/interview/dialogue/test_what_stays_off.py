@@ -15,7 +15,9 @@ from engine.session.acts import Act
 from engine.session.journal import Event
 from engine.session.session import Session
 from interview.dialogue.manager import DialogueManager
+from interview.dialogue.questions import question_for
 from interview.messages import Control, Deferred, Given, Note, Reply, Request, Unable
+from interview.understanding.replies import read
 from tests.interview.people import ListedPerson, Memory, PaperSheet, clock, opened
 from tests.shipped import knowledge, models
 
@@ -303,6 +305,23 @@ def test_a_repair_that_helped_is_held_against_what_is_read_as_left() -> None:
     assert (doubted.kind, doubted.why) == ("verify", "still_shown")
     session.record(Event("verified", AT, about="acid_clean", value="helped"))
     assert session.next(wanted=[]).why == "solved"
+
+
+@pytest.mark.parametrize("line", ["not on yet", "not yet", "still off", "not switched on yet", "it isn't running yet"])
+def test_what_was_not_switched_on_yet_is_no_repair_that_did_not_help(line: str) -> None:
+    session = field(*ISOLATED, ("cell_plates", "white_scale"))
+    for event in (
+        Event("made_safe", AT, about="acid_clean"),
+        Event("repaired", AT, about="acid_clean", value="done"),
+    ):
+        session.record(event)
+    # Whether it helped is seen with the unit at work, and is not asked before.
+    assert session.next(wanted=[]).kind == "switch_on"
+    session.record(Event("switched_on", AT, about="acid_clean"))
+    question = question_for(session, session.next(wanted=[]))
+    assert question.kind == "verify"
+    assert not isinstance(read(line, question), Given)
+    assert read("later", question) == Given("later", "later")
 
 
 @pytest.mark.parametrize("check", [check.id for check in knowledge().checks.values() if check.plant == "running"])
