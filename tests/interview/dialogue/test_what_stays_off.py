@@ -87,6 +87,26 @@ def test_nothing_is_switched_on_after_it_as_a_trial_either(check: str, answer: s
     assert session.job.left_as == "off" or session.job.made_safe
 
 
+@pytest.mark.parametrize(
+    ("check", "answer"),
+    [
+        ("cell_plates", "bent_or_bridged"),
+        ("cell_lead", "burnt"),
+        ("pack_inside", "burnt"),
+        ("unit_fuse", "blows_again"),
+        ("breaker", "trips_again"),
+    ],
+)
+def test_looks_with_the_supply_off_go_on_after_it(check: str, answer: str) -> None:
+    """What else is burnt or bridged may have caused it, and is seen without any power."""
+    session = field(("unit_power", "dark"))
+    session.record(Event("corrected", AT, about="complaint", value="supply-fault"))
+    session.record(Event("made_safe", AT, about="cell_lead"))
+    session.record(Event("answered", AT, about=check, value=answer))
+    asked = {act.about for act in play(session, knows_nothing) if act.kind == "ask"} - {check}
+    assert {about for about in asked if knowledge().checks[about].plant == "isolated"}
+
+
 def test_it_is_switched_off_at_once_where_it_was_still_on() -> None:
     session = field()
     session.record(Event("answered", AT, about="breaker", value="trips_again"))
