@@ -71,6 +71,17 @@ def test_a_known_good_cell_that_is_wanted_waits_for_the_look_at_the_old_one() ->
     assert (act.kind, act.about) == ("ask", "cell_plates")
 
 
+def test_a_known_good_cell_is_put_to_no_pack_before_the_old_one_was_metered_and_looked_at() -> None:
+    """A pack that gives too much, or plates that touch, spoil the good one with it: common practice, no source."""
+    session, before = opened(Session(models()), *IN_THE_FIELD), []
+    while (act := session.next(wanted=["swap_cell"])).about != "swap_cell" or act.kind != "ask":
+        before.append(act.about)
+        kind = {"isolate": "made_safe", "switch_on": "switched_on"}.get(act.kind, "dont_know")
+        session.record(Event(kind, AT, about=act.about))  # type: ignore[arg-type]
+    assert before[0] == "cell_current"
+    assert "cell_plates" in before
+
+
 def test_danger_told_of_where_a_visit_ends_comes_before_the_sheet() -> None:
     person = whole([Control.FINISH, Request("say", "felt a tingle")])
     session = found(("cell_lead", "burnt"))
