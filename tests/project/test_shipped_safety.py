@@ -43,6 +43,23 @@ STEPS: list[tuple[str, str, str, str, str]] = [
     ("dangers", "tingle", "customer", r"Nobody jumps in, reaches in or throws", r"Nadie salta"),
     ("dangers", "gas_in_cell_popping", "customer", r"No flame, no spark", r"llama"),
     ("dangers", "burning_smell", "customer", r"Do not touch or open the box", r"No toque ni abra la caja"),
+    (
+        "dangers",
+        "chlorine_smell",
+        "technician",
+        r"No going back, nothing poured on it",
+        r"No volver, no echarle nada",
+    ),
+    ("dangers", "chlorine_smell", "technician", r"Eyes and skin: plain water, 15 minutes", r"15 minutos"),
+    ("dangers", "chlorine_smell", "technician", r"emergency services", r"emergencias"),
+    (
+        "dangers",
+        "tingle",
+        "technician",
+        r"not by a metal ladder.*Nobody jumps in",
+        r"escal\w+ de metal.*[Nn]adie salta",
+    ),
+    ("dangers", "gas_in_cell_popping", "technician", r"no flame, no spark", r"llama"),
     ("repairs", "replace_water", "customer", r"heater and the lamps under water", r"las lámparas"),
     ("repairs", "replace_water", "customer", r"Never take out more than a third", r"más de un tercio"),
     # A US state pool code (Montana ARM 37.115.1308, table 6): the main drain clearly visible.
@@ -97,6 +114,9 @@ STEPS: list[tuple[str, str, str, str, str]] = [
     ("repairs", "replace_water", "customer", r"Ask where you may drain", r"Pregunte dónde se puede vaciar"),
     ("repairs", "replace_water", "technician", r"Drain where local rules", r"Vaciar donde las reglas locales"),
     ("repairs", "superchlorinate", "customer", r"Cover off", r"Sin cobertor"),
+    ("repairs", "superchlorinate", "technician", r"Acid for the pH first, chlorine four hours later", r"cuatro horas"),
+    ("repairs", "see_to_heater", "customer", r"Gas and cooling parts are for a licensed trade", r"oficio autorizado"),
+    ("repairs", "clear_restriction", "technician", r"gas heater is for a licensed gas fitter", r"gas autorizado"),
     ("repairs", "reset_and_watch", "customer", r"tingle\? Then reset nothing.*smells burnt, reset nothing", r"quemado"),
 ]
 HOW: list[tuple[str, str, str, str]] = [
