@@ -60,7 +60,7 @@ STEPS: list[tuple[str, str, str, str, str]] = [
         r"escal\w+ de metal.*[Nn]adie salta",
     ),
     ("dangers", "gas_in_cell_popping", "technician", r"no flame, no spark", r"llama"),
-    ("repairs", "replace_water", "customer", r"heater and the lamps under water", r"las lámparas"),
+    ("repairs", "replace_water", "customer", r"heater and the lamps under water", r"las luces sumergidas"),
     ("repairs", "replace_water", "customer", r"Never take out more than a third", r"más de un tercio"),
     # A US state pool code (Montana ARM 37.115.1308, table 6): the main drain clearly visible.
     (
@@ -79,13 +79,19 @@ STEPS: list[tuple[str, str, str, str, str]] = [
     ),
     ("repairs", "acid_clean", "customer", r"ten parts water.*Then add one part acid", r"diez partes de agua.*[Ll]uego"),
     ("repairs", "acid_clean", "customer", r"with the hose running and no chlorine near", r"sin cloro"),
-    ("repairs", "acid_clean", "customer", r"bicarbonate.*local rules", r"bicarbonato.*reglas locales"),
+    ("repairs", "acid_clean", "customer", r"bicarbonate.*local rules", r"bicarbonato.*normas locales"),
     # Common practice, no source: heavy bags, hot plugs, charged capacitors, air and gas behind a lid, a motor that
     # hums, water that may not go anywhere, and chlorine that gathers under a cover.
     ("repairs", "add_salt", "customer", r"Lift the bags with two people", r"Levante los sacos entre dos"),
     ("repairs", "first_salt", "customer", r"Lift the bags with two people", r"Levante los sacos entre dos"),
-    ("repairs", "renew_cell_lead", "customer", r"not touch the plug while it is warm", r"No toque el enchufe mientras"),
-    ("repairs", "renew_cell_lead", "technician", r"Let a hot plug cool", r"Dejar enfriar el enchufe"),
+    (
+        "repairs",
+        "renew_cell_lead",
+        "customer",
+        r"not touch the plug while it is warm",
+        r"No toque el conector mientras",
+    ),
+    ("repairs", "renew_cell_lead", "technician", r"Let a hot plug cool", r"Dejar enfriar un conector"),
     (
         "repairs",
         "repair_pump",
@@ -102,7 +108,7 @@ STEPS: list[tuple[str, str, str, str, str]] = [
         r"Gas may have gathered in the cell: stand clear",
         r"gas en la celda: apártese",
     ),
-    ("repairs", "set_valves", "customer", r"never one drain alone", r"nunca un sumidero solo"),
+    ("repairs", "set_valves", "customer", r"never one drain alone", r"nunca abierto un solo sumidero"),
     (
         "repairs",
         "clean_filter",
@@ -110,10 +116,22 @@ STEPS: list[tuple[str, str, str, str, str]] = [
         r"ask first where backwash.*Stand clear",
         r"pregunte antes adónde.*Apártese",
     ),
-    ("repairs", "clean_filter", "technician", r"Waste water by local rules", r"Agua de lavado según reglas locales"),
+    (
+        "repairs",
+        "clean_filter",
+        "technician",
+        r"Waste water by local rules",
+        r"Agua de lavado según las normas locales",
+    ),
     ("repairs", "replace_water", "customer", r"Ask where you may drain", r"Pregunte dónde se puede vaciar"),
-    ("repairs", "replace_water", "technician", r"Drain where local rules", r"Vaciar donde las reglas locales"),
-    ("repairs", "superchlorinate", "customer", r"Cover off", r"Sin cobertor"),
+    (
+        "repairs",
+        "replace_water",
+        "technician",
+        r"Drain where local rules",
+        r"Vaciar donde lo permitan las normas locales",
+    ),
+    ("repairs", "superchlorinate", "customer", r"Cover off", r"Quite el cobertor"),
     ("repairs", "superchlorinate", "technician", r"Acid for the pH first, chlorine four hours later", r"cuatro horas"),
     ("repairs", "see_to_heater", "customer", r"Gas and cooling parts are for a licensed trade", r"oficio autorizado"),
     ("repairs", "clear_restriction", "technician", r"gas heater is for a licensed gas fitter", r"gas autorizado"),
@@ -177,7 +195,7 @@ NOWHERE = {"en": r"wind in your face|with the wind behind", "es": r"viento en la
 # Acid that meets what the cell makes frees chlorine: the unit is off for it, and the wind takes the fumes away.
 POOL_ACID = {
     "en": (r"chlorinator off", r"[Ww]ind at your back", r"never into the skimmer"),
-    "es": (r"[Cc]lorador apagado", r"[Cc]on el viento a la espalda", r"nunca en el skimmer"),
+    "es": (r"[Aa]pague el clorador", r"[Cc]on el viento a la espalda", r"nunca en el skimmer"),
 }
 HAND_IN = {
     "en": r"(empty|clear|take out|lift|seat|out of)\b[^.]*\b(baskets?|skimmer)\b",
