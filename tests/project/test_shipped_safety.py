@@ -133,7 +133,13 @@ STEPS: list[tuple[str, str, str, str, str]] = [
     ),
     ("repairs", "superchlorinate", "customer", r"Cover off", r"Quite el cobertor"),
     ("repairs", "superchlorinate", "technician", r"Acid for the pH first, chlorine four hours later", r"cuatro horas"),
-    ("repairs", "see_to_heater", "customer", r"Gas and cooling parts are for a licensed trade", r"oficio autorizado"),
+    (
+        "repairs",
+        "see_to_heater",
+        "customer",
+        r"Gas and cooling parts are for a licensed trade",
+        r"profesional autorizado",
+    ),
     ("repairs", "clear_restriction", "technician", r"gas heater is for a licensed gas fitter", r"gas autorizado"),
     ("repairs", "reset_and_watch", "customer", r"tingle\? Then reset nothing.*smells burnt, reset nothing", r"quemado"),
 ]
