@@ -140,8 +140,8 @@ def test_readings_stand_as_found_and_as_left_with_what_they_should_be() -> None:
     assert isinstance(table, Table)
     rows = {row[0]: row[1:] for row in table.rows}
     # The default profile is rated for 20 A, and 0.75 to 1.25 of it count as right (faults/units, faults/checks).
-    assert rows["DC amperes to the cell"][:2] == ("9 A (low)", "18.6 A (right)")
-    assert rows["DC amperes to the cell"][2].endswith(" A")
+    assert rows["DC amps to the cell"][:2] == ("9 A (low)", "18.6 A (right)")
+    assert rows["DC amps to the cell"][2].endswith(" A")
     assert rows["Cell plates"] == ("white scale", "", "")
     assert rows["Salt by an independent test"][1] == "______"
     assert "Ranking before the repair" in headings(sheet(*REPAIRED))

@@ -61,7 +61,7 @@ def test_another_trade_with_work_of_its_own_is_named_as_before() -> None:
 def test_what_nobody_looked_at_after_a_repair_is_named_and_what_was_read_is_not() -> None:
     unread = job_view(job(*CLEANED, HELPED), DATE)
     read = job_view(job(*CLEANED, *answers(cell_current=18.4), HELPED), DATE)
-    name = "DC amperes to the cell"
+    name = "DC amps to the cell"
     assert KNOWLEDGE.checks["cell_current"].wording.technician == name
     assert any("before leaving" in line and name in line for line in unread.advice.come_back)
     assert not any(name in line for line in read.advice.come_back)
