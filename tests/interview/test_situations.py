@@ -133,7 +133,7 @@ SITUATIONS = [
             "mean one of these": "1",
             "DC volts": "29",
             "Salt added": "1",
-            "locked off": "1",
+            "lock it off": "1",
             "Cell plates": "coating",
         },
         decision="Order the part, come back.",
@@ -164,9 +164,9 @@ SITUATIONS = [
 
 
 SAFETY = {
-    "type ok": "ok",
+    'type "ok"': "ok",
     "switch the power off, and lock": "done",
-    "switch the supply off, locked off": "done",
+    "switch the supply off, lock it off": "done",
     "First: switch": "done",
     "How do you leave the power now?": "It stays",
     "How is the plant left?": "off",

@@ -110,7 +110,7 @@ REFUSED = [
      "give it as 3.2 or as 3200 ppm for water of 3200 ppm"),
     ("hocl", "ph=15 temp=20", "ph: 15 is above 14; write it in pH, from 0 to 14"),
     ("hocl", "ph=-1 temp=20", "ph: -1 is below zero; write it in pH, from 0 to 14"),
-    ("salt-dose", "volume=20000gal now=0 target=3200", "volume: there are two kinds of gallons; write usgal or impgal"),
+    ("salt-dose", "volume=20000gal now=0 target=3200", "volume: there are two kinds of gallon; write usgal or impgal"),
     ("salt-dose", "volume=0 now=0 target=3200", "salt-dose: volume 0 m³ is not a valid size; give a volume above 0"),
     ("salt-dose", "volume=-5 now=0 target=3200", "volume: -5 is below zero; write it in m³, L, usgal or impgal"),
     ("salt-dose", "volume=50 now=1,200 target=3200",

@@ -15,7 +15,7 @@ LIMITS = knowledge().limits
 DANGEROUS = [
     ("acid-mix", "strength=32 water=1 acid=10", "stronger than 1 to 10"),
     ("acid-mix", "strength=32 water=4", "stronger than 1 to 10"),
-    ("chlorine-up", "volume=50 by=60 strength=12.5", "60 ppm of chlorine at once is more than 20 ppm"),
+    ("chlorine-up", "volume=50 by=60 strength=12.5", "60 ppm of chlorine is more than the 20 ppm allowed at once"),
 ]
 HARDLY_MEANT = [
     # Sea water holds about 35 g/L of salts (practical salinity 35); units for pools are made for 3 to 6 g/L.

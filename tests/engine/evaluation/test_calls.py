@@ -45,7 +45,10 @@ def test_flags_win_over_the_file_and_may_stand_in_for_it() -> None:
         (GOOD.replace("counter", "couner"), "f:2:7: `couner` is not a known role; did you mean `counter`?"),
         (GOOD.replace("low-salt", "low_salt"), "f:3:12: `low_salt` is not a known complaint; did you mean `low-salt`?"),
         (GOOD.replace("tested_salt", "testd_salt"), "f:5:3: `testd_salt` is not a check; did you mean `tested_salt`?"),
-        (GOOD.replace("3400", "plenty"), "f:5:16: `plenty` is not a number; write tested_salt as a bare number in ppm"),
+        (
+            GOOD.replace("3400", "plenty"),
+            "f:5:16: `plenty` is not a number; write tested_salt as a plain number in ppm",
+        ),
         (GOOD.replace("3400", "-5"), "f:5:16: -5 ppm is impossible; tested_salt runs from 0 to 100000 ppm"),
         (
             GOOD.replace("none", "nun"),

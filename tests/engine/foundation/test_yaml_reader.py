@@ -108,7 +108,7 @@ STRAY_ITEM = "1:4: a list item (`- `) is not allowed here; start the list on its
 @pytest.mark.parametrize(
     ("text", "problem"),
     [
-        ("a: 1\nb: {c: 2, c: 3}\n", "2:11: `c` is here a second time; the first is in line 2; keep one of them"),
+        ("a: 1\nb: {c: 2, c: 3}\n", "2:11: `c` appears here a second time; the first is on line 2; keep one of them"),
         ("a: &x 1\n", "1:4: `&x` is an anchor; leave it out, and write repeated parts out in full"),
         ("a: *x\n", "1:4: `*x` repeats a part by reference; write the part out in full here"),
         ("a: !!str 5\n", TAG),

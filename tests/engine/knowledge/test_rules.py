@@ -111,4 +111,4 @@ def test_never_and_always_may_stand_where_something_is_true_by_definition() -> N
 def test_exclusion_on_one_side_is_enough() -> None:
     water = FILES["causes/water.yaml"].decode()
     water = water.replace("  repairs: [add_salt]", "  repairs: [add_salt]\n  not_with: [cell_scaled]")
-    assert told({"causes/water.yaml": water}) == ["`salt_low` and `cell_scaled` exclude each other by `not_with`"]
+    assert told({"causes/water.yaml": water}) == ["`salt_low` and `cell_scaled` exclude each other under `not_with`"]

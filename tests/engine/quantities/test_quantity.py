@@ -149,9 +149,9 @@ REFUSED = [
         "°C",
         "ppm measures a concentration in water, but the question asks for salt; write it in °C, °F or K",
     ),
-    ("20000 gal", "m³", "there are two kinds of gallons; write usgal or impgal"),
-    ("20000 gallons", "m³", "there are two kinds of gallons; write usgal or impgal"),
-    ("25°", "°C", "there are two kinds of degrees; write °C or °F"),
+    ("20000 gal", "m³", "there are two kinds of gallon; write usgal or impgal"),
+    ("20000 gallons", "m³", "there are two kinds of gallon; write usgal or impgal"),
+    ("25°", "°C", "there are two kinds of degree; write °C or °F"),
     ("", "ppm", "nothing was typed; write a number in ppm, mg/L, g/L or %"),
     ("   ", "ppm", "nothing was typed; write a number in ppm, mg/L, g/L or %"),
     ("pH", "pH", "nothing was typed; write a number in pH, from 0 to 14"),
@@ -175,8 +175,8 @@ REFUSED = [
         "kPa",
         "**9**9 bar is more than just a unit; write one number and one unit (kPa, bar, mbar, psi or mH2O)",
     ),
-    ("5 furlong", "m", "furlong is not a unit of salt; write it in m, cm, ft or in"),
-    ("3 MA", "A", "MA is not a unit of salt; write it in A or mA"),
+    ("5 furlong", "m", "furlong is not a unit for salt; write it in m, cm, ft or in"),
+    ("3 MA", "A", "MA is not a unit for salt; write it in A or mA"),
     ("a\nb\x1b", "pH", "a?b? is not a number with a unit; write a number in pH, from 0 to 14"),
 ]
 

@@ -67,7 +67,7 @@ def test_a_job_that_was_gone_on_with_elsewhere_is_refused_and_both_are_kept(stor
     there = [*shared, Event("answered", "2026-11-30T09:01:00Z", about="unit_power", value="dark")]
     with store.writing() as connection:
         file_job(connection, record(here))
-    with pytest.raises(DivergedError, match="gone on with elsewhere"), store.writing() as connection:
+    with pytest.raises(DivergedError, match="continued elsewhere"), store.writing() as connection:
         file_job(connection, record(there))
     with store.reading() as connection:
         assert [row.event for row in filed(connection, an_id("a"))] == here

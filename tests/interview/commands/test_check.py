@@ -97,7 +97,7 @@ def test_an_upgraded_folder_says_which_translations_are_to_be_read_and_stamps_th
 def test_no_stamp_is_written_where_no_folder_is_named() -> None:
     result = CliRunner().invoke(check, ["--restamp"], obj=Places())
     assert result.exit_code == 2
-    assert "name the folder whose translations have been read" in result.stderr
+    assert "name the folder whose translations have been compared with the English" in result.stderr
 
 
 @pytest.mark.parametrize("name", ["mistakes_files", "errors", "command_line", "overlay"])

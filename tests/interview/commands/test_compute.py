@@ -113,13 +113,13 @@ def test_without_limits_no_dose_is_worked_out_and_what_needs_none_is(tmp_path: P
         assert CliRunner().invoke(compute_command, ["hocl", "ph=7.5", "temp=25"], obj=places).exit_code == 0
 
 
-NO_PAIR = "is not key=value; write for example volume=50, and quote a value that contains a space"
+NO_PAIR = "is not key=value; write it like volume=50, and quote a value that contains a space"
 REFUSED = [
     (["salt-dose", "volume=50", "now=4000", "target=3200"],
      "Error: salt-dose: target 3200 ppm is below the present 4000 ppm; "
      "salt can only be removed with the water: use dilute"),
     (["sal-dose"], "Error: there is no computation 'sal-dose'; did you mean salt-dose?"),
-    ([], "Error: which computation? `brinecall compute --help` lists them"),
+    ([], "Error: no computation was named; `brinecall compute --help` lists them"),
     (["hocl", "ph=7.5", "ph=7.6", "temp=25"], "Error: ph is given twice; give it once"),
     (["hocl", "7.5"], f"Error: '7.5' {NO_PAIR}"),
     (["hocl", "=7.5"], f"Error: '=7.5' {NO_PAIR}"),
@@ -197,7 +197,7 @@ def test_figures_are_typed_as_a_technician_says_them(words: str, wanted: str) ->
 def test_which_gallon_is_asked_unless_the_units_say_it(typed: str) -> None:
     done = run("salt-dose", typed, "now=1200", "target=3200")
     assert done.exit_code == 2
-    assert "two kinds of gallons" in done.stderr
+    assert "two kinds of gallon" in done.stderr
 
 
 def test_cautions_stand_behind_the_result_and_show_no_mark_of_a_unit() -> None:
@@ -308,7 +308,7 @@ def test_sections_of_a_pool_add_up_by_repeating_the_name() -> None:
     words = ["pool-volume", *sections[0], "pool-volume", *sections[1], "depth=150cm"]
     done = run(*words)
     assert done.exit_code == 0
-    assert "together 61.5 m³" in done.stdout
+    assert "in total 61.5 m³" in done.stdout
     read = json.loads(run(*words, "--json").stdout)
     assert read["results"] == {"volume_m3": pytest.approx(61.5)}
     assert read["inputs"]["length_2"] == 3.0

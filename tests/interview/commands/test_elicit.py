@@ -56,7 +56,7 @@ def test_nothing_is_written_before_it_is_wanted(mine: Path, typed: str) -> None:
 def test_what_is_no_count_is_asked_again_with_help(mine: Path) -> None:
     typed = f"plenty\nhelp\n?\n{ANSWERS}perhaps\nsure\nperhaps\nno\n"
     told = run(mine, typed, "cell_worn", "--check", "cell_plates").stdout
-    assert told.count("That is no count") == 1
+    assert told.count("That is not a count") == 1
     assert told.count("the fewest and the most") == 2
     assert "Type `sure`, `rather sure` or `a guess`." in told
     assert "Type `yes` or `no`." in told

@@ -41,7 +41,7 @@ def test_no_word_is_left_in_the_store_or_here(jobs: Path) -> None:
         before = rows_of(store, events)
     done = run(jobs, "forget", "garcia", "--yes", BRINECALL_STORE=address)
     assert (done.returncode, done.stderr) == (0, "")
-    assert "3 pieces of text here and in the store, and 1 sheets" in done.stdout
+    assert "Erased here and in the store: pieces of text 3, sheets 1." in done.stdout
     assert {path.name for path in jobs.iterdir() if path.suffix in (".jsonl", ".pdf")} == {f"{NAME}.jsonl"}
     kept = (jobs / f"{NAME}.jsonl").read_text()
     assert not [word for word in ("García", "dog", "salt 3200") if word in kept]
@@ -81,6 +81,6 @@ def test_a_learner_s_scores_are_erased_and_no_others(jobs: Path) -> None:
     assert scores.read_text(encoding="utf-8").splitlines() == lines[:-1]
     done = run(jobs, "forget", "ann", "--yes", BRINECALL_STORE=address)
     assert (done.returncode, done.stderr) == (0, "")
-    assert "Scores of practice erased: 1." in done.stdout
+    assert "Practice scores erased: 1." in done.stdout
     assert scores.read_text(encoding="utf-8").splitlines() == lines[1:-1]
     assert run(jobs, "forget", "ann", "--yes", BRINECALL_STORE=address).returncode == 2

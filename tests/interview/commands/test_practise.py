@@ -50,8 +50,8 @@ def test_a_practice_ends_with_both_ways_and_a_score_of_ones_own() -> None:
     assert (score["learner"], score["call"], score["right"]) == ("ann", CALL.name, True)
     if os.name != "nt":
         assert practice_file().stat().st_mode & 0o077 == 0
-    assert "ann: 1 practices, 1 of 1 right" in run("", "--scores", "--learner", "ann").stdout
-    assert "ben: 0 practices" in run("", "--scores", "--learner", "ben").stdout
+    assert "ann: practice calls 1, 1 of 1 right" in run("", "--scores", "--learner", "ann").stdout
+    assert "ben: practice calls 0" in run("", "--scores", "--learner", "ben").stdout
 
 
 def test_a_caution_that_was_told_is_not_forgotten() -> None:
@@ -65,7 +65,7 @@ def test_a_caution_that_was_told_is_not_forgotten() -> None:
 
 @pytest.mark.parametrize("typed", LEAVING)
 def test_every_prompt_can_be_left_and_nothing_is_kept(typed: str) -> None:
-    assert "Ended; nothing was saved." in practised(typed)
+    assert "Stopped; nothing was saved." in practised(typed)
     assert not practice_file().exists()
 
 
@@ -102,16 +102,16 @@ def test_a_repair_that_does_not_mend_it_is_not_scored_as_right() -> None:
     )
     told = practised(f"decide\n{','.join(causes)}\n{wrong.id}\n\n")
     assert "You found it." in told
-    assert "does not mend it" in told
+    assert "does not fix it" in told
     score = json.loads(practice_file().read_text(encoding="utf-8"))
     assert (score["right"], score["named"], score["mends"]) == (False, True, False)
-    assert "1 practices, 0 of 1 right" in run("", "--scores", "--learner", "ann").stdout
+    assert "practice calls 1, 0 of 1 right" in run("", "--scores", "--learner", "ann").stdout
 
 
 def test_a_repair_that_mends_one_of_the_causes_is_scored_as_right() -> None:
     causes = CALL.causes or ()
     repair = knowledge().causes[causes[0]].repairs[0]
     told = practised(f"decide\n{','.join(causes)}\n{repair}\n\n")
-    assert "does not mend it" not in told
+    assert "does not fix it" not in told
     score = json.loads(practice_file().read_text(encoding="utf-8"))
     assert (score["right"], score["mends"]) == (True, True)

@@ -203,7 +203,7 @@ def test_what_moved_is_told_with_the_number_and_its_line(tmp_path: Path) -> None
     assert result.exit_code == 0, result.output
     line = 1 + (folder / "trees" / "low-salt.yaml").read_text(encoding="utf-8").splitlines().index("  cell_worn: 0.1")
     assert f"because of low-salt.of_100_calls.cell_worn 8.5 -> 0.1 (trees/low-salt.yaml:{line})" in result.stdout
-    assert "edits that change anything: 2" in result.stdout
+    assert "edits that make a difference: 2" in result.stdout
     data = json.loads(CliRunner().invoke(try_files, [calls, *against, "--json"], obj=Places(folder)).stdout)
     assert {"wrong"} <= {one["turned"] for one in data["against"]["moved"]}
     assert {one["complaint"] for one in data["calls"]} == {"low-salt"}

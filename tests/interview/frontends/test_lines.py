@@ -152,13 +152,13 @@ class Hasty(Typist):
 def test_consent_that_was_typed_before_the_caution_stood_there_is_none() -> None:
     hasty = Hasty(["ahead ok", "ahead 1", "back"])
     assert LineFrontEnd(hasty).put(CAUTIONED, nothing_more) == Control.BACK
-    assert hasty.prompts == ["type ok > "]
+    assert hasty.prompts == ['type "ok" > ']
 
 
 def test_cautions_are_confirmed_before_the_question_is_shown() -> None:
     reply, typist = put(CAUTIONED, "", "1", "ok", "1")
     assert reply == Given("grey", "1")
-    assert typist.prompts == ["type ok > ", "type ok > ", "type ok > ", "1-4!, or ? > "]
+    assert typist.prompts == ['type "ok" > ', 'type "ok" > ', 'type "ok" > ', "1-4!, or ? > "]
     assert typist.shown.index("DANGER: It can kill.") < typist.shown.index(" 1  Grey, as new")
 
 

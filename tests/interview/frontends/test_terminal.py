@@ -84,7 +84,7 @@ def test_a_call_by_keys_with_help_back_and_one_odd_unit(jobs: Path) -> None:
     terminal.type("3", "none", "1", "cold", "dk", "dk")
     assert "Question 3 of at most 20." in terminal.wait()
     terminal.child.send("?")
-    terminal.see("? again for")
+    terminal.see('"?" again for')
     terminal.child.send("51.8 F\r")
     terminal.see("= 11 °C")
     assert "So far" in terminal.wait()

@@ -115,9 +115,9 @@ def test_what_cannot_be_decided_is_named_with_its_place_and_left(older: Path) ->
         "act",
         f"hazards.yaml:{line}:3: `heeds_mind_the_dog` does not say which hazards it brings; write them under `brings`, "
         "using the words in faults/README.md",
-        "languages/es/repairs.yaml:11:3: this says when `superchlorinate` is done to different readers from the "
-        "English; check whether a step says it, and move it to `done_when`",
-        "repairs.yaml:16:51: `pieces` is not a unit of an amount; allowed here: L, mL, kg, g, m, cm, mm",
+        "languages/es/repairs.yaml:11:3: this tells different readers than the English when "
+        "`superchlorinate` is done; check whether a step says it, and move it to `done_when`",
+        "repairs.yaml:16:51: `pieces` is not a unit for an amount; allowed here: L, mL, kg, g, m, cm, mm",
     ]
 
 
