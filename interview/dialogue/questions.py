@@ -79,7 +79,8 @@ def conclusion(session: Session, headline: str, decision: str) -> Question:
     if session.job.waiting:
         waits = "; ".join(title(session, about).strip("¿?.") for about in session.job.waiting)
         text = say("talk.later.close", headline=headline, what=waits)
-        choices = [Choice("keep", say("talk.later.keep_open")), Choice("close", say("talk.later.close_now"))]
+        # In the same order as where nothing waits: a number means the same at every end.
+        choices = [Choice("close", say("talk.later.close_now")), Choice("keep", say("talk.later.keep_open"))]
     elif decision == "order_and_return" and repair is not None:
         # Kept open it waits for the part, and the next visit begins with fitting it.
         choices[1] = Choice("later", say("asking.close.next_visit"))
@@ -97,6 +98,7 @@ def conclusion(session: Session, headline: str, decision: str) -> Question:
         progress="" if session.job.made_safe else progress_line(session),
         standing=_in_short(session, repair),
         may_wait=at_home and not session.job.waiting,
+        passes="keep" if session.job.waiting else "",
     )
 
 

@@ -69,7 +69,7 @@ class PipeFrontEnd:
             return Given(question.passes)
         if question.kind == "close" and not goes_on:
             # The sheet was the last line: a program closes by having read it, where nothing waits.
-            return Given(question.choices[0].id)
+            return Given(question.passes or question.choices[0].id)
         said, self._said = self._said, []
         self._write(as_line(question) | ({"said": said} if said else {}))
         shown()
@@ -87,7 +87,7 @@ class PipeFrontEnd:
                 case reply:
                     return reply
         # Where a danger could be found safe, a program that says no more has read the sheet, too.
-        return Given(question.choices[0].id) if question.kind == "close" else Control.LEAVE
+        return Given(question.passes or question.choices[0].id) if question.kind == "close" else Control.LEAVE
 
     def tell(self, text: str, cautions: tuple[CautionText, ...] = ()) -> None:
         """Keep what is said for the next line that is written."""

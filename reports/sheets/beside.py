@@ -7,26 +7,37 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from engine.foundation.texts import said
 from reports.document import Block, CautionBox, Items
+from reports.phrases import sentence
 from reports.view.model import CautionLine
+
+NONE: Mapping[int, str] = {}
 
 
 def steps_with_cautions(
-    steps: Sequence[str], boxes: Sequence[CautionLine], lines: Sequence[CautionLine]
+    steps: Sequence[str],
+    boxes: Sequence[CautionLine],
+    lines: Sequence[CautionLine],
+    amounts: Mapping[int, str] = NONE,
 ) -> tuple[Block, ...]:
     """Numbered steps; before a step the cautions that are met there in boxes, below it those that are told in a line.
 
     A caution stands at the first step with one of its words (`handout.beside.cautions`), and before all steps where no
-    step has one: it is never left out. At one step the gravest comes first.
+    step has one: it is never left out. At one step the gravest comes first. What a step says itself in the same words
+    is not told again below it.
 
-    Args: the steps, one or more, and the cautions, gravest first.
+    Args: the steps, one or more; the cautions, gravest first; and by the number of a step what it takes.
     """
     words = said("handout.beside.cautions")
     at = {line.caution: step_of(words.get(line.caution, ""), steps) or 1 for line in (*boxes, *lines)}
-    return tuple(_parted(steps, boxes, lines, at))
+    return tuple(_parted(steps, boxes, lines, at, amounts))
 
 
 def _parted(
-    steps: Sequence[str], boxes: Sequence[CautionLine], lines: Sequence[CautionLine], at: Mapping[str, int]
+    steps: Sequence[str],
+    boxes: Sequence[CautionLine],
+    lines: Sequence[CautionLine],
+    at: Mapping[str, int],
+    amounts: Mapping[int, str],
 ) -> Iterator[Block]:
     begins, items = 1, list[tuple[str, str]]()
     for number, step in enumerate(steps, start=1):
@@ -35,8 +46,27 @@ def _parted(
             yield Items(tuple(items), "number", begins)
             begins, items = number, []
         yield from (CautionBox(line.caution, line.signal, line.text) for line in here)
-        items.append((step, " ".join(line.text for line in lines if at[line.caution] == number)))
+        told = (unsaid(line.text, step) for line in lines if at[line.caution] == number)
+        items.append((step, " ".join(part for part in (amounts.get(number, ""), *told) if part)))
     yield Items(tuple(items), "number", begins)
+
+
+def unsaid(text: str, step: str) -> str:
+    """What a text says beside a step: without each of its parts, parted by semicolons, all of whose words stand there.
+
+    >>> unsaid("Lift bags with two people; wet tiles are slippery.", "Lift the bags with two people.")
+    'Wet tiles are slippery.'
+    """
+    there = set(_words(step))
+    parts = text.split(";")
+    left = [part.strip() for part in parts if not there.issuperset(_words(part))]
+    if len(left) == len(parts):
+        return text
+    return sentence("; ".join(left)) if left else ""
+
+
+def _words(text: str) -> list[str]:
+    return re.findall(r"\w+", text.casefold())
 
 
 def used_at(part: str, steps: Sequence[str]) -> tuple[int, ...]:

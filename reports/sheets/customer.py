@@ -8,7 +8,7 @@ from engine.foundation.texts import language_in_use, said, say
 from engine.session.decisions import NOT_YET, ON_THE_BENCH
 from engine.treatment.at_home import HomeWork
 from reports.document import Block, Document, Heading, Items, Paragraph
-from reports.phrases import day_in_words, joined, lowered, sentence
+from reports.phrases import day_in_words, joined, lowered, sentence, when_it_shows
 from reports.sheets.beside import steps_with_cautions, used_at
 from reports.sheets.coming_back import call_by
 from reports.sheets.gear import gear_named
@@ -21,7 +21,7 @@ _WORTH_NAMING, _WORTH_SAYING = 0.60, 0.30
 _LOOKS = 3
 """So many looks at the pool are asked for at most, the most telling first: judgement."""
 _HOUR_MIN = 60
-"""Work of an hour and more takes waiting too, which its minutes of handiwork do not tell: they are left out."""
+"""Work of an hour and more takes waiting within it, which its minutes of handiwork do not tell: they are left out."""
 
 _BY_OTHERS = ("repair_here", "order_and_return", "send_technician")
 """Where this is decided of a work a technician does it, whoever may."""
@@ -45,9 +45,15 @@ def customer_handout(view: JobView) -> Document:
         date=view.head.date,
         job=view.head.job,
         title=say("handout.title"),
-        blocks=(*blocks, *explained),
+        blocks=(*_addressed(view), *blocks, *explained),
         foot=say("handout.foot", knowledge=view.head.knowledge),
     )
+
+
+def _addressed(view: JobView) -> Iterator[Block]:
+    """Whose page it is, where that was recorded."""
+    if view.record.customer:
+        yield Paragraph(say("handout.for", customer=view.record.customer))
 
 
 def _danger(view: JobView) -> Iterator[Block]:
@@ -168,11 +174,21 @@ def _work(view: JobView, work: HomeWork) -> Iterator[Block]:
     boxes = [line for line in _boxes(view) if line.caution not in home.beside_dose]
     lines = [line for line in told_in_a_line(view) if line.caution not in home.beside_dose]
     if told:
-        yield from steps_with_cautions(told, boxes, lines)
+        yield from steps_with_cautions(told, boxes, lines, _amounts_at(view, told))
     else:
         yield from cautions(boxes, lines)
     if work == "steps" and action is not None and action.done_when:
         yield Paragraph(action.done_when)
+
+
+def _amounts_at(view: JobView, steps: Sequence[str]) -> dict[int, str]:
+    """What was worked out of the first work's parts, by the number of the first step that uses each."""
+    at: dict[int, list[str]] = {}
+    for line in view.parts:
+        if line.amount.working and line.work == view.actions[0].title and any(map(str.isdigit, line.amount.text)):
+            for number in used_at(line.part, steps)[:1]:
+                at.setdefault(number, []).append(sentence(line.amount.text))
+    return {number: " ".join(told) for number, told in at.items()}
 
 
 def _own_steps(work: HomeWork) -> tuple[str, ...]:
@@ -191,9 +207,15 @@ def told_in_a_line(view: JobView) -> tuple[CautionLine, ...]:
 
 
 def _headed(view: JobView) -> str:
-    """The heading of what is done at home, with its minutes, where they are those of the customer's own work."""
+    """The heading of what is done at home, with its minutes, where they are those of the customer's own work.
+
+    Where the result shows later, the steps have waits, in which nobody works.
+    """
     minutes = view.actions[0].minutes if view.actions and view.home.work == "steps" else 0
-    return say("handout.next.minutes", minutes=minutes) if 0 < minutes < _HOUR_MIN else say("handout.next.heading")
+    if not 0 < minutes < _HOUR_MIN:
+        return say("handout.next.heading")
+    at_once = view.actions[0].result_shows == when_it_shows("at once", "")
+    return say(f"handout.next.{'minutes' if at_once else 'minutes_waits'}", minutes=minutes)
 
 
 def _amounts(view: JobView, action: Action) -> Iterator[str]:
@@ -257,12 +279,11 @@ def gear_at_home(view: JobView) -> tuple[str, ...]:
 def _named(view: JobView, line: PartLine) -> str:
     """A part with its amount and its place; what is told of it elsewhere is not told twice."""
     place = _place(view, line)
-    told_there = line.amount.working and any(line.amount.text in text for text in view.advice.meanwhile)
+    elsewhere = (view.advice.opening, *view.advice.meanwhile)
+    told_there = line.amount.working and any(line.amount.text in text for text in elsewhere)
     if told_there or not any(map(str.isdigit, line.amount.text)):
         return say("handout.sold.place", part=line.name, place=place)
-    above = line.amount.working and line.amount.text in view.advice.opening
-    amount = say("handout.sold.above") if above else line.amount.text
-    return say("handout.sold.placed", part=line.name, amount=amount, place=place)
+    return say("handout.sold.placed", part=line.name, amount=line.amount.text, place=place)
 
 
 def _place(view: JobView, line: PartLine) -> str:
@@ -312,8 +333,6 @@ def _care(view: JobView) -> Items | None:
     if view.plan and not view.plan[0].amount.missing:
         first = view.plan[0]
         lines.append(say("handout.care.plan", about=first.about, when=sentence(first.amount.text)))
-    elif view.plan:
-        lines.append(say("handout.care.ask"))
     return listed(lines)
 
 

@@ -65,15 +65,22 @@ def _screen(view: JobView, left_out: int) -> Iterator[Block]:
         read = say("shop.screen.cautions_danger", signals=_signals(view)) if view.cautions else ""
         yield Paragraph(f"{view.decision.shop} {read}".strip(), "lead")
         yield from _read_out(view.advice.first, left_out - _NO_CAUSE)
+        yield from [Pairs(whose)] if (whose := tuple(_whose(view))) else []
         return
     missing = _hangs_on(view)
     decided = view.decision.shop_bare if _sells_nothing(view) else view.decision.shop
     yield Paragraph(say("shop.screen.lacks", missing=missing) if missing else decided, "lead")
     if items := (*_sold(view.parts, left_out, missing), *_lent(view)):
         yield Items(items, "tick")
-    yield Pairs(tuple(_told_and_booked(view, left_out)))
+    yield Pairs((*_whose(view), *_told_and_booked(view, left_out)))
     if not _behind(view):
         yield from _boxes(view)
+
+
+def _whose(view: JobView) -> Iterator[tuple[str, str]]:
+    """Who is told and called, where it was recorded."""
+    if told := [part for part in (view.record.customer, view.record.telephone) if part]:
+        yield say("shop.screen.customer"), ", ".join(told)
 
 
 def _read_out(steps: Sequence[str], fewer: int) -> Iterator[Block]:

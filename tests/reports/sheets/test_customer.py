@@ -21,7 +21,7 @@ from engine.session.models import Models
 from engine.session.session import Session
 from reports.document import CautionBox, Document, Items, NewPage, Paragraph, Table
 from reports.phrases import sentence
-from reports.sheets.beside import step_of
+from reports.sheets.beside import step_of, used_at
 from reports.sheets.choose import sheets
 from reports.sheets.customer import customer_handout, gear_at_home
 from reports.sheets.glossary import words_of
@@ -309,6 +309,44 @@ def test_every_caution_and_every_step_stands_and_each_at_its_place(name: str) ->
             done += len(block.items)
         if isinstance(block, CautionBox) and block.caution not in view.home.beside_dose:
             assert done + 1 == (step_of(words.get(block.caution, ""), steps) or 1)
+
+
+def steps_told(view: JobView) -> list[tuple[str, str]]:
+    blocks = customer_handout(view).blocks
+    return [item for block in blocks if isinstance(block, Items) and block.mark == "number" for item in block.items]
+
+
+def test_what_was_worked_out_stands_at_the_step_that_uses_it() -> None:
+    met = 0
+    for view in map(seen, NAMES):
+        if view.home.work == "steps" and not view.danger:
+            worked = [p for p in view.parts if p.amount.working and p.work == view.actions[0].title]
+            for part in (p for p in worked if any(map(str.isdigit, p.amount.text))):
+                asides = [aside for step, aside in steps_told(view) if used_at(part.part, [step])]
+                assert not asides or part.amount.text[1:] in asides[0]
+                met += bool(asides)
+    assert met > 2
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_nothing_beside_a_step_says_it_again(name: str) -> None:
+    for step, aside in steps_told(seen(name)):
+        there = set(re.findall(r"\w+", step.casefold()))
+        for part in re.split(r"[;.]", aside):
+            words = set(re.findall(r"\w+", part.casefold()))
+            assert not words or words - there, (step, aside)
+
+
+def test_minutes_of_work_with_a_day_of_waiting_in_it_say_so() -> None:
+    view = as_told(job(*opened("counter", "low-salt"), *answers(tested_salt=2400.0, pool_volume=50.0)))
+    assert any("Run the pump for a day" in step for step in view.actions[0].steps)
+    assert "What to do (30 minutes, plus waiting)" in headings(customer_handout(view))
+
+
+def test_a_recorded_name_stands_on_the_page_before_all_else() -> None:
+    told = Event("recorded", AT, about="customer", value="Ann Example")
+    view = as_told(job(*opened("counter", "low-salt"), *answers(tested_salt=2400.0), told))
+    assert customer_handout(view).blocks[0] == Paragraph("For Ann Example")
 
 
 def test_every_caution_has_words_by_which_its_step_is_known() -> None:

@@ -26,6 +26,7 @@ from tests.reports.sheets.papers import NAMES, headings, numbers, page, seen
 from tests.shipped import knowledge
 
 KNOWLEDGE = knowledge()
+DANGER = next(answer.id for answer in KNOWLEDGE.checks["danger_now"].answers if answer.reports)
 SLOW = settings(
     max_examples=up_to(40), deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large]
 )
@@ -200,6 +201,14 @@ def test_the_sheet_begins_with_what_to_read_out_in_danger() -> None:
     assert first == Items(tuple((step, "") for step in view.advice.first), "number")
 
 
+def test_who_is_called_back_stands_on_the_screen_also_in_danger() -> None:
+    told = [Event("recorded", AT, about="customer", value="Ann Example")]
+    told.append(Event("recorded", AT, about="telephone", value="555 0134"))
+    for more in (answers(tested_salt=2400.0), [*answers(danger_now=DANGER)]):
+        view = job_view(job(*opened("phone", "no-output")[:2], *more, *told), DATE, voice="phone")
+        assert "Ann Example, 555 0134" in text_form((shop_sheet(view),))
+
+
 def test_it_is_one_screen_of_24_lines() -> None:
     lines = {name: len(text_form((shop_sheet(seen(name)),)).splitlines()) for name in NAMES}
     assert {name: count for name, count in lines.items() if count > 24} == {}
@@ -225,5 +234,5 @@ def test_the_first_screen_tells_no_step_without_its_caution(name: str) -> None:
         assert (
             cautions(screen) == [line.caution for line in view.cautions]
             or "annex first" in page(screen).lower()
-            or (view.advice.first and "boxes on the customer's page" in page(screen))
+            or (view.advice.first and "cautions on the customer's page" in page(screen))
         )
