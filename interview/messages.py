@@ -137,6 +137,12 @@ class Question:
     alarm: Callable[[str, bool], Request | None] | None = field(default=None, compare=False, repr=False)
     """What a line says of danger, where it does: with True, only what is said beyond doubt, whatever else it says."""
 
+    def __post_init__(self) -> None:
+        """Raises ValueError where the id of a choice is a number other than its own on the screen."""
+        numbered = {choice.id: str(number) for number, choice in enumerate(self.choices, start=1)}
+        if wrong := [id_ for id_, number in numbered.items() if id_.isdecimal() and id_ != number]:
+            raise ValueError(f"typed as a number, the choice {wrong[0]} would be another one")
+
 
 @dataclass(frozen=True)
 class Given:

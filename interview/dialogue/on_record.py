@@ -32,8 +32,8 @@ def found_on_record(talk: DialogueState, words: str) -> tuple[KnownPool, ...]:
 
 
 def which_pool(words: str, found: tuple[KnownPool, ...]) -> Question:
-    """Ask which of several pools is meant."""
-    choices = tuple(Choice(str(place), _called(known)) for place, known in enumerate(found))
+    """Ask which of several pools is meant; a choice's id is its number as the screen shows it."""
+    choices = tuple(Choice(str(number), _called(known)) for number, known in enumerate(found, start=1))
     none = Choice(NONE_OF_THESE, say("heeding.none_of_these"))
     return Question("set_up", "pool", say("on_record.which", said=words), (*choices, none), harmless=True)
 

@@ -129,7 +129,7 @@ def _named_in_front(talk: DialogueState, words: str) -> bool:
     found = found_on_record(talk, words)
     if len(found) > 1 and talk.session.job.danger is None:
         chosen = _chosen(talk, which_pool(words, found))
-        found = (found[int(chosen)],) if chosen is not None and chosen.isdecimal() else ()
+        found = (found[int(chosen) - 1],) if chosen is not None and chosen.isdecimal() else ()
     elif not found:
         told = understood(talk.session, words, talk.asked, talk.today)
         if told.facts or told.unclear or len(words.split()) > _MOST_OF_A_NAME:
@@ -184,11 +184,10 @@ def _ask_back(talk: DialogueState, item: Unclear) -> None:
     if chosen == NONE_OF_THESE:
         talk.front.tell(say("heeding.dropped", said=item.text))
     if chosen is not None and chosen.isdecimal():
-        candidate = item.candidates[int(chosen)]
+        candidate = item.candidates[int(chosen) - 1]
         assert candidate.value is not None
-        fact = Fact(candidate.check, candidate.value, item.text)
-        talk.front.heard(heard(talk.session, Understood((fact,))))
-        _keep(talk, fact)
+        # The front end shows what was picked, as it does with any reply.
+        _keep(talk, Fact(candidate.check, candidate.value, item.text))
 
 
 def _meant(talk: DialogueState, said: str, names: tuple[str, ...], sure: bool = True) -> str | None:

@@ -128,9 +128,12 @@ def which(session: Session, said: str, names: Sequence[str]) -> Question:
 
 
 def meant(session: Session, item: Unclear) -> Question:
-    """Ask back what a line may state: each with its answer, by one key; an empty line passes over it."""
+    """Ask back what a line may state: each with its answer, by one key; an empty line passes over it.
+
+    A choice's id is its number as the screen shows it: another number there would be taken for it.
+    """
     offered = [_in_words(session, each.check, each.value) for each in item.candidates]
-    choices = tuple(Choice(str(place), f"{each.name}: {each.words}") for place, each in enumerate(offered))
+    choices = tuple(Choice(str(number), f"{each.name}: {each.words}") for number, each in enumerate(offered, start=1))
     none = Choice(NONE_OF_THESE, say("heeding.none_of_these"))
     text = say("heeding.meant", said=item.text)
     return Question("set_up", "meant", text, (*choices, none), harmless=True, passes=NONE_OF_THESE)

@@ -159,7 +159,7 @@ def test_a_number_in_a_line_that_is_hardly_meant_is_offered_and_kept_once_it_is_
     first = person.understood[0].unclear[0].candidates[0]
     assert (first.check, first.value) == ("tested_salt", 20000.0)
     session = opened(Session(models()), *COUNTER)
-    _, _, memory = talk(session, Request("say", "salt test 20 g/L"), Given("0"))
+    _, _, memory = talk(session, Request("say", "salt test 20 g/L"), Given("1"))
     assert [(event.about, event.value) for event in memory.events] == [("tested_salt", 20000.0)]
 
 

@@ -51,7 +51,7 @@ def test_what_may_mean_two_checks_is_asked_back_and_not_kept_before() -> None:
     assert sorted(offered) == [("tested_salt", 4100.0), ("unit_salt", 4100.0)]
     assert memory.events == []
     place = offered.index(("tested_salt", 4100.0))
-    _, _, memory = talk(Request("say", "salt 4100"), Given(str(place)))
+    _, _, memory = talk(Request("say", "salt 4100"), Given(str(place + 1)))
     assert [(event.about, event.value) for event in memory.events] == [("tested_salt", 4100.0)]
 
 
