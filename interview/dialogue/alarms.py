@@ -61,7 +61,8 @@ def listen(talk: DialogueState, line: str, facts: Sequence[Fact] = ()) -> bool:
     for alarm in _new(talk.session, line):
         if _is_denied(talk, alarm, line, facts):
             continue
-        if (alarm.danger, alarm.words) in talk.not_meant or talk.ends is not None:
+        if (alarm.danger, alarm.words) in talk.not_meant or (talk.ends is not None and not alarm.sure):
+            # Whoever is about to go is asked nothing back; what is beyond doubt is kept all the same.
             continue
         if alarm.sure or _is_meant(talk, alarm, line):
             _report(talk, alarm.danger, line, beside=_is_found(talk, alarm, line, facts))

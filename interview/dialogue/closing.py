@@ -60,13 +60,16 @@ def ask_what_it_was(talk: DialogueState, open_to_more: Opened) -> bool:
     """
     endangered = talk.session.job.danger
     while _can_be_asked(talk.session):
-        before = len(talk.session.events)
         match talk.front.put(open_to_more(what_it_was(talk.session)), nothing_more):
             case Note() as note:
                 take_note(talk, note)
             case Request(act) as request:
-                heed(talk, request)
-                if act not in ("record", "for") and (len(talk.session.events) > before or talk.wanted or talk.unclear):
+                goes_on = leads_on(talk, request)
+                if talk.ends is not None:
+                    # Said while something was asked back: what it was is left for later.
+                    talk.ends = None
+                    break
+                if goes_on and act != "for":
                     return True
             case Control.BACK:
                 return True
@@ -78,6 +81,17 @@ def ask_what_it_was(talk: DialogueState, open_to_more: Opened) -> bool:
             case _:
                 return False
     return talk.session.job.danger != endangered
+
+
+def leads_on(talk: DialogueState, request: Request) -> bool:
+    """Do what is wanted at the end; whether the person goes on with the job for it.
+
+    What is recorded by hand, such as whose job it is, changes no decision; a danger told of beside it does.
+    """
+    before, endangered = len(talk.session.events), talk.session.job.danger
+    heed(talk, request)
+    told = any(event.kind != RECORDED for event in talk.session.events[before:])
+    return told or bool(talk.wanted or talk.unclear) or talk.ends is not None or talk.session.job.danger != endangered
 
 
 def _can_be_asked(session: Session) -> bool:

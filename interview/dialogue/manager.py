@@ -14,7 +14,7 @@ from engine.session.doubting import AGAIN
 from engine.session.journal import PLANT
 from engine.session.session import Session
 from interview.dialogue.alarms import alarm_for, listen, words_of
-from interview.dialogue.closing import close, danger_told_of_closed, keep_due, unsigned
+from interview.dialogue.closing import close, danger_told_of_closed, keep_due, leads_on, unsigned
 from interview.dialogue.going_back import go_back
 from interview.dialogue.history import listed, names_known
 from interview.dialogue.on_record import last_time
@@ -336,9 +336,7 @@ class DialogueManager:
                     if self._leads_back(reply):
                         return None
                 case Request():
-                    before = len(self.session.events)
-                    heed(self._talk, reply)
-                    if len(self.session.events) > before or self._talk.wanted or self._talk.unclear:
+                    if leads_on(self._talk, reply):
                         return None
                 case Given(value="close"):
                     closed = close(self._talk, sheet, self._open_to_more)

@@ -148,6 +148,9 @@ class Plant:
     def _repair(self, event: Event) -> None:
         if event.kind == "lifted":
             self._lift(event.about)
+        if event.kind == "already_tried":
+            # Done before this job: how long ago what it changes was is known as well.
+            self.done.add(event.about)
         if event.kind == "repaired" and event.value == "done":
             self.done.add(event.about)
             found = self.keeping.items()
