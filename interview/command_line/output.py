@@ -11,14 +11,13 @@ from importlib.util import find_spec
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal, cast, get_args
 
-import click
-
 from engine.foundation.problems import why_not
 from engine.foundation.texts import say
 from engine.quantities.unit_systems import System, system_in_use
 from interview.command_line.context import BadInputError
 from interview.command_line.targets import Inputs, refusal_of
 from interview.frontends.encoding import legible
+from interview.frontends.paging import show_paged
 from interview.storage.atomic_write import write_whole
 from interview.storage.private import FILE
 
@@ -153,7 +152,7 @@ def print_paper(made: bytes, form: str) -> None:
     if form in _LEGIBLE:
         text = legible(made.decode(), sys.stdout.encoding)
         if _runs_by(text):
-            click.echo_via_pager(text, color=False)
+            show_paged(text)
         else:
             print(text, end="")
         return

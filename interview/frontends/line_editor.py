@@ -6,7 +6,6 @@ import os
 import sys
 from collections.abc import Callable, Iterable, Mapping, Sequence
 
-import click
 from prompt_toolkit import PromptSession, print_formatted_text
 from prompt_toolkit.application import Application
 from prompt_toolkit.application.current import get_app
@@ -25,6 +24,7 @@ from prompt_toolkit.styles import Style
 from engine.foundation.texts import said
 from interview.frontends.layout import Line
 from interview.frontends.lines import NOTHING_OFFERED, Offer
+from interview.frontends.paging import show_paged
 from interview.understanding.completing import completions
 from interview.understanding.normalize import LONGEST
 
@@ -114,7 +114,7 @@ class TerminalLines:
 
     def page(self, lines: Sequence[Line]) -> None:
         """Show lines that are more than a screen, through the pager that this machine has."""
-        click.echo_via_pager("\n".join(line.text for line in lines) + "\n", color=False)
+        show_paged("\n".join(line.text for line in lines) + "\n")
 
     def read(self, prompt: str, shown: Callable[[], None], offer: Offer = NOTHING_OFFERED, /) -> str:
         """Read one line, or one of the keys `at_once`. Raises EOFError on Ctrl-D and KeyboardInterrupt on Ctrl-C."""
