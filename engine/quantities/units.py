@@ -56,7 +56,7 @@ KINDS: Mapping[str, Kind] = {
     "concentration": Kind(
         "concentration",
         _sizes(
-            "1: ppm mg/l g/m3 mg/dm3 mg/kg; 1000: g/l kg/m3 g/kg g/dm3; 10000: % percent pct;0.001: ppb ug/l μg/l;"
+            "1: ppm mg/l g/m3 mg/dm3 mg/kg; 1000: g/l kg/m3 g/kg g/dm3 ppt; 10000: % percent pct;0.001: ppb ug/l μg/l;"
             "28349.523125/3.785411784: oz/usgal;"
             # Degrees of hardness: of calcium carbonate 10 mg/L, of calcium oxide 10 mg/L, and a grain in a US gallon.
             "10: °fh fh frenchdegrees degreesfrench; 17.848: °dh dh germandegrees degreesgerman;"
@@ -163,7 +163,7 @@ KINDS: Mapping[str, Kind] = {
     ),
     "salinity": Kind(
         "salinity",
-        _sizes("1: sp psu g/l kg/m3 g/kg; 0.001: ppm mg/l; 10: %"),
+        _sizes("1: sp psu g/l kg/m3 g/kg ppt; 0.001: ppm mg/l; 10: %"),
     ),
     "number": Kind("number", _sizes("1: times x"), lowest=None),
 }

@@ -69,12 +69,12 @@ class Phrasebook:
 
     def between(self, words: Sequence[Word]) -> list[float]:
         """What each word counts for between two words of a saying."""
-        parting = self.talk.parting
+        apart = self.talk.parting | self.talk.words["ends"]
         return [
             0.0
             if word.kind == "mark" or word.text in self.talk.small
             else 3.0
-            if word.text in parting
+            if word.text in apart
             else 2.0
             if word.key in self.things
             else 0.5

@@ -42,7 +42,20 @@ class Word:
     kind: Kind = "word"
 
 
-_SINGLE = ("small", "denies", "parting", "now", "was", "fixed", "own", "empty", "compares", "undone", "conditions")
+_SINGLE = (
+    "small",
+    "denies",
+    "parting",
+    "now",
+    "was",
+    "fixed",
+    "own",
+    "empty",
+    "compares",
+    "undone",
+    "conditions",
+    "ends",
+)
 _SAYINGS = ("hedges", "hedges_before", "past", "then", "others", "ahead", "asks", "asks_first", "corrects")
 
 
@@ -53,6 +66,7 @@ class Talk:
     A saying with one of the `fixed` words is found in its own order alone; whose something is (`own`) counts beside a
     number; `empty` words alone say nothing of this trade.
     What follows one of `conditions` is when something else is so. Behind one that `compares`, long ago is no past.
+    One that `ends` something never stands between the words of a saying: `light on and it stopped making`.
     """
 
     words: Mapping[str, frozenset[str]]

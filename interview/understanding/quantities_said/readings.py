@@ -21,6 +21,8 @@ _SURE, _MARGIN = 0.6, 0.3
 """From the first weight on a number is taken, where no other check comes within the second of it: judgement."""
 _UNIT, _ONLY_UNIT, _UNLIKELY, _ASKED = 0.5, 1.0, 0.9, 0.9
 _RIVAL, _NEVER = 0.5, 0.4
+_OTHER_UNIT = 0.2
+"""Less than `_MARGIN`, so that it is asked back."""
 _MOST_BESIDE, _MOST_MEANT, _MOST_CORRECTING = 2, 3, 3
 _UNITS_OF_ANYTHING = frozenset({"%", "percent", "pct", "per cent", "por ciento"})
 """Of these nothing is said by the unit alone but where nothing else is said."""
@@ -185,7 +187,9 @@ class _Numbers:
                 continue
             odd = said < 1 or bool(said_so) if name not in likely else bool(plainly) and name not in plainly
             if odd and not (name in likely and name == self.asked):
-                weight -= _UNLIKELY
+                # Said as clearly as what is likely as typed, it is one of the two: `display shows 2.9`.
+                tied = name in likely and said >= max(strengths[other] for other in plainly)
+                weight -= _OTHER_UNIT if tied else _UNLIKELY
             reading = CheckReading(name, value, weight, figure.first, figure.last, name in likely, figure.loose)
             other = self.values.other_size(figure, self.values.checks[name])
             yield reading if other is None else replace(reading, loose=True)
