@@ -78,7 +78,7 @@ class _Reader:
     def fact(self, name: str, value: object) -> str | float | None:
         check = self.knowledge.checks.get(name)
         if check is None:
-            advice = advice_for(name, self.knowledge.checks)
+            advice = advice_for(name, self.knowledge.checks, "check")
             self.wrong(("facts", name), say("calls.no_check", name=name), advice, at_key=True)
             return None
         return self.number(check, value) if check.is_number else self.choice(check, value)

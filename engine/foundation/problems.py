@@ -23,7 +23,7 @@ Grade = Literal["mistake", "danger", "look again"]
 
 @dataclass(frozen=True, order=True)
 class Problem:
-    """One finding: where it stands (line and column from 1), what is wrong there, and what to write instead.
+    """One finding: where it stands (line and column from 1, 0 for a whole folder), what is wrong, what to do.
 
     `rule` is the id of the rule that it breaks, empty where none looks for it; `grade` how much that matters. Two that
     say the same of one place are one, whichever rule found it.
@@ -39,7 +39,7 @@ class Problem:
 
     def __str__(self) -> str:
         """`file:line:column: what; advice`, the form that editors jump to; what is no mistake says its grade first."""
-        where = f"{cleaned(self.file)}:{self.line}:{self.column}"
+        where = f"{cleaned(self.file)}:{self.line}:{self.column}" if self.line else cleaned(self.file)
         return f"{where}: {self.said()}; {shown(self.advice)}"
 
     def said(self) -> str:
@@ -80,8 +80,11 @@ def nearest(word: str, known: Iterable[str]) -> str | None:
     return found[0] if found else None
 
 
-def advice_for(word: str, known: Iterable[str]) -> str:
-    """What to write instead of an unknown word: the nearest known one, else the known ones if they are few."""
+def advice_for(word: str, known: Iterable[str], kind: str = "") -> str:
+    """What to write instead of an unknown word: the nearest known one, else the known ones if they are few.
+
+    Args: `kind`, of which entries the known words are ids, where they are: many of them can be listed.
+    """
     choices = list(dict.fromkeys(known))
     near = nearest(word, choices)
     if near is not None:
@@ -89,7 +92,8 @@ def advice_for(word: str, known: Iterable[str]) -> str:
     if not choices:
         return say("errors.nothing")
     if len(choices) > _MOST_NAMED:
-        return say("errors.none_near", count=len(choices))
+        count = len(choices)
+        return say("errors.none_near_of", count=count, kind=kind) if kind else say("errors.none_near", count=count)
     return say("errors.known", names=", ".join(choices))
 
 

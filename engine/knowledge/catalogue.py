@@ -80,7 +80,7 @@ class Folder:
 
     def advice(self, id: str, *kinds: str) -> str:
         """What to write instead of an id that none of these kinds knows."""
-        return advice_for(id, [known for kind in kinds for known in self.declared.get(kind, {})])
+        return advice_for(id, [known for kind in kinds for known in self.declared.get(kind, {})], next(iter(kinds), ""))
 
 
 def observables(folder: Folder) -> dict[str, Placed[CheckForm] | Placed[FindingForm]]:

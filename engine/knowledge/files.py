@@ -106,9 +106,9 @@ def _listed(folder: Traversable | FilePath, name: str) -> list[Any]:
     try:
         return sorted(folder.iterdir(), key=lambda item: item.name)
     except (FileNotFoundError, NotADirectoryError):
-        raise KnowledgeError([Problem(name, 1, 1, *told("mistakes_files.no_folder"), "files")]) from None
+        raise KnowledgeError([Problem(name, 0, 0, *told("mistakes_files.no_folder"), "files")]) from None
     except OSError as error:
-        problem = Problem(name, 1, 1, *told("mistakes_files.unread_folder", why=why_not(error).lower()), "files")
+        problem = Problem(name, 0, 0, *told("mistakes_files.unread_folder", why=why_not(error).lower()), "files")
         raise KnowledgeError([problem]) from None
 
 

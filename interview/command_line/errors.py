@@ -9,6 +9,9 @@ import click
 
 from engine.foundation.texts import say
 
+_NEAR = 0.7
+"""So near a word must be to a command to be taken for a slip of it: `chek` is, `interview` is no `entries`."""
+
 
 def refusal(error: click.ClickException) -> str:
     """What is wrong with a command line, and where it can be said what was meant."""
@@ -36,7 +39,7 @@ def no_such_command(name: str, known: Iterable[str], behind: str) -> str:
     Args: `behind`, what is typed before a command, such as `brinecall`.
     """
     wrong, commands = say("command_line.no_command", name=repr(name)), sorted(known)
-    if near := difflib.get_close_matches(name, commands):
+    if near := difflib.get_close_matches(name, commands, cutoff=_NEAR):
         return _with_guess(wrong, near)
     return f"{wrong} {say('command_line.commands', commands=', '.join(commands), help=f'{behind} --help')}"
 

@@ -27,7 +27,7 @@ def _lines(found: Sequence[Problem], _: bool) -> str:
 def _annotations(found: Sequence[Problem], _: bool) -> str:
     """One command line a finding, as code hosts mark lines by: `::error file=,line=,col=,title=::message`."""
     return "\n".join(
-        f"::{_LEVELS[each.grade]} file={_property(each.file)},line={each.line},col={each.column},"
+        f"::{_LEVELS[each.grade]} file={_property(each.file)},line={max(each.line, 1)},col={max(each.column, 1)},"
         f"title={_property(each.rule)}::{_escaped(_message(each))}"
         for each in found
     )
@@ -89,7 +89,7 @@ def _uri(file: str) -> str:
 def _result(problem: Problem) -> dict[str, object]:
     place = {
         "artifactLocation": {"uri": _uri(problem.file)},
-        "region": {"startLine": problem.line, "startColumn": problem.column},
+        "region": {"startLine": max(problem.line, 1), "startColumn": max(problem.column, 1)},
     }
     result: dict[str, object] = {
         "level": _LEVELS[problem.grade],

@@ -29,6 +29,7 @@ from interview.command_line.startup import load
 from interview.commands import run
 from interview.frontends.encoding import write_legibly
 from interview.storage.jobs import JobError
+from interview.storage.settings import shop_file
 
 BAD_INPUT = 2
 INTERRUPTED = 130
@@ -102,12 +103,23 @@ class _Commands(SaidGroup):
         """Take the options that stand before the command."""
         if not ctx.resilient_parsing:
             _speak_as_typed(args)
-        rest = super().parse_args(ctx, args)
+        try:
+            rest = super().parse_args(ctx, args)
+        except click.NoSuchOption as error:
+            raise self._behind(ctx, error.option_name) or error from None
         # Here and not in the group's function: shell completion reads the options and runs nothing.
         faults, rule = faults_in_use(ctx.params.get("faults"))
         jobs, language, store = (ctx.params.get(name) for name in ("jobs", "language", "store"))
         ctx.obj = Places(faults, jobs, language, store, rule)
         return rest
+
+    def _behind(self, ctx: click.Context, option: str) -> click.UsageError | None:
+        """What is said of an option that one of the commands has, and that stands before it; None for any other."""
+        for name in (name for part in PARTS.values() for name in part):
+            command = self.get_command(ctx, name)
+            if command is not None and any(option in param.opts for param in command.params):
+                return click.UsageError(say("command_line.option_behind", name=option, command=name))
+        return None
 
 
 def _version(ctx: click.Context, _: click.Parameter, wanted: bool) -> None:
@@ -136,6 +148,7 @@ def _version_lines(ctx: click.Context, number: str) -> Iterator[str]:
     yield say("command_line.version.knowledge", fingerprint=knowledge.fingerprint, folder=places.faults_folder)
     yield say("command_line.version.language", code=speak(places, os.environ))
     yield say("command_line.version.jobs", folder=places.jobs_folder)
+    yield say("command_line.version.settings", folder=shop_file().parent)
     address = places.store_address
     yield say("command_line.version.store", address=address) if address else say("command_line.version.no_store")
 

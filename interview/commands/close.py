@@ -60,7 +60,7 @@ def close_command(
         knowledge = session.knowledge
         if helped is not None and helped not in knowledge.repairs:
             raise BadInputError(
-                say("store.close.no_repair", name=helped, advice=advice_for(helped, list(knowledge.repairs)))
+                say("store.close.no_repair", name=helped, advice=advice_for(helped, knowledge.repairs, "repair"))
             )
         told = {"helped": helped, "came_back": came_back, "labour": minutes}
         parts = _parts(used, knowledge)
@@ -71,7 +71,7 @@ def close_command(
         known = [*knowledge.causes, SOMETHING_ELSE, NEVER_KNOWN]
         for cause in causes:
             if cause not in known:
-                raise BadInputError(say("store.close.no_cause", name=cause, advice=advice_for(cause, known)))
+                raise BadInputError(say("store.close.no_cause", name=cause, advice=advice_for(cause, known, "cause")))
         if not causes and not any(told.values()):
             causes, words = _asked(session)
         events = [] if line.state == "closed" else [_closing(session)]

@@ -225,7 +225,7 @@ def compute_command(
     except LeftError:
         context.exit(_REFUSED)
     except ComputationError as error:
-        click.echo(folded(say("compute.error", what=error), sys.stderr), err=True)
+        click.echo(folded(f"brinecall: {error}", sys.stderr), err=True)
         context.exit(_REFUSED)
     click.echo(_as_json(done) if as_json else _as_text(done))
 
@@ -255,7 +255,7 @@ def _asked_for(name: str | None, inputs: Sequence[str], really: bool) -> Computa
     try:
         done = _worked_out(given_name, sections, not really)
     except DoubtedError as error:
-        if not lacking or not is_meant(say("compute.error", what=error)):
+        if not lacking or not is_meant(f"{str(error)[:1].upper()}{str(error)[1:]}."):
             raise
         done = _worked_out(given_name, sections, doubting=False)
     if lacking:

@@ -45,7 +45,7 @@ def cover_command(ctx: click.Context, /, cause: str, worksheet: bool, as_json: b
 def known_cause(knowledge: Knowledge, typed: str) -> str:
     """The cause of this id. Raises BadInputError where there is none."""
     if typed not in knowledge.causes:
-        raise BadInputError(say("covering.no_cause", typed=typed, advice=advice_for(typed, knowledge.causes)))
+        raise BadInputError(say("covering.no_cause", typed=typed, advice=advice_for(typed, knowledge.causes, "cause")))
     return typed
 
 

@@ -114,6 +114,7 @@ def _give_out(made: bytes, form: str, output: Path | None) -> None:
         print_paper(made, form)
     else:
         write_paper(made, output, private=False)
+        print(say("card.commands.saved", path=output))
 
 
 @contextmanager

@@ -87,7 +87,7 @@ def _wanted(known: Knowledge, cause: str, checks: Sequence[str]) -> list[str]:
     """The checks that are asked of: those named, else those never looked at that tell most of others."""
     for name in checks:
         if name not in known.checks and name not in known.findings:
-            advice = advice_for(name, [*known.checks, *known.findings])
+            advice = advice_for(name, [*known.checks, *known.findings], "check")
             raise BadInputError(say("eliciting.no_check", typed=name, advice=advice))
         if name in known.causes[cause].likelier:
             raise BadInputError(say("eliciting.makes_likelier", check=name, cause=cause))

@@ -105,7 +105,7 @@ def _refuse(stack: Sequence[Written], kind: str, old: str, new: str) -> None:
 
 def _no_such(stack: Sequence[Written], kinds: Sequence[str], id: str) -> str:
     known = sorted({name for written in stack for kind in kinds for name in written.ids(kind)})
-    return say("entries.no_such", id=id, advice=advice_for(id, known))
+    return say("entries.no_such", id=id, advice=advice_for(id, known, kinds[0] if len(kinds) == 1 else "KIND"))
 
 
 def _told(mention: Mention) -> str:

@@ -174,7 +174,8 @@ def forget_command(ctx: click.Context, words: tuple[str, ...], agreed: bool) -> 
             print(say("store.forget.scores", count=forget_scores(learner)))
             return
         if len(people) != 1:
-            _print_pools(found, "text")
+            if found:
+                _print_pools(found, "text")
             raise BadInputError(say("store.forget.one_person" if people else "store.pool.none"))
         person = people.pop()
         with store.reading() as connection:

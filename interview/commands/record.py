@@ -49,5 +49,6 @@ def record_command(ctx: click.Context, words: tuple[str, ...], undo: bool) -> No
                 session.record(event)
         finally:
             journal.close()
+    print(say("recording.job", job=kept.id))
     lines = record_lines(view_for(session, kept.day.isoformat()).record)
-    print("\n".join(f"{label}: {value}" for label, value in lines) or say("recording.nothing", job=kept.id))
+    print("\n".join(f"{label}: {value}" for label, value in lines) or say("recording.nothing"))

@@ -30,6 +30,7 @@ from interview.messages import (
 )
 from interview.understanding.matching import in_plain_words
 from interview.understanding.names import checks_named, lifted_by, parts_of, repairs_named, start_named
+from interview.understanding.normalize import as_sentence
 from interview.understanding.record_typed import RecordError, in_words, to_record
 
 _MOST_OF_A_NAME = 4
@@ -316,8 +317,7 @@ def _record(talk: DialogueState, line: str) -> None:
     try:
         found = to_record(in_words(line), talk.session.knowledge.parts)
     except RecordError as error:
-        why = f"{str(error)[:1].upper()}{str(error)[1:]}."
-        talk.front.tell(f"{why} {say('recording.nothing_kept')}")
+        talk.front.tell(f"{as_sentence(str(error), line)} {say('recording.nothing_kept')}")
         return
     for one in found:
         talk.record(RECORDED, one.about, one.value, text=one.unit)

@@ -38,6 +38,17 @@ def one_of(items: Sequence[str], most: int) -> str:
     return say("answering.or_another", before=named) if len(items) > most else named
 
 
+def as_sentence(message: str, typed: str) -> str:
+    """A refusal as a sentence; where it begins with a word that was typed, that stays as it was typed.
+
+    >>> as_sentence("psi measures pressure", "12 psi"), as_sentence("no part is called so", "cel")
+    ('psi measures pressure.', 'No part is called so.')
+    """
+    first, *_ = message.split(maxsplit=1) or [""]
+    begun = message if first.rstrip(":,;") in typed else message[:1].upper() + message[1:]
+    return f"{begun}."
+
+
 def shortened(text: str) -> str:
     """A text as it is quoted: at most 30 characters of it."""
     return text if len(text) <= 30 else text[:27] + "..."

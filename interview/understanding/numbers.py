@@ -14,7 +14,7 @@ from engine.quantities.quantity import QuantityError, Reading, read_quantity, un
 from engine.quantities.unit_systems import show_in, unit_asked_in
 from engine.quantities.units import UNIT_NAMES, convert
 from interview.messages import Given, Measure, Reply
-from interview.understanding.normalize import letter_by_letter, one_of
+from interview.understanding.normalize import as_sentence, letter_by_letter, one_of
 from interview.understanding.results import Refusal
 
 
@@ -27,8 +27,7 @@ def number_in(typed: str, measure: Measure, again: bool) -> Reply | Refusal:
         else:
             value = read_typed(typed, measure.unit, measure.about, measure.possible).value
     except (QuantityError, RangeError) as error:
-        message = str(error)
-        return Refusal(message[:1].upper() + message[1:] + ".", stray=True)
+        return Refusal(as_sentence(str(error), typed), stray=True)
     if wrong := impossible(value, measure.unit, measure.possible):
         return Refusal(_in_sentences(f"{wrong}.", _other_unit(typed, measure)))
     usual_low, usual_high = measure.plausible

@@ -91,7 +91,7 @@ def _minutes(name: str, value: str) -> float:
 
 def _part(part: str, value: str, parts: Mapping[str, Part]) -> Typed:
     if part not in parts:
-        raise RecordError(say("recording.no_part", part=part, advice=advice_for(part, list(parts))))
+        raise RecordError(say("recording.no_part", part=part, advice=advice_for(part, parts, "part")))
     found = _AMOUNT.fullmatch(value)
     unit = (found[2] or "").strip() if found else ""
     if found is None or (unit and not is_unit(unit)) or float(found[1].replace(",", ".")) > MOST_PARTS:

@@ -221,7 +221,7 @@ def test_a_folder_that_is_not_there_is_named(tmp_path: Path) -> None:
     missing = tmp_path / "nowhere"
     with pytest.raises(KnowledgeError) as error:
         load_knowledge(missing)
-    assert str(error.value) == f"{missing}:1:1: there is no such folder; name a folder of fault trees"
+    assert str(error.value) == f"{missing}: there is no such folder; name a folder of fault trees"
 
 
 def test_a_file_in_the_place_of_the_folder_is_told(tmp_path: Path) -> None:

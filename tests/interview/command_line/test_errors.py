@@ -135,3 +135,46 @@ def test_the_systems_reasons_are_said_in_the_language(told: Run, tmp_path: Path)
     assert "No such file or directory" in told("ask", "--facts", str(tmp_path / "nowhere.yaml")).error
     assert "no existe ese archivo" in told("--language", "es", "ask", "--facts", str(tmp_path / "nowhere.yaml")).error
     assert "es una carpeta" in told("--language", "es", "ask", "--facts", str(tmp_path)).error
+
+
+def said(capsys: pytest.CaptureFixture[str], *words: str) -> str:
+    """What a refused command line says on standard error, and nowhere else."""
+    assert command_line(list(words)) == 2
+    told = capsys.readouterr()
+    assert told.out == ""
+    return " ".join(told.err.split())
+
+
+def test_an_option_before_its_command_is_told_where_it_goes(capsys: pytest.CaptureFixture[str]) -> None:
+    assert "goes after its command" in said(capsys, "--units", "us")
+    # Another is not.
+    assert "goes after" not in said(capsys, "--wat")
+
+
+def test_a_word_that_only_sounds_a_little_like_a_command_is_no_slip_of_it(capsys: pytest.CaptureFixture[str]) -> None:
+    assert "mean" not in said(capsys, "interview")
+    assert "Did you mean 'check'?" in said(capsys, "chek")
+
+
+def test_where_no_name_is_near_it_is_said_how_to_list_them(capsys: pytest.CaptureFixture[str]) -> None:
+    assert "brinecall entries cause" in said(capsys, "cover", "zzzzzz")
+
+
+@pytest.mark.parametrize("words", [["compute", "salt-dose", "volume=50"], ["compute", "zzz"], ["cover", "zzz"]])
+def test_every_refusal_begins_with_the_program_s_name(words: list[str], capsys: pytest.CaptureFixture[str]) -> None:
+    assert said(capsys, *words).startswith("brinecall: ")
+
+
+def test_nobody_to_forget_is_told_once(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    told = said(capsys, "--store", str(tmp_path / "store.db"), "forget", "nobody")
+    assert told.count("no matching") == 1
+
+
+def test_the_version_names_every_folder_in_use(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("BRINECALL_CONFIG", str(tmp_path / "settings"))
+    assert command_line(["--jobs", str(tmp_path / "jobs"), "--version"]) == 0
+    told = capsys.readouterr().out
+    assert str(tmp_path / "settings") in told
+    assert str(tmp_path / "jobs") in told

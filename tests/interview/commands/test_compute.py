@@ -116,15 +116,15 @@ def test_without_limits_no_dose_is_worked_out_and_what_needs_none_is(tmp_path: P
 NO_PAIR = "is not key=value; write it like volume=50, and quote a value that contains a space"
 REFUSED = [
     (["salt-dose", "volume=50", "now=4000", "target=3200"],
-     "Error: salt-dose: target 3200 ppm is below the present 4000 ppm; "
+     "brinecall: salt-dose: target 3200 ppm is below the present 4000 ppm; "
      "salt can only be removed with the water: use dilute"),
-    (["sal-dose"], "Error: there is no computation 'sal-dose'; did you mean salt-dose?"),
-    ([], "Error: no computation was named; `brinecall compute --help` lists them"),
-    (["hocl", "ph=7.5", "ph=7.6", "temp=25"], "Error: ph is given twice; give it once"),
-    (["hocl", "7.5"], f"Error: '7.5' {NO_PAIR}"),
-    (["hocl", "=7.5"], f"Error: '=7.5' {NO_PAIR}"),
-    (["hocl", "ph=7.5"], "Error: hocl needs temp (°C); for example: hocl ph=7.5 temp=25"),
-    (["hocl", "ph=", "temp=25"], "Error: ph: nothing was typed; write a number in pH, from 0 to 14"),
+    (["sal-dose"], "brinecall: there is no computation 'sal-dose'; did you mean salt-dose?"),
+    ([], "brinecall: no computation was named; `brinecall compute --help` lists them"),
+    (["hocl", "ph=7.5", "ph=7.6", "temp=25"], "brinecall: ph is given twice; give it once"),
+    (["hocl", "7.5"], f"brinecall: '7.5' {NO_PAIR}"),
+    (["hocl", "=7.5"], f"brinecall: '=7.5' {NO_PAIR}"),
+    (["hocl", "ph=7.5"], "brinecall: hocl needs temp (°C); for example: hocl ph=7.5 temp=25"),
+    (["hocl", "ph=", "temp=25"], "brinecall: ph: nothing was typed; write a number in pH, from 0 to 14"),
 ]  # fmt: skip
 
 

@@ -45,10 +45,10 @@ def test_a_tree_comes_in_each_form(capfd: pytest.CaptureFixture[str], arguments:
 
 def test_the_file_s_ending_says_the_form(capfd: pytest.CaptureFixture[str], tmp_path: Path) -> None:
     drawn = tmp_path / "tree.svg"
-    assert run(capfd, "draw", "cold-water", "-o", str(drawn)) == (0, "", "")
+    assert run(capfd, "draw", "cold-water", "-o", str(drawn)) == (0, f"Saved as {drawn}.\n", "")
     assert ElementTree.fromstring(drawn.read_text(encoding="utf-8")).tag == SVG
     page = tmp_path / "card.html"
-    assert run(capfd, "card", "cold-water", "-o", str(page)) == (0, "", "")
+    assert run(capfd, "card", "cold-water", "-o", str(page)) == (0, f"Saved as {page}.\n", "")
     assert page.read_text(encoding="utf-8").startswith("<!doctype html>")
     assert sorted(path.name for path in tmp_path.iterdir()) == ["card.html", "tree.svg"]
 

@@ -35,6 +35,8 @@ def test_what_is_given_is_kept_with_the_job_and_shown(jobs: Path, capsys: pytest
         ("photo", "a.jpg", ""),
     ]
     shown = capsys.readouterr().out
+    # Whoever wrote to the newest job must see which one that was.
+    assert shown.startswith(f"Job: {next(jobs.glob('*.jsonl')).stem}\n")
     assert all(text in shown for text in ("Ann Example", "25 min", "90 min", "0.5 kg", "a.jpg"))
     assert command_line(["--jobs", str(jobs), "record"]) == 0
     assert capsys.readouterr().out == shown
