@@ -197,9 +197,10 @@ DANGERS: Mapping[str, str] = {
     "tingle": "tingle_keep_out licensed_electrician?",
     "water_on_electrics": "tingle_keep_out licensed_electrician?",
     "burning_smell": "licensed_electrician tingle_keep_out?",
-    "chlorine_smell": "acid_never_with_chlorine store_apart~",
-    "gas_in_cell_popping": "gas_in_cell",
-    "flow_sensor_bridged": "never_bypass_flow_sensor gas_in_cell",
+    # Nobody goes back to put a store in order, and nobody is told how a cell is opened that may burst.
+    "chlorine_smell": "acid_never_with_chlorine",
+    "gas_in_cell_popping": "cell_stays_shut",
+    "flow_sensor_bridged": "never_bypass_flow_sensor cell_stays_shut",
 }
 """What is told where a danger stands: electric ones for electric dangers, gas ones for gas, and nothing else."""
 SHOCK = "tingle_keep_out licensed_electrician residual_current_protection?"

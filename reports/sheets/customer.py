@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from engine.foundation.texts import language_in_use, said, say
 from engine.session.decisions import NOT_YET, ON_THE_BENCH
@@ -12,7 +12,7 @@ from reports.phrases import day_in_words, joined, lowered, sentence, when_it_sho
 from reports.sheets.beside import steps_with_cautions, used_at
 from reports.sheets.coming_back import call_by
 from reports.sheets.gear import gear_named
-from reports.sheets.glossary import words_explained, words_of
+from reports.sheets.glossary import word_count, words_explained, words_of
 from reports.sheets.sections import cautions, headed, listed
 from reports.view.model import Action, CauseLine, CautionLine, JobView, PartLine
 
@@ -20,6 +20,9 @@ _WORTH_NAMING, _WORTH_SAYING = 0.60, 0.30
 """From these probabilities the first cause is named as such, and else a second one at all; less would only worry."""
 _LOOKS = 3
 """So many looks at the pool are asked for at most, the most telling first: judgement."""
+_FULL = 415
+"""Words that go on the page beside its head, foot and the numbers of its steps; where there are more, upkeep, which can
+wait for another day, is left out: judgement."""
 _HOUR_MIN = 60
 """Work of an hour and more takes waiting within it, which its minutes of handiwork do not tell: they are left out."""
 
@@ -35,9 +38,9 @@ def customer_handout(view: JobView) -> Document:
     Args:
         view: the job in customer wording (the voice of the counter or the phone).
     """
-    blocks = tuple(_danger(view) if view.danger and view.advice.first else _usual(view, gear_at_home(view)))
-    words = [say("handout.words.word", word=word, means=means) for word, means in words_explained(blocks)]
-    explained = (Paragraph(say("handout.words.line", words="; ".join(words)), "small"),) if words else ()
+    blocks = _explained(_danger(view) if view.danger and view.advice.first else _usual(view, gear_at_home(view)))
+    if word_count(blocks) > _FULL:
+        blocks = _explained(_usual(view, gear_at_home(view), with_care=False))
     return Document(
         audience="customer",
         language=language_in_use(),
@@ -45,7 +48,7 @@ def customer_handout(view: JobView) -> Document:
         date=view.head.date,
         job=view.head.job,
         title=say("handout.title"),
-        blocks=(*_addressed(view), *blocks, *explained),
+        blocks=(*_addressed(view), *blocks),
         foot=say("handout.foot", knowledge=view.head.knowledge),
     )
 
@@ -56,6 +59,13 @@ def _addressed(view: JobView) -> Iterator[Block]:
         yield Paragraph(say("handout.for", customer=view.record.customer))
 
 
+def _explained(blocks: Iterable[Block]) -> tuple[Block, ...]:
+    """Blocks with the trade words that stand in them explained below."""
+    told = tuple(blocks)
+    words = [say("handout.words.word", word=word, means=means) for word, means in words_explained(told)]
+    return (*told, Paragraph(say("handout.words.line", words="; ".join(words)), "small")) if words else told
+
+
 def _danger(view: JobView) -> Iterator[Block]:
     """The danger and what to do first; nothing that would turn the eye away from it."""
     lead = Paragraph(view.danger, "lead")
@@ -64,7 +74,7 @@ def _danger(view: JobView) -> Iterator[Block]:
     yield from headed(say("handout.back.heading"), listed(view.advice.come_back))
 
 
-def _usual(view: JobView, gear: Sequence[str] = ()) -> Iterator[Block]:
+def _usual(view: JobView, gear: Sequence[str] = (), with_care: bool = True) -> Iterator[Block]:
     if view.danger:
         yield from headed(say("handout.danger.doubt"), Paragraph(view.danger, "lead"))
         yield Heading(say("handout.next.heading"))
@@ -81,7 +91,8 @@ def _usual(view: JobView, gear: Sequence[str] = ()) -> Iterator[Block]:
     if not view.keep_away:
         yield from until
     yield from headed(say("handout.back.heading"), listed((*view.advice.come_back, *_by_day(view), *_telephone(view))))
-    yield from headed(say("handout.care.heading"), _care(view))
+    if with_care:
+        yield from headed(say("handout.care.heading"), _care(view))
 
 
 def _kept_from(view: JobView) -> tuple[str, ...]:

@@ -14,7 +14,7 @@ from reports.sheets.customer import gear_at_home
 from reports.sheets.record import record_lines
 from reports.sheets.sections import aside_of, behind, cautions, headed, listed, with_aside
 from reports.sheets.workings import workings
-from reports.view.model import Action, Head, JobView, PartLine
+from reports.view.model import Action, CautionLine, Head, JobView, PartLine
 
 _NO_QUESTIONS, _UNFINISHED, _NO_OPENED, _NO_CAUSE, _NO_BENCH, _NO_STEPS = range(1, 7)
 """How much is left out where the screen would run over, each with what stands before it: what to find out, that
@@ -59,14 +59,16 @@ def _first_screen(view: JobView) -> tuple[Block, ...]:
 
 
 def _screen(view: JobView, left_out: int) -> Iterator[Block]:
-    if view.danger:
-        yield Paragraph(_danger(view, left_out), "lead")
     if view.advice.first:
-        read = say("shop.screen.cautions_danger", signals=_signals(view)) if view.cautions else ""
-        yield Paragraph(f"{view.decision.shop} {read}".strip(), "lead")
+        yield Paragraph(_danger(view, left_out), "lead")
+        yield Paragraph(view.decision.shop, "lead")
         yield from _read_out(view.advice.first, left_out - _NO_CAUSE)
         yield from [Pairs(whose)] if (whose := tuple(_whose(view))) else []
+        # On the phone nobody has the customer's page: in short they stand here.
+        yield from (Paragraph(_in_short(line)) for line in view.cautions)
         return
+    if view.danger:
+        yield Paragraph(say("shop.screen.danger_open"), "lead")
     missing = _hangs_on(view)
     decided = view.decision.shop_bare if _sells_nothing(view) else view.decision.shop
     yield Paragraph(say("shop.screen.lacks", missing=missing) if missing else decided, "lead")
@@ -91,6 +93,11 @@ def _read_out(steps: Sequence[str], fewer: int) -> Iterator[Block]:
         yield Paragraph(say("shop.screen.read_on", first=len(told) + 1, last=len(steps)))
 
 
+def _in_short(line: CautionLine) -> str:
+    """A caution with its signal word in a line."""
+    return say("shop.screen.caution", signal=say(f"pages.signals.{line.signal}"), text=line.in_short)
+
+
 def _sells_nothing(view: JobView) -> bool:
     return all(line.later for line in view.parts)
 
@@ -112,8 +119,8 @@ def _lacks_of_work(view: JobView) -> list[str]:
 
 
 def _danger(view: JobView, left_out: int) -> str:
-    """The danger, with what became of it where the steps are told and there is room."""
-    return " ".join(view.danger_record) if view.advice.first and left_out < _NO_CAUSE else view.danger
+    """The danger, with what became of it where there is room."""
+    return " ".join(view.danger_record) if left_out < _NO_CAUSE else view.danger
 
 
 def _behind(view: JobView) -> bool:

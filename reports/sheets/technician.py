@@ -302,7 +302,9 @@ def _signed(view: JobView) -> tuple[Block, ...]:
     ruled_out = [say("technician.short.ruled_out")] if view.danger and not view.advice.first else []
     return headed(
         say("technician.sections.signed"),
-        Items(tuple((text, "") for text in (*ruled_out, named["safe"])), "tick"),
+        Items(
+            tuple((text, "") for text in (*ruled_out, named["safe_danger" if view.advice.first else "safe"])), "tick"
+        ),
         Blanks(
             (
                 (named["because"], 60, ""),

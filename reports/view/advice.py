@@ -27,7 +27,7 @@ from reports.phrases import (
 )
 from reports.view.amounts import hand_amount
 from reports.view.case import JobCase
-from reports.view.dangers import danger_first
+from reports.view.dangers import cleared_by, danger_first
 from reports.view.decisions import ending_words
 from reports.view.known import KnownReadings
 from reports.view.model import Action, Advice, DecisionLine
@@ -327,7 +327,7 @@ def _hands_off(case: JobCase, laid_out: Sequence[Action], about: Concerns) -> li
 
 
 def _come_back(case: JobCase, laid_out: Sequence[Action]) -> list[str]:
-    lines = [case.decided.back]
+    lines = list(cleared_by(case)) or [case.decided.back]
     if case.conclusion.solved:
         date = _test_after(case)
         key = "solved_dated" if date else "solved"

@@ -30,6 +30,12 @@ def danger_first(case: JobCase) -> tuple[str, ...]:
     return tuple(dict.fromkeys(step for at in zip_longest(*each) for step in at if step is not None))
 
 
+def cleared_by(case: JobCase) -> tuple[str, ...]:
+    """Who has to have cleared the dangers that stand before anybody goes on, by their kinds; none where none does."""
+    kinds = dict.fromkeys(case.knowledge.dangers[report.danger].kind for report in case.job.standing)
+    return tuple(say(f"view_dangers.back.{kind}.{case.reader}") for kind in kinds)
+
+
 def danger_record(case: JobCase) -> tuple[str, ...]:
     """What became of every danger that was reported, as it was found, and whether none was ever looked for."""
     return tuple(_record(case))

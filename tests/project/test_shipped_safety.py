@@ -38,9 +38,10 @@ STEPS: list[tuple[str, str, str, str, str]] = [
     ),
     ("dangers", "chlorine_smell", "customer", r"Rinse sore eyes.*15 minutes", r"Enjuague los ojos.*15 minutos"),
     ("dangers", "chlorine_smell", "customer", r"emergency number", r"número de emergencias"),
-    # US consumer product safety publication 519: not by a metal ladder; rescuers who jumped in died.
+    # US consumer product safety publication 519: not by a metal ladder; rescuers who jumped in died. What reaches somebody
+    # without conducting, and resuscitation: lifesaving practice, from memory.
     ("dangers", "tingle", "customer", r"out of the water, not by a metal ladder", r"no por una escal\w+ de metal"),
-    ("dangers", "tingle", "customer", r"Nobody jumps in, reaches in or throws", r"Nadie salta"),
+    ("dangers", "tingle", "customer", r"Nobody goes in, reaches in", r"Nadie entra, mete la mano"),
     ("dangers", "gas_in_cell_popping", "customer", r"No flame, no spark", r"llama"),
     ("dangers", "burning_smell", "customer", r"Do not touch or open the box", r"No toque ni abra la caja"),
     (
@@ -56,8 +57,8 @@ STEPS: list[tuple[str, str, str, str, str]] = [
         "dangers",
         "tingle",
         "technician",
-        r"not by a metal ladder.*Nobody jumps in",
-        r"escal\w+ de metal.*[Nn]adie salta",
+        r"not by a metal ladder.*nobody goes in",
+        r"escal\w+ de metal.*[Nn]adie entra",
     ),
     ("dangers", "gas_in_cell_popping", "technician", r"no flame, no spark", r"llama"),
     ("repairs", "replace_water", "customer", r"heater and the lamps under water", r"las luces sumergidas"),

@@ -234,5 +234,5 @@ def test_the_first_screen_tells_no_step_without_its_caution(name: str) -> None:
         assert (
             cautions(screen) == [line.caution for line in view.cautions]
             or "annex first" in page(screen).lower()
-            or (view.advice.first and "cautions on the customer's page" in page(screen))
+            or (view.advice.first and all(line.in_short in page(screen) for line in view.cautions))
         )

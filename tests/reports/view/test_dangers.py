@@ -64,12 +64,15 @@ def test_a_danger_that_was_corrected_stands_as_reported_at_first(role: RoleId) -
         assert "Reported at first (2026-05-04 09:00 UTC), then corrected:" in said
 
 
-def test_that_the_supply_is_off_is_told_as_long_as_it_is() -> None:
+def test_that_the_supply_was_switched_off_is_told_and_what_it_is_now_is_not() -> None:
     """After the danger is over, and where it was corrected: nobody has switched on again."""
     undone = Event("corrected", OVER, about="danger_now", value="none")
     for last in (CLEARED, undone):
         seen = view(*in_danger("field", MADE, last))
-        assert any(line.startswith("The supply is off") for line in seen.advice.meanwhile)
+        assert any(
+            line.startswith("Supply: switched off earlier in this job; what it is now is not known")
+            for line in seen.advice.meanwhile
+        )
 
 
 @pytest.mark.parametrize("role", ROLES)
