@@ -38,8 +38,8 @@ STEPS: list[tuple[str, str, str, str, str]] = [
     ),
     ("dangers", "chlorine_smell", "customer", r"Rinse sore eyes.*15 minutes", r"Enjuague los ojos.*15 minutos"),
     ("dangers", "chlorine_smell", "customer", r"emergency number", r"número de emergencias"),
-    # US consumer product safety publication 519: not by a metal ladder; rescuers who jumped in died. What reaches somebody
-    # without conducting, and resuscitation: lifesaving practice, from memory.
+    # US consumer product safety publication 519: not by a metal ladder; rescuers who jumped in died.
+    # What reaches somebody without conducting, and resuscitation: lifesaving practice, from memory.
     ("dangers", "tingle", "customer", r"out of the water, not by a metal ladder", r"no por una escal\w+ de metal"),
     ("dangers", "tingle", "customer", r"Nobody goes in, reaches in", r"Nadie entra, mete la mano"),
     ("dangers", "gas_in_cell_popping", "customer", r"No flame, no spark", r"llama"),
