@@ -63,9 +63,9 @@ def _screen(view: JobView, left_out: int) -> Iterator[Block]:
         yield Paragraph(_danger(view, left_out), "lead")
         yield Paragraph(view.decision.shop, "lead")
         yield from _read_out(view.advice.first, left_out - _NO_CAUSE)
-        yield from [Pairs(whose)] if (whose := tuple(_whose(view))) else []
         # On the phone nobody has the customer's page: in short they stand here.
         yield from (Paragraph(_in_short(line)) for line in view.cautions)
+        yield from [Pairs(whose)] if (whose := tuple(_whose(view))) else []
         return
     if view.danger:
         yield Paragraph(say("shop.screen.danger_open"), "lead")
