@@ -63,7 +63,7 @@ def test_steps_hang_under_their_numbers() -> None:
 
 
 def test_what_is_said_more_fully_gives_way_on_a_short_screen_and_stays_in_the_help() -> None:
-    full = replace(COLOURS, choices=tuple(Choice(str(n), f"answer {n}", f"sentence {n}") for n in range(6)))
+    full = replace(COLOURS, choices=tuple(Choice(f"a{n}", f"answer {n}", f"sentence {n}") for n in range(6)))
     assert "sentence 5" in text(asked(full, 80))
     assert "sentence 5" in text(asked(full, 80, 24))
     assert "sentence" not in text(asked(full, 80, 12))
