@@ -68,7 +68,7 @@ def test_a_figure_that_differs_is_told_in_its_place(slip: str) -> None:
 def test_a_step_left_out_is_told() -> None:
     text = SPANISH[FILE].decode()
     at = text.index("- repair: acid_clean")
-    step = re.compile(r"      - Trabaje afuera.*\n").search(text, at)
+    step = re.compile(r"      - Trabaje al aire libre.*\n").search(text, at)
     assert step is not None
     found = told(text.replace(step[0], ""))
     assert any("9 " in problem.what and "10" in problem.what for problem in found), found
