@@ -72,7 +72,7 @@ SITUATIONS = [
             "fine white bubbles": "2",
         },
         decision="Bring the cell to the shop.",
-        cause="Lime has grown on the plates inside the cell.",
+        cause="Lime has built up on the plates inside the cell.",
         prompts=11,
         keys=70,
         also=("acid",),
