@@ -18,10 +18,10 @@ from reports.document import Audience
 from reports.view.model import JobView
 
 # `name` must stand as a box, `name~` must be told, in a box or in a line, `name?` may stand and need not.
-_OPEN_CELL = "release_pressure gas_in_cell closed_rooms?"
+_OPEN_CELL = "release_pressure gas_in_cell closed_rooms~"
 _DOSE = "splash_protection swimmers_out acid_never_with_chlorine~ store_apart?"
 _BENCH_ACID = (
-    "acid_never_with_chlorine acid_into_water splash_protection spent_acid~ store_apart~ closed_rooms? no_scraping~"
+    "acid_never_with_chlorine acid_into_water splash_protection spent_acid~ store_apart~ closed_rooms~ no_scraping~"
 )
 # Whoever has too much chlorine opens the cover, and nobody bathes; whoever doses acid into a pool does as at the bench.
 _EXCESS = "swimmers_out bleached_test?"
