@@ -170,7 +170,8 @@ class Interview(RuleBasedStateMachine):
         session = Session(models(), read_events(self.journal.path))
         self.conversation = DialogueManager(session, self.person, self.journal, clock, PaperSheet)
         self.person.session = session
-        self.person.wanted = lambda: self.conversation.wanted
+        # What was gone back to is put again, also where it waited.
+        self.person.wanted = lambda: [*self.conversation.wanted, self.conversation._talk.again]
         self.ending = None
 
     @initialize(start=st.sampled_from(STARTS))
