@@ -292,11 +292,10 @@ class Advice:
     """Everything that is told and not done: danger first, then what to do first and what need not be, until then.
 
     `opening` is the first thing to do in one sentence, with its amount; `likelier` that it is for another cause than
-    the likeliest, or empty; `answers` what people come for and need not buy or do today. `bathing` says before what
-    nobody swims, where a pool may be opened by a test; `stays_off` what keeps the plant off; `meanwhile` holds both.
-    `water` are tests that are not as they should be, each with its dose, in the order in which they are put right
-    after the work; they end `meanwhile` too, and once it is solved are what is left to do. `days` are those of
-    `come_back`, ISO 8601.
+    the likeliest, or empty; `answers` what need not be bought or done today. `bathing` says before what nobody swims,
+    where a pool may be opened by a test; `stays_off` what keeps the plant off; `meanwhile` holds both. `water` are
+    tests that are not as they should be, each with its dose, in the order in which they are put right; they end
+    `meanwhile` too, and once it is solved are what is left to do. `days` are those of `come_back`, ISO 8601.
     """
 
     first: tuple[str, ...]
