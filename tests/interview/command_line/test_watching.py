@@ -69,7 +69,7 @@ def test_an_edit_tells_which_worked_calls_it_moved(mine: Path) -> None:
     expected = [move.call for call in calls if (move := first_moved(call, before, after)) is not None]
     assert expected
     assert [line.partition(":")[0] for line in lines if "->" in line] == expected
-    assert f"2 of 2 sample calls that this can affect were tested, {len(expected)} changed" in lines
+    assert f"sample calls that this can affect: 2 of 2 tested, {len(expected)} changed" in lines
 
 
 def test_a_remark_tries_no_call(mine: Path) -> None:

@@ -361,7 +361,7 @@ def test_a_looked_for_answer_is_given_to_what_people_come_for() -> None:
     lacking = as_told(job(*opened("counter", "low-salt"), *answers(tested_salt=2300.0, pool_volume=50.0)))
     assert not any(line.startswith("No salt") for line in lacking.advice.answers)
     tablets = as_told(job(*opened("counter", "no-output"), *answers(stabiliser=150.0, free_chlorine=0.2)))
-    assert any(line.startswith("Stop chlorine tablets") for line in tablets.advice.answers)
+    assert any(line.startswith("Stop using chlorine tablets") for line in tablets.advice.answers)
 
 
 def test_the_day_to_call_by_is_a_week_off_where_no_other_day_is_told() -> None:

@@ -148,7 +148,7 @@ def test_questions_stand_in_the_customers_words_with_how_to_look() -> None:
     assert view.would_help
     assert {(line.asked, line.how) for line in view.would_help} <= asked
     assert view.keep_away
-    assert "Only once it has been declared safe:" in page(shop_sheet(view, annex=True))
+    assert "Ask only once it has been declared safe:" in page(shop_sheet(view, annex=True))
 
 
 @pytest.mark.parametrize("name", NAMES)

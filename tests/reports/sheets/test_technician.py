@@ -215,7 +215,7 @@ def test_no_range_ends_where_it_begins() -> None:
     told = text_of(job(*opened("field", "no-output"), *answers(stabiliser=100.0, free_chlorine=1.0)))
     assert "free chlorine (about 5 ppm is common practice" in told
     more = text_of(job(*opened("field", "no-output"), *answers(stabiliser=140.0, free_chlorine=1.0)))
-    assert "No bathing before the swap" in more
+    assert "No bathing until part of the water is replaced" in more
     assert "free chlorine (about 5 ppm" not in more
     assert not re.search(r"(?<![0-9.])([0-9.]+)(?: ppm)? to \1 ppm", told)
 

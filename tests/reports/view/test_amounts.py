@@ -41,7 +41,7 @@ def test_salt_by_mass_balance() -> None:
     # 50 m³ from 2600 to 3600 mg/L takes 50 x 1000 g = 50 kg (mass balance; the target is the unit profile's ideal).
     assert UNIT.values["salt.ideal"] == 3600
     amount = part("salt", "add_salt", tested_salt=2600, pool_volume=50)
-    assert amount.text == "about 50 kg, of it 33 kg first"
+    assert amount.text == "about 50 kg, 33 kg of it first"
     assert "From 2600 ppm to 3600 ppm in 50 m³" in amount.working
     assert amount.missing == ()
 
@@ -86,7 +86,7 @@ def test_without_a_test_a_hand_dose_is_told_for_each_ppm() -> None:
     amount = hand_amount(known(pool_volume=120))
     # 120 m³ x 1 g/m³ = 120 g, one litre at 12 % available chlorine by volume.
     assert amount.text.startswith("about 1 L of 12 % liquid chlorine")
-    assert "raises the test by 1 ppm" in amount.working
+    assert "Raises the reading by 1 ppm" in amount.working
 
 
 def test_a_strong_dose_is_ten_times_the_combined_chlorine_and_at_least_ten() -> None:
@@ -120,7 +120,7 @@ def test_share_of_water_to_swap(numbers: dict[str, float], text: str) -> None:
     (amount,) = work_amounts(KNOWLEDGE.repairs["replace_water"], known(pool_volume=40, **numbers))
     assert amount.text.startswith(text)
     assert "Never drain more than 33 % at a time" in amount.care
-    assert "Lamps under water" in amount.care
+    assert "Pool lights" in amount.care
     (amount,) = work_amounts(KNOWLEDGE.repairs["replace_water"], known(**numbers))
     assert text.startswith(amount.text.split(",")[0])
     assert amount.missing == ("how much water the pool holds",)
@@ -131,17 +131,17 @@ def test_a_strong_dose_waits_for_fresh_water_where_a_test_is_far_up() -> None:
     for test, told in (("combined_chlorine", "Combined chlorine of 6 ppm"), ("stabiliser", "Stabiliser of 150 ppm")):
         value = 6.0 if test == "combined_chlorine" else 150.0
         dose = part("chlorine_for_hand_dosing", "superchlorinate", pool_volume=60, **{test: value})
-        assert dose.text == "none yet, first swap water"
+        assert dose.text == "none yet: first replace part of the water"
         assert dose.working.startswith(told)
         assert "33 %" in dose.working
         assert not re.search(r"[0-9] ?m?L\b", f"{dose.text} {dose.working} {dose.care}")
-        assert dose.missing == ("a new test once the water has been swapped",)
+        assert dose.missing == ("a new test once part of the water has been replaced",)
 
 
 def test_a_strong_dose_says_for_how_much_water_and_for_what_rise() -> None:
     """12 % by volume is 120 g of chlorine a litre, and 1 ppm in 1 m3 is 1 g: by definition."""
     told = part("chlorine_for_hand_dosing", "superchlorinate", pool_volume=24).text
-    found = re.fullmatch(r"about ([0-9.]+) L of 12 % liquid chlorine in 24 m³, for ([0-9.]+) ppm more", told)
+    found = re.fullmatch(r"about ([0-9.]+) L of 12 % liquid chlorine in 24 m³, to add ([0-9.]+) ppm", told)
     assert found is not None
     assert float(found[1]) * 120 == pytest.approx(24 * float(found[2]), rel=0.05)
 
@@ -154,7 +154,7 @@ def test_a_pool_that_no_household_has_is_asked_for_again() -> None:
 
 def test_water_is_not_swapped_without_a_test() -> None:
     (amount,) = work_amounts(KNOWLEDGE.repairs["replace_water"], known(stabiliser=50, tested_salt=3000))
-    assert amount.missing == ("the test that is too high",)
+    assert amount.missing == ("the reading that is too high",)
 
 
 @pytest.mark.parametrize(
@@ -198,7 +198,7 @@ def test_setting_names_what_is_missing() -> None:
     (amount,) = work_amounts(KNOWLEDGE.repairs["raise_output"], known(rated_output=20))
     assert amount.missing == ("how much water the pool holds", "the pump's hours a day")
     (amount,) = work_amounts(KNOWLEDGE.repairs["raise_output"], known(pool_volume=45, run_hours=8))
-    assert "taken as 20 g/h" in amount.missing[0]
+    assert "assumed to be 20 g/h" in amount.missing[0]
 
 
 def test_amounts_that_knowledge_states_are_told_as_stated() -> None:
@@ -212,7 +212,7 @@ def test_a_reading_beyond_the_formula_gives_no_dose_and_says_why() -> None:
         item.parts[0], item, KnownReadings({"tested_salt": 3000.0, "pool_volume": 50.0}, KNOWLEDGE, higher)
     )
     assert amount.text == "not worked out"
-    assert "outside what the formula holds for" in amount.working
+    assert "outside the range of the formula" in amount.working
 
 
 @given(st.floats(min_value=41.0, max_value=300.0))

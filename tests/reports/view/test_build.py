@@ -332,7 +332,7 @@ def test_a_dose_whose_volume_is_missing_is_not_sold_blindly() -> None:
 
 def test_a_customer_is_told_what_not_to_touch() -> None:
     seen = view(*opened("counter", "low-salt"), *answers(tested_salt=3400.0, cell_lead="burnt"))
-    assert "technician comes" in seen.advice.opening
+    assert "technician will come" in seen.advice.opening
     assert any("boxes with wires" in line for line in seen.advice.hands_off)
 
 

@@ -38,11 +38,11 @@ RULES: list[tuple[str, tuple[Audience, ...], str, str]] = [
     (
         " ".join(sorted(ACID_WORK)),
         ("technician",),
-        r"in the van closed.*transport rules",
+        r"in the van: closed.*transport rules",
         r"furgoneta cerrado.*transporte",
     ),
     (LETS_WATER_OUT, ("customer", "shop"), r"local rules.*backwash water.*Ask before", r"reglas locales.*Pregunte"),
-    (LETS_WATER_OUT, ("technician",), r"discharge by local rules", r"desagüe según las reglas locales"),
+    (LETS_WATER_OUT, ("technician",), r"discharge as local rules allow", r"desagüe según las reglas locales"),
     (CHANGES_CHLORINE, ("technician",), r"Public.*health authority", r"pública.*autoridad sanitaria"),
 ]
 ALWAYS = {"en": r"(?i)local code.*label.*handbook", "es": r"(?i)norma local.*etiqueta.*manual"}
