@@ -19,7 +19,8 @@ from reports.view.model import JobView
 
 # `name` must stand as a box, `name~` must be told, in a box or in a line, `name?` may stand and need not.
 _OPEN_CELL = "release_pressure gas_in_cell closed_rooms~"
-_DOSE = "splash_protection swimmers_out acid_never_with_chlorine~ store_apart?"
+# The lone ways in which two kinds meet at a dose by hand: the skimmer with its tablets, a second product.
+_DOSE = "splash_protection swimmers_out acid_never_with_chlorine~ never_mix_chlorines~ store_apart?"
 _BENCH_ACID = (
     "acid_never_with_chlorine acid_into_water splash_protection spent_acid~ store_apart~ closed_rooms~ no_scraping~"
 )
@@ -38,8 +39,8 @@ OWNER: Mapping[str, str] = {
     "circulate_and_retest": "not_on_undissolved_salt~",
     "retest_salt": "",
     "superchlorinate": "acid_never_with_chlorine splash_protection floor_visible swimmers_out "
-    "release_pressure~ stand_clear_at_start~ bleached_test~ store_apart?",
-    "add_stabiliser": "splash_protection swimmers_out acid_never_with_chlorine? store_apart?",
+    "never_mix_chlorines~ release_pressure~ stand_clear_at_start~ bleached_test~ store_apart?",
+    "add_stabiliser": "splash_protection swimmers_out acid_never_with_chlorine? never_mix_chlorines~ store_apart?",
     "raise_output": f"{_DOSE} bleached_test~",
     "larger_unit": _DOSE,
     "dilute_and_retest": "bleached_test swimmers_out~",

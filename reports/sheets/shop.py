@@ -9,6 +9,7 @@ from engine.session.decisions import ON_THE_BENCH, OWN_WORK
 from reports.document import Block, Document, Heading, Items, Pairs, Paragraph, Work
 from reports.page_fit import fits_a_screen
 from reports.phrases import day_in_words, joined, percent, sentence
+from reports.sheets.beside import step_of
 from reports.sheets.coming_back import day_to_come_back
 from reports.sheets.customer import gear_at_home
 from reports.sheets.record import record_lines
@@ -72,7 +73,7 @@ def _screen(view: JobView, left_out: int) -> Iterator[Block]:
     missing = _hangs_on(view)
     decided = view.decision.shop_bare if _sells_nothing(view) else view.decision.shop
     yield Paragraph(say("shop.screen.lacks", missing=missing) if missing else decided, "lead")
-    if items := (*_sold(view.parts, left_out, missing), *_lent(view)):
+    if items := (*_sold(view.parts, left_out, missing), *_carried(view), *_lent(view)):
         yield Items(items, "tick")
     yield Pairs((*_whose(view), *_told_and_booked(view, left_out)))
     if not _behind(view):
@@ -160,14 +161,23 @@ def _lent(view: JobView) -> Iterator[tuple[str, str]]:
         yield say("shop.now.lent", things=joined(lent)), ""
 
 
+def _carried(view: JobView) -> Iterator[tuple[str, str]]:
+    """How chlorine and acid go home, where some is handed over."""
+    sources = said("view.work.sources")
+    handed = {sources[name] for name in ("sell_now", "put_aside", "sell_when_known")}
+    if step_of(say("shop.now.carried_forms"), [line.name for line in view.parts if line.source in handed]):
+        yield say("shop.now.carried"), ""
+
+
 def _named(line: PartLine) -> str:
     return say("shop.now.named", part=line.name, amount=line.amount.text)
 
 
 def _part(line: PartLine, asked: str) -> tuple[str, str]:
     text = say("shop.now.part", part=_named(line), source=sentence(line.source)[:-1])
-    said_above = joined(line.amount.missing) == asked
-    return text, line.amount.care if said_above else aside_of(line.amount, working=False)
+    said_above = bool(asked) and joined(line.amount.missing) == asked
+    # What has no warning of its own says from where to where it brings the water.
+    return text, line.amount.care if said_above else aside_of(line.amount, working=not line.amount.care)
 
 
 def _told_and_booked(view: JobView, left_out: int) -> Iterator[tuple[str, str]]:

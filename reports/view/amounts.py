@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from typing import cast
 
 from engine.chlorinator.balance import index_verdict
@@ -144,8 +145,7 @@ def _chlorine(dose: ChlorineDose, known: KnownReadings) -> Amount:
     if dose.wanted_ppm is not None:
         purpose = say("view_amounts.chlorine.purpose.strong", rise=rise)
     elif dose.now_ppm is not None:
-        target = known.show(dose.now_ppm + dose.rise_ppm, "ppm")
-        purpose = say("view_amounts.chlorine.purpose.from_to", now=known.show(dose.now_ppm, "ppm"), target=target)
+        purpose = _from_to(dose, dose.now_ppm, known)
     care = _strong_care(dose, known)
     if not dose.volume_m3:
         each, named = known.each_volume
@@ -158,6 +158,14 @@ def _chlorine(dose: ChlorineDose, known: KnownReadings) -> Amount:
     if dose.wanted_ppm is not None:
         text = say("view_amounts.chlorine.strong", dose=poured, strength=strength, volume=volume, rise=rise)
     return Amount(text, say("view_amounts.chlorine.working_in", purpose=purpose, volume=volume), care=care)
+
+
+def _from_to(dose: ChlorineDose, now_ppm: float, known: KnownReadings) -> str:
+    """From where to where a dose brings the test, and what one ppm takes: on another day the test shows another figure."""
+    now, target = known.show(now_ppm, "ppm"), known.show(now_ppm + dose.rise_ppm, "ppm")
+    one = replace(dose, rise_ppm=1.0).litres(dose.volume_m3 or known.each_volume[0])
+    span = {"now": now, "target": target, "one": known.poured(one), "step": known.show(1.0, "ppm")}
+    return say("view_amounts.chlorine.purpose.from_to", **span)
 
 
 def _strong_care(dose: ChlorineDose, known: KnownReadings) -> str:

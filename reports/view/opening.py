@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from engine.foundation.texts import said, say
 from engine.knowledge.model import Repair
-from engine.session.decisions import LEFT_OFF, OTHERS_COME, OWN_WORK
+from engine.session.decisions import OWN_WORK
 from engine.treatment.cautions import Concerns
 from reports.phrases import first_sentence, joined, lowered
 from reports.view.amounts import part_amount, work_amounts
@@ -70,14 +70,7 @@ def answers(case: JobCase, laid_out: Sequence[Action], about: Concerns) -> tuple
     if not case.judges or case.conclusion.solved or about.keep_away or about.may_infect:
         return ()
     now = [case.knowledge.repairs[action.repair] for action in laid_out if action.when != "otherwise"]
-    return (*_out_of_the_water(case, about), *_answers(case, now))
-
-
-def _out_of_the_water(case: JobCase, about: Concerns) -> tuple[str, ...]:
-    """Who waits for others with a unit that is off swims meanwhile, unless it is said first that no test allows it."""
-    tested = known_numbers(case).told("free_chlorine", "owners_free_chlorine") is not None
-    waits = case.conclusion.decision in LEFT_OFF & OTHERS_COME and case.reader == "customer"
-    return (say("view_opening.answers.not_before_test"),) if waits and not tested and not about.too_much else ()
+    return tuple(_answers(case, now))
 
 
 def _answers(case: JobCase, now: Sequence[Repair]) -> Iterator[str]:

@@ -14,7 +14,7 @@ import pytest
 
 from engine import in_language
 from engine.knowledge.loader import load_knowledge
-from engine.knowledge.model import DANGER_CHECK
+from engine.knowledge.model import DANGER_CHECK, RoleId
 from engine.session.journal import Event
 from engine.session.models import Models
 from engine.session.session import Session
@@ -129,3 +129,60 @@ def test_no_paper_states_of_the_supply_what_nobody_reported() -> None:
     said = paper(begun, "technician")
     assert "supply is off" not in said.lower()
     assert "prove dead before you touch" in said
+
+
+DOSES = re.compile(r"liquid chlorine|cloro líquido")
+NEVER_WHERE = {"en": r"never into (the )?skimmer", "es": r"nunca en (el )?skimmer"}
+ONE_KIND = {
+    "en": r"[Oo]ne (kind of chlorine|chlorine product) only",
+    "es": r"[Uu]n(a sola clase de| solo producto de) cloro",
+}
+LOW = {"en": r"low (and slowly round|along) the edge", "es": r"bajo( y despacio)? por el borde"}
+STEPS_DOSE = {
+    "en": r"chlorine by hand|small dose|add the chlorine",
+    "es": r"cloro a mano|dosis pequeña|agregue el cloro",
+}
+
+
+def low_and_tested(role: RoleId) -> Session:
+    """A pool whose test is low, of known size."""
+    return job(*opened(role, "no-output", brought="water_sample"), *answers(free_chlorine=0.4, pool_volume=48.0))
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_whoever_doses_by_hand_is_told_where_how_and_of_which_kind(language: str) -> None:
+    """Trichlor of the skimmer and liquid chlorine meet in the pipe: CDC and EPA advice on pool chemicals, from memory."""
+    for reader in ("customer", "technician"):
+        said = paper(low_and_tested("field" if reader == "technician" else "counter"), reader, language)
+        assert DOSES.search(said)
+        for words in (NEVER_WHERE, ONE_KIND, LOW):
+            assert re.search(words[language], said), (reader, words)
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_no_work_doses_chlorine_without_a_word_of_the_skimmer_and_of_other_kinds(language: str) -> None:
+    known = models(language).knowledge
+    dosing = [r for r in known.repairs.values() if re.search(STEPS_DOSE[language], " ".join(r.steps.customer))]
+    assert len(dosing) >= 5
+    lines = {r.id: {*r.work.cautions.to("owner"), *r.work.in_a_line.to("owner")} for r in dosing if "owner" in r.who}
+    mixing = {c.id for c in known.cautions.values() if re.search(NEVER_WHERE[language], c.in_short.customer)}
+    assert [name for name, told in lines.items() if not told & mixing] == []
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_a_dose_says_what_one_ppm_takes_since_another_day_shows_another_figure(language: str) -> None:
+    """2.6 ppm in 48 m3 are 125 g of chlorine; a litre of 12 % by weight available holds about 120 g: mass balance."""
+    said = paper(low_and_tested("counter"), "customer", language)
+    rise = re.search(r"0[.,]4 ppm (?:to|a) 3 ppm \((?P<one>\d+) mL (?:for each|por cada) 1 ppm\)", said)
+    assert rise is not None
+    assert float(rise["one"]) == pytest.approx(48.0 / 120.0 * 1000.0, rel=0.05)
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_the_staff_know_from_where_to_where_a_dose_goes_and_how_chlorine_goes_home(language: str) -> None:
+    """Upright, apart from acid, not in the heat: CDC advice on pool chemicals, from memory."""
+    said = paper(low_and_tested("counter"), "shop", language)
+    assert re.search(r"0[.,]4 ppm (to|a) 3 ppm", said)
+    assert re.search(
+        {"en": r"upright.*apart from acid.*hot car", "es": r"de pie.*lejos del ácido.*coche"}[language], said
+    )
