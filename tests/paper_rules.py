@@ -39,7 +39,7 @@ OWNER: Mapping[str, str] = {
     "circulate_and_retest": "not_on_undissolved_salt~",
     "retest_salt": "",
     "superchlorinate": "acid_never_with_chlorine splash_protection floor_visible swimmers_out "
-    "never_mix_chlorines~ release_pressure~ stand_clear_at_start~ bleached_test~ store_apart?",
+    "release_pressure~ stand_clear_at_start~ bleached_test~ store_apart? never_mix_chlorines?",
     "add_stabiliser": "splash_protection swimmers_out acid_never_with_chlorine? never_mix_chlorines~ store_apart?",
     "raise_output": f"{_DOSE} bleached_test~",
     "larger_unit": _DOSE,
@@ -128,7 +128,7 @@ TECHNICIAN: Mapping[str, str] = {
     "renew_cracked_cell": f"{_ISOLATED} {_OPEN_CELL} never_bypass_flow_sensor",
     "trace_drip": "release_pressure",
     # A technician brings the pH down before the strong dose; for an owner that is a work of its own.
-    "superchlorinate": f"{OWNER['superchlorinate']} acid_into_water~",
+    "superchlorinate": f"{OWNER['superchlorinate']} never_mix_chlorines~ acid_into_water~",
     "fit_right_cell": f"{_ISOLATED} {_OPEN_CELL} never_bypass_flow_sensor~ no_scraping~ not_below_its_limits?",
     "renew_shorted_cell": f"{_FOR_PACK} {_REFITTED} no_scraping~ not_below_its_limits?",
     "renew_cell_lead": f"{_ISOLATED} hot_parts~ fuse_as_marked~",

@@ -161,7 +161,7 @@ def _chlorine(dose: ChlorineDose, known: KnownReadings) -> Amount:
 
 
 def _from_to(dose: ChlorineDose, now_ppm: float, known: KnownReadings) -> str:
-    """From where to where a dose brings the test, and what one ppm takes, as another day's test shows another figure."""
+    """From where to where a dose brings the test, and what one ppm takes, as tests differ from day to day."""
     now, target = known.show(now_ppm, "ppm"), known.show(now_ppm + dose.rise_ppm, "ppm")
     one = replace(dose, rise_ppm=1.0).litres(dose.volume_m3 or known.each_volume[0])
     span = {"now": now, "target": target, "one": known.poured(one), "step": known.show(1.0, "ppm")}

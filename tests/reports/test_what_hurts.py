@@ -151,7 +151,7 @@ def low_and_tested(role: RoleId) -> Session:
 
 @pytest.mark.parametrize("language", LANGUAGES)
 def test_whoever_doses_by_hand_is_told_where_how_and_of_which_kind(language: str) -> None:
-    """Trichlor of the skimmer and liquid chlorine meet in the pipe: CDC and EPA advice on pool chemicals, from memory."""
+    """Trichlor of the skimmer meets liquid chlorine in the pipe: CDC and EPA advice on pool chemicals, from memory."""
     for reader in ("customer", "technician"):
         said = paper(low_and_tested("field" if reader == "technician" else "counter"), reader, language)
         assert DOSES.search(said)
