@@ -56,6 +56,8 @@ def no_process_unsaid(request: pytest.FixtureRequest, monkeypatch: pytest.Monkey
 @pytest.fixture(autouse=True)
 def nobodys_settings(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]:
     """An empty folder for settings, and plain English; programs that a test starts find them too."""
+    # Where it is dumb, papers are printed as they are read aloud.
+    monkeypatch.setenv("TERM", "xterm")
     folder = tmp_path_factory.getbasetemp() / "settings"
     folder.mkdir(exist_ok=True)
     monkeypatch.setenv("BRINECALL_CONFIG", str(folder))

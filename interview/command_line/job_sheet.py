@@ -13,6 +13,7 @@ from engine.quantities.unit_systems import System
 from engine.session.acts import Act
 from engine.session.session import Session
 from interview.command_line.output import RenderOptions, SheetError, paper_of, print_paper, write_paper
+from interview.frontends.plain import is_read_aloud
 from interview.messages import Sheet
 from interview.storage.shop_file import shop_in_use, warn_without_name
 from reports.document import AUDIENCES, Document
@@ -21,6 +22,7 @@ from reports.renderers.data import FORMER, data_form, former_form
 from reports.renderers.html import html_form
 from reports.renderers.markdown import markdown_form
 from reports.renderers.pdf import PdfNotInstalledError, pdf_form
+from reports.renderers.spoken import spoken_form
 from reports.renderers.text import text_form
 from reports.renderers.till import till_form
 from reports.sheets.choose import sheets_of, view_for
@@ -75,8 +77,9 @@ class JobSheet:
         return (*in_short(self.view), *((again,) if self._command else ()), say("ending.here"), *unnamed)
 
     def text(self, columns: int = RenderOptions.columns, annex: bool = False) -> str:
-        """The sheet as plain text, with its annex or as it was wished for."""
-        return text_form(self._with_annex if annex else self.documents, columns)
+        """The sheet as plain text, with its annex or as it was wished for; where it is read aloud, as it is spoken."""
+        papers = self._with_annex if annex else self.documents
+        return spoken_form(papers) if is_read_aloud() else text_form(papers, columns)
 
     def data(self) -> Mapping[str, object]:
         """The sheet as plain data."""
@@ -155,7 +158,8 @@ def give_out(sheet: JobSheet) -> None:
         sheet.warn_without_shop()
         print(write_paper(sheet.made(), sheet.wish.target, private=True))
     else:
-        print_paper(sheet.made(), sheet.wish.wanted_form)
+        form = sheet.wish.wanted_form
+        print_paper(sheet.text(sheet.wish.columns).encode() if form == "text" else sheet.made(), form)
 
 
 def keep_sheet(sheet: Sheet, path: Path) -> str:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import shutil
 import sys
 from collections.abc import Mapping, Sequence
@@ -18,6 +17,7 @@ from interview.command_line.context import BadInputError
 from interview.command_line.targets import Inputs, refusal_of
 from interview.frontends.encoding import legible
 from interview.frontends.paging import show_paged
+from interview.frontends.plain import is_read_aloud
 from interview.storage.atomic_write import write_whole
 from interview.storage.private import FILE
 
@@ -143,7 +143,7 @@ def write_paper(made: bytes, path: Path, *, private: bool) -> str:
 
 def _runs_by(text: str) -> bool:
     """Whether a text is more than the screen of a terminal that a person sits at; a dumb one is read aloud whole."""
-    seen = sys.stdin.isatty() and sys.stdout.isatty() and os.environ.get("TERM") != "dumb"
+    seen = sys.stdin.isatty() and sys.stdout.isatty() and not is_read_aloud()
     return seen and text.count("\n") >= shutil.get_terminal_size().lines
 
 

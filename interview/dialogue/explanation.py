@@ -13,7 +13,7 @@ _LEAST_MOVE = 0.02
 
 
 def question_figures(session: Session, check: str) -> tuple[str, ...]:
-    """The figures of asking a check now, a line for the cost and one for each answer; none where it is not open.
+    """The figures of asking a check now: lines for the cost, what they mean, each answer; none where it is not open.
 
     Source: the weight of an answer is ten times the logarithm of the change of a cause's odds (decibans).
     """
@@ -34,6 +34,7 @@ def question_figures(session: Session, check: str) -> tuple[str, ...]:
     ]
     if found.settles:
         lines.append(say("talk.figures.settles"))
+    lines.append(say("talk.figures.meaning"))
     words = {a.id: a.wording.for_role(session.role.id) for a in session.knowledge.checks[check].answers}
     for outcome in found.outcomes:
         answer = words.get(outcome.answer, outcome.answer).rstrip(".")

@@ -20,6 +20,8 @@ NARROWEST = 24
 """Fewer columns are as good as none: what is longer then runs over the edge."""
 _WIDEST = 90
 _ROOM_TO_TYPE = 16
+ALOUD = 1_000_000
+"""Columns of a screen that nobody looks at: what is read aloud is broken nowhere."""
 
 
 @dataclass(frozen=True)
@@ -117,7 +119,8 @@ def helped(question: Question, width: int) -> tuple[Line, ...]:
             lines += paragraph(f"{choice.text}: {choice.more}", width, first=f" {number}  ")
     if question.unknown:
         lines += paragraph(say("asking.help.unknown", what=question.unknown), width)
-    lines += paragraph(say("talk.help_more"), width, "quiet")
+    more = "help_more" if question.figures is not None else "help_no_figures"
+    lines += paragraph(say(f"talk.{more}"), width, "quiet")
     return tuple(lines)
 
 
@@ -164,6 +167,8 @@ def prompt_for(question: Question, width: int = WIDTH, at_once: bool = False) ->
 
     What Return picks stands on a line of its own where the screen is too narrow for both.
     """
+    if width >= ALOUD:
+        return _prompt_aloud(question)
     if question.measure is not None:
         prompt = say("opening.prompt.number", unit=unit_shown(unit_asked_in(question.measure.unit)))
     else:
@@ -176,10 +181,19 @@ def prompt_for(question: Question, width: int = WIDTH, at_once: bool = False) ->
     return on_one if columns(on_one) <= width - _ROOM_TO_TYPE else f"{passes}\n{prompt}"
 
 
+def _prompt_aloud(question: Question) -> str:
+    """The prompt in words, as signs are spelt out one by one."""
+    if question.measure is not None:
+        return say("opening.prompt.aloud.number", unit=unit_shown(unit_asked_in(question.measure.unit)))
+    picked = next((choice.text for choice in question.choices if choice.id == question.passes), "")
+    key = "passes" if picked else "choice"
+    return say(f"opening.prompt.aloud.{key}", most=len(question.choices), choice=picked.rstrip("."))
+
+
 def sheet_columns(width: int) -> int:
     """Columns that a sheet is set in for a screen of this width."""
     return min(max(width, NARROWEST), WIDTH)
 
 
 def _room(width: int) -> int:
-    return min(max(width - 1, NARROWEST), _WIDEST)
+    return width if width >= ALOUD else min(max(width - 1, NARROWEST), _WIDEST)

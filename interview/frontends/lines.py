@@ -9,6 +9,7 @@ from typing import Protocol
 from engine.foundation.texts import say
 from engine.quantities.units import UNITS
 from interview.frontends.layout import (
+    ALOUD,
     Line,
     asked,
     before_asked,
@@ -107,7 +108,7 @@ class LineFrontEnd:
     def __init__(self, lines: Lines) -> None:
         """Args: the screen and keyboard."""
         self._lines = lines
-        self._hinted = False
+        self._hinted: set[str] = set()
         self._owed = ""
         self._reached: dict[str, int] = {}
         self._sheet: Sheet | None = None
@@ -167,7 +168,7 @@ class LineFrontEnd:
 
     def _ask(self, question: Question, shown: Callable[[], None]) -> Reply:
         self._lines.write(asked(question, self._lines.width, self._lines.height))
-        self._hint()
+        self._hint(question)
         if question.kind in _KEEPS_NO_KEYS or (question.passes and not question.free):
             self._lines.forget_keys()
         so_far = _SoFar()
@@ -175,13 +176,13 @@ class LineFrontEnd:
             pass
         return reply
 
-    def _hint(self) -> None:
-        """What can be typed, said once; of keys only where there are such."""
-        if not self._hinted:
-            hints = [say("opening.hint"), *([say("opening.hint_keys")] if self._lines.by_key else [])]
-            for hint in hints:
-                self._lines.write(paragraph(hint, self._lines.width, "quiet"))
-            self._hinted = True
+    def _hint(self, question: Question) -> None:
+        """What can be typed, said once; what a sign at the prompt means, where it first stands there."""
+        keyed = bool(self._lines.by_key and at_once(question))
+        hints = [("opening.hint", True), ("opening.hint_keys", keyed)]
+        for hint in (name for name, fits in hints if fits and name not in self._hinted):
+            self._lines.write(paragraph(say(hint), self._lines.width, "quiet"))
+            self._hinted.add(hint)
 
     def _one_line(self, question: Question, shown: Callable[[], None], so_far: _SoFar) -> Reply | None:
         """Read one line and do what it means; the reply, where it is one."""
@@ -200,7 +201,7 @@ class LineFrontEnd:
             case AskReason(choice, tells):
                 reason = self._reason(question, tells)
                 if isinstance(reason, str):
-                    return Given(choice, reason) if choice else Unable(reason)
+                    return self._kept(Given(choice, reason) if choice else Unable(reason), question)
                 return reason
             case _:
                 return self._kept(meant, question)
@@ -220,7 +221,9 @@ class LineFrontEnd:
                 self._lines.write(paragraph(say("talk.figures.none"), width))
             case _:
                 so_far.explained = True
-                self._lines.write([*helped(question, width), *asked(question, width, self._lines.height)])
+                # Read aloud, a question that stands as it did is not told all over again.
+                again = () if width >= ALOUD else asked(question, width, self._lines.height)
+                self._lines.write([*helped(question, width), *again])
 
     def _refuse(self, refused: Refusal, typed: str, question: Question, so_far: _SoFar) -> None:
         """Say why a line is no reply, or ask back what it was a slip of."""
@@ -247,12 +250,19 @@ class LineFrontEnd:
         return Offer(at_once(question), passes, lambda: words_for(question))
 
     def _echo(self, reply: Reply, question: Question) -> None:
-        """Keep what was understood, where that is more than what was typed, to be shown as soon as it is on disk."""
+        """Keep what was understood, to be shown as soon as it is on disk.
+
+        On a screen a line that was typed as the answer stands there already; in lines that are read aloud or logged
+        the typed line is not heard.
+        """
         if reply is Control.UNKNOWN:
             self._owed = say("asking.echo.unknown")
         if isinstance(reply, Deferred):
             self._owed = say("talk.later.echo_when", when=reply.when) if reply.when else say("talk.later.echo")
-        if isinstance(reply, Given) and (words := value_of(reply.value, question)).casefold() != reply.text.casefold():
+        if isinstance(reply, Unable):
+            self._owed = say("asking.echo.unable", reason=reply.reason)
+        words = value_of(reply.value, question) if isinstance(reply, Given) else ""
+        if isinstance(reply, Given) and (not self._lines.by_key or words.casefold() != reply.text.casefold()):
             self._owed = say("asking.echo.computed", value=words, how=reply.how) if reply.how else words
 
     def _settle(self) -> None:

@@ -5,17 +5,18 @@ from __future__ import annotations
 import codecs
 import io
 import os
-import re
 import shutil
 import sys
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Sequence
 
 from interview.frontends.bounded_line import read_line
-from interview.frontends.layout import Line
+from interview.frontends.layout import ALOUD, Line
 from interview.frontends.lines import NOTHING_OFFERED, LineFrontEnd, Offer
 
-_RULING = re.compile(r"[-=_+| ]+")
-_LEADERS = re.compile(r"(?<=[:?]) \.{2,} ")
+
+def is_read_aloud() -> bool:
+    """Whether what is printed is read aloud line by line, which `TERM=dumb` says."""
+    return os.environ.get("TERM") == "dumb"
 
 
 class PlainLines:
@@ -26,18 +27,17 @@ class PlainLines:
 
     @property
     def width(self) -> int:
-        """Columns of the terminal, by COLUMNS or by its own word; 80 where there is none."""
-        return shutil.get_terminal_size().columns
+        """Columns of the terminal, by COLUMNS or by its own word; 80 where there is none; aloud there are none."""
+        return ALOUD if is_read_aloud() else shutil.get_terminal_size().columns
 
     @property
     def height(self) -> int | None:
-        """Rows of the terminal; None where standard output is none."""
-        return shutil.get_terminal_size().lines if sys.stdout.isatty() else None
+        """Rows of the terminal; None where standard output is none, or nobody looks at it."""
+        return shutil.get_terminal_size().lines if sys.stdout.isatty() and not is_read_aloud() else None
 
     def write(self, lines: Sequence[Line]) -> None:
-        """Print the lines at once; where they are read aloud, without what would only be seen."""
-        texts = [line.text for line in lines]
-        print("\n".join(_without_rulings(texts) if os.environ.get("TERM") == "dumb" else texts), flush=True)
+        """Print the lines at once."""
+        print("\n".join(line.text for line in lines), flush=True)
 
     @property
     def by_key(self) -> bool:
@@ -74,15 +74,6 @@ class PlainLines:
             return
         if text.buffer.peek(len(codecs.BOM_UTF8)).startswith(codecs.BOM_UTF8):
             text.reconfigure(encoding="utf-8-sig", errors="replace")
-
-
-def _without_rulings(texts: Iterable[str]) -> Iterator[str]:
-    """Lines without rulings, borders and leading points, each of which would be spelt out sign by sign."""
-    for text in texts:
-        if _RULING.fullmatch(text.strip()):
-            continue
-        framed = text.startswith("| ") and text.endswith(" |")
-        yield _LEADERS.sub(" ", text[2:-2].rstrip() if framed else text)
 
 
 def plain_front_end() -> LineFrontEnd:

@@ -49,7 +49,7 @@ def customer_handout(view: JobView) -> Document:
         job=view.head.job,
         title=say("handout.title"),
         blocks=(*_addressed(view), *blocks),
-        foot=say("handout.foot", knowledge=view.head.knowledge),
+        foot=say("handout.foot"),
     )
 
 
