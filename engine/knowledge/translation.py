@@ -196,7 +196,7 @@ def _lay(
     if kind.name in STAMPED:
         stamped_as = words.pop(STAMP, None)
         if words.keys() & set(STAMPED[kind.name]):
-            _compare_stamps(overlay, document, base, kind, stamped_as, _stamp(kind.name, english))
+            _compare_stamps(overlay, document, base, placed, stamped_as, _stamp(kind.name, english))
     texts = _Reader(overlay, document, base, _field_names(placed.form)).over(english, words, ())
     if isinstance(placed.form, ChoiceCheckForm):
         texts["answers"] = _meaning_as_before(placed.form, texts["answers"])
@@ -211,16 +211,29 @@ def _lay(
 
 
 def _compare_stamps(
-    overlay: Overlay, document: YamlDocument, base: Path, kind: FileKind, stamped_as: object, stamp: str
+    overlay: Overlay, document: YamlDocument, base: Path, placed: Placed[Any], stamped_as: object, stamp: str
 ) -> None:
-    """Tell where a translated text carries no stamp, or that of another English than there is."""
-    if stamped_as != stamp:
-        key = "unstamped" if stamped_as is None else "stale"
-        entry_id = _part(document.data, (*base, kind.name))
-        what = say(f"overlay.{key}", kind=kind.name, id=entry_id)
-        at = (*base, kind.name if stamped_as is None else STAMP)
-        problem = document.problem(at, what, say("overlay.read_again", stamp=stamp))
-        overlay.stale.append(problem if kind.name in SAFETY else replace(problem, grade="look again"))
+    """Tell where a translated text carries no stamp, or that of another English than there is.
+
+    Where a folder changed the English of one below it, that is told in its own file, with where its translation goes:
+    nobody writes into the folder below.
+    """
+    if stamped_as == stamp:
+        return
+    key = "unstamped" if stamped_as is None else "stale"
+    kind = next(name for name in STAMPED if name in _part(document.data, base))
+    what = say(f"overlay.{key}", kind=kind, id=_part(document.data, (*base, kind)))
+    at = (*base, kind if stamped_as is None else STAMP)
+    problem = document.problem(at, what, say("overlay.read_again", stamp=stamp))
+    root, _, inside = document.holder(at)[0].file.rpartition("/languages/")
+    for field_name in STAMPED[kind]:
+        english, way = placed.document.holder((*placed.base, field_name))
+        own = english.file.removesuffix(inside.partition("/")[2])
+        if not english.file.startswith(f"{root}/") and own != english.file:
+            file = f"{own}languages/{inside}"
+            problem = english.problem(way, what, say("overlay.translate_here", file=file, stamp=stamp))
+            break
+    overlay.stale.append(problem if kind in SAFETY else replace(problem, grade="look again"))
 
 
 def _meaning_as_before(form: ChoiceCheckForm, answers: Mapping[str, Mapping[str, object]]) -> dict[str, object]:

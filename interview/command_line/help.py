@@ -29,7 +29,8 @@ class _Page(click.Command):
     def shown_examples(self, ctx: click.Context) -> str:
         """What stands at the end of its page of help; empty where nothing does."""
         del ctx
-        return said("help.examples").get(self.name or "", "")
+        # Of words that have no field no brace is taken away yet.
+        return said("help.examples").get(self.name or "", "").replace("{{", "{").replace("}}", "}")
 
     def shown_text(self, ctx: click.Context) -> str:
         """What stands on its page of help: what it does."""

@@ -97,9 +97,11 @@ def tell_problems(problems: Sequence[Problem]) -> None:
 def warn_of_elsewhere(files: Sequence[Path], places: Places) -> None:
     """Tell on standard error which files of calls lie in another faults folder than the one in use."""
     used = Path(str(places.faults_folder)).resolve()
+    # The calls of the folders below are those by which a folder that lies over them is tried.
+    stack = {Path(str(layer.folder)).resolve() for layer in stack_of(used)}
     for file in files:
         home = next((folder for folder in really_at(file).parents if _is_faults_folder(folder)), None)
-        if home is not None and home != used:
+        if home is not None and home not in stack:
             command = Places(home, language=places.language).command("try", str(file))
             told = say("trying.elsewhere", file=file, home=home, used=used, command=command)
             click.echo(folded(told, sys.stderr), err=True)

@@ -93,7 +93,10 @@ def _looked(places: Places, folder: Path | None, upgrade: bool, read_again: bool
         return LookedOver(error.problems, {})
     looked = look_over(folder or places.faults_folder)
     lacking = looked.missing.get(places.language or "", ())
-    return replace(looked, found=tuple(sorted({*looked.found, *lacking})))
+    own = f"{folder or places.faults_folder}/"
+    # What somebody wrote comes before what no longer hangs together below it.
+    found = sorted({*looked.found, *lacking}, key=lambda each: (not each.file.startswith(own), each))
+    return replace(looked, found=tuple(found))
 
 
 def _explain(rule: str) -> None:

@@ -13,6 +13,7 @@ from engine.foundation.texts import say
 from engine.knowledge.files import contents_of
 from engine.knowledge.layers import laid_contents, laid_language
 from engine.knowledge.loader import without_mistakes
+from engine.knowledge.overlay_file import stack_of
 from engine.knowledge.translating import progress_of, skeletons_of
 from engine.knowledge.translation_check import look_through
 from engine.knowledge.upgrade.folder import write_files
@@ -43,8 +44,9 @@ def translate_command(ctx: click.Context, language: str, most: int, write: bool)
     for kind, (total, said) in progress.counts.items():
         click.echo(say("entries.progress", kind=kind, said=said, total=total))
     words = sum("/words/" in problem.file for problem in look_through(folder, entries).missing.get(language, ()))
-    if words or not place.is_dir():
-        click.echo(say("entries.words_lacking", count=words) if place.is_dir() else say("entries.no_words_yet"))
+    begun = any(layer.folder.joinpath(LANGUAGES, language).is_dir() for layer in stack_of(folder))
+    if words or not begun:
+        click.echo(say("entries.words_lacking", count=words) if begun else say("entries.no_words_yet"))
     click.echo(say("entries.per_cent", language=language, share=progress.per_cent()))
     for lack in progress.lacking[:most]:
         click.echo(f"{lack.kind} {lack.id}: {'.'.join(map(str, lack.path))}: {' '.join(lack.english.split())}")

@@ -7,7 +7,6 @@ from dataclasses import dataclass, replace
 from typing import Protocol
 
 from engine.foundation.texts import say
-from engine.quantities.units import UNITS
 from interview.frontends.layout import (
     ALOUD,
     Line,
@@ -36,6 +35,7 @@ from interview.messages import (
     Sheet,
     Unable,
 )
+from interview.understanding.completing import words_for
 from interview.understanding.keywords import all_commands
 from interview.understanding.normalize import clean, too_long
 from interview.understanding.replies import at_once, is_back, is_consent, read, slip, value_of
@@ -179,8 +179,8 @@ class LineFrontEnd:
     def _hint(self, question: Question) -> None:
         """What can be typed, said once; what a sign at the prompt means, where it first stands there."""
         keyed = bool(self._lines.by_key and at_once(question))
-        hints = [("opening.hint", True), ("opening.hint_keys", keyed)]
-        for hint in (name for name, fits in hints if fits and name not in self._hinted):
+        hints = ["opening.hint", *(["opening.hint_keys"] if keyed else [])]
+        for hint in (name for name in hints if name not in self._hinted):
             self._lines.write(paragraph(say(hint), self._lines.width, "quiet"))
             self._hinted.add(hint)
 
@@ -250,11 +250,7 @@ class LineFrontEnd:
         return Offer(at_once(question), passes, lambda: words_for(question))
 
     def _echo(self, reply: Reply, question: Question) -> None:
-        """Keep what was understood, to be shown as soon as it is on disk.
-
-        On a screen a line that was typed as the answer stands there already; in lines that are read aloud or logged
-        the typed line is not heard.
-        """
+        """Keep what was understood, to be shown as soon as it is on disk; what stands on a screen already is not."""
         if reply is Control.UNKNOWN:
             self._owed = say("asking.echo.unknown")
         if isinstance(reply, Deferred):
@@ -384,14 +380,6 @@ class LineFrontEnd:
 
 _KEEPS_NO_KEYS = ("confirm", "perform", "verify", "clear", "close", "turned_out")
 """Kinds of questions whose answer cannot be typed before they stand: what is done, what came of it, that it is over."""
-
-
-def words_for(question: Question) -> list[str]:
-    """The words that may be typed at a question: its answers or units, commands, and names of checks."""
-    measure = question.measure
-    units = [] if measure is None else [name for name in UNITS if UNITS[name].kind == UNITS[measure.unit].kind]
-    names = question.names() if question.names is not None else ()
-    return [*(choice.text for choice in question.choices), *units, *all_commands(), *names]
 
 
 def _agreed(typed: str, proposed: str, question: Question) -> str:

@@ -6,6 +6,9 @@ import re
 from collections.abc import Iterable
 
 from engine.foundation.plain_text import without_accents
+from engine.quantities.units import UNITS
+from interview.messages import Question
+from interview.understanding.keywords import all_commands
 
 _MOST = 40
 _BEGINNINGS = re.compile(r"(?<![^\W_])[^\W_]|\?")
@@ -33,3 +36,11 @@ def completions(typed: str, words: Iterable[str]) -> list[tuple[str, int]]:
 def _begins(begun: str, word: str) -> bool:
     plain, whole = without_accents(begun), without_accents(word)
     return whole.startswith(plain) and whole != plain
+
+
+def words_for(question: Question) -> list[str]:
+    """The words that may be typed at a question: its answers or units, commands, and names of checks."""
+    measure = question.measure
+    units = [] if measure is None else [name for name in UNITS if UNITS[name].kind == UNITS[measure.unit].kind]
+    names = question.names() if question.names is not None else ()
+    return [*(choice.text for choice in question.choices), *units, *all_commands(), *names]

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import os
 import shutil
+from importlib.resources import files
 from itertools import product
 from pathlib import Path
 
@@ -269,3 +270,35 @@ def test_at_a_terminal_each_conflict_is_asked_of_and_written_as_answered(
     assert [found[name] for name in order] == [wanted[side](name) for name, side in zip(order, sides, strict=True)]
     again = CliRunner().invoke(update_command, [str(shop), "--json"], obj=Places())
     assert [one["id"] for one in json.loads(again.output)["changes"]] == [order[3]]
+
+
+def test_what_a_folder_of_ones_own_says_wrong_is_told_before_what_that_breaks_below(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    assert command_line(["knowledge", "edit", "own"]) == 0
+    (tmp_path / "own" / "trees").mkdir()
+    (tmp_path / "own" / "trees" / "low-salt.yaml").write_text("tree: low-salt\nof_100_calls: {cell_scaled: 25}\n")
+    capsys.readouterr()
+    assert command_line(["check", "own"]) == 1
+    files = [line.partition(":")[0] for line in capsys.readouterr().out.splitlines()]
+    own = [file.startswith("own/") for file in files]
+    assert own == sorted(own, reverse=True)
+    assert {True, False} == set(own)
+
+
+def test_a_folder_over_the_shipped_one_is_tried_and_translated_as_what_it_lies_over(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    assert command_line(["knowledge", "edit", "own"]) == 0
+    told = capsys.readouterr().out
+    notes = (tmp_path / "own" / "overlay.yaml").read_text()
+    # Where to write what, and that a table is replaced whole.
+    assert all(name in notes for name in ("repairs.yaml", "causes/", "trees/", "languages/", "of_100_calls"))
+    assert "overlay.yaml" in told
+    calls = str(files("faults") / "calls" / "cell-leak.yaml")
+    assert command_line(["--faults", "own", "try", calls]) == 0
+    assert "but is tested with" not in capsys.readouterr().err
+    assert command_line(["--faults", "own", "translate", "es"]) == 0
+    assert "none of the program" not in capsys.readouterr().out

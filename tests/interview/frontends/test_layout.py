@@ -72,7 +72,9 @@ def test_what_is_said_more_fully_gives_way_on_a_short_screen_and_stays_in_the_he
 
 
 def test_help_says_how_why_and_where_the_words_are() -> None:
-    shown = text(helped(COLOURS, 80))
+    # Figures are offered where there are some.
+    assert "figures" not in text(helped(COLOURS, 80))
+    shown = text(helped(replace(COLOURS, figures=lambda: ("Takes 2 minutes.",)), 80))
     for said in ("Look through the clear end.", "It tells scale from wear.", "skipped", '"?" again'):
         assert said in shown
 
