@@ -241,6 +241,12 @@ def _want(talk: DialogueState, said: str, names: tuple[str, ...]) -> None:
         talk.front.tell(say("heeding.no_check", said=said))
     elif (meant := _meant(talk, said, names)) is not None:
         talk.want(meant)
+        if (
+            talk.session.job.danger is None
+            and talk.session.next(wanted=talk.session.heeded(talk.wanted)).about != meant
+        ):
+            # What the interview rests on, such as the kind of unit, is asked before any check.
+            talk.front.tell(say("heeding.after_this", what=title(talk.session, meant).strip("¿?")))
 
 
 def _list(talk: DialogueState, _: str) -> None:

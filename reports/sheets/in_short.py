@@ -18,8 +18,10 @@ def _lines(view: JobView) -> Iterator[str]:
     if view.danger:
         yield view.danger
         yield from (say("ending.step", number=number, what=what) for number, what in enumerate(view.advice.first, 1))
-    yield say("ending.decided", title=sentence(view.decision.title))
-    if view.actions and not view.advice.first:
+    opening = "" if view.danger or view.voice == "field" else view.advice.opening
+    # What is decided is told to the customer in these words; the staff read their own page's.
+    yield opening or say("ending.decided", title=sentence(view.decision.title))
+    if view.actions and not view.advice.first and not opening:
         yield say("ending.first", what=sentence(view.actions[0].title))
         if amounts := list(_amounts(view)):
             yield say("ending.amounts", amounts="; ".join(amounts))

@@ -43,7 +43,7 @@ def test_on_a_screen_the_end_is_one_screen_of_decision_amount_saying_and_place()
     typist = ended(24, "1")
     shown = "\n".join(typist.shown)
     assert len(typist.shown) < 24
-    for part in ("Decided: ", "kg", "Say: ", "brinecall sheet job --for"):
+    for part in ("Do this first: ", "kg", "Say: ", "brinecall sheet job --for"):
         assert part in shown
     assert "WHAT TO DO" not in shown
 
