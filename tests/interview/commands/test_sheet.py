@@ -5,6 +5,8 @@ from __future__ import annotations
 import json
 import os
 import subprocess
+import time
+from collections.abc import Iterator
 from importlib.resources import files
 from pathlib import Path
 
@@ -210,6 +212,19 @@ def test_jobs_are_completed(kept: tuple[Path, str, str]) -> None:
     assert {older, "last"} <= {line.partition(",")[2] for line in done.stdout.decode().split()}
 
 
+@pytest.fixture(params=["EST+5", "AEST-10"])
+def far_from_greenwich(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
+    """West and east of it, where the first hours and the last ones of all years are not on the clocks' calendar."""
+    monkeypatch.setenv("TZ", request.param)
+    if hasattr(time, "tzset"):
+        time.tzset()
+    yield
+    monkeypatch.undo()
+    if hasattr(time, "tzset"):
+        time.tzset()
+
+
+@pytest.mark.usefixtures("far_from_greenwich")
 @pytest.mark.parametrize("at", ["0001-01-01T00:00:00Z", "9999-12-31T23:59:59Z", "yesterday", "2026-13-40"])
 def test_a_closing_time_that_is_no_time_is_no_traceback(tmp_path: Path, at: str) -> None:
     events = [
