@@ -65,7 +65,7 @@ WORN_OR_USED = {
     "goggles": r"goggles|gafas",
     "gloves": r"gloves|guantes",
     "apron": r"\bapron|\bdelantal",
-    "pure water": r"distilled|thinned|thin a sample|destilada|diluida|diluya",
+    "pure water": r"distilled|diluted sample|dilute a sample|destilada|diluida|diluya",
     "grease": r"silicone|silicona",
     "primer": r"primer for|primer and glue|imprimaci",
 }

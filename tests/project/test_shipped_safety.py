@@ -61,7 +61,7 @@ STEPS: list[tuple[str, str, str, str, str]] = [
         r"escal\w+ de metal.*[Nn]adie entra",
     ),
     ("dangers", "gas_in_cell_popping", "technician", r"no flame, no spark", r"llama"),
-    ("repairs", "replace_water", "customer", r"heater and the lamps under water", r"las luces sumergidas"),
+    ("repairs", "replace_water", "customer", r"heater and the underwater lights", r"las luces sumergidas"),
     ("repairs", "replace_water", "customer", r"Never take out more than a third", r"más de un tercio"),
     # A US state pool code (Montana ARM 37.115.1308, table 6): the main drain clearly visible.
     (
@@ -138,7 +138,7 @@ STEPS: list[tuple[str, str, str, str, str]] = [
         "repairs",
         "see_to_heater",
         "customer",
-        r"Gas and cooling parts are for a licensed trade",
+        r"Leave gas and cooling parts to a licensed trade",
         r"profesional autorizado",
     ),
     ("repairs", "clear_restriction", "technician", r"gas heater is for a licensed gas fitter", r"gas autorizado"),
