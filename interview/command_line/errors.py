@@ -8,6 +8,7 @@ from collections.abc import Iterable, Sequence
 import click
 
 from engine.foundation.texts import say
+from interview.command_line.placeholders import in_their_words
 
 _NEAR = 0.7
 """So near a word must be to a command to be taken for a slip of it: `chek` is, `interview` is no `entries`."""
@@ -22,7 +23,7 @@ def refusal(error: click.ClickException) -> str:
         case click.MissingParameter():
             return _missing(error)
         case click.BadParameter() if error.param is not None:
-            about = error.param.get_error_hint(error.ctx)
+            about = in_their_words(error.param.get_error_hint(error.ctx))
             return say("command_line.bad_value", about=about, why=error.message)
         case click.BadOptionUsage():
             name = repr(error.option_name)
@@ -45,7 +46,7 @@ def no_such_command(name: str, known: Iterable[str], behind: str) -> str:
 
 
 def _missing(error: click.MissingParameter) -> str:
-    about = error.param.get_error_hint(error.ctx) if error.param is not None else ""
+    about = in_their_words(error.param.get_error_hint(error.ctx)) if error.param is not None else ""
     wrong = say("command_line.missing", about=about)
     if error.param is None or not isinstance(error.param.type, click.Choice):
         return wrong

@@ -12,11 +12,11 @@ import click
 
 from engine.foundation.texts import said, say
 from interview.command_line.errors import no_such_command
+from interview.command_line.placeholders import in_their_words
 
 _MOST_COLUMNS, _LEAST_COLUMNS, _MARGIN = 80, 30, 2
 _NARROW, _TERM_COLUMNS = 60, 30
 """On a screen of fewer columns each option stands above its words, and not beside them."""
-_METAVARS = {"[OPTIONS]": "options", "[COMMAND] [ARGS]...": "commands"}
 
 
 class _Page(click.Command):
@@ -61,8 +61,7 @@ class _Page(click.Command):
 
     def collect_usage_pieces(self, ctx: click.Context) -> list[str]:
         """The parts of the line that shows how it is typed."""
-        pieces = super().collect_usage_pieces(ctx)
-        return [say(f"help.metavars.{_METAVARS[piece]}") if piece in _METAVARS else piece for piece in pieces]
+        return [in_their_words(piece) for piece in super().collect_usage_pieces(ctx)]
 
     def format_help(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         """Write how it is typed, what it does, its options and its examples."""
@@ -166,7 +165,7 @@ class SaidOption(_Said, click.Option):
         more = [say("help.default", value=self.default)] if self.show_default else []
         if (limits := range_shown(self.type)) is not None:
             more.append(limits)
-        return record[0], f"{text}  [{'; '.join(more)}]" if more else text
+        return in_their_words(record[0]), f"{text}  [{'; '.join(more)}]" if more else text
 
 
 def range_shown(kind: object) -> str | None:

@@ -36,6 +36,7 @@ from interview.command_line.compute_help import all_rows, rows_of, text_of
 from interview.command_line.console import folded
 from interview.command_line.context import Places, places_of
 from interview.command_line.help import SaidCommand, SaidOption, write_rows
+from interview.command_line.placeholders import in_their_words
 from interview.storage.settings import units_in_use
 from interview.understanding.numbers import in_signs, read_typed
 from reports.text_layout import wrapped
@@ -64,8 +65,8 @@ class _ComputeCommand(SaidCommand):
 
     def collect_usage_pieces(self, ctx: click.Context) -> list[str]:
         """The parts of the line that shows how it is typed, with the name of the computation where one is known."""
-        pieces = super().collect_usage_pieces(ctx)
-        return [str(ctx.meta[_NAMED]) if piece == _NAME and ctx.meta[_NAMED] else piece for piece in pieces]
+        pieces, named = super().collect_usage_pieces(ctx), ctx.meta.get(_NAMED)
+        return [str(named) if piece == in_their_words(_NAME) and named else piece for piece in pieces]
 
     def shown_text(self, ctx: click.Context) -> str:
         """What it does; behind the name of a computation, what that one does."""
@@ -202,7 +203,7 @@ def _complete_key(ctx: click.Context, _: click.Parameter, incomplete: str) -> li
 
 @click.command("compute", cls=_ComputeCommand)
 @click.argument("name", required=False, metavar=_NAME, shell_complete=_complete_name)
-@click.argument("inputs", nargs=-1, metavar="key=value ...", shell_complete=_complete_key)
+@click.argument("inputs", nargs=-1, metavar="KEY=VALUE ...", shell_complete=_complete_key)
 @click.option("--units", cls=SaidOption, type=click.Choice(get_args(System)))
 @click.option("--ask/--no-ask", cls=SaidOption, default=None)
 @click.option("--really", cls=SaidOption, is_flag=True)

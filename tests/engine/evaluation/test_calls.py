@@ -82,7 +82,7 @@ def test_a_mistake_is_told_in_the_language_in_use() -> None:
     finally:
         use_language("en")
     assert str(caught.value).splitlines() == [
-        "f:2:7: no se conoce el rol `couner`; ¿quiso decir `counter`?",
-        "f:5:16: -5 ppm no puede ser; tested_salt va de 0 a 100000 ppm",
-        "f:6:16: `nun` no es una respuesta a return_flow; aquí se conocen: strong, weak, none",
+        "f:2:7: `couner` no es un rol conocido; ¿quiso decir `counter`?",
+        "f:5:16: -5 ppm es imposible; tested_salt va de 0 a 100000 ppm",
+        "f:6:16: `nun` no es una de las respuestas de return_flow; aquí se admiten: strong, weak, none",
     ]

@@ -139,6 +139,22 @@ def test_beside_each_command_stands_a_whole_short_sentence(language: str) -> Non
     assert len(set(shown.values())) == len(shown)
 
 
+def test_usage_lines_are_in_the_language_in_use() -> None:
+    """No word in capitals of the English usage lines is left, but for those that are the same in both."""
+
+    def placeholders(language: str) -> set[str]:
+        use_language(language)
+        shown = [(command, command.get_help(click.Context(command))) for _, command in every_command()]
+        option_lines = [line for _, text in shown for line in text.splitlines() if re.match(r" +-", line)]
+        usage = [" ".join(command.collect_usage_pieces(click.Context(command))) for command, _ in shown]
+        # Beside an option stands what it is for, after two spaces.
+        return set(
+            re.findall(r"[A-ZÁÉÍÓÚ]{2,}", " ".join([*usage, *(line.strip().split("  ")[0] for line in option_lines)]))
+        )
+
+    assert placeholders("en") & placeholders("es") <= {"ID", "SHELL"}
+
+
 def test_every_command_stands_in_one_part_of_the_list() -> None:
     listed = [name for names in PARTS.values() for name in names]
     assert sorted(listed) == sorted(cli.list_commands(click.Context(cli)))

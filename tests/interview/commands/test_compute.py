@@ -151,7 +151,7 @@ def test_help_lists_every_computation_with_what_it_is_for_and_no_keys() -> None:
 def test_help_behind_a_name_is_about_that_computation_alone(name: str) -> None:
     entry, text = CATALOGUE[name], run(name, "--help").stdout
     on_one_line = " ".join(text.split())
-    assert on_one_line.startswith(f"Usage: brinecall compute [OPTIONS] {name} key=value ...")
+    assert on_one_line.startswith(f"Usage: brinecall compute [OPTIONS] {name} KEY=VALUE ...")
     assert all(f"{key.name}=" in text and sentence(key.meaning) in on_one_line for key in entry.keys)
     assert all(verdict in text for verdict in entry.verdicts)
     others = (other.meaning for other in CATALOGUE.values() if other is not entry)

@@ -26,7 +26,7 @@ ADDS = re.compile(
     r"% liquid chlorine|hand dose[,:]|by hand in the evening|add some by hand|add chlorine to add by hand|"
     r"one strong dose of|"
     r"at full output with the pump on|"
-    r"cloro líquido de|dosis a mano[,:]|a mano al anochecer|agregue cloro a mano|a plena producción con la bomba",
+    r"cloro líquido al|dosis a mano[,:]|a mano al anochecer|agregue cloro a mano|a plena producción con la bomba",
     re.IGNORECASE,
 )
 """How the papers of the other complaints tell to add chlorine, by hand or by the unit."""
