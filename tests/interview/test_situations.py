@@ -103,7 +103,7 @@ SITUATIONS = [
         felt anything. He wants to know whether to push it up once more.""",
         lines=("2", "unit dead, breaker keeps tripping, pump off"),
         told={**OPENING, "most like": "1", "problem": "5", "kind of switch": "1"},
-        decision="until a licensed electrician, or whoever was called to make it safe, says that it is safe",
+        decision="until a licensed electrician says it is safe",
         cause="Current leaks to earth somewhere",
         prompts=8,
         keys=60,
