@@ -62,7 +62,7 @@ STEPS: list[tuple[str, str, str, str, str]] = [
     ),
     ("dangers", "gas_in_cell_popping", "technician", r"no flame, no spark", r"llama"),
     ("repairs", "replace_water", "customer", r"heater and the underwater lights", r"las luces sumergidas"),
-    ("repairs", "replace_water", "customer", r"Never take out more than a third", r"más de un tercio"),
+    ("repairs", "replace_water", "customer", r"Never (take out|drain) more than a third", r"más de un tercio"),
     # A US state pool code (Montana ARM 37.115.1308, table 6): the main drain clearly visible.
     (
         "repairs",
