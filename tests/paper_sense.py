@@ -31,7 +31,7 @@ _AT_THE_COUNTER = re.compile(
 )
 _DAILY = re.compile(r"daily|each day|a diario|cada día|diaria", re.IGNORECASE)
 _ISOLATES = re.compile(r"\bisolat|\bprove[ds]? dead|\bproved dead|\baísl|\baisl", re.IGNORECASE)
-_POWER_BACK = re.compile(r"^(Power back|Dar corriente)", re.IGNORECASE)
+_POWER_BACK = re.compile(r"^(Before power|Antes de dar corriente)", re.IGNORECASE)
 _NO_START = re.compile(r"^(No restart|No arrancar)")
 _FIRST_STEP = re.compile(r"^ 1\. ", re.MULTILINE)
 _AS_IT_IS = re.compile(r"leave everything as it is|deje todo como está", re.IGNORECASE)
@@ -98,7 +98,7 @@ def works_without_an_end(blocks: Sequence[Block], view: JobView) -> Iterator[str
         if not any(_ISOLATES.search(step) for step in work.steps):
             yield f"no step that isolates: {work.title}"
         last = work == works[-1]
-        if bool(_POWER_BACK.search(work.done_when)) != last:
+        if any(_POWER_BACK.search(line) for line in work.about) != last:
             yield f"power back at the wrong place: {work.title}"
         if any(_NO_START.search(line) for line in work.about) == last:
             yield f"started before the others are done: {work.title}"

@@ -83,7 +83,9 @@ def _pages(view: JobView, left_out: int) -> Iterator[Block]:
         )
     yield from headed(named["cautions"], *cautions(view.cautions, view.in_a_line))
     yield from headed(
-        named["work"], *work_blocks(view.actions, ("first", "also"), view.keep_away), *_otherwise(view.actions)
+        named["work"],
+        *work_blocks(view.actions, ("first", "also"), view.keep_away, bool(view.advice.stays_off)),
+        *_otherwise(view.actions),
     )
     yield from headed(named["parts"], with_aside([_part(view, part) for part in view.parts if not part.later], "tick"))
     yield from headed(named["used"], listed(_used(view)))

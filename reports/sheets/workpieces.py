@@ -13,10 +13,14 @@ from reports.sheets.sections import minded
 from reports.view.model import Action
 
 
-def work_blocks(actions: Sequence[Action], when: Container[When], live: bool = False) -> Iterator[Block]:
+def work_blocks(
+    actions: Sequence[Action], when: Container[When], live: bool = False, kept_off: bool = False
+) -> Iterator[Block]:
     """The works that are done at these times, with the numbers that they have in the whole order of work.
 
-    Where several need the plant off, it is started once, after the last of them; `live`: not before it was cleared.
+    Where several need the plant off, it is started once, after the last of them, and before its steps stands what is so
+    before that; `live`: not before it was cleared. `kept_off`: something was found that keeps it off, so nothing is tried
+    while it runs.
     """
     numbered = [(number, action) for number, action in enumerate(actions, start=1) if action.when in when]
     together = "otherwise" not in when
@@ -25,9 +29,11 @@ def work_blocks(actions: Sequence[Action], when: Container[When], live: bool = F
         if action.when == "also":
             yield Paragraph(say("technician.work.also"))
         waits = together and action.plant == "isolated" and number < last
-        about = (*_about(action), *((say("technician.work.no_start", number=last),) if waits else ()))
-        back = action.done_when or (say(f"technician.work.back.{'live' if live else 'own'}") if number == last else "")
-        yield Work(number, work_title(action), about, action.steps, back, ticked=True)
+        ends = (say("technician.work.no_start", number=last),) if waits else ()
+        if number == last:
+            ends = (say(f"technician.work.back.{'live' if live else 'own'}"),)
+        about = (*_about(action, kept_off), *ends)
+        yield Work(number, work_title(action), about, action.steps, action.done_when, ticked=True)
 
 
 def work_title(action: Action) -> str:
@@ -35,9 +41,13 @@ def work_title(action: Action) -> str:
     return say("technician.work.title", title=action.title, percent=percent(action.probability))
 
 
-def _about(action: Action) -> Iterator[str]:
+def _about(action: Action, kept_off: bool) -> Iterator[str]:
     plant = said("technician.work.plant")[action.plant]
-    if action.plant == "isolated" and (begins := step_of(say("technician.work.isolates"), action.steps)) > 1:
+    if (
+        action.plant == "isolated"
+        and not kept_off
+        and (begins := step_of(say("technician.work.isolates"), action.steps)) > 1
+    ):
         # What is tried while it runs comes before.
         plant = say("technician.work.isolated_from", step=begins)
     who = either(action.who)

@@ -9,6 +9,7 @@ from engine.foundation.texts import say
 from engine.knowledge.model import DANGER_CHECK
 from engine.session.acts import RankedCause
 from engine.session.doubting import likely_slip
+from engine.session.keeping_off import kept_off_by
 from engine.session.session import WORTH_ASKING
 from reports.phrases import chance_in_words, percent, sentence, weight_in_words
 from reports.view.case import JobCase
@@ -78,7 +79,7 @@ def _pair(case: JobCase, causes: Iterable[str]) -> str:
 def conflict_line(case: JobCase) -> ConflictLine | None:
     """The answer that goes least with all the others, if one may well be a slip, and what it then most likely is."""
     found = likely_slip(case.judged) if case.judges else None
-    if found is None:
+    if found is None or _read_live(case, found.check):
         return None
     answers = case.knowledge.checks[found.check].answers
     instead = next(case.say(answer.wording) for answer in answers if answer.id == found.instead)
@@ -92,7 +93,12 @@ def conflict_line(case: JobCase) -> ConflictLine | None:
 def again(case: JobCase) -> tuple[str, ...]:
     """The check whose answer goes least with the others, and is to be read again; none where no answer is in doubt."""
     found = likely_slip(case.judged) if case.judges else None
-    return () if found is None else (found.check,)
+    return () if found is None or _read_live(case, found.check) else (found.check,)
+
+
+def _read_live(case: JobCase, check: str) -> bool:
+    """Whether a check is made on a running plant that something found keeps off: nobody reads it again."""
+    return case.knowledge.checks[check].plant == "running" and bool(kept_off_by(case.knowledge, case.job))
 
 
 def would_help(case: JobCase) -> tuple[Unknown, ...]:

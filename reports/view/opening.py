@@ -40,6 +40,9 @@ def opening(case: JobCase, laid_out: Sequence[Action], waits: bool = False) -> s
             return case.decided.first
         return say(f"view_opening.until_then.{case.conclusion.decision}", step=lowered(first_sentence(first.steps[0])))
     work = lowered(first.title.rstrip("."))
+    if first.plant == "isolated" and case.reader == "customer":
+        # Whoever reads no further has still switched off.
+        work = say("view_opening.first.off", work=work)
     amount = first_amount(case, case.knowledge.repairs[first.repair])
     if amount is None:
         return say(f"view_opening.first.plain.{case.reader}", work=work)

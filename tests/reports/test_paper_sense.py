@@ -39,5 +39,5 @@ def test_a_work_that_says_nowhere_who_unlocks_is_found() -> None:
     view = view_for(WET_AND_TRIPS, DATE, "technician")
     blocks = technician_sheet(view).blocks
     assert list(works_without_an_end(blocks, view)) == []
-    bare = [type(each)(**{**vars(each), "done_when": ""}) if hasattr(each, "done_when") else each for each in blocks]
+    bare = [type(each)(**{**vars(each), "about": ()}) if hasattr(each, "about") else each for each in blocks]
     assert any("power back" in found for found in works_without_an_end(bare, view))
