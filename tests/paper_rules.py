@@ -130,7 +130,7 @@ TECHNICIAN: Mapping[str, str] = {
     # A technician brings the pH down before the strong dose; for an owner that is a work of its own.
     "superchlorinate": f"{OWNER['superchlorinate']} never_mix_chlorines~ acid_into_water~",
     "fit_right_cell": f"{_ISOLATED} {_OPEN_CELL} never_bypass_flow_sensor~ no_scraping~ not_below_its_limits?",
-    "renew_shorted_cell": f"{_FOR_PACK} {_REFITTED} no_scraping~ not_below_its_limits?",
+    "renew_shorted_cell": f"{_FOR_PACK} fuse_as_marked {_REFITTED} no_scraping~ not_below_its_limits?",
     "renew_cell_lead": f"{_ISOLATED} hot_parts~ fuse_as_marked~",
     "renew_power_pack": f"{_FOR_PACK} fuse_as_marked~ residual_current_protection~ never_bypass_flow_sensor?",
     "dry_power_pack": f"{_FOR_PACK} fuse_as_marked? residual_current_protection tingle_keep_out~",
@@ -186,7 +186,7 @@ HOME: Mapping[str, str] = {
 BENCH: Mapping[str, str] = {
     "acid_clean": _BENCH_ACID,
     "new_cell": "no_scraping~ not_below_its_limits?",
-    "renew_shorted_cell": "licensed_electrician isolate_and_prove_dead? no_scraping~ not_below_its_limits?",
+    "renew_shorted_cell": "licensed_electrician fuse_as_marked isolate_and_prove_dead? no_scraping~ not_below_its_limits?",
     "renew_power_pack": "licensed_electrician fuse_as_marked isolate_and_prove_dead?",
     "dry_power_pack": "licensed_electrician fuse_as_marked? isolate_and_prove_dead?",
     "cool_pack": "licensed_electrician hot_parts~ isolate_and_prove_dead?",

@@ -111,8 +111,10 @@ def _is_read(case: JobCase, check: Check) -> bool:
 
 
 def _doers(case: JobCase, repair: Repair) -> Sequence[str]:
-    """Who may do a work; on a technician's sheet nobody else where a technician may: the cautions there are theirs."""
-    return ("technician",) if case.reader == "technician" and "technician" in repair.who else repair.who
+    """Who may do a work; on a technician's sheet they alone where it is theirs, or done on their visit."""
+    done_here = "owner" in repair.who and repair.decision["field"] == "repair_here"
+    theirs = case.reader == "technician" and ("technician" in repair.who or done_here)
+    return ("technician",) if theirs else repair.who
 
 
 def _action(case: JobCase, item: LaidOut) -> Action:
