@@ -140,7 +140,7 @@ SITUATIONS = [
         cause="Plate coating at the end of its life.",
         prompts=10,
         keys=94,
-        also=("A corroded or burnt plug takes a new lead as well",),
+        also=("A corroded or burnt plug needs a new lead too",),
     ),
     Situation(
         plain="""At the pool in October. Only the housekeeper is there; nobody knows the cell's age, when it was

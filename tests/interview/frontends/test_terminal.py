@@ -21,7 +21,7 @@ CTRL_C, CTRL_D = "\x03", "\x04"
 LAST_ANSWERS = [
     r"3  Technician at the pool",
     r"5  tingle or shock felt|5  Someone felt",
-    r"3  Small unit, one sign|3  A plain unit",
+    r"3  Small unit, one light|3  A plain unit",
     r"5  .*cold water|5  .*too cold",
     r"Question [0-9]+ of at most [0-9]+\.",
     r"2  Not done yet",
