@@ -33,19 +33,19 @@ RULES: list[tuple[str, tuple[Audience, ...], str, str]] = [
         " ".join(sorted(ACID_WORK)),
         ("customer", "shop"),
         r"acid.*label and your local rules",
-        r"ácido.*etiqueta.*reglas locales",
+        r"ácido.*etiqueta.*local",
     ),
     (
         " ".join(sorted(ACID_WORK)),
         ("technician",),
         r"in the van: closed.*transport rules",
-        r"furgoneta cerrado.*transporte",
+        r"furgoneta,? cerrado.*transporte",
     ),
-    (LETS_WATER_OUT, ("customer", "shop"), r"local rules.*backwash water.*Ask before", r"reglas locales.*Pregunte"),
-    (LETS_WATER_OUT, ("technician",), r"discharge as local rules allow", r"desagüe según las reglas locales"),
+    (LETS_WATER_OUT, ("customer", "shop"), r"local rules.*backwash water.*Ask before", r"local(es)? dice.*Pregunte"),
+    (LETS_WATER_OUT, ("technician",), r"discharge as local rules allow", r"desagüe según .* local"),
     (CHANGES_CHLORINE, ("technician",), r"Public.*health authority", r"pública.*autoridad sanitaria"),
 ]
-ALWAYS = {"en": r"(?i)local code.*label.*handbook", "es": r"(?i)norma local.*etiqueta.*manual"}
+ALWAYS = {"en": r"(?i)local code.*label.*handbook", "es": r"(?i)norma(tiva)? local.*etiqueta.*manual"}
 
 
 def told(models: Models, work: str, reader: Audience, role: RoleId) -> tuple[str, ...]:
