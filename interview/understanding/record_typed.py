@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from engine.foundation.plain_text import cleaned
 from engine.foundation.problems import advice_for
-from engine.foundation.texts import say
+from engine.foundation.texts import said, say
 from engine.knowledge.model import Part
 from engine.quantities.quantity import QuantityError, read_quantity
 from engine.quantities.units import canonical_unit, is_unit
@@ -50,16 +50,21 @@ def _one(word: str, parts: Mapping[str, Part]) -> Typed:
     name, sign, value = (text.strip() for text in word.partition("="))
     if not sign:
         raise RecordError(say("recording.no_sign", word=word))
-    name = name.casefold()
-    if name in TEXTS:
-        return Typed(name, _text(name, cleaned(value).strip()))
-    if name in MINUTES:
-        return Typed(name, _minutes(name, value))
-    if name == "due":
-        return Typed(name, _day(name, value))
-    if name.startswith(PART):
-        return _part(name.removeprefix(PART), value, parts)
-    known = [*FIELDS, *(f"{PART}{part}" for part in parts)]
+    name, of_part, part = name.casefold().partition(":")
+    called = {word.strip(): field for field, words in said("recording.typed").items() for word in words.split(",")}
+    # As a field is called in files and in English, it is understood in every language.
+    field = called.get(name, name)
+    if of_part and f"{field}:" == PART:
+        return _part(part, value, parts)
+    if not of_part and field in TEXTS:
+        return Typed(field, _text(name, cleaned(value).strip()))
+    if not of_part and field in MINUTES:
+        return Typed(field, _minutes(name, value))
+    if not of_part and field == "due":
+        return Typed(field, _day(name, value))
+    shown = {field: words.partition(",")[0] for field, words in said("recording.typed").items()}
+    known = [*(shown[field] for field in FIELDS), *(f"{shown[PART[:-1]]}:{part}" for part in parts)]
+    name = f"{name}{of_part}{part}"
     raise RecordError(say("recording.no_field", name=name, advice=advice_for(name, known)))
 
 

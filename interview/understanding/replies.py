@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from typing import Literal
 
 from engine.foundation.plain_text import without_accents
@@ -210,9 +211,22 @@ def _choice(typed: str, plain: str, question: Question) -> Reply | AskReason | R
         [choice for choice in choices if begins(plain, choice.id) or begins(plain, choice.text)],
         [choice for choice in choices if each_begins(plain, f"{choice.id} {choice.text}")],
     ):
-        if len(found) == 1:
-            return _picked(found[0], typed)
+        if len(meant := _barest(found, plain)) == 1:
+            return _picked(meant[0], typed)
         if found:
             named = one_of([f"{choices.index(choice) + 1} ({choice.text})" for choice in found], most=3)
             return Refusal(say("answering.several", typed=shortened(typed), choices=named))
     return Refusal(say("answering.none", typed=shortened(typed), asked=_asked_for(question)), stray=True)
+
+
+def _barest(found: Sequence[Choice], plain: str) -> Sequence[Choice]:
+    """The choice that ends in what is typed and says nothing the others do not say too; where none does, all of them.
+
+    `water sample` is "A water sample" and not "A water sample and the cell".
+    """
+    said = {choice.id: words_of(choice.text) for choice in found}
+    typed = words_of(plain)
+    barest = [
+        c for c in found if said[c.id][-len(typed) :] == typed and all(set(said[c.id]) <= set(w) for w in said.values())
+    ]
+    return barest if len(barest) == 1 else found

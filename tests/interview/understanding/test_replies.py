@@ -56,6 +56,23 @@ def test_whole_first_words_win_over_a_longer_word_that_begins_alike() -> None:
     assert given_id("not", question) == "nothing"
 
 
+@pytest.mark.parametrize(
+    ("sample", "cell", "both", "typed"),
+    [
+        ("A water sample", "The cell", "A water sample and the cell", ("water sample", "cell")),
+        ("Una muestra de agua", "La celda", "Una muestra de agua y la celda", ("muestra de agua", "celda")),
+    ],
+)
+def test_an_answer_that_another_holds_too_is_meant_by_its_own_words(
+    sample: str, cell: str, both: str, typed: tuple[str, str]
+) -> None:
+    named = (Choice("water_sample", sample), Choice("cell", cell), Choice("water_sample+cell", both))
+    question = replace(COLOURS, choices=named)
+    assert [given_id(words, question) for words in typed] == ["water_sample", "cell"]
+    denied = replace(COLOURS, choices=(Choice("off", "It never runs"), Choice("on", "Yes, it runs")))
+    assert given_id("runs", denied) is None
+
+
 @pytest.mark.parametrize("typed", ["white", "w", "plates"])
 def test_what_fits_several_answers_is_asked_back_and_never_guessed(typed: str) -> None:
     meant = read(typed, COLOURS)
