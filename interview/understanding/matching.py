@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 
 from engine.foundation.plain_text import without_accents
+from engine.foundation.texts import say
 
 _WORD = re.compile(r"[^\W_]+")
 _LONGEST_ENDING, _SHORTEST_STEM = 3, 4
@@ -18,6 +19,12 @@ def words_of(text: str) -> list[str]:
 def in_plain_words(text: str) -> str:
     """The words of a text in plain small letters, a space between them."""
     return " ".join(words_of(text))
+
+
+def without_articles(text: str) -> list[str]:
+    """The words of a text that tell one thing from another."""
+    words = words_of(text)
+    return [word for word in words if word not in say("listening.articles").split()] or words
 
 
 def whole_first_words(typed: str, said: str) -> bool:

@@ -12,7 +12,7 @@ from engine.quantities.quantity import figure, unit_shown
 from engine.quantities.unit_systems import show_in, unit_asked_in
 from interview.messages import Choice, Control, Deferred, Given, Note, Question, Reply, Request, Unable
 from interview.understanding.keywords import all_commands, behind, command_words
-from interview.understanding.matching import begins, each_begins, whole_first_words, words_of
+from interview.understanding.matching import begins, each_begins, whole_first_words, without_articles, words_of
 from interview.understanding.normalize import clean, one_of, shortened
 from interview.understanding.results import AskReason, Help, Keys, Paper, Refusal
 
@@ -207,6 +207,7 @@ def _choice(typed: str, plain: str, question: Question) -> Reply | AskReason | R
             return _picked(choices[place - 1], typed)
         return Refusal(say("answering.no_such_number", number=place, asked=_asked_for(question)))
     for found in (
+        [choice for choice in choices if without_articles(plain) == without_articles(choice.text)],
         [choice for choice in choices if whole_first_words(plain, choice.text)],
         [choice for choice in choices if begins(plain, choice.id) or begins(plain, choice.text)],
         [choice for choice in choices if each_begins(plain, f"{choice.id} {choice.text}")],

@@ -104,6 +104,22 @@ def test_the_language_may_stand_anywhere_before_the_command(tmp_path: Path) -> N
         assert run(tmp_path, *typed).stdout.startswith("Uso: brinecall")
 
 
+def test_what_is_typed_stands_on_a_page_as_it_is_typed(capsys: pytest.CaptureFixture[str]) -> None:
+    assert command_line(["new", "--help"]) == 0
+    page = capsys.readouterr().out
+    assert 'facts="{ph: 7.9}"' in page
+    for name in COMMANDS[1:]:
+        assert command_line([name, "--help"]) == 0
+        assert "{{" not in capsys.readouterr().out
+
+
+def test_a_command_of_commands_shows_its_line_in_the_language_in_use(capsys: pytest.CaptureFixture[str]) -> None:
+    for name in ("jobs", "knowledge"):
+        assert command_line(["--language", "es", name, "--help"]) == 0
+        assert not re.search(r"COMMAND|ARGS", capsys.readouterr().out.splitlines()[0])
+    use_language("en")
+
+
 def test_the_locale_decides_where_no_language_is_asked_for(tmp_path: Path) -> None:
     assert run(tmp_path, "--help", LC_ALL="es_MX.UTF-8").stdout.startswith("Uso: brinecall")
 

@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from engine.foundation.text_catalog import use_language
 from interview.messages import Choice, Control, Given, Note, Question, Unable
 from interview.understanding.replies import is_consent, read, value_of
 from interview.understanding.results import AskReason, Help, Keys, Refusal
@@ -158,3 +159,21 @@ def test_any_text_gives_a_reply_or_a_reason_and_never_an_exception(typed: str, q
         assert low <= meant.value <= high
     if isinstance(meant, Given) and question.choices:
         assert meant.value in [choice.id for choice in question.choices]
+
+
+@pytest.mark.parametrize(
+    ("language", "texts", "typed"),
+    [
+        ("en", ("A water sample", "The cell", "A water sample and the cell"), "water sample"),
+        ("es", ("Una muestra de agua", "La celda", "Una muestra de agua y la celda"), "muestra de agua"),
+    ],
+)
+def test_a_whole_answer_without_its_article_is_that_answer(language: str, texts: tuple[str, ...], typed: str) -> None:
+    question = replace(COLOURS, choices=tuple(Choice(f"c{place}", text) for place, text in enumerate(texts)))
+    use_language(language)
+    try:
+        assert read(typed, question) == Given("c0", typed)
+        # What fits two is still asked back.
+        assert isinstance(read(typed.split()[0], question), Refusal)
+    finally:
+        use_language("en")
