@@ -223,3 +223,22 @@ def test_a_language_changes_no_id_no_number_and_no_fingerprint(code: str) -> Non
     for tree_id, tree in there.trees.items():
         assert here.trees[tree_id].singles == tree.singles
         assert here.trees[tree_id].pairs == tree.pairs
+
+
+@pytest.mark.parametrize(("code", "places"), [("en", r"\b(above|below)\b"), ("es", r"\b(arriba|abajo)\b")])
+def test_no_words_of_the_interview_send_the_eye_up_or_down(code: str, places: str) -> None:
+    """Papers and screens are read aloud too, one line at a time; a figure may lie above another."""
+    spoken = (
+        "asking.",
+        "talk.",
+        "ending.",
+        "heeding.",
+        "opening.",
+        "on_record.",
+        "handout.",
+        "view_decisions.decisions.",
+    )
+    figures = re.compile(r"\b(above|below) (\{|half|the range|range)")
+    found = [(key, text) for key, text in words(code).items() if key.startswith(spoken)]
+    assert found
+    assert [(key, text) for key, text in found if re.search(places, figures.sub("", text))] == []

@@ -192,7 +192,7 @@ def test_a_command_that_is_not_there_is_told_which_there_are(tmp_path: Path) -> 
 
 def test_the_version_tells_what_is_in_use(tmp_path: Path) -> None:
     plain = run(tmp_path / "jobs", "--version", BRINECALL_STORE="").stdout.splitlines()
-    assert len(plain) == 5
+    assert len(plain) == 6
     for part in (str(FAULTS), "en", str(tmp_path / "jobs"), str(tmp_path / "jobs" / "store.sqlite")):
         assert any(line.endswith(part) for line in plain), part
     options = ["--faults", str(FAULTS), "--language", "es", "--store", "none", "--jobs", str(tmp_path / "others")]
