@@ -22,7 +22,7 @@ def paper(call: str, reader: Audience) -> tuple[str, JobView]:
 @pytest.mark.parametrize(
     ("call", "said"),
     [
-        ("husband and wife each put the spring bags in", "swap part of the pool water"),
+        ("husband and wife each put the spring bags in", "replace part of the pool water"),
         ("home meter 5900, shop says otherwise", "before you change anything"),
         ("weighed the salt, bottle filled at breakfast", "No salt today"),
         ("asks for a big pipe wrench for the nut", "Do not tighten it"),
