@@ -186,7 +186,8 @@ HOME: Mapping[str, str] = {
 BENCH: Mapping[str, str] = {
     "acid_clean": _BENCH_ACID,
     "new_cell": "no_scraping~ not_below_its_limits?",
-    "renew_shorted_cell": "licensed_electrician fuse_as_marked isolate_and_prove_dead? no_scraping~ not_below_its_limits?",
+    "renew_shorted_cell": "licensed_electrician fuse_as_marked isolate_and_prove_dead? no_scraping~ "
+    "not_below_its_limits?",
     "renew_power_pack": "licensed_electrician fuse_as_marked isolate_and_prove_dead?",
     "dry_power_pack": "licensed_electrician fuse_as_marked? isolate_and_prove_dead?",
     "cool_pack": "licensed_electrician hot_parts~ isolate_and_prove_dead?",

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from engine.knowledge import hazards
 from engine.knowledge.hazards import cautions_of, told_for
@@ -74,12 +74,14 @@ class Concerns:
 class PaperCautions:
     """The cautions of one paper, gravest first: whole, and those that are told in a line.
 
-    `owed` are the ids of all that go with what is done now; others are told in a line as they only may matter.
+    `owed` are the ids of all that go with what is done now; others are told in a line as they only may matter. `later`
+    are the ids of those that only go with work that may come.
     """
 
     whole: tuple[Caution, ...]
     in_a_line: tuple[Caution, ...]
     owed: frozenset[str]
+    later: frozenset[str] = frozenset()
 
 
 def concerns(outcome: JobOutcome, laid_out: Sequence[LaidOut], lacks_chlorine: Callable[[], bool | None]) -> Concerns:
@@ -219,9 +221,9 @@ def _paper(
     lines += [caution for act in acts if act.occasion != "hand_dosing" for caution in act.in_a_line.to(reader)]
     beside = [caution for act in acts if act.occasion == "hand_dosing" for caution in act.in_a_line.to(reader)]
     beside += told_for(knowledge.acts, reader, *in_a_line)
-    for work in may_come:
-        beside += [*work.cautions.to(reader), *work.in_a_line.to(reader)]
-    return _parted(knowledge, whole, lines, beside)
+    come = [caution for work in may_come for caution in (*work.cautions.to(reader), *work.in_a_line.to(reader))]
+    told = _parted(knowledge, whole, lines, [*beside, *come])
+    return replace(told, later=frozenset(come).difference(whole, lines, beside))
 
 
 def _parted(

@@ -81,11 +81,16 @@ def _pages(view: JobView, left_out: int) -> Iterator[Block]:
         yield from headed(
             named["conflict"], Paragraph(say("technician.readings.again")), listed(view.conflict.again, "number")
         )
-    yield from headed(named["cautions"], *cautions(view.cautions, view.in_a_line))
+    otherwise = _otherwise(view.actions)
+    # What only serves work that may come stands with that work.
+    may_come = [line for line in view.in_a_line if line.later] if otherwise else []
+    now = [line for line in view.in_a_line if line not in may_come]
+    yield from headed(named["cautions"], *cautions(view.cautions, now))
     yield from headed(
         named["work"],
         *work_blocks(view.actions, ("first", "also"), view.keep_away, bool(view.advice.stays_off)),
-        *_otherwise(view.actions),
+        *otherwise,
+        *cautions((), may_come),
     )
     yield from headed(named["parts"], with_aside([_part(view, part) for part in view.parts if not part.later], "tick"))
     yield from headed(named["used"], listed(_used(view)))

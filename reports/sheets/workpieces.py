@@ -19,7 +19,7 @@ def work_blocks(
     """The works that are done at these times, with the numbers that they have in the whole order of work.
 
     Where several need the plant off, it is started once, after the last of them, and what is so before that stands
-    before its steps; `live`: not before it was cleared. `kept_off`: something found keeps it off, nothing is tried running.
+    before its steps; `live`: not before it was cleared. `kept_off`: something found keeps it off, none is tried.
     """
     numbered = [(number, action) for number, action in enumerate(actions, start=1) if action.when in when]
     together = "otherwise" not in when

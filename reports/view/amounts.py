@@ -234,7 +234,7 @@ def _chlorine_out(dose: ChlorineOut, known: KnownReadings) -> Amount:
     """Neutraliser for far too much chlorine, the least that can do it."""
     span = {"now": known.show(dose.now_ppm, "ppm"), "target": known.show(dose.target_ppm, "ppm")}
     grams, volume = known.show(two_digits(dose.grams), "g"), known.show(dose.volume_m3, "m³")
-    text = say("view_amounts.chlorine_out.in_pool", dose=grams, volume=volume)
+    text = say("view_amounts.chlorine_out.in_pool", dose=grams, volume=volume, **span)
     return Amount(text, say("view_amounts.from_to", **span), care=say("view_amounts.chlorine_out.care"))
 
 

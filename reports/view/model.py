@@ -218,7 +218,7 @@ class PartLine:
 class CautionLine:
     """A caution with its signal word, whole or in a line, and `in_short` for where a paper opens.
 
-    Not `owed` is what only may matter, and is told beside what is done.
+    Not `owed` is what only may matter, and is told beside what is done; `later` what only goes with work that may come.
     """
 
     caution: str
@@ -226,6 +226,7 @@ class CautionLine:
     text: str
     owed: bool = True
     in_short: str = ""
+    later: bool = False
 
 
 @dataclass(frozen=True)

@@ -96,7 +96,9 @@ def _no_salt(case: JobCase) -> Iterator[str]:
     known = known_numbers(case)
     now, check = known.numbers.get("tested_salt"), case.check("tested_salt")
     right = None if check is None else known.should_be(check)
-    if now is None or right is None or check is None or check.id in case.doubted:
+    if now is not None and check is not None and check.id in case.doubted:
+        yield say(f"view_opening.answers.no_salt_doubted.{case.reader}", now=known.show(now, check.unit or ""))
+    elif now is None or right is None or check is None:
         yield say(f"view_opening.answers.no_salt_untested.{case.reader}")
     elif now >= right[0]:
         key = "no_salt_enough" if now < right[1] else "no_salt_too_much"

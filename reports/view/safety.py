@@ -48,7 +48,13 @@ def caution_boxes(case: JobCase, told: PaperCautions) -> tuple[CautionLine, ...]
 def in_a_line(case: JobCase, told: PaperCautions) -> tuple[CautionLine, ...]:
     """The cautions that are told in a line, gravest first."""
     return tuple(
-        CautionLine(caution.id, caution.signal, case.say(caution.in_short), caution.id in told.owed)
+        CautionLine(
+            caution.id,
+            caution.signal,
+            case.say(caution.in_short),
+            caution.id in told.owed,
+            later=caution.id in told.later,
+        )
         for caution in told.in_a_line
     )
 
