@@ -38,9 +38,12 @@ def customer_handout(view: JobView) -> Document:
     Args:
         view: the job in customer wording (the voice of the counter or the phone).
     """
-    blocks = _explained(_danger(view) if view.danger and view.advice.first else _usual(view, gear_at_home(view)))
-    if word_count(blocks) > _FULL:
-        blocks = _explained(_usual(view, gear_at_home(view), with_care=False))
+    if view.danger and view.advice.first:
+        blocks = _explained(_danger(view))
+    else:
+        blocks = _explained(_usual(view, gear_at_home(view)))
+        if word_count(blocks) > _FULL:
+            blocks = _explained(_usual(view, gear_at_home(view), with_care=False))
     return Document(
         audience="customer",
         language=language_in_use(),
