@@ -117,6 +117,7 @@ OWNER: Mapping[str, str] = {
 _ISOLATED = "isolate_and_prove_dead"
 _FOR_PACK = f"{_ISOLATED} licensed_electrician"
 _ELECTRICIANS = f"{_FOR_PACK} {_BOARD}"
+_LIVE = "low_voltage_high_current"
 TECHNICIAN: Mapping[str, str] = {
     **{
         name: boxes.replace("switch_off_and_lock?", "").replace("switch_off_and_lock", _ISOLATED)
@@ -130,11 +131,11 @@ TECHNICIAN: Mapping[str, str] = {
     # A technician brings the pH down before the strong dose; for an owner that is a work of its own.
     "superchlorinate": f"{OWNER['superchlorinate']} never_mix_chlorines~ acid_into_water~",
     "fit_right_cell": f"{_ISOLATED} {_OPEN_CELL} never_bypass_flow_sensor~ no_scraping~ not_below_its_limits?",
-    "renew_shorted_cell": f"{_FOR_PACK} fuse_as_marked {_REFITTED} no_scraping~ not_below_its_limits?",
-    "renew_cell_lead": f"{_ISOLATED} hot_parts~ fuse_as_marked~",
-    "renew_power_pack": f"{_FOR_PACK} fuse_as_marked~ residual_current_protection~ never_bypass_flow_sensor?",
-    "dry_power_pack": f"{_FOR_PACK} fuse_as_marked? residual_current_protection tingle_keep_out~",
-    "new_pack_fuse": f"{_FOR_PACK} fuse_as_marked",
+    "renew_shorted_cell": f"{_LIVE} {_FOR_PACK} fuse_as_marked {_REFITTED} no_scraping~ not_below_its_limits?",
+    "renew_cell_lead": f"{_LIVE} {_ISOLATED} hot_parts~ fuse_as_marked~",
+    "renew_power_pack": f"{_LIVE} {_FOR_PACK} fuse_as_marked~ residual_current_protection~ never_bypass_flow_sensor?",
+    "dry_power_pack": f"{_LIVE} {_FOR_PACK} fuse_as_marked? residual_current_protection tingle_keep_out~",
+    "new_pack_fuse": f"{_LIVE} {_FOR_PACK} fuse_as_marked",
     "find_insulation_fault": _ELECTRICIANS,
     "restore_supply": _ELECTRICIANS,
     "correct_supply": _ELECTRICIANS,
@@ -147,7 +148,7 @@ TECHNICIAN: Mapping[str, str] = {
     "never_bypass_flow_sensor?",
     "new_flow_sensor": f"{_ISOLATED} never_bypass_flow_sensor {_OPEN_CELL}",
     "new_flow_sensor_lead": f"{_ISOLATED} never_bypass_flow_sensor",
-    "mend_output": f"{_FOR_PACK} residual_current_protection never_bypass_flow_sensor",
+    "mend_output": f"{_LIVE} {_FOR_PACK} residual_current_protection never_bypass_flow_sensor",
     "recalibrate_salt": "not_below_its_limits?",
     "new_temperature_sensor": f"{_ISOLATED} {_OPEN_CELL} not_below_its_limits?",
 }
