@@ -10,7 +10,7 @@ import pytest
 
 from tests.interview.people import lines, run
 
-PROMPT = re.compile(r"^(?:Type|Escriba de) 1 (?:to|a) ([0-9]+),.* > ?$", re.MULTILINE)
+PROMPT = re.compile(r"^(?:Type|Escriba)[^0-9]* 1 (?:to|a) ([0-9]+),.* > ?$", re.MULTILINE)
 LANGUAGES = {"counter": "es", "phone": "en", "field": "es"}
 KNOWN = ("--complaint", "low-salt", "--unit", "default")
 CALL = lines("none", "nothing", "3400", "?", "?", "help", "dk", "list", "can't no time", "dk", "finish", "2")

@@ -29,6 +29,10 @@ LAST_ANSWERS = [
 """By these a new question is told from the redrawn prompt of the one before."""
 
 
+PROMPT = r"or \?(?: for help)? >|only Return for: [^\r\n]* > "
+"""What stands before the cursor, as it is seen or, where the terminal is dumb, read aloud."""
+
+
 class Terminal:
     """The program on a terminal of its own."""
 
@@ -53,14 +57,15 @@ class Terminal:
         """Type a line each time that a new question (known by the last of its answers) waits for one."""
         for line in typed:
             self.child.expect(LAST_ANSWERS)
-            self.see("or ? >")
+            self.child.expect(PROMPT)
             self.child.send(line + "\r")
 
     def wait(self) -> str:
         """Wait for the next question; what was shown before it."""
         self.child.expect(LAST_ANSWERS)
         before = str(self.child.before) + str(self.child.match.group())
-        return before + self.see("or ? >")
+        self.child.expect(PROMPT)
+        return before + str(self.child.before)
 
     def end(self) -> tuple[str, int]:
         shown = str(self.child.read())
