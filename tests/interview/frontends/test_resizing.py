@@ -131,12 +131,12 @@ def terminals() -> Iterator[list[Watched]]:
         terminal.close()
 
 
-@pytest.mark.parametrize("term", ["xterm", "dumb"])
-def test_after_a_change_of_width_everything_is_set_for_the_new_one(
-    tmp_path: Path, terminals: list[Watched], term: str
-) -> None:
-    """Each line typed brings the same words on a window that changes as on one that stays: none is cut or lost."""
-    steady, changing = Watched(tmp_path / "steady", TERM=term), Watched(tmp_path / "changing", TERM=term)
+def test_after_a_change_of_width_everything_is_set_for_the_new_one(tmp_path: Path, terminals: list[Watched]) -> None:
+    """Each line typed brings the same words on a window that changes as on one that stays: none is cut or lost.
+
+    On a dumb terminal nothing is set for a width: its lines are read aloud whole.
+    """
+    steady, changing = Watched(tmp_path / "steady"), Watched(tmp_path / "changing")
     terminals += [steady, changing]
     assert words(steady.settled()) == words(changing.settled())
     widths = {WIDE: 0, NARROW: 0}
