@@ -143,8 +143,9 @@ def calcite_index(ph: float, temperature_c: float, hardness_ppm: float, carbonat
     saturation_ph = (
         _carbonate_pk2(kelvin)
         - _calcite_pks(kelvin)
-        - math.log10(hardness_ppm / CALCIUM_CARBONATE / 1000)
-        - math.log10(carbonate_ppm / CALCIUM_CARBONATE_EQUIVALENT / 1000)
+        # Logarithms apart: the least of floating numbers, divided, is nothing.
+        - (math.log10(hardness_ppm) - math.log10(CALCIUM_CARBONATE * 1000))
+        - (math.log10(carbonate_ppm) - math.log10(CALCIUM_CARBONATE_EQUIVALENT * 1000))
         + 5 * _activity_exponent(salt_ppm / 40_000, kelvin)
     )
     return ph - saturation_ph
