@@ -92,7 +92,8 @@ def _out_of_range(case: JobCase, laid_out: Sequence[Action]) -> dict[tuple[str, 
     lines: dict[tuple[str, Side], str] = {}
     for check in case.knowledge.checks.values():
         now, between = known.numbers.get(check.id), known.should_be(check)
-        if now is None or between is None or between[0] <= now < between[1] or check.id in case.doubted:
+        # A range is told with both its ends, so either of them is within it.
+        if now is None or between is None or between[0] <= now <= between[1] or check.id in case.doubted:
             continue
         side: Side = "low" if now < between[0] else "high"
         by = _PUT_RIGHT_BY.get((check.id, side))
