@@ -159,7 +159,8 @@ def give_out(sheet: JobSheet) -> None:
         print(write_paper(sheet.made(), sheet.wish.target, private=True))
     else:
         form = sheet.wish.wanted_form
-        print_paper(sheet.text(sheet.wish.columns).encode() if form == "text" else sheet.made(), form)
+        spoken = form == "text" and is_read_aloud() and not sheet.wish.large
+        print_paper(sheet.text().encode() if spoken else sheet.made(), form)
 
 
 def keep_sheet(sheet: Sheet, path: Path) -> str:
