@@ -29,7 +29,7 @@ _STEP = 90
 """Letters of a line of a step, which stands further in."""
 _LINES_OF_A_UNIT = 0.057
 """Lines that a unit of a picture's height takes, drawn 102 mm wide for 400 units."""
-TWO_ROOMY = 105.0
+TWO_ROOMY = 103.0
 TWO_CLOSE = 142.0
 """Lines that two pages hold, set with room and set close: of 57 sheets set in both ways, the longest one on two pages
 with room had 109; of the longest of all, set close on Letter, 144 lines took a third page."""
