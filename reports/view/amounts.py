@@ -196,7 +196,8 @@ def _salt(dose: SaltDose, known: KnownReadings) -> Amount:
     in_us = known.units == "us"
     working = say("view_amounts.salt.working_us" if in_us else "view_amounts.salt.working", **figures)
     whole, first = (known.whole(kg, "kg") for kg in (dose.kg(dose.volume_m3), dose.first_kg(dose.volume_m3)))
-    return Amount(say("view_amounts.salt.dose", dose=whole, first=first), working, care=say("view_amounts.salt.care"))
+    care = say("view_amounts.salt.care", **span)
+    return Amount(say("view_amounts.salt.dose", dose=whole, first=first), working, care=care)
 
 
 def _mineral(dose: MineralDose, known: KnownReadings) -> Amount:
