@@ -32,7 +32,8 @@ FOUND = [
 """Findings after which nothing is energised, and the complaint behind which they came up."""
 OFF = {
     "en": r"(?i)stays off|leave (it|both) off|leave it switched off|nothing is switched on before|locked until",
-    "es": r"(?i)queda cortado|sigue apagad|déjel[ao] (sin corriente|cortad)|ni se conecta nada|bloqueado hasta",
+    "es": r"(?i)queda cortado|sigue apagad|d[eé]je(l[ao]| el equipo) (sin corriente|cortad)|ni se conecta nada"
+    r"|bloqueado hasta",
 }
 WHOLE = 10_000
 """Columns of a paper whose sentences are not broken."""

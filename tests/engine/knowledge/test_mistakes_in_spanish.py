@@ -41,6 +41,7 @@ ALIKE = {
     "visible",
     "bytes",
     "UTF",
+    "YAML",
     "U",
     "h",
     "a",

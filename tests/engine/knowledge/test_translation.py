@@ -77,7 +77,7 @@ def test_a_language_that_the_folder_lacks_leaves_it_in_english(folder: Path) -> 
         ("- cause: cell_scaled\n- cause: cell_scaled\n", ":2:10: the cause `cell_scaled` is already in"),
         ("cause: cell_scaled\n", ":1:1: this is not a list of entries; begin each entry with `- cause: ...`"),
         ("- customer: x\n", ":1:3: this is not an entry; begin it with `cause: ...`"),
-        ("- cause: cell_scaled\n  customer: a\n  customer: b\n", ":3:3: `customer` is here a second time"),
+        ("- cause: cell_scaled\n  customer: a\n  customer: b\n", ":3:3: `customer` appears here a second time"),
     ],
 )
 def test_a_mistake_is_told_with_its_place_and_never_used(folder: Path, text: str, told: str) -> None:

@@ -95,5 +95,5 @@ def test_it_is_in_the_language_in_use(few: str) -> None:
         spanish = run(few, "--with", few).stdout
     finally:
         use_language("en")
-    assert "su parte:" in spanish
+    assert "su proporción previa:" in spanish
     assert "El menor cambio" in spanish or "Ningún número" in spanish

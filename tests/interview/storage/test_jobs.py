@@ -174,7 +174,7 @@ def test_what_is_set_aside_is_told_in_the_language_in_use_and_not_without_end() 
     session = taken_up(models(), KeptJob("x", (*STARTED, *moons), is_open=True))
     use_language("es")
     try:
-        assert "50 cosas" in set_aside(session)
+        assert "50 respuestas" in set_aside(session)
         assert len(set_aside(session)) < 400
     finally:
         use_language("en")
