@@ -57,7 +57,11 @@ def heed(talk: DialogueState, request: Request) -> None:
 def catch_up(talk: DialogueState) -> None:
     """Do what was wanted before the place was known, or while a danger was asked back."""
     while talk.postponed and talk.session.job.role is not None:
-        heed(talk, talk.postponed.pop(0))
+        request = talk.postponed.pop(0)
+        if talk.session.job.standing and DANGER_CHECK in checks_named(talk.session.knowledge, request.text):
+            # The question for danger, wanted while one was asked back, is answered by it: its steps come first.
+            continue
+        heed(talk, request)
 
 
 def _take_line(talk: DialogueState, line: str, found: Understood) -> None:

@@ -8,6 +8,7 @@ from engine.knowledge.model import ROLES, RoleId
 from engine.session.acts import Act
 from engine.session.journal import Event
 from engine.session.session import Session
+from interview.dialogue.manager import DialogueManager
 from interview.dialogue.questions import question_for
 from interview.frontends.json_lines import as_line
 from interview.frontends.layout import asked, before_asked
@@ -17,7 +18,7 @@ from interview.understanding.results import AskReason
 from reports.sheets.choose import view_for
 from tests.benchmarks.safety_search import speaking
 from tests.interview.dialogue.test_manager import begun, kinds, talk
-from tests.interview.people import ListedPerson, Memory, opened
+from tests.interview.people import ListedPerson, Memory, PaperSheet, clock, opened
 from tests.shipped import knowledge, models
 
 DANGERS = list(knowledge().dangers)
@@ -267,3 +268,11 @@ def test_another_danger_told_of_while_the_question_for_danger_is_put_again_comes
     assert about[1] == "danger_now"
     assert [report.danger for report in session.job.standing] == ["burning_smell", "chlorine_smell"]
     assert person.asked[2].steps
+
+
+def test_the_question_for_danger_wanted_while_one_was_asked_back_does_not_come_before_its_steps() -> None:
+    session = opened(Session(models()), ("role", "field"), ("danger_now", "none"), ("complaint", "cell-leak"))
+    person = ListedPerson([Note("my eyes sting"), Request("ask", "danger_now"), Given("yes"), Control.LEAVE])
+    DialogueManager(session, person, Memory(), clock, PaperSheet).run()
+    assert session.job.danger == "chlorine_smell"
+    assert person.asked[-1].steps
