@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 from engine.foundation.texts import language_in_use, said
-from engine.knowledge.model import Knowledge
+from engine.knowledge.model import Knowledge, Repair
 from engine.session.availability import asked_checks
 from engine.session.session import Session
 from interview.understanding.matching import akin, in_plain_words, words_of
@@ -45,7 +45,14 @@ def start_named(line: str) -> tuple[str, ...]:
 
 
 def repairs_named(knowledge: Knowledge, line: str) -> tuple[tuple[str, ...], bool]:
-    """The repairs that a line may mean, and whether each of its words is in the words of all of these."""
+    """The repairs that a line may mean, and whether each of its words is in the words of all of these.
+
+    One whose whole name is the line is meant alone, though the words of others hold that name too.
+    """
+    plain = in_plain_words(line)
+    exact = tuple(repair.id for repair in knowledge.repairs.values() if plain in _whole_names(repair))
+    if len(exact) == 1:
+        return exact, True
     typed = words_of(line)
     scores: dict[str, int] = {}
     for repair in knowledge.repairs.values():
@@ -54,6 +61,10 @@ def repairs_named(knowledge: Knowledge, line: str) -> tuple[tuple[str, ...], boo
     best = max(scores.values(), default=0)
     found = tuple(name for name, score in scores.items() if score == best and best > 0)
     return found[:MOST_CHOICES], best == len(typed)
+
+
+def _whole_names(repair: Repair) -> tuple[str, ...]:
+    return tuple(map(in_plain_words, (repair.id, repair.wording.customer, repair.wording.technician)))
 
 
 def parts_of(line: str) -> tuple[str, ...]:

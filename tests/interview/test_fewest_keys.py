@@ -19,7 +19,7 @@ Judgement, no source: nine prompts, of which six are where, danger, trouble, wha
 done just before. Where a story may begin with a figure, as for where and for the trouble, the figure takes a Return.
 """
 RETURN = "\r"
-OPENING = (("Say it as you would", "1" + RETURN), ("First, for safety.", "1" + RETURN))
+OPENING = (("Say it as you would", "1" + RETURN), ("Safety first.", "1" + RETURN))
 
 
 @dataclass(frozen=True)
@@ -47,7 +47,7 @@ CALLS = {
             ("just before this began?", "1"),
             ("last put salt", "1"),
             ("where the pipes join", "1"),
-            ("filled afresh", "1"),
+            ("newly filled", "1"),
             ("How much water does the pool hold?", "50 m3" + RETURN),
             ("lose or gain a lot of", "1"),
         ),

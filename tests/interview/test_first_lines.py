@@ -42,7 +42,7 @@ def test_a_line_is_taken_at_each_of_the_first_prompts_and_asked_back_after_the_q
         "tested_salt": 4100.0,
         "water_temp": 18.0,
     }
-    assert done.stdout.index("First, for safety.") < done.stdout.index(WHICH_SALT)
+    assert done.stdout.index("Safety first.") < done.stdout.index(WHICH_SALT)
 
 
 def test_where_there_is_danger_nothing_is_asked_back(tmp_path: Path) -> None:
@@ -102,7 +102,7 @@ def test_a_line_before_the_role_is_on_disk_before_the_role_is_asked_again(tmp_pa
     resumed = run(tmp_path, "resume", typed="counter\n")
     assert resumed.returncode == 0, resumed.stderr
     assert "Where are you taking this call?" in resumed.stdout
-    assert "First, for safety." in resumed.stdout
+    assert "Safety first." in resumed.stdout
 
 
 def test_a_whole_water_test_is_one_short_line(tmp_path: Path) -> None:

@@ -52,7 +52,7 @@ class Played:
         return sum(len(line) + 1 for line in self.typed)
 
 
-OPENING = {"for safety": "1", "Danger now": "1"}
+OPENING = {"Safety first": "1", "Danger now": "1"}
 
 # Every expected decision and cause below: judgement, common practice, no source.
 SITUATIONS = [
@@ -107,7 +107,7 @@ SITUATIONS = [
         cause="Current leaks to earth somewhere",
         prompts=8,
         keys=60,
-        also=("or switch on again anything that tripped twice", "Keep everyone out of the water"),
+        also=("do not switch on again what tripped twice", "Keep everyone out of the water"),
     ),
     Situation(
         plain="""On the phone, beside the pool, in autumn under trees. The unit beeps and says no flow. The pump runs,

@@ -118,7 +118,7 @@ def test_the_place_is_remembered_from_call_to_call(tmp_path: Path) -> None:
 @pytest.mark.e2e
 def test_the_word_for_danger_puts_its_question_before_the_place(tmp_path: Path) -> None:
     done = run(tmp_path, typed="danger\n1\n")
-    assert done.stdout.index("First, for safety.") < done.stdout.index("Where are you taking this call?")
+    assert done.stdout.index("Safety first.") < done.stdout.index("Where are you taking this call?")
 
 
 @pytest.mark.e2e

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import json
+from collections import Counter
 from typing import Any
 
 import pytest
@@ -14,6 +15,7 @@ from interview.dialogue.manager import DialogueManager
 from interview.frontends.json_lines import PipeFrontEnd
 from interview.messages import Control, Given, Reply, Request, Unable, Understood
 from interview.understanding.listening.listener import listen
+from interview.understanding.matching import in_plain_words
 from interview.understanding.names import repairs_named
 from tests.interview.people import ListedPerson, Memory, PaperSheet, clock, opened
 from tests.shipped import knowledge, models
@@ -128,6 +130,16 @@ def test_a_repair_tried_before_is_evidence() -> None:
     session, _, memory = talk(Request("tried", "add salt"))
     assert kinds(memory) == [("already_tried", "add_salt")]
     assert session.job.failed == ("add_salt",)
+
+
+def test_a_repair_named_in_full_is_meant_alone_though_others_hold_its_words() -> None:
+    """What a sheet prints as a repair's name can be typed back."""
+    repairs = knowledge().repairs.values()
+    titles = Counter(in_plain_words(name) for one in repairs for name in {one.wording.customer, one.wording.technician})
+    for one in repairs:
+        for name in (one.id.replace("_", " "), one.wording.customer, one.wording.technician):
+            if titles[in_plain_words(name)] <= 1:
+                assert repairs_named(knowledge(), name) == ((one.id,), True), name
 
 
 def test_a_repair_half_named_is_asked_back() -> None:
