@@ -179,9 +179,9 @@ class LineFrontEnd:
     def _hint(self, question: Question) -> None:
         """What can be typed, said once; what a sign at the prompt means, where it first stands there."""
         keyed = bool(self._lines.by_key and at_once(question))
-        hints = ["opening.hint", *(["opening.hint_keys"] if keyed else [])]
-        for hint in (name for name in hints if name not in self._hinted):
-            self._lines.write(paragraph(say(hint), self._lines.width, "quiet"))
+        hints = [say("opening.hint"), *([say("opening.hint_keys")] if keyed else [])]
+        for hint in (text for text in hints if text not in self._hinted):
+            self._lines.write(paragraph(hint, self._lines.width, "quiet"))
             self._hinted.add(hint)
 
     def _one_line(self, question: Question, shown: Callable[[], None], so_far: _SoFar) -> Reply | None:

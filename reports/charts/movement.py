@@ -11,7 +11,7 @@ from reports.charts.lettering import LINE, lines_in
 from reports.document import Picture
 from reports.phrases import percent
 from reports.view import JobView
-from reports.view.model import Movement, MovementLine
+from reports.view.drawn import Movement, MovementLine
 
 _LEFT, _RIGHT, _TOP = 32.0, 212.0, 22.0
 _HEIGHT = 170.0

@@ -9,7 +9,7 @@ from reports.charts.canvas import INK, LEAST, MAIN, PAPER, WIDTH, Canvas
 from reports.charts.lettering import LINE, lines_in, width_of
 from reports.document import Picture
 from reports.view import JobView
-from reports.view.model import GaugeBand, GaugeLine, GaugeReading
+from reports.view.drawn import GaugeBand, GaugeLine, GaugeReading
 
 _EDGE = 8.0
 _WIDE = WIDTH - 2 * _EDGE

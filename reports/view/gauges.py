@@ -7,8 +7,8 @@ from collections.abc import Mapping, Sequence
 from engine.findings.readings import band_weights
 from engine.knowledge.model import Band, Check, Knowledge
 from reports.view.case import JobCase
+from reports.view.drawn import GaugeBand, GaugeLine, GaugeReading
 from reports.view.found import answer_said, number_verdict
-from reports.view.model import GaugeBand, GaugeLine, GaugeReading
 
 
 def gauge_lines(case: JobCase) -> tuple[GaugeLine, ...]:

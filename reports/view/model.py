@@ -10,6 +10,7 @@ from engine.knowledge.properties import Occasion
 from engine.treatment.at_home import HomeWork
 from engine.treatment.order_of_work import When
 from reports.view.bill import Record
+from reports.view.drawn import GaugeLine, Movement
 
 
 @dataclass(frozen=True)
@@ -93,59 +94,6 @@ class CauseLine:
     speaks_for: tuple[Weight, ...] = ()
     speaks_against: tuple[Weight, ...] = ()
     place: str = ""
-
-
-@dataclass(frozen=True)
-class MovementLine:
-    """A leading cause, and its probability at the start and after each step."""
-
-    cause: str
-    text: str
-    probabilities: tuple[float, ...]
-
-
-@dataclass(frozen=True)
-class Movement:
-    """How the ranking moved: the answers that moved it, in order, each in short, and the leading causes.
-
-    `left_out` counts moving answers before the first of `steps`, where there were too many.
-    """
-
-    steps: tuple[str, ...]
-    lines: tuple[MovementLine, ...]
-    left_out: int
-
-
-@dataclass(frozen=True)
-class GaugeBand:
-    """A band of a reading: its words, and where it begins and ends, None at an open end; as text too."""
-
-    band: str
-    text: str
-    low: float | None
-    high: float | None
-    low_text: str
-    high_text: str
-
-
-@dataclass(frozen=True)
-class GaugeReading:
-    """One reading on a gauge: whose it is (`test`, or `unit` for the unit's own figure), its number, band and words."""
-
-    source: str
-    value: float
-    text: str
-    band: str
-    verdict: str
-
-
-@dataclass(frozen=True)
-class GaugeLine:
-    """Readings of one quantity, `salt` or `chlorine`, against the bands of this unit profile, the lowest first."""
-
-    gauge: str
-    bands: tuple[GaugeBand, ...]
-    readings: tuple[GaugeReading, ...]
 
 
 @dataclass(frozen=True)

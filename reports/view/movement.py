@@ -8,8 +8,8 @@ from engine.foundation.texts import say
 from engine.knowledge.model import SOMETHING_ELSE
 from engine.session.journal import Event
 from reports.view.case import JobCase
+from reports.view.drawn import Movement, MovementLine
 from reports.view.found import answer_said
-from reports.view.model import Movement, MovementLine
 
 _MOST_STEPS = 10
 _MOST_LINES = 4

@@ -24,12 +24,21 @@ def dangers_of(contents: Mapping[str, bytes], language: str) -> bytes:
     shipped = files("faults")
     shipped = shipped if language == ENGLISH else shipped.joinpath(LANGUAGES, language)
     file = shipped.joinpath(DANGERS_FILE)
-    asked = frozenset(_asked(contents))
+    asked = asked_dangers(contents)
     if DANGERS_FILE in contents or not asked or not file.is_file():
         return b""
     entries = re.split(r"(?m)^(?=- danger: )", file.read_text(encoding="utf-8"))[1:]
     named = [(entry.splitlines()[0].removeprefix("- danger: ").strip(), entry.strip()) for entry in entries]
     return "".join(f"{entry}\n\n" for name, entry in named if name in asked).rstrip("\n").encode() + b"\n"
+
+
+def asked_dangers(contents: Mapping[str, bytes]) -> frozenset[str]:
+    """The dangers that a folder's first question asks for.
+
+    Args:
+        contents: the folder's files by their names.
+    """
+    return frozenset(_asked(contents))
 
 
 def _asked(contents: Mapping[str, bytes]) -> Iterator[str]:

@@ -10,7 +10,7 @@ from engine.foundation.problems import KnowledgeError, Problem
 from engine.foundation.text_catalog import ENGLISH, LANGUAGES, WORDS, Phrases
 from engine.knowledge.files import FILES, contents_of
 from engine.knowledge.format_version import FORMAT_FILE, PRESENT, refuse_other_versions, version_of
-from engine.knowledge.upgrade.dangers_of_2 import DANGERS_FILE, dangers_of
+from engine.knowledge.upgrade.dangers_of_2 import DANGERS_FILE, asked_dangers, dangers_of
 from engine.knowledge.upgrade.from_1 import Ends, done_words, upgrade_entries, upgrade_words
 from engine.knowledge.upgrade.limits_of_2 import LIMITS_FILE, limits_text
 from engine.knowledge.upgrade.own_words import take_out_stale
@@ -52,7 +52,7 @@ def upgrade_folder(folder: Path) -> Upgraded:
     new: dict[str, bytes] = {}
     left: list[Problem] = []
     ends: Ends = {}
-    safety = Safety(checks_of(folder))
+    safety = Safety(checks_of(folder), asked_dangers(contents))
     for place in (folder, *language_folders(folder)):
         texts = list(texts_of_place(place))
         language = place.name if place != folder else ENGLISH

@@ -32,9 +32,11 @@ _WHO: tuple[Who, ...] = ("owner", "technician", "electrician", "other_trade")
 
 @dataclass
 class Safety:
-    """What the shipped folder says, in which checks a folder has, and the acts that it needs of its own."""
+    """What the shipped folder says, which checks and dangers a folder has, and the acts that it needs of its own."""
 
     checks: frozenset[str]
+    dangers: frozenset[str] = frozenset()
+    """Those that its first question asks for."""
     shipped: Knowledge = field(default_factory=lambda: load_knowledge(files("faults")))
     own: dict[str, str] = field(default_factory=dict)
     """By the act's id, the caution that it carries."""
@@ -116,9 +118,9 @@ class Safety:
         yield from (answer.id for answer in (known.answers if known else ()) if answer.keeps_off)
 
     def named(self) -> set[str]:
-        """The cautions that hazards.yaml and dangers.yaml name."""
+        """The cautions that the folder's hazards.yaml and dangers.yaml name."""
         acts = {name for act in self.shipped.acts.values() for name in _carried(act)}
-        return acts | {name for danger in self.shipped.dangers.values() for name in danger.cautions}
+        return acts | {name for danger in self.dangers for name in self.shipped.dangers[danger].cautions}
 
     def hazards(self, name: str) -> tuple[bytes, list[Problem]]:
         """The text of hazards.yaml, and the acts in it that do not say yet what they bring.

@@ -230,7 +230,7 @@ def test_what_hurts_nobody_is_doubted_where_its_english_has_changed(folder: Path
     assert told.startswith("causes/cell.yaml:1:10: look again: the cause `cell_scaled` does not say which English")
     restamp(folder)
     assert told_of(folder) == []
-    change(folder, "causes/cell.yaml", "Lime has grown", "No lime has grown")
+    change(folder, "causes/cell.yaml", "Lime has built up", "No lime has built up")
     (told,) = told_of(folder)
     assert told.startswith("causes/cell.yaml:2:7: look again: the English of the cause `cell_scaled` has changed")
 

@@ -120,7 +120,7 @@ def test_a_senior_technician_reads_and_files_nothing(senior: Store, tmp_path: Pa
     run(tmp_path / "jobs", "ask", typed="field\nnote the gate is open\nleave\n", BRINECALL_STORE=address)
     done = run(tmp_path / "jobs", "jobs", BRINECALL_STORE=address)
     assert (done.returncode, "2026-03-03-0900" in done.stdout) == (0, True)
-    assert re.fullmatch(r"brinecall: .*allows this account less.* Jobs waiting to be sent: 1\n", done.stderr)
+    assert re.fullmatch(r"brinecall: .*not allow this account.* Jobs waiting to be sent: 1\n", done.stderr)
 
 
 def test_who_has_no_role_gets_nowhere() -> None:

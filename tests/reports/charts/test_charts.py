@@ -25,7 +25,8 @@ from reports.charts.ranking import ranking_picture
 from reports.document import Picture
 from reports.phrases import percent
 from reports.view import JobView, job_view
-from reports.view.model import CauseLine, GaugeBand, GaugeLine, GaugeReading, Movement, MovementLine
+from reports.view.drawn import GaugeBand, GaugeLine, GaugeReading, Movement, MovementLine
+from reports.view.model import CauseLine
 from tests.example_counts import up_to
 from tests.reports.charts.looking import SVG, boxes, contrast, drawing_problems, letters, texts
 from tests.reports.jobs import DATE, answers, called, job, jobs, opened
