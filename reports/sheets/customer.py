@@ -20,7 +20,7 @@ _WORTH_NAMING, _WORTH_SAYING = 0.60, 0.30
 """From these probabilities the first cause is named as such, and else a second one at all; less would only worry."""
 _LOOKS = 3
 """So many looks at the pool are asked for at most, the most telling first: judgement."""
-_FULL = 270
+_FULL = 420
 """Words of a page, beside its head, foot and numbers of steps, from which on upkeep is left out: it can wait for
 another day, and a long page is not read; judgement."""
 _HOUR_MIN = 60
