@@ -40,7 +40,7 @@ def test_danger_in_what_is_recorded_comes_before_the_close() -> None:
 
 def test_who_goes_while_something_is_asked_back_at_the_close_is_asked_no_more() -> None:
     # All that was said after such a `finish` used to go unheard, danger too, until the job was closed.
-    person, session = ended(Given("close"), Request("tried", "set timers"), Control.FINISH, Note("never said"))
+    person, session = ended(Given("close"), Request("tried", "cell"), Control.FINISH, Note("never said"))
     assert [question.about for question in person.asked][-2:] == ["cause", "which"]
     assert session.job.closed
     assert not any(event.text == "never said" for event in session.events)
