@@ -57,7 +57,7 @@ def listen(talk: DialogueState, line: str, facts: Sequence[Fact] = ()) -> bool:
     Args: `facts`, what else the line says. How a part was found (`plug burnt`) is reported, and is no answer beside it:
     one fact counts once.
     """
-    before = len(talk.session.job.standing)
+    before = {report.danger for report in talk.session.job.standing}
     for alarm in _new(talk.session, line):
         if _is_denied(talk, alarm, line, facts):
             continue
@@ -68,7 +68,7 @@ def listen(talk: DialogueState, line: str, facts: Sequence[Fact] = ()) -> bool:
             _report(talk, alarm.danger, line, beside=_is_found(talk, alarm, line, facts))
         elif alarm.danger not in {report.danger for report in talk.session.job.standing}:
             talk.not_meant.add((alarm.danger, alarm.words))
-    return len(talk.session.job.standing) > before
+    return not before.issuperset(report.danger for report in talk.session.job.standing)
 
 
 def dangers_in(talk: DialogueState, line: str, facts: Sequence[Fact] = ()) -> Understood:
@@ -121,7 +121,9 @@ def _report(talk: DialogueState, danger: str, line: str, beside: bool = False) -
     check = talk.session.knowledge.checks[DANGER_CHECK]
     said = talk.session.job.answers.get(DANGER_CHECK)
     answer = next((each.id for each in check.answers if each.reports == danger), None)
-    if beside or answer is None or (said is not None and check.danger_of(said.reading.value) is not None):
+    # Also once the answer was taken back by don't know, what it told of stands, and is not replaced.
+    stands = any(report.about == DANGER_CHECK for report in talk.session.job.standing)
+    if beside or answer is None or stands or (said is not None and check.danger_of(said.reading.value) is not None):
         talk.record("danger_reported", danger, text=line)
     else:
         talk.record("corrected" if said else "answered", DANGER_CHECK, answer, text=line)

@@ -354,11 +354,11 @@ class DialogueManager:
 
     def _leads_back(self, reply: Note | Control) -> bool:
         """Whether an aside at the end leads back: going back does, and a note that tells of danger."""
-        endangered = len(self.session.job.standing)
+        endangered = {report.danger for report in self.session.job.standing}
         if isinstance(reply, Note) or not endangered:
             # What was said of a danger is corrected by name; going back from it leads to its steps.
             self._aside(reply)
-        return not isinstance(reply, Note) or len(self.session.job.standing) > endangered
+        return not isinstance(reply, Note) or any(r.danger not in endangered for r in self.session.job.standing)
 
     def _goes_on(self, question: Question, reply: Given) -> bool:
         """Whether the interview goes on from its end: with a repair step by step, or past a danger."""

@@ -276,3 +276,12 @@ def test_the_question_for_danger_wanted_while_one_was_asked_back_does_not_come_b
     DialogueManager(session, person, Memory(), clock, PaperSheet).run()
     assert session.job.danger == "chlorine_smell"
     assert person.asked[-1].steps
+
+
+def test_a_second_danger_told_of_at_the_end_stands_beside_the_first_and_comes_before_the_close() -> None:
+    session = opened(Session(models()), ("role", "field"), ("danger_now", "none"), ("complaint", "cold-water"))
+    first = Request("say", "electric shock"), Request("change", "danger_now"), Control.UNKNOWN, Given("done")
+    person = ListedPerson([*first, Note("they say: gasping"), Control.LEAVE])
+    DialogueManager(session, person, Memory(), clock, PaperSheet).run()
+    assert {report.danger for report in session.job.standing} == {"tingle", "chlorine_smell"}
+    assert person.asked[-1].steps == knowledge().dangers["chlorine_smell"].steps.technician
