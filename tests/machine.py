@@ -20,9 +20,10 @@ NEEDS = {
     "tests/reports/card/test_card_read_back.py": "pdftotext",
     "tests/reports/charts/test_drawings_in_browser.py": "chromium",
     "tests/interview/commands/test_handing_over.py::test_a_label_has_its_size": "pdftotext",
+    "tests/interview/frontends/test_paging.py::test_what_is_meant_for_the_interview": "less",
 }
 """Which tests need which program; of `test_what_forms_carry.py` those of the PDF alone."""
-PACKAGES = {"chromium": "chromium", "pdftotext": "poppler-utils"}
+PACKAGES = {"chromium": "chromium", "less": "less", "pdftotext": "poppler-utils"}
 REQUIRED = "BRINECALL_BROWSER"
 TOGETHER = {
     "tests/reports/card/": "the cards",

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping, Sequence
 
-from engine.foundation.texts import said
+from engine.foundation.texts import said, say
 from reports.document import Block, CautionBox, Items
 from reports.phrases import sentence
 from reports.view.model import CautionLine
@@ -52,21 +52,24 @@ def _parted(
 
 
 def unsaid(text: str, step: str) -> str:
-    """What a text says beside a step: without each of its parts, parted by semicolons, all of whose words stand there.
+    """What a text says beside a step: without each of its parts, parted by semicolons, that stands there word for word.
+
+    Articles apart, in the same order and with no other word between: `pump off` is not said by `lift the pump lid off`.
 
     >>> unsaid("Lift bags with two people; wet tiles are slippery.", "Lift the bags with two people.")
     'Wet tiles are slippery.'
     """
-    there = set(_words(step))
+    there = f" {' '.join(_words(step))} "
     parts = text.split(";")
-    left = [part.strip() for part in parts if not there.issuperset(_words(part))]
+    left = [part.strip() for part in parts if f" {' '.join(_words(part))} " not in there]
     if len(left) == len(parts):
         return text
     return sentence("; ".join(left)) if left else ""
 
 
 def _words(text: str) -> list[str]:
-    return re.findall(r"\w+", text.casefold())
+    articles = say("handout.beside.articles").split()
+    return [word for word in re.findall(r"\w+", text.casefold()) if word not in articles]
 
 
 def used_at(part: str, steps: Sequence[str]) -> tuple[int, ...]:

@@ -198,8 +198,9 @@ def _work(view: JobView, work: HomeWork) -> Iterator[Block]:
 def _amounts_at(view: JobView, steps: Sequence[str]) -> dict[int, str]:
     """What was worked out of the first work's parts, by the number of the first step that uses each."""
     at: dict[int, list[str]] = {}
+    first = view.actions[0].title if view.actions else ""
     for line in view.parts:
-        if line.amount.working and line.work == view.actions[0].title and any(map(str.isdigit, line.amount.text)):
+        if line.amount.working and line.work == first and any(map(str.isdigit, line.amount.text)):
             for number in used_at(line.part, steps)[:1]:
                 at.setdefault(number, []).append(sentence(line.amount.text))
     return {number: " ".join(told) for number, told in at.items()}

@@ -101,7 +101,7 @@ def _no_salt(case: JobCase) -> Iterator[str]:
     elif now is None or right is None or check is None:
         yield say(f"view_opening.answers.no_salt_untested.{case.reader}")
     elif now >= right[0]:
-        key = "no_salt_enough" if now < right[1] else "no_salt_too_much"
+        key = "no_salt_enough" if now <= right[1] else "no_salt_too_much"
         yield say(f"view_opening.answers.{key}.{case.reader}", now=known.show(now, check.unit or ""))
 
 

@@ -29,7 +29,7 @@ def test_the_run_says_loudly_what_did_not_run() -> None:
     assert run.returncode == 5  # pytest's code for a run in which nothing was left to test
     assert "NOT RUN" in run.stdout
     assert all(file in run.stdout for file in NEEDS)
-    assert "apt-get install chromium poppler-utils" in run.stdout
+    assert "apt-get install chromium less poppler-utils" in run.stdout
 
 
 @pytest.mark.e2e

@@ -270,9 +270,10 @@ def test_another_danger_told_of_while_the_question_for_danger_is_put_again_comes
     assert person.asked[2].steps
 
 
-def test_the_question_for_danger_wanted_while_one_was_asked_back_does_not_come_before_its_steps() -> None:
+@pytest.mark.parametrize("wish", [Request("ask", "danger_now"), Request("say", "danger"), Request("change", "danger")])
+def test_the_question_for_danger_wanted_while_one_was_asked_back_does_not_come_before_its_steps(wish: Request) -> None:
     session = opened(Session(models()), ("role", "field"), ("danger_now", "none"), ("complaint", "cell-leak"))
-    person = ListedPerson([Note("my eyes sting"), Request("ask", "danger_now"), Given("yes"), Control.LEAVE])
+    person = ListedPerson([Note("my eyes sting"), wish, Given("yes"), Control.LEAVE])
     DialogueManager(session, person, Memory(), clock, PaperSheet).run()
     assert session.job.danger == "chlorine_smell"
     assert person.asked[-1].steps

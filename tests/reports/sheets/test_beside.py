@@ -12,7 +12,7 @@ from engine.foundation.text_catalog import use_language
 from engine.foundation.texts import said
 from engine.knowledge.loader import load_knowledge
 from engine.knowledge.model import Repair
-from reports.sheets.beside import step_of
+from reports.sheets.beside import step_of, unsaid
 from tests.shipped import knowledge
 
 ACTS = {
@@ -60,3 +60,22 @@ def test_no_danger_or_warning_stands_later_in_spanish() -> None:
         if caution in grave and (step_of(other.get(caution, ""), there[repair].steps.customer) or 1) > step
     }
     assert later == set()
+
+
+@pytest.mark.parametrize(
+    ("caution", "step", "left"),
+    [
+        (
+            "Lift bags with two people; wet tiles are slippery.",
+            "Lift the bags with two people.",
+            "Wet tiles are slippery.",
+        ),
+        ("Pump off; stand clear.", "Lift the pump lid off and stand clear.", "Pump off."),
+        ("Pump off, gauge at zero.", "Lift the lid off the pump. The gauge? Note it at once. Zero it.", None),
+        ("No flames.", "Keep flames away.", None),
+    ],
+)
+def test_a_caution_is_left_out_beside_a_step_only_where_that_says_it_word_for_word(
+    caution: str, step: str, left: str | None
+) -> None:
+    assert unsaid(caution, step) == (caution if left is None else left)

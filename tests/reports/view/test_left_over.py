@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import pytest
+
 from engine.session.journal import Event
 from reports.renderers.text import text_form
 from reports.sheets.choose import sheets
 from reports.view import job_view
 from reports.view.model import JobView
-from tests.reports.jobs import AT, DATE, answers, as_if_shipped, called, job
+from tests.reports.jobs import AT, DATE, answers, as_if_shipped, called, job, opened
 from tests.reports.test_golden_sheets import SHEETS
+from tests.shipped import knowledge
 
 TWO = "cell in a bucket and a bottle of pool water"
 """A call of two faults: scaled plates, and too little salt."""
@@ -50,3 +53,16 @@ def test_a_second_fault_that_is_none_of_the_water_is_left_too() -> None:
     clean = as_if_shipped().knowledge.repairs["acid_clean"].wording.customer.rstrip(".")
     assert any(clean in line for line in seen.advice.water)
     assert view(*SHEETS["repaired-field"]().events).advice.water == ()
+
+
+@pytest.mark.parametrize("check", ["ph", "alkalinity", "hardness"])
+def test_a_test_at_either_end_of_the_range_that_is_told_is_within_it(check: str) -> None:
+    """pH 7.2 to 7.8: Montana ARM 37.115.1308, both ends within; of the others common practice, no source."""
+    low, high = (band.under.share for band in knowledge().checks[check].bands[:2] if band.under is not None)
+
+    def told(value: float) -> tuple[str, ...]:
+        return view(*opened("field", "no-output"), *answers(**{check: value})).advice.water
+
+    assert told(low) == told(high) == ()
+    assert told(low - 0.1)
+    assert told(high + 0.1)
