@@ -95,7 +95,9 @@ def concerns(outcome: JobOutcome, laid_out: Sequence[LaidOut], lacks_chlorine: C
     """
     knowledge = outcome.knowledge
     named = [item.repair for item in laid_out]
-    repairs = [knowledge.repairs[name] for name in (*named, *outcome.job.repaired)]
+    # What could not be done brought nothing.
+    done = [name for name, result in outcome.job.repaired.items() if result == "done"]
+    repairs = [knowledge.repairs[name] for name in (*named, *done)]
     occasions = {act.occasion for repair in repairs for act in _acts(knowledge, repair.work)}
     chosen, tree = outcome.repair(outcome.conclusion.repair), knowledge.trees.get(outcome.job.complaint or "")
     shock = _shock(outcome)

@@ -6,6 +6,7 @@ import pytest
 
 from engine.knowledge.model import SIGNALS
 from engine.session.acts import Act
+from engine.session.journal import Event
 from engine.session.outcome import outcome_of
 from engine.treatment.cautions import (
     PaperCautions,
@@ -16,7 +17,7 @@ from engine.treatment.cautions import (
     technicians_cautions,
 )
 from engine.treatment.order_of_work import LaidOut, When
-from tests.reports.jobs import answers, job, opened
+from tests.reports.jobs import AT, answers, job, opened
 from tests.shipped import knowledge
 
 KNOWLEDGE = knowledge()
@@ -83,3 +84,10 @@ def test_chlorine_by_hand_is_for_water_that_lacks_it_and_never_where_current_may
     keep_away = concerns(ELECTRIC, [laid_out("restore_supply")], lambda: lacks)
     assert keep_away.shock
     assert not keep_away.by_hand
+
+
+@pytest.mark.parametrize(("result", "told"), [("done", True), ("could_not", False)])
+def test_acid_that_could_not_be_used_is_not_told_of(result: str, told: bool) -> None:
+    session = job(*opened("field", "cell-leak"), Event("repaired", AT, about="acid_clean", value=result))
+    concluded = outcome_of(session, Act("conclude", "repair_here", repair="new_union_oring", why="settled"))
+    assert concerns(concluded, [laid_out("new_union_oring")], lambda: False).acid is told
