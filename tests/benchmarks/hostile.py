@@ -1,4 +1,4 @@
-"""Hostile input: `python tests/benchmarks/hostile.py [--files N] [--lines N] [--journals N] [--texts N] [--seed N]`.
+"""Hostile input: `python tests/benchmarks/hostile.py [--files N] [--small N] [--lines N] [--journals N] [--texts N]`.
 
 Mutated knowledge files to `check`; hostile lines to the dialogue; journals cut at every byte, changed at random and
 mixed up, to `resume` and `sheet`; hostile text in every free field, to every form. Each kind prints how many were tried
@@ -52,6 +52,7 @@ LIMIT_S, INTERVIEW_S = 5.0, 20.0
 PDF_READER = shutil.which("pdftotext")
 TOLD = 5
 AUDIENCES: tuple[Audience, ...] = ("technician", "customer", "shop")
+SMALL = ROOT / "tests" / "examples" / "good"
 FORMS: tuple[Form, ...] = get_args(Form)
 
 
@@ -116,10 +117,10 @@ def mutated(chance: random.Random, text: str) -> str:
     return text
 
 
-def knowledge_files(chance: random.Random, most: int) -> Count:
-    """The shipped folder with one file changed: it loads, or says in clean lines where it is wrong."""
-    count = Count("knowledge files")
-    contents, _ = contents_of(files("faults"))
+def knowledge_files(chance: random.Random, most: int, *, small: bool = False) -> Count:
+    """The shipped folder, or a small one, with one file changed: it loads, or says in clean lines where it is wrong."""
+    count = Count(f"knowledge files, {'a small folder' if small else 'the shipped folder'}")
+    contents, _ = contents_of(SMALL if small else files("faults"))
     for _ in range(most):
         name = chance.choice(sorted(contents))
         text = mutated(chance, contents[name].decode())
@@ -323,11 +324,13 @@ def letters(text: str) -> str:
 def main() -> int:
     """Try all kinds and print their counts."""
     options = argparse.ArgumentParser()
-    for name, usual in (("files", 300), ("lines", 3000), ("journals", 300), ("texts", len(HOSTILE)), ("seed", 1)):
+    kinds = {"files": 300, "small": 3000, "lines": 3000, "journals": 300, "texts": len(HOSTILE), "seed": 1}
+    for name, usual in kinds.items():
         options.add_argument(f"--{name}", type=int, default=usual)
     wanted = options.parse_args()
     chance = random.Random(wanted.seed)
     failed = knowledge_files(chance, wanted.files).told()
+    failed += knowledge_files(chance, wanted.small, small=True).told()
     failed += dialogue(chance, wanted.lines).told()
     failed += sum(count.told() for count in journals(chance, wanted.journals))
     failed += texts(wanted.texts).told()

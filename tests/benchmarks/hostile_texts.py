@@ -17,7 +17,7 @@ HOSTILE = (
     "\\input{x} %d %s {0} {foo}",
     "```\n# h\n|a|b|",
     "=cmd|' /C calc'!A0",
-    "x" * 10_000,
+    "abcdefghij" * 1000,
     "\0",
     "\ud800",
     "a\u0301" * 200,

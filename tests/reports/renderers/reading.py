@@ -9,8 +9,9 @@ from html.parser import HTMLParser
 from typing import Any
 
 _VOID = {"meta", "img", "input", "col", "path", "circle", "rect", "line"}
-_PDF_BODY = ("-r", "72", "-x", "0", "-y", "0", "-W", "612", "-H", "757")
-"""The pages without their feet: letter is 792 points high, and the feet begin 34 above its lower edge."""
+_HEIGHT = re.compile(rb"/MediaBox\s*\[0 0 [\d.]+ ([\d.]+)\]")
+_FOOT = 35
+"""Points from the lower edge of a page, in which its foot stands."""
 
 
 class Page(HTMLParser):
@@ -82,8 +83,11 @@ def in_markdown(text: str) -> str:
 
 
 def in_pdf(pdf: bytes) -> str:
-    """The text of a PDF on letter paper in the order it was set, without the feet of its pages, by poppler."""
-    command = ["pdftotext", "-raw", "-enc", "UTF-8", *_PDF_BODY, "-", "-"]
+    """The text of a PDF in the order it was set, without the feet of its pages, by poppler."""
+    size = _HEIGHT.search(pdf)
+    assert size, "no page has a size"
+    body = ("-r", "72", "-x", "0", "-y", "0", "-W", "612", "-H", str(int(float(size[1])) - _FOOT))
+    command = ["pdftotext", "-raw", "-enc", "UTF-8", *body, "-", "-"]
     return subprocess.run(command, input=pdf, capture_output=True, check=True, timeout=120).stdout.decode("utf-8")
 
 
