@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -69,30 +69,39 @@ def all_answered(belief: Array, looks: Sequence[Look], drawn: int = DRAWN) -> Ar
     """Beliefs once all looks were taken that can be said, drawn by the belief; shape (drawn, hypotheses)."""
     rng = np.random.default_rng(1)
     true: Indices = rng.choice(len(belief), size=drawn, p=belief / belief.sum())
-    logs = np.tile(np.log(np.maximum(belief, 1e-300)), (drawn, 1))
+    likelihoods = np.concatenate([belief[None, :], *(look.outcomes for look in looks)])
+    # Which rows of these each draw multiplies: the belief itself, and of each look that is told the one it shows.
+    taken, first = np.zeros((drawn, len(likelihoods))), 1
+    taken[:, 0] = 1.0
     for look in looks:
         below = np.cumsum(look.outcomes, axis=0)[:, true]
         shown_row = (rng.random(drawn) * below[-1] > below).sum(axis=0)
         says = rng.random(drawn) < look.chance
-        logs[says] += np.log(np.maximum(look.outcomes, 1e-300))[shown_row[says]]
+        taken[says, first + shown_row[says]] = 1.0
+        first += len(look.outcomes)
+    logs = taken @ np.log(np.maximum(likelihoods, 1e-300))
     raised = np.exp(logs - logs.max(axis=1, keepdims=True))
     return np.asarray(raised / raised.sum(axis=1, keepdims=True))
 
 
 def _turn(asked: BelievedJob, looks: list[Look], decided: int, plant: int) -> TurningAnswer | None:
     """The one answer that is likeliest to change the decision by itself."""
-    model, best = asked.planner.decision, None
-    for look in looks:
-        check = asked.knowledge.checks[look.id]
-        joint: dict[str, Array] = {}
-        answers = shown(asked.model, check, len(look.outcomes))
-        for answer, row in zip(answers, look.outcomes * asked.belief, strict=True):
-            joint[answer] = joint[answer] + row if answer in joint else row
-        then = first_on(model, np.array([*joint.values()]), plant)
-        for (answer, together), first in zip(joint.items(), then, strict=True):
-            chance = look.chance * float(together.sum())
-            if first != decided and chance >= OF_NOTE and (best is None or chance > best.probability):
-                best = TurningAnswer(
-                    look.id, answer, chance, model.repairs[first] if first < len(model.repairs) else None
-                )
+    model, answers = asked.planner.decision, [each for look in looks for each in _answers(asked, look)]
+    if not answers:
+        return None
+    then = first_on(model, np.array([together for _, _, together in answers]), plant)
+    best = None
+    for (look, answer, together), first in zip(answers, then, strict=True):
+        chance = look.chance * float(together.sum())
+        if first != decided and chance >= OF_NOTE and (best is None or chance > best.probability):
+            best = TurningAnswer(look.id, answer, chance, model.repairs[first] if first < len(model.repairs) else None)
     return best
+
+
+def _answers(asked: BelievedJob, look: Look) -> Iterator[tuple[Look, str, Array]]:
+    """Each answer that a look may come out with, and the belief together with it, which sums to its chance."""
+    joint: dict[str, Array] = {}
+    answers = shown(asked.model, asked.knowledge.checks[look.id], len(look.outcomes))
+    for answer, row in zip(answers, look.outcomes * asked.belief, strict=True):
+        joint[answer] = joint[answer] + row if answer in joint else row
+    yield from ((look, answer, together) for answer, together in joint.items())
