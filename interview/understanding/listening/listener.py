@@ -15,8 +15,8 @@ from interview.understanding.listening.certainty import SURE, Signs, certainty
 from interview.understanding.listening.clauses import Clauses, clauses_of
 from interview.understanding.listening.guesses import guesses
 from interview.understanding.listening.library import book_of
-from interview.understanding.listening.phrase import NUMBER, TURNED, Found, find
-from interview.understanding.listening.phrasebook import Meaning, Phrasebook
+from interview.understanding.listening.phrase import NUMBER, TURNED, Found, Meaning, find
+from interview.understanding.listening.phrasebook import Phrasebook
 from interview.understanding.listening.words import Word, stem
 from interview.understanding.quantities_said.clock_spans import with_spans
 from interview.understanding.quantities_said.figures import figures_in, zero_word
@@ -26,6 +26,8 @@ from interview.understanding.quantities_said.volumes import with_volumes
 _CLEARLY = 1.4
 """So many times the weight of another answer one must have to be taken where both are said: judgement."""
 _MOST_OFFERED = 3
+_ONE_OF_THEM, _BESIDE = 0.15, 0.1
+"""How sure it is at least that a clause means one of the answers offered, and one beside a doubtful one."""
 _PAIR = 2
 _ANSWERS = ("answer", "named")
 _MOST_FIGURES = 30
@@ -131,26 +133,41 @@ class _Line:
             if open_ones and self._state_of(places, open_ones[0].check) != "nothing":
                 unclear.append((figure.first, self._unclear(places, [(each.check, each.value) for each in open_ones])))
         heard_at = {at for meaning, found in said if meaning.kind != "named" for at in found.places}
+        heard_at |= {at for match in kept for at in match.found.places}
         heard_at |= {at for figure in self._figures for at in range(figure.first, figure.last + 1)}
-        unclear += self._guessed(heard_at, {*facts, *(c.check for _, item in unclear for c in item.candidates)})
+        unclear = self._guessed(heard_at, facts.keys(), unclear)
         unclear = [each for each in unclear if any(c.check not in facts for c in each[1].candidates)]
         return Understood(
             tuple(fact for _, fact in sorted(facts.values(), key=lambda each: each[0])),
             tuple(item for _, item in sorted(unclear, key=lambda each: each[0])),
         )
 
-    def _guessed(self, heard_at: set[int], said: set[str]) -> list[tuple[int, Unclear]]:
-        """What the clauses may mean in which nothing was understood."""
-        found = []
+    def _guessed(
+        self, heard_at: Collection[int], known: Collection[str], unclear: Sequence[tuple[int, Unclear]]
+    ) -> list[tuple[int, Unclear]]:
+        """What is unclear, with its rivals beside it, and what the clauses may mean of which words are left over."""
+        found = list(unclear)
         for clause in self._clauses.clauses:
-            places = [at for at in range(clause.start, clause.end) if self._words[at].kind == "word"]
-            if clause.states_nothing or clause.past or not places or heard_at & set(places):
+            places = range(clause.start, clause.end)
+            if clause.states_nothing or clause.past:
                 continue
-            candidates = guesses([self._words[at] for at in places], self._book, said)
-            if candidates:
-                found.append((places[0], Unclear(self._text(places), candidates)))
-                said |= {each.check for each in candidates}
+            offered = [(c.check, c.value) for _, item in found for c in item.candidates]
+            open_ones = [k for k, (at, item) in enumerate(found) if at in places and self._is_of_answers(item)]
+            left = {at - clause.start for at in places if open_ones or at not in heard_at}
+            likely = guesses(self._words[clause.start : clause.end], left, self._book, known, clause.doubtful)
+            likely = [each for each in likely if each.answer not in offered]
+            if open_ones:
+                at, item = found[open_ones[0]]
+                beside = [Candidate(*each.answer) for each in likely if each.sure >= _BESIDE]
+                found[open_ones[0]] = at, replace(item, candidates=(*item.candidates, *beside)[:_MOST_OFFERED])
+            elif sum(each.sure for each in likely[:_MOST_OFFERED]) >= _ONE_OF_THEM:
+                meant = tuple(Candidate(*each.answer) for each in likely[:_MOST_OFFERED])
+                words = [at for at in places if self._words[at].kind != "mark"]
+                found.append((words[0], Unclear(self._text(words), meant)))
         return found
+
+    def _is_of_answers(self, item: Unclear) -> bool:
+        return all(isinstance(each.value, str) for each in item.candidates)
 
     def _sayings(self) -> list[tuple[Meaning, Found]]:
         between = self._book.between(self._words)

@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from typing import NamedTuple
 
 from interview.understanding.listening.words import Word, ends_sentence
 
@@ -16,6 +17,14 @@ _MOST_PLACES = 8
 """So often a word is looked for in a line: nobody says one more often, and every choice of places is tried."""
 _BETWEEN, _COMMA, TURNED = 0.25, 0.4, 0.45
 """What is taken off the weight for a word between, a comma between, and another order: judgement, no source."""
+
+
+class Meaning(NamedTuple):
+    """What a saying means: the check, and its answer or number; or what it is about the check otherwise."""
+
+    check: str
+    what: str | float
+    kind: str = "answer"
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,8 +6,8 @@ import math
 from collections import Counter
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from itertools import chain
-from typing import NamedTuple
 
 from rapidfuzz.distance import OSA
 from rapidfuzz.process import extract
@@ -16,7 +16,8 @@ from engine.foundation.plain_text import without_accents
 from engine.knowledge.model import Check, Knowledge
 from engine.knowledge.said import Said, SaidOf
 from engine.session.availability import asked_checks
-from interview.understanding.listening.phrase import NUMBER, Phrase, SayingWord
+from interview.understanding.listening.likelihood import Likelihood
+from interview.understanding.listening.phrase import NUMBER, Meaning, Phrase, SayingWord
 from interview.understanding.listening.words import Talk, Word, cut, stem
 
 _SHORT, _LONG = 5, 8
@@ -27,14 +28,6 @@ _NEEDED = "!"
 
 
 _MARKS = str.maketrans(",();:?", "      ")
-
-
-class Meaning(NamedTuple):
-    """What a saying means: the check, and its answer or number; or what it is about the check otherwise."""
-
-    check: str
-    what: str | float
-    kind: str = "answer"
 
 
 @dataclass(frozen=True)
@@ -58,6 +51,11 @@ class Phrasebook:
     stems: frozenset[str]
     things: frozenset[str]
     by_length: Mapping[int, tuple[str, ...]]
+
+    @cached_property
+    def likelihood(self) -> Likelihood:
+        """The answers weighed by words, counted when they are first guessed at."""
+        return Likelihood(self.by_each)
 
     def words_of(self, line: str) -> list[Word]:
         """A line as words, slips in them mended, and each that has another way of saying it under that one."""
@@ -179,13 +177,12 @@ class _Making:
         self._small = frozenset(stem(word, language) for word in talk.small)
         self._ordered = self._small | talk.words["fixed"]
         self._close = frozenset(stem(word, language) for word in talk.words["fixed"])
-        ordinary = frozenset[str]().union(*talk.words.values())
         own = talk.small - talk.words["own"]
         nothing: frozenset[str] = frozenset()
         # Beside a number it counts whose it is, and of two numbers the one that it went `from` is the lower one.
         numbers = {"number": own, "never": own, "base": nothing, "over": nothing, "under": nothing}
         self._counted = {"answer": talk.small, "named": talk.small, **numbers}
-        self._ordinary = frozenset(stem(word, language) for word in ordinary) | {NUMBER}
+        self._ordinary = frozenset(stem(word, language) for word in talk.ordinary) | {NUMBER}
         for word, others in alike.items():
             plain = without_accents(word)
             self._words.add(plain)

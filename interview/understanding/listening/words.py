@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, cached_property
 from typing import Any, Literal
 
 from snowballstemmer import stemmer
@@ -76,6 +76,11 @@ class Talk:
     def small(self) -> frozenset[str]:
         """Words of little weight."""
         return self.words["small"]
+
+    @cached_property
+    def ordinary(self) -> frozenset[str]:
+        """All words of these lists: alone they say nothing of this trade."""
+        return frozenset[str]().union(*self.words.values())
 
     @property
     def denies(self) -> frozenset[str]:

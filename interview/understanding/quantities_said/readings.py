@@ -9,8 +9,7 @@ from engine.knowledge.model import Check
 from engine.knowledge.said import SaidOf
 from engine.quantities.units import UNITS
 from interview.understanding.listening.clauses import Clauses
-from interview.understanding.listening.phrase import Found
-from interview.understanding.listening.phrasebook import Meaning
+from interview.understanding.listening.phrase import Found, Meaning
 from interview.understanding.listening.words import phrase_at
 from interview.understanding.quantities_said.differences import SURELY, CheckReading, differences
 from interview.understanding.quantities_said.figures import Figure

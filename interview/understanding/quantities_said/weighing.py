@@ -7,8 +7,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from interview.understanding.listening.clauses import Clauses
-from interview.understanding.listening.phrase import Found
-from interview.understanding.listening.phrasebook import Meaning
+from interview.understanding.listening.phrase import Found, Meaning
 from interview.understanding.listening.words import ends_sentence
 from interview.understanding.quantities_said.figures import Figure
 
