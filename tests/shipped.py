@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cache
 from importlib.resources import files
 from pathlib import Path
 
 from engine.evaluation.calls import WorkedCall, read_calls
+from engine.foundation.text_catalog import ENGLISH
 from engine.knowledge.loader import load_knowledge
 from engine.knowledge.model import Knowledge
 from engine.session.models import Models
@@ -18,10 +20,22 @@ def knowledge() -> Knowledge:
     return load_knowledge(files("faults"))
 
 
-@cache
 def models() -> Models:
     """Its trees, compiled when first used."""
-    return Models(knowledge())
+    return models_in(ENGLISH)
+
+
+@cache
+def models_in(language: str) -> Models:
+    """The same in a language, whichever is in use."""
+    return Models(load_knowledge(files("faults"), language))
+
+
+@cache
+def as_if_shipped() -> Models:
+    """The same under a fixed fingerprint, so that a sheet kept as a file bears the same one."""
+    # What is compiled, and what the strategy has worked out, is shared with the knowledge as it is.
+    return replace(models(), knowledge=replace(knowledge(), fingerprint="0123456789ab"))
 
 
 @cache

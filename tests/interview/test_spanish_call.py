@@ -26,6 +26,7 @@ from interview.understanding.replies import is_consent, read
 from interview.understanding.results import AskReason, Help, Keys, Refusal
 from reports.text_layout import columns
 from tests.interview.people import opened
+from tests.shipped import models_in
 from tests.spoken.hearing import hear
 
 pytestmark = pytest.mark.no_cover  # whole calls through branches that other tests take too
@@ -51,9 +52,8 @@ def spanish() -> Knowledge:
     return load_knowledge(FAULTS, "es")
 
 
-@cache
 def models() -> Models:
-    return Models(spanish())
+    return models_in("es")
 
 
 def begun(role: RoleId) -> Session:

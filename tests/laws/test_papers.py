@@ -17,8 +17,9 @@ from reports.document import Audience
 from reports.sheets.choose import sheets_of, view_for
 from reports.view.known import quantity
 from reports.view.model import JobView
-from tests.reports.jobs import AT, DATE, as_if_shipped
+from tests.reports.jobs import AT, DATE
 from tests.reports.test_sheet_laws import texts_of
+from tests.shipped import as_if_shipped
 
 pytestmark = pytest.mark.no_cover  # hundreds of papers through branches that the kept sheets take too
 

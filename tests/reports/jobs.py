@@ -11,18 +11,11 @@ from hypothesis import strategies as st
 from engine.evaluation.simulate import run_call
 from engine.knowledge.model import DANGER_CHECK, Knowledge, RoleId
 from engine.session.journal import Event
-from engine.session.models import Models
 from engine.session.session import Session
-from tests.shipped import knowledge, visible_calls
+from tests.shipped import as_if_shipped, visible_calls
 
 DATE = "2026-05-04"
 AT = "2026-05-04T09:00:00Z"
-
-
-@cache
-def as_if_shipped() -> Models:
-    """The shipped knowledge under a fixed fingerprint, so that a sheet kept as a file bears the same one."""
-    return Models(dataclasses.replace(knowledge(), fingerprint="0123456789ab"))
 
 
 def opened(role: RoleId, complaint: str, unit: str = "default", brought: str = "nothing") -> list[Event]:

@@ -6,13 +6,10 @@ import math
 import re
 from collections import Counter
 from collections.abc import Iterator
-from functools import cache
-from pathlib import Path
 
 import pytest
 
 from engine.foundation.text_catalog import use_language
-from engine.knowledge.loader import load_knowledge
 from engine.quantities.unit_systems import System
 from engine.session.models import Models
 from engine.session.session import Session
@@ -21,10 +18,10 @@ from reports.renderers.text import text_form
 from reports.sheets.choose import sheets
 from tests.reports.jobs import DATE
 from tests.reports.test_golden_sheets import SHEETS
+from tests.shipped import models_in
 
 pytestmark = pytest.mark.no_cover  # the same sheets are made in English, counted
 
-FAULTS = Path(__file__).parents[2] / "faults"
 READERS: tuple[Audience, ...] = ("customer", "technician", "shop")
 
 
@@ -41,9 +38,8 @@ def room_for_all(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("reports.sheets.technician.TWO_CLOSE", math.inf)
 
 
-@cache
 def spanish() -> Models:
-    return Models(load_knowledge(FAULTS, "es"))
+    return models_in("es")
 
 
 def papers(session: Session, units: System) -> str:

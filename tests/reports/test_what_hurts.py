@@ -7,13 +7,10 @@ composes the papers.
 from __future__ import annotations
 
 import re
-from functools import cache
-from pathlib import Path
 
 import pytest
 
 from engine import in_language
-from engine.knowledge.loader import load_knowledge
 from engine.knowledge.model import DANGER_CHECK, RoleId
 from engine.session.journal import Event
 from engine.session.models import Models
@@ -21,10 +18,9 @@ from engine.session.session import Session
 from reports.document import Audience
 from reports.renderers.text import text_form
 from reports.sheets.choose import sheets
-from tests.reports.jobs import AT, DATE, answers, as_if_shipped, job, opened
-from tests.shipped import knowledge
+from tests.reports.jobs import AT, DATE, answers, job, opened
+from tests.shipped import as_if_shipped, knowledge, models_in
 
-FAULTS = Path(__file__).parents[2] / "faults"
 READERS: tuple[Audience, ...] = ("customer", "technician", "shop")
 LANGUAGES = ("en", "es")
 GAS_IN_CELL = ("gas_in_cell_popping", "flow_sensor_bridged")
@@ -32,9 +28,8 @@ OPENS = re.compile(r"open (it )?slowly|open it outdoors|(ábrala|abra) despacio"
 SHUT = re.compile(r"nobody opens|nadie (la )?abre", re.IGNORECASE)
 
 
-@cache
 def models(language: str) -> Models:
-    return as_if_shipped() if language == "en" else Models(load_knowledge(FAULTS, language))
+    return as_if_shipped() if language == "en" else models_in(language)
 
 
 def in_danger(danger: str) -> Session:

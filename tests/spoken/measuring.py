@@ -9,8 +9,6 @@ import time
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
-from functools import cache
-from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
@@ -18,13 +16,12 @@ import yaml
 
 from engine.foundation.text_catalog import use_language
 from engine.foundation.texts import language_in_use
-from engine.knowledge.loader import load_knowledge
 from engine.knowledge.model import DANGER_CHECK, Knowledge
-from engine.session.models import Models
 from engine.session.session import Session
 from interview.dialogue.manager import DialogueManager
 from interview.frontends.json_lines import PipeFrontEnd
 from tests.interview.people import Memory, PaperSheet
+from tests.shipped import models_in
 
 Fact = tuple[str, str | float]
 FOLDER = Path(__file__).parent
@@ -89,12 +86,6 @@ def lines_of(path: Path) -> list[Line]:
 
 def _fields(item: Mapping[str, Any]) -> dict[str, Any]:
     return {key: str(value) if key == "today" else value for key, value in item.items() if value is not None}
-
-
-@cache
-def models_in(language: str) -> Models:
-    """The shipped knowledge in a language."""
-    return Models(load_knowledge(files("faults"), language))
 
 
 @contextmanager

@@ -4,15 +4,12 @@ from __future__ import annotations
 
 import re
 import subprocess
-from importlib.resources import files
 from typing import get_args
 
 import pytest
 
 from engine.foundation.plain_text import cleaned
 from engine.foundation.text_catalog import use_language
-from engine.knowledge.loader import load_knowledge
-from engine.session.models import Models
 from reports.document import CautionBox, Document, Paper
 from reports.renderers.pdf import pdf_form
 from reports.sheets.choose import view_for
@@ -22,6 +19,7 @@ from tests.benchmarks.papers import calls
 from tests.reports.jobs import DATE
 from tests.reports.renderers.papers import HOSTILE, every_block, hostile
 from tests.reports.renderers.reading import in_pdf, squeezed
+from tests.shipped import models_in
 
 pytestmark = pytest.mark.e2e
 
@@ -84,7 +82,7 @@ def test_signs_of_the_trade_are_in_the_fonts_that_come_along() -> None:
 def test_the_clerks_paper_takes_half_a_page(name: str, language: str, paper: Paper) -> None:
     use_language(language)
     try:
-        told = Models(load_knowledge(files("faults"), language))
+        told = models_in(language)
         session = as_counter(told, next(call for call in calls(1) if call.name == name))
         made = pdf_form([in_use(shop_sheet(view_for(session, DATE, "shop")))], paper)
     finally:

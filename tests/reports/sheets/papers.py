@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Sequence
 from functools import cache
 
 from engine.knowledge.model import RoleId
@@ -19,6 +19,28 @@ CALLS: tuple[tuple[str, RoleId], ...] = tuple(
 NAMES = [*SHEETS, *(f"{name}, {role}" for name, role in CALLS)]
 HANDOUTS = [*SHEETS, *NAMES[len(SHEETS) :: 3]]
 """Those of the shipped jobs whose handouts are set on paper, which takes its time: the kept ones, each third call."""
+
+
+def of_each(names: Sequence[str]) -> Callable[[Callable[[str], None]], Callable[[], None]]:
+    """One test that a law holds for each of these jobs; where it does not, all those that break it are told."""
+
+    def tested(law: Callable[[str], None]) -> Callable[[], None]:
+        def test() -> None:
+            broken = []
+            for name in names:
+                try:
+                    law(name)
+                except AssertionError as error:
+                    error.add_note(f"the job: {name}")
+                    broken.append(error)
+            if broken:
+                raise ExceptionGroup(f"{len(broken)} of {len(names)} jobs break the law", broken)
+
+        # Not `wraps`, by which pytest would look for the law's own argument.
+        test.__name__, test.__doc__ = law.__name__, law.__doc__
+        return test
+
+    return tested
 
 
 @cache

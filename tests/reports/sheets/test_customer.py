@@ -6,7 +6,6 @@ import dataclasses
 import re
 import statistics
 from collections.abc import Mapping
-from importlib.resources import files
 
 import pytest
 import textstat
@@ -14,10 +13,8 @@ from hypothesis import HealthCheck, given, settings
 
 from engine.foundation.text_catalog import use_language
 from engine.foundation.texts import said, say
-from engine.knowledge.loader import load_knowledge
 from engine.knowledge.model import SIGNALS
 from engine.session.journal import Event
-from engine.session.models import Models
 from engine.session.session import Session
 from reports.document import CautionBox, Document, Items, NewPage, Paragraph, Table
 from reports.phrases import sentence
@@ -30,11 +27,11 @@ from tests.benchmarks.handouts import as_counter, in_use, measured
 from tests.benchmarks.papers import calls
 from tests.example_counts import up_to
 from tests.reports.jobs import AT, DATE, answers, called, job, jobs, opened
-from tests.reports.sheets.papers import CALLS, NAMES, headings, leads, numbers, page, seen, ticked
+from tests.reports.sheets.papers import CALLS, NAMES, headings, leads, numbers, of_each, page, seen, ticked
 from tests.reports.test_golden_sheets import SHEETS
-from tests.shipped import knowledge
+from tests.shipped import knowledge, models_in
 
-KNOWLEDGE, FAULTS = knowledge(), files("faults")
+KNOWLEDGE = knowledge()
 SLOW = settings(
     max_examples=up_to(40), deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large]
 )
@@ -104,7 +101,7 @@ def lawful(view: JobView) -> None:
     assert textstat.flesch_kincaid_grade(prose(document)) <= GRADE
 
 
-@pytest.mark.parametrize("name", NAMES)
+@of_each(NAMES)
 def test_a_handout_of_a_shipped_job_keeps_the_laws(name: str) -> None:
     lawful(seen(name))
 
@@ -115,7 +112,7 @@ def test_a_handout_of_any_job_keeps_the_laws(session: Session) -> None:
     lawful(as_told(session))
 
 
-@pytest.mark.parametrize("name", NAMES)
+@of_each(NAMES)
 def test_no_word_of_the_trade_stands_without_its_explanation(name: str) -> None:
     document = customer_handout(seen(name))
     *blocks, last = document.blocks
@@ -137,7 +134,7 @@ def short(views: Mapping[str, JobView]) -> None:
     assert statistics.median(page.step for page in pages if page.step) <= OPENS_BY
 
 
-@pytest.mark.parametrize("name", NAMES)
+@of_each(NAMES)
 def test_what_nobody_does_meanwhile_stands_before_what_is_wrong(name: str) -> None:
     view = seen(name)
     if view.danger and view.advice.first:
@@ -157,7 +154,7 @@ def test_the_longest_pages_of_all_worked_calls_are_as_short(language: str) -> No
     """Which they are, `tests/benchmarks/handouts.py` tells; a pool whose size is known has a dose more to be told."""
     use_language(language)
     try:
-        models = Models(load_knowledge(FAULTS, language))
+        models = models_in(language)
         for call in (call for call in calls(1) if call.name in LONGEST_CALLS):
             told = as_counter(models, call)
             size = Event("answered", AT, about="pool_volume", value=50.0)
@@ -173,7 +170,7 @@ def test_the_middle_of_the_pages_of_worked_calls_is_short(language: str) -> None
     """Of each sixth call; `tests/benchmarks/handouts.py` takes all."""
     use_language(language)
     try:
-        models = Models(load_knowledge(FAULTS, language))
+        models = models_in(language)
         handouts = ((call.name, sheets(as_counter(models, call), DATE, "customer")[0]) for call in calls(6))
         assert statistics.median(measured(name, in_use(page)).words for name, page in handouts) <= MIDDLE_PAGE
     finally:
@@ -185,7 +182,7 @@ def test_a_page_in_spanish_is_as_short() -> None:
     jobs_told |= {name: make() for name, make in SHEETS.items()}
     use_language("es")
     try:
-        models = Models(load_knowledge(FAULTS, "es"))
+        models = models_in("es")
         short({name: job_view(Session(models, told.events), DATE, voice="counter") for name, told in jobs_told.items()})
     finally:
         use_language("en")
@@ -204,7 +201,7 @@ def test_a_page_opens_with_what_to_do_first_and_its_amount() -> None:
             assert not amounts or any(amount in first for amount in amounts)
 
 
-@pytest.mark.parametrize("name", NAMES)
+@of_each(NAMES)
 def test_what_is_explained_stands_on_the_page(name: str) -> None:
     *blocks, last = customer_handout(seen(name)).blocks
     told = "\n".join(words_of(blocks)).lower()
@@ -216,7 +213,7 @@ def test_what_is_explained_stands_on_the_page(name: str) -> None:
                 assert any(form.strip().lower() in told for form in forms[word].split(","))
 
 
-@pytest.mark.parametrize("name", NAMES)
+@of_each(NAMES)
 def test_every_number_is_one_of_the_view_or_of_the_words(name: str) -> None:
     view = seen(name)
     known = numbers(str(view_data(view))) | numbers(" ".join((*said("handout").values(), "11 May 2026")))
@@ -224,7 +221,7 @@ def test_every_number_is_one_of_the_view_or_of_the_words(name: str) -> None:
     assert numbers(places.sub("", page(customer_handout(view)))) <= known
 
 
-@pytest.mark.parametrize("name", NAMES)
+@of_each(NAMES)
 def test_everything_taken_home_has_an_amount_or_says_what_is_missing(name: str) -> None:
     for text, aside in ticked(customer_handout(seen(name))):
         if text.lower().rstrip(".") == ", ".join(gear_at_home(seen(name))).lower():
@@ -299,7 +296,7 @@ def test_a_cell_that_lies_at_the_counter_is_cleaned_before_the_salt_goes_in() ->
     assert "witch the chlorinator on" not in page(document)
 
 
-@pytest.mark.parametrize("name", NAMES)
+@of_each(NAMES)
 def test_every_caution_and_every_step_stands_and_each_at_its_place(name: str) -> None:
     """A caution that has a word of a step stands before the first such step, and after the steps before it."""
     view = seen(name)
@@ -339,7 +336,7 @@ def test_what_was_worked_out_stands_at_the_step_that_uses_it() -> None:
     assert met > 2
 
 
-@pytest.mark.parametrize("name", NAMES)
+@of_each(NAMES)
 def test_nothing_beside_a_step_says_it_again(name: str) -> None:
     for step, aside in steps_told(seen(name)):
         there = set(re.findall(r"\w+", step.casefold()))

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-import pytest
 from hypothesis import HealthCheck, given, settings
 
 from engine.foundation.texts import said
@@ -22,7 +21,7 @@ from reports.sheets.shop import shop_sheet
 from reports.view import JobView, job_view, view_data
 from tests.example_counts import up_to
 from tests.reports.jobs import AT, DATE, answers, called, job, jobs, opened
-from tests.reports.sheets.papers import NAMES, headings, numbers, page, seen
+from tests.reports.sheets.papers import NAMES, headings, numbers, of_each, page, seen
 from tests.shipped import knowledge
 
 KNOWLEDGE = knowledge()
@@ -83,7 +82,7 @@ def lawful(view: JobView) -> None:
     assert view.head.knowledge in sheet.foot
 
 
-@pytest.mark.parametrize("name", NAMES)
+@of_each(NAMES)
 def test_handout_and_shop_sheet_hold_all_that_the_view_tells(name: str) -> None:
     lawful(seen(name))
 
@@ -94,7 +93,7 @@ def test_handout_and_shop_sheet_of_any_job_hold_all_that_its_view_tells(session:
     lawful(job_view(session, DATE, voice="counter"))
 
 
-@pytest.mark.parametrize("name", NAMES)
+@of_each(NAMES)
 def test_every_number_is_one_of_the_view_or_of_the_words(name: str) -> None:
     view = seen(name)
     known = numbers(str(view_data(view))) | numbers(" ".join(said("shop").values()))
@@ -103,7 +102,7 @@ def test_every_number_is_one_of_the_view_or_of_the_words(name: str) -> None:
     assert numbers(page(shop_sheet(view, annex=True))) <= known
 
 
-@pytest.mark.parametrize("name", NAMES)
+@of_each(NAMES)
 def test_a_visit_packs_the_parts_instruments_and_protection_of_its_work(name: str) -> None:
     view = seen(name)
     sheet = page(shop_sheet(view, annex=True))
@@ -122,7 +121,7 @@ def test_a_visit_packs_the_parts_instruments_and_protection_of_its_work(name: st
                 assert said("shop.pack.gear")[things] in sheet or repair.id not in repairs_with
 
 
-@pytest.mark.parametrize("name", NAMES)
+@of_each(NAMES)
 def test_bring_in_stands_only_where_something_is_brought_in(name: str) -> None:
     view = seen(name)
     found = headings(shop_sheet(view, annex=True))
@@ -151,7 +150,7 @@ def test_questions_stand_in_the_customers_words_with_how_to_look() -> None:
     assert "Ask only once it has been declared safe:" in page(shop_sheet(view, annex=True))
 
 
-@pytest.mark.parametrize("name", NAMES)
+@of_each(NAMES)
 def test_every_part_has_an_amount_or_says_what_is_missing(name: str) -> None:
     view = seen(name)
     sold = {said("view.work.sources")[name] for name in ("sell_now", "put_aside", "lend_now", "sell_when_known")}
@@ -165,7 +164,7 @@ def test_every_part_has_an_amount_or_says_what_is_missing(name: str) -> None:
         assert all(missing in whole for missing in line.amount.missing)
 
 
-@pytest.mark.parametrize("name", NAMES)
+@of_each(NAMES)
 def test_the_workings_come_last(name: str) -> None:
     blocks = shop_sheet(seen(name), annex=True).blocks
     turned = blocks.index(Heading("Workings"))
@@ -186,7 +185,7 @@ def test_what_is_waited_for_stands_on_both_papers() -> None:
     )
 
 
-@pytest.mark.parametrize("name", NAMES)
+@of_each(NAMES)
 def test_what_could_not_be_done_is_told_without_a_second_mark_behind_a_question(name: str) -> None:
     assert "?:" not in page(shop_sheet(seen(name), annex=True))
 
@@ -214,7 +213,7 @@ def test_it_is_one_screen_of_24_lines() -> None:
     assert {name: count for name, count in lines.items() if count > 24} == {}
 
 
-@pytest.mark.parametrize("name", NAMES)
+@of_each(NAMES)
 def test_the_first_screen_says_when_the_customer_is_back_or_has_a_day_to_fill_in(name: str) -> None:
     view = seen(name)
     screen = text_form((shop_sheet(view),), 10_000)
@@ -225,7 +224,7 @@ def test_the_first_screen_says_when_the_customer_is_back_or_has_a_day_to_fill_in
     assert "_____" in screen or day is not None or view.advice.come_back[0] in screen
 
 
-@pytest.mark.parametrize("name", NAMES)
+@of_each(NAMES)
 def test_the_first_screen_tells_no_step_without_its_caution(name: str) -> None:
     view = seen(name)
     screen = shop_sheet(view)

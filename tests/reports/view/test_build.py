@@ -16,8 +16,8 @@ from reports.view import job_view
 from reports.view.decisions import decided_words
 from reports.view.model import JobView
 from tests.paper_rules import CHECKS, Belongs
-from tests.reports.jobs import AT, DATE, answers, as_if_shipped, called, job, opened
-from tests.shipped import knowledge
+from tests.reports.jobs import AT, DATE, answers, called, job, opened
+from tests.shipped import as_if_shipped, knowledge
 
 KNOWLEDGE = knowledge()
 READERS: tuple[Reader, ...] = ("customer", "technician")

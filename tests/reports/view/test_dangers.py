@@ -16,8 +16,8 @@ from reports.renderers.text import text_form
 from reports.sheets.choose import sheets
 from reports.view import JobView, job_view
 from reports.view.dangers import shown_time
-from tests.reports.jobs import AT, DATE, answers, as_if_shipped, job, opened
-from tests.shipped import knowledge, models, visible_calls
+from tests.reports.jobs import AT, DATE, answers, job, opened
+from tests.shipped import as_if_shipped, knowledge, models, visible_calls
 
 SAFE, OVER = "2026-05-04T09:25:00Z", "2026-05-04T15:10:00Z"
 READERS: tuple[Audience, ...] = ("customer", "technician", "shop")

@@ -9,9 +9,9 @@ from reports.renderers.text import text_form
 from reports.sheets.choose import sheets
 from reports.view import job_view
 from reports.view.model import JobView
-from tests.reports.jobs import AT, DATE, answers, as_if_shipped, called, job, opened
+from tests.reports.jobs import AT, DATE, answers, called, job, opened
 from tests.reports.test_golden_sheets import SHEETS
-from tests.shipped import knowledge
+from tests.shipped import as_if_shipped, knowledge
 
 TWO = "cell in a bucket and a bottle of pool water"
 """A call of two faults: scaled plates, and too little salt."""

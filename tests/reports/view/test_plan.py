@@ -15,7 +15,8 @@ from reports.document import Heading
 from reports.sheets.technician import technician_sheet
 from reports.view import job_view
 from reports.view.model import Amount
-from tests.reports.jobs import AT, DATE, answers, as_if_shipped, job, opened
+from tests.reports.jobs import AT, DATE, answers, job, opened
+from tests.shipped import as_if_shipped
 
 UNIT = as_if_shipped().knowledge.units["default"]
 CLEANING, STORM, COLD, WEAR = range(4)

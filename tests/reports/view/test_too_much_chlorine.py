@@ -4,22 +4,19 @@ from __future__ import annotations
 
 import random
 import re
-from functools import cache
-from importlib.resources import files
 from typing import get_args
 
 import pytest
 
 from engine.foundation.text_catalog import use_language
-from engine.knowledge.loader import load_knowledge
 from engine.knowledge.model import Check, RoleId
 from engine.session.journal import Event
-from engine.session.models import Models
 from engine.session.session import Session
 from reports.document import Audience
 from reports.renderers.text import text_form
 from reports.sheets.choose import sheets, view_for
 from tests.reports.jobs import AT, DATE, answers, opened
+from tests.shipped import models_in
 
 TREE = "too-much-chlorine"
 ADDS = re.compile(
@@ -32,15 +29,10 @@ ADDS = re.compile(
 """How the papers of the other complaints tell to add chlorine, by hand or by the unit."""
 
 
-@cache
-def spoken(language: str) -> Models:
-    return Models(load_knowledge(files("faults"), language))
-
-
 def said(check: Check, chance: random.Random) -> str | float:
     if not check.is_number:
         return chance.choice([answer.id for answer in check.answers if not answer.reports])
-    limits = [band.under.value(spoken("en").knowledge.units["default"]) for band in check.bands if band.under]
+    limits = [band.under.value(models_in("en").knowledge.units["default"]) for band in check.bands if band.under]
     return round(chance.choice([*limits, limits[0] / 2, limits[-1] * 1.5]) * chance.uniform(0.9, 1.1), 2)
 
 
@@ -48,15 +40,15 @@ def any_job(seed: int, language: str) -> Session:
     """A job behind this complaint with a dozen answers at random, and at times a repair done and judged."""
     chance = random.Random(seed)
     role: RoleId = chance.choice(["counter", "phone", "field"])
-    checks = [check for check in spoken("en").knowledge.checks.values() if check.id != "danger_now"]
+    checks = [check for check in models_in("en").knowledge.checks.values() if check.id != "danger_now"]
     given = {check.id: said(check, chance) for check in chance.sample(checks, chance.randint(0, 14))}
     given |= {"free_chlorine": chance.choice([0.0, 0.4, 2.0, 9.0, 25.0])} if chance.random() < 0.6 else {}
-    session = Session(spoken(language), [*opened(role, TREE), *answers(**given)])
+    session = Session(models_in(language), [*opened(role, TREE), *answers(**given)])
     repair = session.conclude().repair
     if repair is not None and chance.random() < 0.5:
         result = chance.choice(["helped", "not_helped"])
         done = [Event("repaired", AT, about=repair, value="done"), Event("verified", AT, about=repair, value=result)]
-        session = Session(spoken(language), [*session.events, *done])
+        session = Session(models_in(language), [*session.events, *done])
     return session
 
 
@@ -64,7 +56,7 @@ def any_job(seed: int, language: str) -> Session:
 @pytest.mark.parametrize("language", ["en", "es"])
 def test_nothing_adds_chlorine_whatever_was_answered(language: str) -> None:
     use_language(language)
-    known = spoken(language).knowledge
+    known = models_in(language).knowledge
     sold = {part for part in known.parts if known.parts[part].use == "hand_chlorine"}
     try:
         for seed in range(30):
@@ -81,7 +73,7 @@ def test_nothing_adds_chlorine_whatever_was_answered(language: str) -> None:
 
 
 def test_no_repair_of_the_tree_is_made_of_dosing_chlorine() -> None:
-    known = spoken("en").knowledge
+    known = models_in("en").knowledge
     repairs = {r for cause in known.trees[TREE].singles if cause in known.causes for r in known.causes[cause].repairs}
     dosing = {act.id for act in known.acts.values() if act.occasion == "hand_dosing"} | {"doses_strongly"}
     for name in repairs:
@@ -98,7 +90,7 @@ def test_the_words_looked_for_are_those_of_the_other_papers(language: str) -> No
             *opened("counter", "no-output"),
             *answers(free_chlorine=0.2, pool_volume=40.0, cell_plates="white_scale"),
         ]
-        paper = text_form(sheets(Session(spoken(language), low), DATE, "customer"))
+        paper = text_form(sheets(Session(models_in(language), low), DATE, "customer"))
         assert ADDS.search(" ".join(paper.split()))
     finally:
         use_language("en")
