@@ -6,6 +6,7 @@ With `--hypothesis-profile=ci` the examples are the same in every run, and what 
 
 from __future__ import annotations
 
+import gc
 import os
 import subprocess
 import time
@@ -22,6 +23,7 @@ from tests.machine import pytest_collection_modifyitems, pytest_terminal_summary
 __all__ = [
     "no_process_unsaid",
     "nobodys_settings",
+    "pytest_collection_finish",
     "pytest_collection_modifyitems",
     "pytest_terminal_summary",
     "pytest_xdist_make_scheduler",
@@ -38,6 +40,13 @@ settings.register_profile("here", deadline=None)
 # The same examples each time find nothing new in more of them; whoever runs the tests by hand has others, and more.
 settings.register_profile("ci", deadline=None, derandomize=True, print_blob=True, max_examples=25)
 settings.load_profile("here")
+
+
+def pytest_collection_finish() -> None:
+    """Tests, modules and the shipped knowledge stay until the end: nobody looks for garbage among them any more."""
+    gc.collect()
+    gc.freeze()
+    gc.set_threshold(50_000, 20, 20)
 
 
 @pytest.fixture(autouse=True)

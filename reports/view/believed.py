@@ -8,7 +8,7 @@ from engine.foundation.plain_text import cleaned
 from engine.foundation.texts import say
 from engine.knowledge.model import DANGER_CHECK
 from engine.session.acts import RankedCause
-from engine.session.doubting import likely_slip
+from engine.session.doubting import PossibleSlip, likely_slip
 from engine.session.keeping_off import kept_off_by
 from engine.session.session import WORTH_ASKING
 from reports.phrases import chance_in_words, percent, sentence, weight_in_words
@@ -76,10 +76,15 @@ def _pair(case: JobCase, causes: Iterable[str]) -> str:
     return say("view.lists.plus", before=first, next=second)
 
 
-def conflict_line(case: JobCase) -> ConflictLine | None:
-    """The answer that goes least with all the others, if one may well be a slip, and what it then most likely is."""
+def in_doubt(case: JobCase) -> PossibleSlip | None:
+    """The answer that goes least with all the others, if one may well be a slip and can be read again."""
     found = likely_slip(case.judged) if case.judges else None
-    if found is None or _read_live(case, found.check):
+    return None if found is None or _read_live(case, found.check) else found
+
+
+def conflict_line(case: JobCase, found: PossibleSlip | None) -> ConflictLine | None:
+    """What is told of the answer in doubt, and what it then most likely is."""
+    if found is None:
         return None
     answers = case.knowledge.checks[found.check].answers
     instead = next(case.say(answer.wording) for answer in answers if answer.id == found.instead)
@@ -88,12 +93,6 @@ def conflict_line(case: JobCase) -> ConflictLine | None:
     return ConflictLine(
         (say("view.believed.doubt", told=told, instead=instead.rstrip("."), chance=chance),), found.fits
     )
-
-
-def again(case: JobCase) -> tuple[str, ...]:
-    """The check whose answer goes least with the others, and is to be read again; none where no answer is in doubt."""
-    found = likely_slip(case.judged) if case.judges else None
-    return () if found is None or _read_live(case, found.check) else (found.check,)
 
 
 def _read_live(case: JobCase, check: str) -> bool:

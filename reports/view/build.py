@@ -14,10 +14,10 @@ from reports.letterhead import NO_SHOP, Letterhead
 from reports.phrases import brought_thing
 from reports.view.advice import advice, decision_line
 from reports.view.believed import (
-    again,
     cause_lines,
     conflict_line,
     cut_short_lines,
+    in_doubt,
     not_done_lines,
     not_known_lines,
     still_open,
@@ -65,7 +65,9 @@ def job_view(
     work = order_of_work(case, case.voice)
     about = concerns(case, work, known_numbers(case))
     asked_for = would_help(case)
-    advised = [*(line.check for line in asked_for), *still_open(case), *again(case)]
+    doubted = in_doubt(case)
+    again = () if doubted is None else (doubted.check,)
+    advised = [*(line.check for line in asked_for), *still_open(case), *again]
     case = replace(case, live=about.shock and not about.danger)
     laid_out = actions(case, work)
     told = paper_cautions(case, work, advised, about)
@@ -87,7 +89,7 @@ def job_view(
         found=found_lines(case),
         to_read=to_read(case) if case.voice == "field" and not case.conclusion.solved else (),
         derived=derived_lines(case),
-        conflict=conflict_line(case),
+        conflict=conflict_line(case, doubted),
         firm=_firm(case),
         actions=laid_out,
         parts=part_lines(case, laid_out, about.by_hand),
