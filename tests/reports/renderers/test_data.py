@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import copy
 import json
+from functools import cache
 from typing import Any, get_args
 
 import pytest
@@ -33,8 +34,13 @@ def told(session: Session, reader: Audience, annex: bool = False) -> dict[str, A
     return data_form(sheets_of(view, session.job.role, reader, annex=annex), view)
 
 
+@cache
+def validator(version: int) -> Draft202012Validator:
+    return Draft202012Validator(sheet_schema(version))
+
+
 def faults(data: Any, version: int = VERSION) -> list[str]:
-    return [error.message for error in Draft202012Validator(sheet_schema(version)).iter_errors(data)]
+    return [error.message for error in validator(version).iter_errors(data)]
 
 
 def objects(data: Any) -> list[dict[str, Any]]:

@@ -54,8 +54,12 @@ def texts(data: object) -> Iterator[str]:
             yield from texts(part)
 
 
-def foreign(session: Session, units: System, other: re.Pattern[str]) -> list[str]:
-    return [text for text in texts(view_data(job_view(session, DATE, units=units))) if other.search(text)]
+def told_in(session: Session, units: System) -> list[str]:
+    return list(texts(view_data(job_view(session, DATE, units=units))))
+
+
+def those_in(told: list[str], system: re.Pattern[str]) -> list[str]:
+    return [text for text in told if system.search(text)]
 
 
 def known(units: System, **numbers: float) -> KnownReadings:
@@ -71,17 +75,18 @@ def sizes(text: str, units: dict[str, float]) -> list[float]:
 @settings(max_examples=up_to(60), deadline=None)
 @given(jobs())
 def test_no_sheet_mixes_the_systems(session: Session) -> None:
-    assert foreign(session, "us", METRIC) == []
-    assert foreign(session, "metric", US) == []
+    assert those_in(told_in(session, "us"), METRIC) == []
+    assert those_in(told_in(session, "metric"), US) == []
 
 
 @pytest.mark.parametrize("complaint", sorted(KNOWLEDGE.trees))
 @pytest.mark.parametrize("role", ["counter", "field"])
 def test_no_sheet_with_many_readings_mixes_the_systems(complaint: str, role: str) -> None:
     session = job(*opened("field" if role == "field" else "counter", complaint), *FULL)
-    assert foreign(session, "us", METRIC) == []
-    assert foreign(session, "metric", US) == []
-    assert any(US.search(text) for text in texts(view_data(job_view(session, DATE, units="us"))))
+    us = told_in(session, "us")
+    assert those_in(us, METRIC) == []
+    assert those_in(us, US)
+    assert those_in(told_in(session, "metric"), US) == []
 
 
 def test_a_call_with_a_clean_tells_its_mix_in_us_units_and_no_stronger() -> None:
