@@ -51,7 +51,7 @@ def pytest_collection_finish() -> None:
 
 @pytest.fixture(autouse=True)
 def no_process_unsaid(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Only a test that is marked as `e2e` or `browser` may start a process: the quick tests stay quick."""
+    """The quick tests start no process: only what is marked as `e2e` or `browser` may."""
     if any(request.node.get_closest_marker(name) for name in ("e2e", "browser")):
         return
 

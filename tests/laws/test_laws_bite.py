@@ -14,7 +14,10 @@ from engine.session.acts import Act
 from engine.session.session import Session
 from tests.laws.test_session_laws import BASKETS_ON_THE_PHONE, Interview, dull
 
-pytestmark = pytest.mark.no_cover  # thousands of runs through branches that other tests take too: counting them is dear
+pytestmark = [
+    pytest.mark.e2e,
+    pytest.mark.no_cover,
+]  # thousands of runs through branches that other tests take too: counting them is dear
 
 FOUND_SOON = settings(
     max_examples=60,

@@ -21,7 +21,10 @@ from tests.reports.jobs import AT, DATE
 from tests.reports.test_sheet_laws import texts_of
 from tests.shipped import as_if_shipped
 
-pytestmark = pytest.mark.no_cover  # hundreds of papers through branches that the kept sheets take too
+pytestmark = [
+    pytest.mark.e2e,
+    pytest.mark.no_cover,
+]  # hundreds of papers through branches that the kept sheets take too
 
 READERS: tuple[Audience, ...] = get_args(Audience)
 EXPONENT = re.compile(r"\d[eE][+-]?\d")

@@ -9,7 +9,10 @@ from tests.benchmarks.safety_planted import cases_until_found
 from tests.benchmarks.safety_search import exhaustive, random_interviews, speaking
 from tests.benchmarks.safety_strategy import chosen_by_chance
 
-pytestmark = pytest.mark.no_cover  # hundreds of interviews through branches that other tests take too
+pytestmark = [
+    pytest.mark.e2e,
+    pytest.mark.no_cover,
+]  # hundreds of interviews through branches that other tests take too
 
 START = (("role", "field"), ("danger_now", "none"), ("unit", "default"), ("complaint", "supply-fault"))
 CASES = 60

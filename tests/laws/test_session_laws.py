@@ -34,7 +34,10 @@ from interview.messages import (
 from tests.interview.people import PaperSheet, clock
 from tests.shipped import knowledge, models
 
-pytestmark = pytest.mark.no_cover  # thousands of runs through branches that other tests take too: counting them is dear
+pytestmark = [
+    pytest.mark.e2e,
+    pytest.mark.no_cover,
+]  # thousands of runs through branches that other tests take too: counting them is dear
 
 KNOWLEDGE = knowledge()
 AT = "2026-05-04T09:30:00Z"

@@ -43,6 +43,7 @@ def test_the_part_takes_every_kind_in_every_way() -> None:
     assert {(each.kind, each.way) for each in PART} == {(each.kind, each.way) for each in shipped().variants()}
 
 
+@pytest.mark.e2e
 @pytest.mark.parametrize("turn", range(4))
 def test_an_entry_that_changes_is_refused_or_works(turn: int) -> None:
     wrong = {}

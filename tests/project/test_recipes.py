@@ -45,6 +45,7 @@ def test_there_are_ten_and_each_has_something_to_write_and_to_run() -> None:
         assert len(parts) == text.count("```yaml") + text.count("\n    brinecall "), name
 
 
+@pytest.mark.e2e
 @pytest.mark.parametrize(("name", "text"), RECIPES, ids=[name for name, _ in RECIPES])
 def test_a_recipe_works_as_it_stands(name: str, text: str, capsys: pytest.CaptureFixture[str]) -> None:
     assert command_line(["--faults", "faults", "knowledge", "edit", "my-faults"]) == 0

@@ -12,7 +12,7 @@ import pytest
 from tests.benchmarks.understanding import measured
 from tests.spoken.measuring import FOLDER, Outcome, lines_of, outcomes
 
-pytestmark = pytest.mark.no_cover  # whole lines through branches that other tests take too
+pytestmark = [pytest.mark.e2e, pytest.mark.no_cover]  # whole lines through branches that other tests take too
 
 
 @cache

@@ -80,6 +80,7 @@ def found_by(slip: Slip) -> list[str]:
     return [each.rule for each in problems]
 
 
+@pytest.mark.e2e
 @pytest.mark.no_cover  # dozens of folders through rules that the small folder goes too
 def test_each_slip_of_content_is_told_by_its_rule_and_few_are_silent() -> None:
     told = {slip: found_by(slip) for slip in slips()}

@@ -165,6 +165,8 @@ def test_the_longest_pages_of_all_worked_calls_are_as_short(language: str) -> No
         use_language("en")
 
 
+@pytest.mark.e2e
+@pytest.mark.no_cover  # a hundred papers through branches that the kept sheets take too
 @pytest.mark.parametrize("language", ["en", "es"])
 def test_the_middle_of_the_pages_of_worked_calls_is_short(language: str) -> None:
     """Of each sixth call; `tests/benchmarks/handouts.py` takes all."""

@@ -32,6 +32,8 @@ def test_the_clerk_says_the_one_thing_that_the_customers_page_says_first(call: s
     assert said in paper(call, "shop")[0]
 
 
+@pytest.mark.e2e
+@pytest.mark.no_cover  # hundreds of papers through branches that the kept sheets take too
 def test_no_paper_of_the_shop_points_to_steps_or_a_sheet_that_the_clerk_does_not_have() -> None:
     for name, session, view, reader in papers():
         if reader == "shop":
