@@ -1,7 +1,8 @@
 """For every test: the choices and the language of whoever runs the tests must not change what is tested.
 
 Properties have no deadline, since a clock says more of the machine than of the code.
-With `--hypothesis-profile=ci` the examples are the same in every run, and what reproduces a failure is printed.
+With `--hypothesis-profile=ci` the examples are the same in every run, and what reproduces a failure is printed;
+with `--hypothesis-profile=long` there are a hundred of them, and those that a test asks for by itself.
 """
 
 from __future__ import annotations
@@ -36,8 +37,10 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 os.environ["TZ"] = "UTC"
 if hasattr(time, "tzset"):
     time.tzset()
-settings.register_profile("here", deadline=None)
-# The same examples each time find nothing new in more of them; whoever runs the tests by hand has others, and more.
+# Whoever runs the tests by hand meets other examples each time, and as many more as are wanted by `long`.
+settings.register_profile("here", deadline=None, max_examples=25)
+settings.register_profile("long", deadline=None)
+# The same examples each time find nothing new in more of them.
 settings.register_profile("ci", deadline=None, derandomize=True, print_blob=True, max_examples=25)
 settings.load_profile("here")
 

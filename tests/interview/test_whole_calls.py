@@ -10,7 +10,7 @@ import pytest
 from tests.interview.people import lines, run
 from tests.shipped import knowledge
 
-pytestmark = pytest.mark.no_cover  # long calls through branches that other tests take too
+pytestmark = [pytest.mark.e2e, pytest.mark.no_cover]  # long calls through branches that other tests take too
 
 MEASURED = (
     *("3.4 g/L", "60 ppm", "2 ppm", "50 F", "2 psi", "12000 usgal", "1 year", "480 min"),

@@ -42,6 +42,7 @@ def test_every_repair_check_and_danger_has_its_rule() -> None:
     assert list(unknown_entries(knowledge())) == []
 
 
+@pytest.mark.e2e
 @pytest.mark.no_cover  # hundreds of papers through branches that other tests take too
 def test_papers_of_a_part_of_the_calls_carry_their_boxes_and_no_others() -> None:
     found = count(("en", "es"), EVERY)

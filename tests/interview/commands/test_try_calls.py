@@ -47,6 +47,7 @@ def test_the_worked_calls_stand_over_their_floor() -> None:
         assert max(asked) <= limit
 
 
+@pytest.mark.e2e
 @pytest.mark.no_cover  # as the visible calls, which are counted
 @pytest.mark.parametrize("name", ["more", "unseen", "cell-leak", "high-salt"])
 def test_further_sets_of_invented_calls_stand_over_the_same_floor(name: str) -> None:

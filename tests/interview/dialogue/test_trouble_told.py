@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import cache
 
 import pytest
 
@@ -71,10 +72,16 @@ def test_what_else_a_line_at_the_question_for_the_trouble_says_is_kept() -> None
 NEW = "milky-water"
 
 
-def said_of_a_new_trouble(line: str) -> list[str]:
-    """The troubles that a line tells where a complaint of one's own goes by names that sayings of others have too."""
+@cache
+def with_a_new_trouble() -> Models:
+    """A complaint of one's own goes by names that sayings of others have too."""
     own = replace(knowledge().trees["no-output"], id=NEW, names=("cloudy water", "milk in the pool", "milky"))
-    session = opened(Session(Models(replace(knowledge(), trees={**knowledge().trees, NEW: own}))), *START)
+    return Models(replace(knowledge(), trees={**knowledge().trees, NEW: own}))
+
+
+def said_of_a_new_trouble(line: str) -> list[str]:
+    """The troubles that a line tells there."""
+    session = opened(Session(with_a_new_trouble()), *START)
     return [str(fact.value) for fact in understood(session, line).facts if fact.check == "complaint"]
 
 

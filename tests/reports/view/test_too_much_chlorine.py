@@ -14,7 +14,7 @@ from engine.session.journal import Event
 from engine.session.session import Session
 from reports.document import Audience
 from reports.renderers.text import text_form
-from reports.sheets.choose import sheets, view_for
+from reports.sheets.choose import sheets, sheets_of, view_for
 from tests.reports.jobs import AT, DATE, answers, opened
 from tests.shipped import models_in
 
@@ -66,7 +66,7 @@ def test_nothing_adds_chlorine_whatever_was_answered(language: str) -> None:
                 assert not sold & {line.part for line in view.parts}, seed
                 assert not sold & set(view.home.parts), seed
                 assert not any(known.repairs[action.repair].strong_dose for action in view.actions), seed
-                found = ADDS.search(" ".join(text_form(sheets(session, DATE, reader)).split()))
+                found = ADDS.search(" ".join(text_form(sheets_of(view, session.job.role, reader)).split()))
                 assert not found, (seed, reader, found)
     finally:
         use_language("en")
