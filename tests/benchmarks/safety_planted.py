@@ -77,7 +77,7 @@ def _danger_ignored(patch: Patch) -> None:
         return whole(reports, event, knowledge) if event.kind == "answered" else list(reports)
 
     patch.setattr(danger, "answered", at_first_alone)
-    patch.setattr(danger, "reported", lambda reports, *_: list(reports))
+    patch.setattr(danger, "told_of", lambda reports, *_: list(reports))
 
 
 def _danger_over_once_safe(patch: Patch) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from tests.benchmarks import plain_hazards as plain
-from tests.benchmarks.safety_planted import cases_until_found
+from tests.benchmarks.safety_planted import PLANTED, cases_until_found
 from tests.benchmarks.safety_search import exhaustive, random_interviews, speaking
 from tests.benchmarks.safety_strategy import chosen_by_chance
 
@@ -41,6 +41,13 @@ def test_no_interview_of_a_few_questions_breaks_one(danger: str) -> None:
 @pytest.mark.parametrize("planted", ["keep-off forgotten", "resumed plant trusted"])
 def test_a_planted_mistake_is_found(planted: str) -> None:
     assert cases_until_found(planted, MOST_CASES) is not None
+
+
+@pytest.mark.parametrize("planted", PLANTED)
+def test_each_mistake_can_be_planted(planted: str) -> None:
+    """What the large search plants still has its place in the program."""
+    with pytest.MonkeyPatch.context() as patch:
+        PLANTED[planted].plant(patch)
 
 
 def test_the_search_reads_what_is_there() -> None:
