@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path as FilePath
 
 from engine.foundation.bounded_read import read_at_most
+from engine.foundation.plain_text import without_accents
 from engine.foundation.problems import KnowledgeError
 from engine.foundation.text_catalog import LANGUAGES
 from engine.foundation.yaml_reader import MOST_BYTES, Path, YamlDocument, compose
@@ -153,6 +154,44 @@ def mentions_of(written: Written, kind: str, id: str) -> list[Mention]:
                 if start is not None:
                     found.add(Mention(file, line, start, by, ".".join(map(str, path)), declares))
     return sorted(found)
+
+
+def text_of(written: Written, kind: str, id: str) -> str | None:
+    """An entry as it is written in English, remarks among its lines and all; None where there is none of that id."""
+    for file, each, document in written.documents:
+        if each != kind or file.startswith(LANGUAGES):
+            continue
+        lines = written.contents[file].decode("utf-8-sig").splitlines(keepends=True)
+        if not isinstance(document.data, list):
+            if any(entry.get(kind) == id for _, entry in _entries(document)):
+                return "".join(lines)
+            continue
+        for base, entry in _entries(document):
+            if entry.get(kind) == id:
+                start = document.place(base)[0] - 1
+                after = (at for at in range(start + 1, len(lines)) if not lines[at].startswith((" ", "\n", "\r")))
+                return "".join(lines[start : next(after, len(lines))]).rstrip() + "\n"
+    return None
+
+
+def worded(written: Written, words: str) -> list[tuple[Mention, str]]:
+    """Every text of an entry that holds all these words, with its place, by place.
+
+    A word may be the beginning of one; large and small letters, and accents, count alike. Names of fields, ids and
+    other texts of one word are left out.
+    """
+    wanted = without_accents(words).split()
+    found = []
+    for file, each, document in written.documents:
+        for base, entry in _entries(document):
+            by = (each, str(entry.get(each, entry.get("call", ""))))
+            for path, is_name, text in _parts(entry, ()):
+                plain = f" {without_accents(text)}"
+                if is_name or " " not in text or not all(f" {word}" in plain for word in wanted):
+                    continue
+                line, column = document.place((*base, *path))
+                found.append((Mention(file, line, column, by, ".".join(map(str, path)), declares=False), text))
+    return sorted(found) if wanted else []
 
 
 def renamed(written: Written, mentions: list[Mention], old: str, new: str) -> dict[str, bytes]:

@@ -12,7 +12,7 @@ from engine.foundation.problems import advice_for, why_not
 from engine.foundation.texts import say
 from engine.knowledge.layers import laid_contents
 from engine.knowledge.loader import without_mistakes
-from engine.knowledge.mentions import USES, Mention, Written, mentions_of, read_stack, renamed
+from engine.knowledge.mentions import USES, Mention, Written, mentions_of, read_stack, renamed, worded
 from engine.knowledge.required import NAMED
 from engine.knowledge.upgrade.folder import write_files
 from engine.knowledge.usage import used_ids
@@ -27,20 +27,31 @@ _LISTED = tuple(USES)
 
 
 @click.command("find", cls=SaidCommand)
-@click.argument("id", metavar="ID")
+@click.argument("words", metavar="ID|WORD...", nargs=-1, required=True)
 @click.option("--kind", cls=SaidOption, metavar="KIND", type=click.Choice(tuple(USES)))
 @click.pass_context
-def find_command(ctx: click.Context, id: str, kind: str | None) -> None:
-    """Tell where an entry is spoken of; the help that is shown stands in the words."""
+def find_command(ctx: click.Context, words: tuple[str, ...], kind: str | None) -> None:
+    """Tell where an entry is spoken of, or which texts hold words; the help that is shown stands in the words."""
+    sought = " ".join(words)
     folder = Path(str(places_of(ctx).faults_folder))
     warn_of_faults_here(places_of(ctx))
     stack = read_stack(folder)
-    kinds = [kind] if kind is not None else [each for each in USES if any(id in w.ids(each) for _, w in stack)]
-    found = [(place, mention) for place, w in stack for each in kinds for mention in mentions_of(w, each, id)]
-    if not found:
-        raise BadInputError(_no_such([written for _, written in stack], kinds or tuple(USES), id))
-    for place, mention in found:
-        click.echo(f"{place}/{mention.file}:{mention.line}:{mention.column}: {_told(mention)}")
+    kinds = [kind] if kind is not None else [each for each in USES if any(sought in w.ids(each) for _, w in stack)]
+    lines = [
+        f"{_placed(place, mention)}: {_told(mention)}"
+        for place, w in stack
+        for each in kinds
+        for mention in mentions_of(w, each, sought)
+    ] or [
+        f"{_placed(place, mention)}: {_told(mention)}: {text}"
+        for place, w in stack
+        for mention, text in worded(w, sought)
+        if kind in (None, mention.by[0])
+    ]
+    if not lines:
+        raise BadInputError(_no_such([written for _, written in stack], kinds or tuple(USES), sought))
+    for line in lines:
+        click.echo(line)
 
 
 @click.command("entries", cls=SaidCommand)
@@ -78,7 +89,7 @@ def rename_command(ctx: click.Context, kind: str, old: str, new: str, only_told:
     _refuse([written, *(lower for _, lower in below)], kind, old, new)
     mentions = mentions_of(written, kind, old)
     for mention in mentions:
-        click.echo(f"{folder}/{mention.file}:{mention.line}:{mention.column}: {_told(mention)}")
+        click.echo(f"{_placed(folder, mention)}: {_told(mention)}")
     if only_told:
         return
     changed = renamed(written, mentions, old, new)
@@ -106,6 +117,10 @@ def _refuse(stack: Sequence[Written], kind: str, old: str, new: str) -> None:
 def _no_such(stack: Sequence[Written], kinds: Sequence[str], id: str) -> str:
     known = sorted({name for written in stack for kind in kinds for name in written.ids(kind)})
     return say("entries.no_such", id=id, advice=advice_for(id, known, kinds[0] if len(kinds) == 1 else "KIND"))
+
+
+def _placed(folder: Path, mention: Mention) -> str:
+    return f"{folder}/{mention.file}:{mention.line}:{mention.column}"
 
 
 def _told(mention: Mention) -> str:

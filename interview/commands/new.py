@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import sys
 from pathlib import Path
+from typing import Any
 
 import click
 
@@ -12,7 +13,7 @@ from engine.evaluation.look_over import look_over
 from engine.foundation.problems import KnowledgeError, advice_for, why_not
 from engine.foundation.texts import say
 from engine.knowledge.editor_schema import SCHEMA, schema_line
-from engine.knowledge.mentions import read_written
+from engine.knowledge.mentions import read_stack, read_written, text_of
 from engine.knowledge.skeletons import CALL, added, asked_of, file_of, new_kinds, skeleton
 from engine.knowledge.upgrade.folder import write_files
 from interview.command_line.context import BadInputError, own_folder
@@ -28,21 +29,16 @@ _MOST_TOLD = 20
 @click.argument("fields", metavar="[FIELD=VALUE]...", nargs=-1)
 @click.option("--number", cls=SaidOption, is_flag=True)
 @click.option("--ask/--no-ask", cls=SaidOption, default=None)
+@click.option("--like", cls=SaidOption, metavar="ID")
 @click.option("--into", cls=SaidOption, metavar="FILE")
 @click.pass_context
-def new_command(
-    ctx: click.Context, kind: str, id: str, fields: tuple[str, ...], number: bool, ask: bool | None, into: str | None
-) -> None:
+def new_command(ctx: click.Context, /, kind: str, id: str, like: str | None, into: str | None, **typed: Any) -> None:
     """Write a new entry; the help that is shown stands in the words."""
     folder = own_folder(ctx)
-    given = _given(kind, number, fields)
     _refuse(folder, kind, id)
-    if ask if ask is not None else sys.stdin.isatty():
-        _ask(kind, number, given)
-    try:
-        text = skeleton(kind, id, given, number)
-    except KnowledgeError as error:
-        raise BadInputError("; ".join(f"{each.what}: {each.advice}" for each in error.problems)) from None
+    if like is not None and (typed["fields"] or typed["number"]):
+        raise BadInputError(say("entries.like_alone"))
+    text = _written(kind, id, **typed) if like is None else _like(folder, kind, id, like)
     file = _file(kind, id, into)
     path = folder / file
     before = path.read_bytes() if path.is_file() else None
@@ -53,6 +49,27 @@ def new_command(
         raise BadInputError(say("entries.unwritten", folder=folder, why=why_not(error).lower())) from None
     click.echo(say("entries.written", file=path), err=True)
     _tell_what_is_left(folder, f"{folder}/{file}", before)
+
+
+def _written(kind: str, id: str, fields: tuple[str, ...], number: bool, ask: bool | None) -> str:
+    """The entry from what is typed, and at a terminal what is answered. Raises BadInputError where that is no value."""
+    given = _given(kind, number, fields)
+    if ask if ask is not None else sys.stdin.isatty():
+        _ask(kind, number, given)
+    try:
+        return skeleton(kind, id, given, number)
+    except KnowledgeError as error:
+        raise BadInputError("; ".join(f"{each.what}: {each.advice}" for each in error.problems)) from None
+
+
+def _like(folder: Path, kind: str, id: str, like: str) -> str:
+    """Another entry's text with the new id. Raises BadInputError where no folder of the stack has it."""
+    stack = [written for _, written in read_stack(folder)]
+    text = next((found for written in stack if (found := text_of(written, kind, like)) is not None), None)
+    if text is None:
+        known = sorted({name for written in stack for name in written.ids(kind)})
+        raise BadInputError(say("entries.no_such", id=like, advice=advice_for(like, known, kind)))
+    return re.sub(rf"(?m)^((?:- )?{kind}: *){re.escape(like)}\b", lambda found: f"{found[1]}{id}", text, count=1)
 
 
 def _file(kind: str, id: str, into: str | None) -> str:

@@ -83,6 +83,19 @@ def test_finding_tells_each_place_with_its_line(mine: Path, capsys: pytest.Captu
     assert len(told) == everywhere
 
 
+def test_words_of_a_text_are_found_with_its_entry(mine: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Whoever reads a text on a page or a screen comes to its line, in any language and with no accent."""
+    assert run(mine, "find", "HAY", "cal") == 0
+    (line,) = capsys.readouterr().out.splitlines()
+    file, number, column, rest = line.split(":", 3)
+    assert file.endswith("languages/es/causes/cell.yaml")
+    assert Path(file).read_text(encoding="utf-8").splitlines()[int(number) - 1][int(column) - 1 :] == "Hay cal."
+    assert rest == " cause cell_scaled: customer: Hay cal."
+    assert run(mine, "find", "hay", "cal", "--kind", "check") == 2
+    assert run(mine, "find", "no", "such", "words") == 2
+    assert "`no such words`" in capsys.readouterr().err
+
+
 def test_renaming_tells_what_it_changes_and_a_dry_run_changes_nothing(
     mine: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -143,3 +143,38 @@ def test_a_new_file_leads_an_editor_to_its_schema_where_there_is_one(mine: Path)
     first = (mine / "causes" / "own.yaml").read_text(encoding="utf-8").splitlines()[0]
     assert f"{first}\n" == schema_line("causes/own.yaml")
     assert (mine / "causes" / first.partition("$schema=")[2]).resolve().is_file()
+
+
+@pytest.mark.parametrize(
+    ("kind", "like"),
+    [
+        ("cause", "cell_scaled"),
+        ("check", "cell_plates"),
+        ("repair", "acid_clean"),
+        ("part", "salt"),
+        ("unit", "default"),
+    ],
+)
+def test_an_entry_copied_says_what_the_other_says(tmp_path: Path, kind: str, like: str) -> None:
+    folder = Path(shutil.copytree(GOOD, tmp_path / "mine"))
+    assert command_line(["--faults", str(folder), "new", kind, "quite_new", "--like", like]) == 0
+    entries = {}
+    for path in folder.rglob("*.yaml"):
+        if path.parent.name == "calls":
+            continue
+        data = read_document(str(path), path.read_bytes()).data
+        for entry in data if isinstance(data, list) else [data]:
+            if isinstance(entry, dict) and kind in entry and "languages" not in path.parts:
+                entries[entry.pop(kind)] = entry
+    assert entries["quite_new"] == entries[like]
+
+
+def test_what_is_copied_is_changed_in_the_editor(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    folder = Path(shutil.copytree(GOOD, tmp_path / "mine"))
+    before = {path: path.read_bytes() for path in folder.rglob("*.yaml")}
+    words = ["--faults", str(folder), "new", "part", "quite_new"]
+    assert command_line([*words, "customer=A", "--like", "salt"]) == 2
+    assert "--like takes no fields" in capsys.readouterr().err
+    assert command_line([*words, "--like", "sal"]) == 2
+    assert "did you mean `salt`?" in capsys.readouterr().err
+    assert {path: path.read_bytes() for path in folder.rglob("*.yaml")} == before
