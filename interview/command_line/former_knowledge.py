@@ -8,6 +8,7 @@ import subprocess
 import tarfile
 from collections.abc import Iterator
 from contextlib import contextmanager
+from importlib.resources import files
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
@@ -19,6 +20,8 @@ from interview.command_line.startup import load
 
 REVISION = "git:"
 """What an argument begins with that is a revision and no folder."""
+SHIPPED = "shipped"
+"""The word for the knowledge that came with the program; a folder of this name is `./shipped`."""
 _GIT_S = 60
 
 
@@ -26,10 +29,13 @@ _GIT_S = 60
 def former_folder(places: Places, told: str) -> Iterator[Path]:
     """The folder of the older knowledge, for as long as it is needed.
 
-    Args: `told`, a folder, or `git:` and a revision of the folder in use.
+    Args: `told`, a folder, or `git:` and a revision of the folder in use, or the word for what came with the program.
 
     Raises: BadInputError where there is no such folder or revision, or no git.
     """
+    if told == SHIPPED:
+        yield Path(str(files("faults")))
+        return
     if not told.startswith(REVISION):
         if not Path(told).is_dir():
             raise BadInputError(say("comparing.no_folder", folder=told, revision=f"{REVISION}HEAD"))

@@ -98,7 +98,7 @@ class _Wanted:
 
 @click.command("try", cls=SaidCommand)
 @click.argument("files", nargs=-1, type=click.Path(path_type=Path), metavar="[FILE]...")
-@click.option("--against", cls=SaidOption, metavar="FOLDER|git:REVISION")
+@click.option("--against", cls=SaidOption, metavar="FOLDER|shipped|git:REVISION")
 @click.option("--only", cls=SaidOption, type=click.Choice(["ok", "no", "partly", "moved"]))
 @click.option("--tree", cls=SaidOption, metavar="TREE")
 @click.option("--changed", cls=SaidOption, is_flag=True)
