@@ -150,7 +150,7 @@ class CheckForm(NamedForm):
 
 
 class ChoiceCheckForm(CheckForm):
-    """A check with a few answers, listed from the usual one to the most striking one."""
+    """A check with a few answers, listed from the most normal to the most abnormal."""
 
     answers: dict[Id, AnswerWords] = Field(
         min_length=2,

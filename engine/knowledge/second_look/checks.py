@@ -60,7 +60,7 @@ def somebody_can_answer(folder: Folder) -> Iterator[Doubt]:
 
 
 def the_usual_answer_comes_first(folder: Folder) -> Iterator[Doubt]:
-    """`usual` begins with the answer that most pools give: answers run from the usual one to the most striking one.
+    """`usual` begins with the answer that most pools give: answers run from the most normal to the most abnormal.
 
     Right: `usual: {dry: 97, drips: 3}`.
     Wrong: `usual: {dry: 3, drips: 97}`.

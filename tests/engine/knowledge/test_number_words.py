@@ -147,7 +147,7 @@ def test_a_range_rises_or_is_refused(low: int, high: int) -> None:
     if low < high:
         assert read_possible(text) == (low, high)
     else:
-        with pytest.raises(ValueError, match="runs backwards"):
+        with pytest.raises(ValueError, match="back to front"):
             read_possible(text)
 
 

@@ -165,7 +165,7 @@ def test_what_a_later_program_finds_a_mistake_in_stops_no_counter(
     monkeypatch.setattr("interview.command_line.context.is_as_taken", lambda _: True)
     fingerprint, _, told = used(capsys)
     assert fingerprint == before
-    assert "mistakes that this program finds" in told
+    assert "does not pass this program's check" in told
 
 
 def test_old_ones_are_cleared_and_those_in_use_stay(tmp_path: Path) -> None:
