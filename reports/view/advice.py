@@ -31,8 +31,8 @@ from reports.view.dangers import cleared_by, danger_first
 from reports.view.decisions import ending_words
 from reports.view.known import KnownReadings
 from reports.view.model import Action, Advice, DecisionLine
-from reports.view.opening import answers, opening
-from reports.view.safety import local_code
+from reports.view.opening import answers, opening, owners_first
+from reports.view.safety import gravest_of_work, local_code
 from reports.view.work import day_shown, known_numbers, not_read_again, shows
 
 _DAYS_UNTIL_A_TEST = 2
@@ -165,14 +165,27 @@ def _meanwhile(case: JobCase, laid_out: Sequence[Action], about: Concerns, kept_
     stays_off, bathing = kept_from
     off = [stays_off] if stays_off else []
     if about.may_infect or about.too_much:
-        return [*off, bathing]
+        return [*off, bathing, *_until_then(case, laid_out)]
     lines = [*off, *_as_left(case, _switched_off(case))]
     if _stands_still(case):
         return [*lines, bathing, say(f"view_advice.meanwhile.still_water.{case.reader}")]
-    lines += [bathing, *_dosing(case, laid_out, about), *_for_stabiliser(case, laid_out)]
-    if laid_out and laid_out[0].plant == "isolated" and case.conclusion.decision in LEFT_OFF:
-        lines.append(say(f"view_advice.meanwhile.{_what_is_off(case, laid_out[0])}.{case.reader}"))
-    return lines
+    return [
+        *lines,
+        bathing,
+        *_dosing(case, laid_out, about),
+        *_for_stabiliser(case, laid_out),
+        *_until_then(case, laid_out),
+    ]
+
+
+def _until_then(case: JobCase, laid_out: Sequence[Action]) -> list[str]:
+    """What stays off until the work is done; a unit that makes too much is left off until its part is there, too."""
+    if not laid_out or laid_out[0].plant != "isolated":
+        return []
+    ordered = case.conclusion.decision == "order_and_return" and case.knowledge.repairs[laid_out[0].repair].stops_dosing
+    if case.conclusion.decision not in LEFT_OFF and not ordered:
+        return []
+    return [say(f"view_advice.meanwhile.{_what_is_off(case, laid_out[0])}.{case.reader}")]
 
 
 def _what_is_off(case: JobCase, first: Action) -> str:
@@ -319,11 +332,21 @@ def _hands_off(case: JobCase, laid_out: Sequence[Action], about: Concerns) -> li
     if case.voice == "field":
         return [say("view_advice.hands_off.field", **line) for line in theirs]
     lines = [say("view_advice.hands_off.work", **line) for line in theirs]
+    lines += (worst := _at_own_work(case, laid_out))
     opens = laid_out and laid_out[0].plant == "isolated" and case.conclusion.decision in (*OWN_WORK, "bring_cell")
-    lines.append(say(f"view_advice.hands_off.{'opened' if opens else 'boxes'}"))
+    # Where nothing is opened, what the work itself can do worst is told in the place of what nobody opens.
+    if opens or not worst:
+        lines.append(say(f"view_advice.hands_off.{'opened' if opens else 'boxes'}"))
     if about.mains:
         lines.append(say("view_advice.hands_off.mains"))
     return lines
+
+
+def _at_own_work(case: JobCase, laid_out: Sequence[Action]) -> list[str]:
+    """What the first work can do worst, where the customer does it."""
+    first = owners_first(case, laid_out) if case.reader == "customer" and not case.live else None
+    told = gravest_of_work(case, case.knowledge.repairs[first.repair]) if first is not None else ""
+    return [told] if told else []
 
 
 def _come_back(case: JobCase, laid_out: Sequence[Action]) -> list[str]:

@@ -31,24 +31,30 @@ def opening(case: JobCase, laid_out: Sequence[Action], waits: bool = False) -> s
     """
     if case.job.standing:
         return ""
-    first = laid_out[0] if laid_out else None
-    own = first is not None and first.decision == case.conclusion.decision and first.decision in OWN_WORK
-    owners = first is not None and "owner" in case.knowledge.repairs[first.repair].who
-    if case.live or first is None or not own or not owners or first.decision in _SAYS_IT_ITSELF:
+    first, own = laid_out[0] if laid_out else None, owners_first(case, laid_out)
+    if case.live or own is None or own.decision in _SAYS_IT_ITSELF:
         until = said("view_opening.until_then").get(case.conclusion.decision)
         if not waits or first is None or until is None or case.reader != "customer" or case.live:
             return case.decided.first
         return say(f"view_opening.until_then.{case.conclusion.decision}", step=lowered(first_sentence(first.steps[0])))
-    work = lowered(first.title.rstrip("."))
-    if first.plant == "isolated" and case.reader == "customer":
+    work = lowered(own.title.rstrip("."))
+    if own.plant == "isolated" and case.reader == "customer":
         # Whoever reads no further has still switched off.
         work = say("view_opening.first.off", work=work)
-    amount = first_amount(case, case.knowledge.repairs[first.repair])
+    amount = first_amount(case, case.knowledge.repairs[own.repair])
     if amount is None:
         return say(f"view_opening.first.plain.{case.reader}", work=work)
     if amount.missing and not any(map(str.isdigit, amount.text)):
         return say(f"view_opening.first.lacks.{case.reader}", missing=joined(amount.missing), work=work)
     return say(f"view_opening.first.amount.{case.reader}", work=work, amount=amount.text)
+
+
+def owners_first(case: JobCase, laid_out: Sequence[Action]) -> Action | None:
+    """The first work where the owner does it, as was decided; else None."""
+    first = laid_out[0] if laid_out else None
+    if first is None or first.decision != case.conclusion.decision or first.decision not in OWN_WORK:
+        return None
+    return first if "owner" in case.knowledge.repairs[first.repair].who else None
 
 
 def first_amount(case: JobCase, repair: Repair) -> Amount | None:

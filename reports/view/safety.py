@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from engine.foundation.texts import say
+from engine.knowledge.model import Repair
 from engine.treatment import cautions
 from engine.treatment.amounts import Enough
 from engine.treatment.cautions import Concerns, PaperCautions
@@ -67,3 +68,15 @@ def local_code(case: JobCase, about: Concerns) -> tuple[str, ...]:
     told = {"mains": about.mains, "acid": about.acid, "gas": about.gas}
     told |= {"waste": about.lets_out, "public": about.dosed and case.reader != "customer", "else": True}
     return tuple(say(f"view_advice.rules.{rule}.{case.reader}") for rule, is_told in told.items() if is_told)
+
+
+def gravest_of_work(case: JobCase, repair: Repair) -> str:
+    """What an owner's own work can do worst, in short, for where the page opens; empty where nothing is that grave.
+
+    That the power goes off first is told by the work itself there, and what is closed or under pressure by other lines.
+    """
+    acts = [case.knowledge.acts[name] for name in repair.work.acts.owner]
+    names = [name for act in acts if act.occasion != "isolating" for name in act.cautions.owner]
+    grave = ("DANGER",) if repair.plant == "isolated" else ("DANGER", "WARNING")
+    found = (caution for caution in cautions.gravest_first(case.knowledge, names) if caution.signal in grave)
+    return next((case.say(caution.in_short) for caution in found), "")

@@ -46,7 +46,7 @@ def test_scaling_water_is_cleaned_oftener() -> None:
     assert scaling.text == "every 2 months"
     assert "scaling index +0.5" in scaling.working
     assert plan(hardness=400.0)[CLEANING].text == "every 3 months"
-    assert "Still to be tested, for the scaling index: pH, alkalinity" in plan(hardness=400.0)[CLEANING].working
+    assert "Still to be tested, for the saturation index: pH, alkalinity" in plan(hardness=400.0)[CLEANING].working
 
 
 def test_a_cleaning_of_today_is_the_last_one() -> None:
