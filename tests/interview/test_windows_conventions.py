@@ -37,7 +37,8 @@ HANDBOOK = {"posix", "pwd", "grp", "termios", "tty", "pty", "fcntl", "resource",
 
 def not_on_windows(code: str) -> Iterator[str]:
     """What a module imports or names outside a guard that Windows has not; a function with a guard is guarded."""
-    for node in unguarded(ast.parse(code)):
+    tree = ast.parse(code)
+    for node in unguarded(tree) if any(guard in code for guard in GUARDS) else ast.walk(tree):
         match node:
             case ast.Import(names=names):
                 yield from (alias.name for alias in names if alias.name in lacking_modules())

@@ -74,9 +74,13 @@ def tree_of(path: Path) -> ast.Module:
     return ast.parse(path.read_text(encoding="utf-8"))
 
 
-def imports(path: Path, everywhere: bool = True) -> Iterator[str]:
+@cache
+def imports(path: Path, everywhere: bool = True) -> tuple[str, ...]:
     """The modules that a module imports, also those taken out of a package; at its top alone unless `everywhere`."""
-    tree = tree_of(path)
+    return tuple(_imports(tree_of(path), everywhere))
+
+
+def _imports(tree: ast.Module, everywhere: bool) -> Iterator[str]:
     for node in ast.walk(tree) if everywhere else tree.body:
         if isinstance(node, ast.Import):
             yield from (alias.name for alias in node.names)
