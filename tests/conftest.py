@@ -31,6 +31,8 @@ __all__ = [
 ]
 
 
+# Garbage is rare, and looked for no oftener than need be.
+gc.set_threshold(50_000, 20, 20)
 # The tables are small, and the tests share the cores already: threads that wait for one another only cost time.
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 # Papers tell the time of the clocks here, and those are another in each place where the tests run.
@@ -46,10 +48,9 @@ settings.load_profile("here")
 
 
 def pytest_collection_finish() -> None:
-    """Tests, modules and the shipped knowledge stay until the end: nobody looks for garbage among them any more."""
+    """Tests, modules and the shipped knowledge stay until the end: nobody looks for garbage among them."""
     gc.collect()
     gc.freeze()
-    gc.set_threshold(50_000, 20, 20)
 
 
 @pytest.fixture(autouse=True)
