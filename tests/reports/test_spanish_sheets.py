@@ -47,6 +47,7 @@ def papers(session: Session, units: System) -> str:
     return "\n".join(text_form(sheets(session, DATE, reader, units=units), 4000) for reader in READERS)
 
 
+@pytest.mark.e2e
 @pytest.mark.usefixtures("room_for_all")
 @pytest.mark.parametrize("units", ["metric", "us"])
 @pytest.mark.parametrize("name", SHEETS)

@@ -46,6 +46,7 @@ def test_without_typst_the_offer_is_one_line_that_tells_both_ways(monkeypatch: p
     assert "\n" not in offer
 
 
+@pytest.mark.e2e
 @pytest.mark.parametrize("paper", ["a4", "letter"])
 @pytest.mark.parametrize("name", HANDOUTS)
 def test_the_handout_is_one_page(name: str, paper: Paper) -> None:

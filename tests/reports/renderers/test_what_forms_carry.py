@@ -221,6 +221,7 @@ def test_every_form_carries_what_the_table_says(form: str, session: Session) -> 
     assert lacking(printed(session), form) == []
 
 
+@pytest.mark.e2e
 @pytest.mark.parametrize("form", EACH_FORM)
 @pytest.mark.parametrize("name", SHEETS)
 def test_the_kept_sheets_are_carried_whole_with_their_boxes(name: str, form: str) -> None:
