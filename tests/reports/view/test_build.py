@@ -363,7 +363,8 @@ def test_a_page_opens_with_the_worst_that_its_work_can_do(
 
 
 def test_a_unit_that_cannot_be_turned_down_is_left_off_until_its_part_is_there() -> None:
-    found = {"free_chlorine": 12.0, "output_setting": 0.0, "makes_at_zero": "goes_on", "cell_current": 18.9}
+    found: dict[str, str | float] = {"free_chlorine": 12.0, "output_setting": 0.0}
+    found |= {"makes_at_zero": "goes_on", "cell_current": 18.9}
     seen = view(*opened("field", "too-much-chlorine"), *answers(**found), Event("closed", AT, value="order_and_return"))
     assert seen.actions[0].repair == "mend_output"
     assert any(line.startswith("Unit off and locked") for line in seen.advice.meanwhile)
