@@ -162,7 +162,8 @@ def _to_do(view: JobView, also: Sequence[Action], left_out: int) -> Iterator[tup
     if amounts and left_out < _NO_MIND:
         yield named["amount"], "; ".join(amounts)
     gravest = view.cautions[: _GRAVEST if left_out < _LESS_TO_MIND else 1] if works or later else ()
-    mind = [*view.advice.answers, *(line.in_short for line in gravest)]
+    stays_off = [view.advice.stays_off] if view.advice.stays_off else []
+    mind = [*stays_off, *view.advice.answers, *(line.in_short for line in gravest)]
     if mind and left_out < _NO_MIND:
         yield named["mind"], " ".join(mind)
     yield from ((named["leave"], line) for line in view.advice.hands_off)

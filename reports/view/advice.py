@@ -69,7 +69,7 @@ def advice(case: JobCase, laid_out: Sequence[Action], about: Concerns, water: tu
         first=danger_first(case),
         opening=opening(case, laid_out, waits),
         likelier=_likelier(case, laid_out),
-        answers=(*doubted, *answers(case, laid_out, about)),
+        answers=(*doubted, *_none_added(case, about), *answers(case, laid_out, about)),
         bathing=bathing,
         stays_off=stays_off,
         water=water,
@@ -208,6 +208,12 @@ def _too_much(case: JobCase, about: Concerns) -> str:
         range_told = [] if ranges is None else [say(f"view_advice.meanwhile.in_range.{case.reader}", **ranges)]
         return " ".join((say(f"view_advice.meanwhile.too_much.{case.reader}"), *range_told))
     return say(f"view_advice.meanwhile.not_too_much.{case.reader}", chlorine=_chlorine_told(between, known))
+
+
+def _none_added(case: JobCase, about: Concerns) -> tuple[str, ...]:
+    """Where a technician's sheet opens: that nothing is dosed and nobody bathes; a customer's has it in whole there."""
+    opens = case.reader == "technician" and about.too_much and not about.keep_away
+    return (say("view_advice.meanwhile.too_much.technician"),) if opens else ()
 
 
 def _stays_off(case: JobCase) -> str:
