@@ -10,7 +10,7 @@ from engine.session.decisions import NOT_YET
 from reports.charts.ranking import ranking_picture
 from reports.document import Blanks, Block, Document, Items, Pairs, Paragraph, Table
 from reports.page_fit import TWO_CLOSE, lines_taken
-from reports.phrases import joined, lowered, percent, sentence, when_it_shows
+from reports.phrases import first_sentence, joined, lowered, percent, sentence, when_it_shows
 from reports.sheets.annex import annexed
 from reports.sheets.record import part_taken, times, whose
 from reports.sheets.sections import behind, cautions, headed, listed, minded, with_aside
@@ -25,6 +25,8 @@ then cautions in short but the gravest, and then that and amounts, which stand w
 _LIKELY_TOO = 0.5
 """From this probability on a second fault is named beside the first where both are worked at: judgement."""
 _GRAVEST = 3
+_SHORT_STEP = 140
+"""Letters of a first step's first sentence at most, for it to stand where the sheet opens."""
 """So many cautions stand in the opening too, in short, the gravest first: judgement. All stand before the work too."""
 
 
@@ -158,6 +160,10 @@ def _to_do(view: JobView, also: Sequence[Action], left_out: int) -> Iterator[tup
         yield named["first"], view.advice.opening
     for number, each in enumerate(works):
         yield named["then" if later or number else "first"], _first(each)
+        # A work often begins by proving that it is the right one, and then needs no part at all.
+        begins = first_sentence(each.steps[0]) if each.steps and not number else ""
+        if begins and len(begins) <= _SHORT_STEP and left_out < _NO_MIND:
+            yield named["begin"], begins
     amounts = [told for each in works for amount in each.amounts if (told := _how_much(amount))]
     if amounts and left_out < _NO_MIND:
         yield named["amount"], "; ".join(amounts)

@@ -62,9 +62,8 @@ def advice(case: JobCase, laid_out: Sequence[Action], about: Concerns, water: tu
     bathing = _bathing(case, about)
     stays_off = "" if about.keep_away else _stays_off(case)
     meanwhile = _meanwhile(case, laid_out, about, (stays_off, bathing))
-    # What a customer keeps from stands where the page opens.
-    keeps_from = case.reader == "customer" and about.doubtful_test
-    doubted = [line for line in meanwhile if keeps_from and line == _doubted(case)]
+    # What nobody does before another test stands where the page opens.
+    doubted = [line for line in meanwhile if about.doubtful_test and line == _doubted(case)]
     return Advice(
         first=danger_first(case),
         opening=opening(case, laid_out, waits),

@@ -107,7 +107,7 @@ SITUATIONS = [
         cause="Current leaks to earth somewhere",
         prompts=8,
         keys=60,
-        also=("do not switch on again what tripped twice", "Keep everyone out of the water"),
+        also=("do not switch back on what has tripped", "Everyone out of the water"),
     ),
     Situation(
         plain="""On the phone, beside the pool, in autumn under trees. The unit beeps and says no flow. The pump runs,

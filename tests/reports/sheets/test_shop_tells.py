@@ -60,7 +60,7 @@ def test_who_waits_with_an_untested_pool_is_told_at_the_head_from_when_on_they_m
 def test_power_is_off_before_anything_that_needs_it_off() -> None:
     for name in ("drips since the cell was cleaned on Saturday", "gurgling skimmer after the heat"):
         _, view = paper(name, "customer")
-        assert view.actions[0].steps[0].startswith("Switch off and lock"), name
+        assert "switch off and lock the power" in view.actions[0].steps[0].lower(), name
 
 
 def test_a_better_test_beside_the_one_in_doubt_is_told_with_its_figure() -> None:
