@@ -32,7 +32,7 @@ from reports.view.decisions import ending_words
 from reports.view.known import KnownReadings
 from reports.view.model import Action, Advice, DecisionLine
 from reports.view.opening import answers, opening, owners_first
-from reports.view.safety import gravest_of_work, local_code
+from reports.view.safety import gravest_of_dosing, gravest_of_work, local_code
 from reports.view.work import day_shown, known_numbers, not_read_again, shows
 
 _DAYS_UNTIL_A_TEST = 2
@@ -337,7 +337,7 @@ def _hands_off(case: JobCase, laid_out: Sequence[Action], about: Concerns) -> li
     if case.voice == "field":
         return [say("view_advice.hands_off.field", **line) for line in theirs]
     lines = [say("view_advice.hands_off.work", **line) for line in theirs]
-    lines += (worst := _at_own_work(case, laid_out))
+    lines += (worst := _at_own_work(case, laid_out, about))
     opens = laid_out and laid_out[0].plant == "isolated" and case.conclusion.decision in (*OWN_WORK, "bring_cell")
     # Where nothing is opened, what the work itself can do worst is told in the place of what nobody opens.
     if opens or not worst:
@@ -347,10 +347,11 @@ def _hands_off(case: JobCase, laid_out: Sequence[Action], about: Concerns) -> li
     return lines
 
 
-def _at_own_work(case: JobCase, laid_out: Sequence[Action]) -> list[str]:
-    """What the first work can do worst, where the customer does it."""
+def _at_own_work(case: JobCase, laid_out: Sequence[Action], about: Concerns) -> list[str]:
+    """What the first work can do worst, where the customer does it, or else chlorine by hand until it is done."""
     first = owners_first(case, laid_out) if case.reader == "customer" and not case.live else None
     told = gravest_of_work(case, case.knowledge.repairs[first.repair]) if first is not None else ""
+    told = told or (gravest_of_dosing(case) if about.by_hand and case.reader == "customer" else "")
     return [told] if told else []
 
 

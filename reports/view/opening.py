@@ -38,7 +38,7 @@ def opening(case: JobCase, laid_out: Sequence[Action], waits: bool = False) -> s
             return case.decided.first
         return say(f"view_opening.until_then.{case.conclusion.decision}", step=lowered(first_sentence(first.steps[0])))
     work = lowered(own.title.rstrip("."))
-    if own.plant == "isolated" and case.reader == "customer":
+    if own.plant == "isolated" and case.reader == "customer" and _switches_off_first(own):
         # Whoever reads no further has still switched off.
         work = say("view_opening.first.off", work=work)
     amount = first_amount(case, case.knowledge.repairs[own.repair])
@@ -47,6 +47,12 @@ def opening(case: JobCase, laid_out: Sequence[Action], waits: bool = False) -> s
     if amount.missing and not any(map(str.isdigit, amount.text)):
         return say(f"view_opening.first.lacks.{case.reader}", missing=joined(amount.missing), work=work)
     return say(f"view_opening.first.amount.{case.reader}", work=work, amount=amount.text)
+
+
+def _switches_off_first(action: Action) -> bool:
+    """Whether the power goes off with the first step, and not only once something was looked at or bought."""
+    words = say("view_opening.first.switches").split(", ")
+    return any(word in step.lower() for step in action.steps[:1] for word in words)
 
 
 def owners_first(case: JobCase, laid_out: Sequence[Action]) -> Action | None:

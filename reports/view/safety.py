@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Iterable, Sequence
 
 from engine.foundation.texts import say
+from engine.knowledge.hazards import told_for
 from engine.knowledge.model import Repair
 from engine.treatment import cautions
 from engine.treatment.amounts import Enough
@@ -77,6 +78,14 @@ def gravest_of_work(case: JobCase, repair: Repair) -> str:
     """
     acts = [case.knowledge.acts[name] for name in repair.work.acts.owner]
     names = [name for act in acts if act.occasion != "isolating" for name in act.cautions.owner]
-    grave = ("DANGER",) if repair.plant == "isolated" else ("DANGER", "WARNING")
+    return _gravest(case, names, ("DANGER",) if repair.plant == "isolated" else ("DANGER", "WARNING"))
+
+
+def gravest_of_dosing(case: JobCase) -> str:
+    """The same of chlorine that the customer doses by hand until the work is done."""
+    return _gravest(case, told_for(case.knowledge.acts, "owner", "hand_dosing"), ("DANGER",))
+
+
+def _gravest(case: JobCase, names: Iterable[str], grave: Collection[str]) -> str:
     found = (caution for caution in cautions.gravest_first(case.knowledge, names) if caution.signal in grave)
     return next((case.say(caution.in_short) for caution in found), "")
