@@ -149,6 +149,7 @@ def test_a_tree_that_is_not_there_is_refused_with_those_that_are(jobs: Path) -> 
 
 
 @pytest.mark.e2e
+@pytest.mark.no_cover  # dozens of jobs, each told twice, through branches of the interview that other tests take too
 def test_kept_jobs_are_held_against_an_older_state_of_the_knowledge(jobs: Path) -> None:
     older = jobs / "older"
     shutil.copytree(FAULTS, older, ignore=shutil.ignore_patterns("*.py", "languages", "words", "said", "calls"))
