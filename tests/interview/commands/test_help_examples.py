@@ -122,6 +122,7 @@ def ran(shop: Path, words: list[str]) -> subprocess.CompletedProcess[str]:
 
 
 @pytest.mark.e2e
+@pytest.mark.no_cover  # whole commands through branches that their own tests take too
 @pytest.mark.parametrize("page", PAGES)
 def test_every_example_of_a_page_runs(page: str, built: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     shop = prepared(built, page, tmp_path, monkeypatch)
