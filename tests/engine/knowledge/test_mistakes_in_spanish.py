@@ -114,6 +114,7 @@ def bad(request: pytest.FixtureRequest, tmp_path: Path) -> Path:
     return folder
 
 
+@pytest.mark.e2e
 @pytest.mark.no_cover  # the same folders are read in English, counted
 @pytest.mark.parametrize("bad", mistakes(), indirect=True)
 def test_each_mistake_is_told_in_spanish_at_the_same_place(bad: Path) -> None:

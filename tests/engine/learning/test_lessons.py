@@ -19,6 +19,8 @@ from engine.session.models import Models
 from tests.drawn_jobs import drawn_jobs
 from tests.shipped import knowledge, models
 
+pytestmark = pytest.mark.e2e
+
 TREE = "low-salt"
 WEIGHT = PriorWeight(50.0, 20.0)
 

@@ -17,6 +17,8 @@ from engine.proving.touch import bare
 from engine.session.models import Models
 from tests.shipped import every_call, knowledge, models
 
+pytestmark = pytest.mark.e2e
+
 WORN = Number("tree", "low-salt", ("of_100_calls", "cell_worn"))
 SCALED = Number("tree", "low-salt", ("of_100_calls", "cell_scaled"))
 CALLS = [call for call in every_call() if call.complaint == "low-salt"][:16]

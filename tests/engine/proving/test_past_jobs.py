@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import pytest
+
 from engine.evaluation.scoring import score
 from engine.knowledge.model import DANGER_CHECK
 from engine.proving.comparing import Comparison, outcome_of_score
@@ -10,6 +12,8 @@ from engine.proving.past_jobs import call_of_job, saved
 from engine.session.models import Models
 from tests.drawn_jobs import drawn_jobs
 from tests.shipped import knowledge, models
+
+pytestmark = pytest.mark.e2e
 
 TREE = "low-salt"
 

@@ -17,6 +17,8 @@ from engine.proving.turning import beside, moved, smallest_turn, turns_of
 from engine.session.models import Models
 from tests.shipped import every_call, knowledge, models, visible_calls
 
+pytestmark = pytest.mark.e2e
+
 CALLS = [call for call in every_call() if call.complaint == "cell-leak"][:4]
 
 

@@ -20,6 +20,8 @@ from interview.command_line.context import BadInputError, Places
 from interview.commands.try_calls import try_files
 from tests.shipped import visible_calls
 
+pytestmark = pytest.mark.e2e
+
 CALLS = str(files("faults") / "calls" / "visible.yaml")
 
 
@@ -47,7 +49,6 @@ def test_the_worked_calls_stand_over_their_floor() -> None:
         assert max(asked) <= limit
 
 
-@pytest.mark.e2e
 @pytest.mark.no_cover  # as the visible calls, which are counted
 @pytest.mark.parametrize("name", ["more", "unseen", "cell-leak", "high-salt"])
 def test_further_sets_of_invented_calls_stand_over_the_same_floor(name: str) -> None:
@@ -226,7 +227,6 @@ def test_what_cannot_be_held_against_is_one_clear_line(arguments: tuple[str, ...
     assert isinstance(result.exception, BadInputError)
 
 
-@pytest.mark.e2e
 def test_a_revision_is_held_against(tmp_path: Path) -> None:
     git = shutil.which("git")
     if git is None:
@@ -246,7 +246,6 @@ def test_a_revision_is_held_against(tmp_path: Path) -> None:
     assert "nothing of" in str(unknown.exception)
 
 
-@pytest.mark.e2e
 def test_several_processes_come_to_the_same_to_the_last_bit() -> None:
     calls = str(files("faults") / "calls" / "cell-leak.yaml")
     told = [json.loads(run(calls, "--json", "-j", workers).stdout) for workers in ("1", "2", "3")]

@@ -131,6 +131,7 @@ def test_a_second_upgrade_changes_nothing(older: Path) -> None:
     assert texts_of(older) == before
 
 
+@pytest.mark.e2e
 def test_a_folder_as_the_first_form_shipped_it_loads_and_warns_as_the_shipped_one_does(tmp_path: Path) -> None:
     """As far as safety goes: the shipped folder written as the first form wrote it, cautions listed at each work."""
     folder = tmp_path / "faults"
