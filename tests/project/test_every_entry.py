@@ -69,7 +69,7 @@ def test_no_chlorine_is_told_where_there_may_be_too_much_whatever_the_remedy_is_
         remedy = next(repair for repair in known.repairs.values() if repair.stops_dosing)
         papers = _papers_of_call(known, "superchlorinated three days running, test stays colourless")
         assert remedy.wording.customer in papers
-        assert "Add none. Keep everyone out" in papers
+        assert "Add no more. Keep everyone out" in papers
         assert "liquid chlorine" not in papers
 
 
@@ -129,7 +129,7 @@ source: judgement
     assert "Test chlorine daily" in plain
     assert dose not in too_much
     assert "Test chlorine daily" not in too_much
-    assert "Add none" in too_much
+    assert "Add no more" in too_much
 
 
 def test_an_answer_means_the_same_in_every_language() -> None:
