@@ -18,7 +18,7 @@ from interview.understanding.listening.library import book_of
 from interview.understanding.listening.phrase import NUMBER, TURNED, Found, Meaning, find
 from interview.understanding.listening.phrasebook import Phrasebook
 from interview.understanding.listening.words import Word, stem
-from interview.understanding.quantities_said.clock_spans import with_spans
+from interview.understanding.quantities_said.clock_spans import with_spans, without_times
 from interview.understanding.quantities_said.figures import figures_in, zero_word
 from interview.understanding.quantities_said.readings import read_numbers
 from interview.understanding.quantities_said.volumes import with_volumes
@@ -87,7 +87,8 @@ class _Line:
     ) -> None:
         language = language_in_use()
         self._line = line
-        self._figures = with_volumes(figures_in(line, words, language, today), words, language)[:_MOST_FIGURES]
+        figures = without_times(figures_in(line, words, language, today), words, language)
+        self._figures = with_volumes(figures, words, language)[:_MOST_FIGURES]
         starts = {figure.first for figure in self._figures}
         # `zero`, and 0, is a number, and a word of sayings as well.
         nothings = {figure.first for figure in self._figures if figure.number == "0"}
@@ -108,7 +109,8 @@ class _Line:
         kept = self._chosen(matches, said)
         numbers = {check.id: check for check in asked_checks(self._knowledge) if check.is_number}
         beside = [each for each in said if each[0].kind not in ("answer", "named")]
-        read = read_numbers(self._figures, beside, self._clauses, numbers, self._book.said, plausible, asked)
+        book = self._book
+        read = read_numbers(self._figures, beside, self._clauses, numbers, book.said, book.named, plausible, asked)
         facts: dict[str, tuple[int, Fact]] = {}
         unclear: list[tuple[int, Unclear]] = []
         for match in kept:

@@ -34,8 +34,9 @@ _MARKS = str.maketrans(",();:?", "      ")
 class Phrasebook:
     """The sayings by a word each of them needs, and the words that they and the texts are made of.
 
-    `bare` are the answers of a check in its own words, which say it where the check is spoken of; `alike` are ways of
-    saying one word by their first key, the longest first.
+    `named` are the words of weight that say of which check a number is. `bare` are the answers of a check in its own
+    words, which say it where the check is spoken of; `alike` are ways of saying one word by their first key, the
+    longest first.
     """
 
     language: str
@@ -49,6 +50,7 @@ class Phrasebook:
     alike: Mapping[str, Sequence[tuple[tuple[str, ...], str]]]
     vocabulary: frozenset[str]
     stems: frozenset[str]
+    named: Mapping[str, frozenset[str]]
     things: frozenset[str]
     by_length: Mapping[int, tuple[str, ...]]
 
@@ -249,6 +251,11 @@ class _Making:
                 continue
             for key in min(whole, key=commonness.__getitem__).keys:
                 by_key.setdefault(key, []).append(pair)
+        named: dict[str, frozenset[str]] = {}
+        ordinary = self._ordinary - {stem(word, self._language) for word in self._talk.words["own"]}
+        for _, _, meaning, keys in keyed:
+            if meaning.kind == "number":
+                named[meaning.check] = named.get(meaning.check, frozenset()) | (keys - ordinary)
         talk = self._talk
         words = self._words.union(texts, *talk.words.values())
         words |= {word for phrases in talk.sayings.values() for phrase in phrases for word in phrase}
@@ -267,6 +274,7 @@ class _Making:
             self._alike,
             frozenset(words),
             frozenset(stem(word, self._language) for word in words),
+            named,
             frozenset(stem(word, self._language) for listed in self._alike.values() for _, word in listed),
             {length: tuple(words) for length, words in by_length.items()},
         )

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from engine.foundation.plain_text import without_accents
 from engine.foundation.texts import once_a_language, say_in
 from interview.understanding.listening.words import SPAN, Word, stem
-from interview.understanding.quantities_said.figures import number_words
+from interview.understanding.quantities_said.figures import Figure, number_words
 
 _TIME = re.compile(r"([0-9]{1,2})(?:[.:h]([0-5][0-9]))?")
 _DAY, _NOON = 24.0, 12.0
@@ -58,6 +58,19 @@ def with_spans(line: str, words: Sequence[Word], language: str) -> list[Word]:
         found.append(replace(words[last], text=name, key=stem(name, language), kind="word"))
         at = last + 1
     return found
+
+
+def without_times(figures: Sequence[Figure], words: Sequence[Word], language: str) -> list[Figure]:
+    """The figures, times of the clock as what is no reading: `on at 7am`, `till 9`, `a las 14`."""
+    return [replace(figure, things=True) if _is_time(figure, words, language) else figure for figure in figures]
+
+
+def _is_time(figure: Figure, words: Sequence[Word], language: str) -> bool:
+    if figure.unit or figure.is_time or not (figure.number.isdigit() and int(figure.number) <= _DAY):
+        return False
+    before = words[figure.first - 1].text if figure.first else ""
+    behind = words[figure.last + 1].text if figure.last + 1 < len(words) else ""
+    return behind in ("am", "pm") or before in _listed(language, "till") | _listed(language, "at_the")
 
 
 def _span(line: str, words: Sequence[Word], at: int, language: str) -> tuple[int, float]:

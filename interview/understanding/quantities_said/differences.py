@@ -64,7 +64,12 @@ class _Told:
 
     def of_two(self) -> tuple[CheckReading, int, int] | None:
         """One number less another: `18 psi, normally 12`."""
-        numbers, bases = self._near("number"), self._near("base")
+        bases = self._near("base")
+        # A unit of its kind says of which check a number is too: `13 psi, and 11 is his clean`.
+        united = [
+            bool(figure.unit) and value is not None for figure, value in zip(self.figures, self._values(), strict=True)
+        ]
+        numbers = [max(near, _ITSELF * has) for near, has in zip(self._near("number"), united, strict=True)]
         base = max(range(len(self.figures)), key=lambda k: bases[k], default=None)
         if base is None or bases[base] < _BASE:
             return None

@@ -11,6 +11,7 @@ from itertools import pairwise
 from engine.foundation.plain_text import without_accents
 from engine.foundation.texts import once_a_language, say_in
 from interview.understanding.listening.words import SPAN, Word, phrase_at, talk_of
+from interview.understanding.numbers import in_signs
 from interview.understanding.units_typed import is_unit
 
 _UNIT_WORDS = 3
@@ -22,7 +23,8 @@ _NO_UNITS = frozenset({"x", "times"})
 _NAMES_TOO = frozenset({"ph", "cc"})
 """Units that are names of readings as well: the number of such a one may stand behind it."""
 _HALF, _OLDEST = 0.5, 45
-_OF, _PER = frozenset({"of", "de"}), frozenset({"a", "per", "each", "every", "al", "por"})
+_APOSTROPHES = ("'", "\u2019")
+_OF, _PER = frozenset({"of", "de", "del"}), frozenset({"a", "per", "each", "every", "al", "por"})
 
 
 _TEN = 10
@@ -135,14 +137,15 @@ def figures_in(line: str, words: Sequence[Word], language: str, today: datetime.
             continue
         figure = (
             _span(words, at)
-            or _year(words, at, counting, today)
-            or _since(words, at, counting, today)
+            or _year(line, words, at, counting, today)
+            or _since(line, words, at, counting, today)
             or _stretch(words, at, counting)
             or _written(line, words, at, counting)
             or _worded(line, words, at, counting)
         )
         if figure is not None:
-            found.append(_as_said(words, _and_a_half(words, figure, counting), counting))
+            figure = _and_centimetres(line, words, _and_a_half(words, figure, counting), counting)
+            found.append(_as_said(words, figure, counting))
             at = found[-1].last
         at += 1
     return _of_two(line, found, words, counting)
@@ -154,7 +157,7 @@ def _span(words: Sequence[Word], at: int) -> Figure | None:
 
 
 def _share(line: str, words: Sequence[Word], at: int, counting: _Counting) -> int | None:
-    """The last word of `3/4`, a share or a date, and of `1 to 4`, a ratio: neither is a reading."""
+    """The last word of `3/4`, a share or a date, and of `1 to 4`, `4 of 5`: none is a reading."""
     if at + 1 >= len(words) or words[at].kind != "number":
         return None
     between = at + 1
@@ -167,17 +170,37 @@ def _share(line: str, words: Sequence[Word], at: int, counting: _Counting) -> in
     numbers = [words[at].text, words[last].text]
     if slash and words[last].start == words[at].end + 1 and all(re.fullmatch(r"[0-9]{1,2}", each) for each in numbers):
         return last
-    return last if ratio and re.fullmatch(r"[0-9]{1,2}", numbers[1]) else None
+    some_of = words[between].text in _OF and last == between + 1
+    return last if (ratio or some_of) and re.fullmatch(r"[0-9]{1,2}", numbers[1]) else None
 
 
-def _year(words: Sequence[Word], at: int, counting: _Counting, today: datetime.date | None) -> Figure | None:
+def _year(line: str, words: Sequence[Word], at: int, counting: _Counting, today: datetime.date | None) -> Figure | None:
     """A year behind `in`, `since`, `fitted`: so many years ago."""
     if today is None or at == 0 or words[at - 1].text not in counting.since:
         return None
-    if not re.fullmatch(r"(?:19|20)[0-9]{2}", words[at].text):
+    year = _as_year(line, words[at], today)
+    return Figure(at, at, str(today.year - year), counting.year) if year is not None else None
+
+
+def _as_year(line: str, word: Word, today: datetime.date, short: bool = False) -> int | None:
+    """A year of four figures, or of two behind an apostrophe or where it may be `short`: `'19`, `abril del 21`."""
+    if re.fullmatch(r"(?:19|20)[0-9]{2}", word.text):
+        year = int(word.text)
+    elif re.fullmatch(r"[0-9]{2}", word.text) and (short or line[word.start - 1 : word.start] in _APOSTROPHES):
+        year = today.year - (today.year - int(word.text)) % 100
+    else:
         return None
-    ago = today.year - int(words[at].text)
-    return Figure(at, at, str(ago), counting.year) if 0 <= ago < _OLDEST else None
+    return year if 0 <= today.year - year < _OLDEST else None
+
+
+def _year_behind(line: str, words: Sequence[Word], at: int, today: datetime.date) -> tuple[int, int] | None:
+    """The year that follows a month, and the place where it stands."""
+    of = at < len(words) and words[at].text in _OF
+    place = at + of
+    if place >= len(words) or words[place].kind != "number":
+        return None
+    year = _as_year(line, words[place], today, short=of)
+    return None if year is None else (year, place)
 
 
 def _and_a_half(words: Sequence[Word], figure: Figure, counting: _Counting) -> Figure:
@@ -191,6 +214,17 @@ def _and_a_half(words: Sequence[Word], figure: Figure, counting: _Counting) -> F
     if not figure.unit and last + 1 < len(words) and is_unit(words[last + 1].text):
         return replace(figure, last=last + 1, number=number, unit=words[last + 1].text)
     return replace(figure, last=last, number=number)
+
+
+def _and_centimetres(line: str, words: Sequence[Word], figure: Figure, counting: _Counting) -> Figure:
+    """`one metre fifty`, `1 metro 20`."""
+    at = figure.last + 1
+    if in_signs(figure.unit) != "m" or not figure.number.isdigit() or at >= len(words):
+        return figure
+    more = _written(line, words, at, counting) or _worded(line, words, at, counting)
+    if more is None or more.unit or not re.fullmatch(r"[1-9][0-9]", more.number):
+        return figure
+    return replace(figure, last=more.last, number=f"{figure.number}.{more.number}")
 
 
 def _as_said(words: Sequence[Word], figure: Figure, counting: _Counting) -> Figure:
@@ -238,7 +272,18 @@ def _written(line: str, words: Sequence[Word], at: int, counting: _Counting) -> 
     )
     if thousand:
         number, last = f"{float(number) * 1000:g}", last + 1
+        if (more := _hundreds(words, last + 1, counting)) is not None:
+            number, last = f"{float(number) + more:g}", last + 1
     return _with_unit(line, words, at, last, number, counting)
+
+
+def _hundreds(words: Sequence[Word], at: int, counting: _Counting) -> float | None:
+    """What a digit right behind a thousand counts: `three thousand two` is 3200."""
+    after = words[at + 1].text if at + 1 < len(words) else ""
+    if at >= len(words) or after in counting.hundred | counting.point or is_unit(after):
+        return None
+    digit = counting.values.get(words[at].text, float(words[at].text) if words[at].text.isdigit() else 0.0)
+    return 100 * digit if 1 < digit < _TEN and after not in counting.values else None
 
 
 def _worded(line: str, words: Sequence[Word], at: int, counting: _Counting) -> Figure | None:
@@ -258,6 +303,9 @@ def _worded(line: str, words: Sequence[Word], at: int, counting: _Counting) -> F
             part, last = max(part, 1) * 100, place
         elif seen and text in counting.thousand:
             total, part, last = total + max(part, 1) * 1000, 0.0, place
+            if (more := _hundreds(words, place + 1, counting)) is not None:
+                part, last = more, place + 1
+                break
         elif seen and text in counting.point and place + 1 < len(words) and words[place + 1].text in counting.values:
             part += counting.values[words[place + 1].text] / 10
             last = place + 1
@@ -285,16 +333,22 @@ def _with_unit(line: str, words: Sequence[Word], at: int, last: int, number: str
             continue
         if inside[0].text in _NAMES_TOO and last + 2 < len(words) and words[last + 2].kind == "number":
             continue
+        if apart and line[inside[0].start : inside[0].end] == "of":
+            # `1.2 of water` is no temperature, as `80 oF` is.
+            continue
         if is_unit(typed) and inside[0].text not in _NO_UNITS:
             return _of_something(words, Figure(at, last + count, number, typed.strip()))
-    return Figure(at, last, number)
+    degrees = line[words[last].end : words[last].end + 1] in ("\u00b0", "\u00ba")
+    return Figure(at, last, number, "deg" if degrees else "")
 
 
 def _of_something(words: Sequence[Word], figure: Figure) -> Figure:
     """`1 lb of chlorine a day` is a rate: the figure with what it is per."""
     behind = [word.text for word in words[figure.last + 1 : figure.last + 5]]
-    if len(behind) == 4 and behind[0] in _OF and behind[2] in _PER and is_unit(f"{figure.unit}/{behind[3]}"):
-        return replace(figure, last=figure.last + 4, unit=f"{figure.unit}/{behind[3]}")
+    if len(behind) == 4 and behind[0] in _OF and behind[2] in _PER:
+        for unit in (f"{figure.unit}/{behind[3]}", f"{figure.unit} {behind[2]} {behind[3]}"):
+            if is_unit(unit):
+                return replace(figure, last=figure.last + 4, unit=unit)
     return figure
 
 
@@ -321,14 +375,16 @@ def _stretch(words: Sequence[Word], at: int, counting: _Counting) -> Figure | No
     return None
 
 
-def _since(words: Sequence[Word], at: int, counting: _Counting, today: datetime.date | None) -> Figure | None:
+def _since(
+    line: str, words: Sequence[Word], at: int, counting: _Counting, today: datetime.date | None
+) -> Figure | None:
     """A month, with its year or without: the months since then."""
     if today is None or words[at].text not in counting.months or words[at].kind != "word":
         return None
     month, last = counting.months[words[at].text], at
     year = today.year if month <= today.month else today.year - 1
-    if at + 1 < len(words) and re.fullmatch(r"(?:19|20)[0-9]{2}", words[at + 1].text):
-        year, last = int(words[at + 1].text), at + 1
+    if (told := _year_behind(line, words, at + 1, today)) is not None:
+        year, last = told
     day = words[at - 1].text if at > 0 and words[at - 1].kind == "number" else ""
     if re.fullmatch(r"[0-3]?[0-9]", day) and (year, month, int(day)) == (today.year, today.month, today.day):
         return Figure(at - 1, last, "0", "today", is_time=True)

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
+from engine.foundation.plain_text import without_accents
 from engine.knowledge.model import Check
 from engine.knowledge.said import SaidOf
 from engine.quantities.units import UNITS
 from interview.understanding.listening.clauses import Clauses
 from interview.understanding.listening.phrase import Found, Meaning
-from interview.understanding.listening.words import phrase_at
+from interview.understanding.listening.words import Word, phrase_at
 from interview.understanding.quantities_said.differences import SURELY, CheckReading, differences
 from interview.understanding.quantities_said.figures import Figure
 from interview.understanding.quantities_said.values import Values
@@ -22,6 +23,8 @@ _UNIT, _ONLY_UNIT, _UNLIKELY, _ASKED = 0.5, 1.0, 0.9, 0.9
 _RIVAL, _NEVER = 0.5, 0.4
 _OTHER_UNIT = 0.2
 """Less than `_MARGIN`, so that it is asked back."""
+_SECOND, _SECOND_TIMES, _BEHIND = 1.8, 3.0, 3
+"""What a second reading of one kind weighs, how many times the first it is at most, and words behind that say so."""
 _MOST_BESIDE, _MOST_MEANT, _MOST_CORRECTING = 2, 3, 3
 _UNITS_OF_ANYTHING = frozenset({"%", "percent", "pct", "per cent", "por ciento"})
 """Of these nothing is said by the unit alone but where nothing else is said."""
@@ -43,6 +46,7 @@ def read_numbers(
     clauses: Clauses,
     checks: Mapping[str, Check],
     said_of: Mapping[str, SaidOf],
+    named: Mapping[str, Collection[str]],
     plausible: Callable[[Check], tuple[float, float]],
     asked: str,
 ) -> CheckReadings:
@@ -53,11 +57,12 @@ def read_numbers(
         sayings: the sayings found that say of which check a number is, or is not.
         clauses: the parts of the line.
         checks: the checks with a unit, by their ids; `said_of` is how people say them.
+        named: the words that say of which check a number is.
         plausible: between which numbers a check's mostly lies, in its unit.
         asked: the check whose question stands; a bare number is its.
     """
     kept = _last_said(figures, clauses)
-    reader = _Numbers(said_of, Values(checks, plausible), Beside(kept, sayings, clauses), asked)
+    reader = _Numbers(said_of, named, Values(checks, plausible), Beside(kept, sayings, clauses), asked)
     return reader.given()
 
 
@@ -90,6 +95,7 @@ class _Numbers:
     """The numbers of one line."""
 
     said: Mapping[str, SaidOf]
+    named: Mapping[str, Collection[str]]
     values: Values
     beside: Beside
     asked: str
@@ -97,7 +103,13 @@ class _Numbers:
     def given(self) -> CheckReadings:
         """The weightiest readings first, each check and each number once."""
         figures = [figure for figure, _ in self.beside.kept]
-        options = [(figure, self._options(figure, anchor)) for figure, anchor in self.beside.kept]
+        options: list[tuple[Figure, list[CheckReading]]] = []
+        for figure, anchor in self.beside.kept:
+            listed = self._options(figure, anchor)
+            likelier = self._second(figure, options[-1]) if options else None
+            if likelier is not None:
+                listed = [likelier, *(each for each in listed if each.check != likelier.check)]
+            options.append((figure, listed))
         found, taken, used = CheckReadings(), set[str](), set[int]()
         for reading, first, second in differences(figures, self.said, self.values, self.beside):
             found.sure.append(reading)
@@ -154,6 +166,66 @@ class _Numbers:
         if before.value != reading.value:
             found.sure.remove(before)
             found.unsure.append((replace(figure, first=before.first, last=before.last), [before, reading]))
+
+    def _second(self, figure: Figure, before: tuple[Figure, Sequence[CheckReading]]) -> CheckReading | None:
+        """A bare number as another check of the kind of the number before it: `display 2.6 g/l, ours says 3.6`.
+
+        The words beside it say whose it is, and none that it is of another kind.
+        """
+        first, readings = before
+        near = {each.check for each in readings if each.weight > readings[0].weight - _MARGIN}
+        sure = len(near) == 1 and readings[0].weight >= _SURE
+        words = {word.key for word in self._words_near(figure)}
+        if figure.unit or figure.things or figure.loose or not (sure or first.unit) or not self._goes_on(first, figure):
+            return None
+        first_check = readings[0].check if sure else ""
+        found = [
+            (name, value)
+            for name, check in self.values.checks.items()
+            if name != first_check
+            and not self._is_difference(name)
+            and words & set(self.named.get(name, ()))
+            and (value := self._beside(figure, first, check)) is not None
+            and (not sure or self._unit(first_check) == check.unit)
+        ]
+        if len(found) != 1:
+            return None
+        ((name, value),) = found
+        others = set[str]().union(*(self.named[each] for each in self.named if self._unit(each) != self._unit(name)))
+        others -= {*self.named[name], *self.named.get(first_check, ())}
+        called = {
+            way
+            for each, check in self.values.checks.items()
+            if each != name
+            for way in (check.id, *map(without_accents, check.names))
+        }
+        if words & others or called & {word.text for word in self._words_near(figure)}:
+            return None
+        return CheckReading(name, value, _SECOND, figure.first, figure.last)
+
+    def _beside(self, figure: Figure, first: Figure, check: Check) -> float | None:
+        """The number in the unit of the first one, where it is likely and of its size."""
+        value = self.values.value_of(replace(figure, unit=first.unit), check)
+        other = self.values.value_of(first, check)
+        if value is None or other is None or not self.values.is_likely(check.id, value):
+            return None
+        return value if max(value, other) <= _SECOND_TIMES * min(value, other) else None
+
+    def _words_near(self, figure: Figure) -> list[Word]:
+        """The words of weight before a number in its part of the line, and right behind it."""
+        clauses = self.beside.clauses
+        clause = clauses.clauses[clauses.of[figure.first]]
+        places = range(clause.start, min(clause.end, figure.last + 1 + _BEHIND))
+        return [clauses.words[at] for at in places if at not in clauses.small and clauses.words[at].kind == "word"]
+
+    def _goes_on(self, one: Figure, other: Figure) -> bool:
+        """Whether two numbers stand in two parts of one sentence."""
+        clauses = self.beside.clauses
+        first, last = clauses.clauses[clauses.of[one.first]], clauses.clauses[clauses.of[other.first]]
+        return first is not last and first.sentence == last.sentence
+
+    def _unit(self, check: str) -> str:
+        return str(self.values.checks[check].unit) if check in self.values.checks else ""
 
     def _options(self, figure: Figure, anchor: int) -> list[CheckReading]:
         """What a number may be, the weightiest first."""

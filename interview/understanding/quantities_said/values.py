@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
@@ -9,11 +10,13 @@ from engine.knowledge.model import Check
 from engine.quantities.quantity import QuantityError
 from engine.quantities.unit_systems import unit_asked_in
 from engine.quantities.units import ASK_WHICH, UNIT_NAMES, UNITS, convert, customary
-from interview.understanding.numbers import read_typed
+from interview.understanding.numbers import in_signs, read_typed
 from interview.understanding.quantities_said.figures import Figure
 from interview.understanding.units_typed import is_plain_degrees
 
 _SAME = 1e-6
+_GROUPED = re.compile(r"[1-9][0-9]{0,2}[.,][0-9]{3}")
+_SELDOM_ZERO = frozenset({"temperature", "age"})
 _POLES = frozenset({"voltage", "current"})
 """Kinds whose sign says only how the leads of the meter were held."""
 _IN_ANOTHER_UNIT = frozenset({"concentration", "temperature"})
@@ -34,6 +37,7 @@ class Values:
         if is_plain_degrees(figure.unit) and UNITS[check.unit].kind == "temperature":
             # `25 degrees`, and nothing of whose: as a bare number.
             figure = replace(figure, unit="")
+        figure = self._ungrouped(self._per_hour(figure, check), check)
         try:
             value = read_typed(figure.typed, check.unit, "", check.possible).value
         except QuantityError:
@@ -44,6 +48,19 @@ class Values:
         if not signed and not figure.unit and not self.is_likely(check.id, value):
             value = self._in_another_unit(value, check)
         return value if signed or low <= value <= high else None
+
+    def _per_hour(self, figure: Figure, check: Check) -> Figure:
+        """What a unit makes, told without the time: a `15 gram unit` makes so much an hour."""
+        per_hour = f"{figure.unit}/h"
+        grams = UNITS[str(check.unit)].kind == "rate" and in_signs(figure.unit) == "g"
+        return replace(figure, unit=per_hour) if grams else figure
+
+    def _ungrouped(self, figure: Figure, check: Check) -> Figure:
+        """`2,450` as 2450 where that is likely, and as it is typed where it is not."""
+        if figure.unit or not _GROUPED.fullmatch(figure.number):
+            return figure
+        whole = replace(figure, number=re.sub("[.,]", "", figure.number))
+        return whole if self.is_likely(check.id, float(whole.number)) else figure
 
     def _in_another_unit(self, bare: float, check: Check) -> float:
         """A bare number that is not likely, in the one other unit in which it is: `2.7` of salt is g/L."""
@@ -93,6 +110,10 @@ class Values:
         return found
 
     def is_likely(self, check: str, value: float) -> bool:
-        """Whether a value is nothing at all, or between the numbers where a check's mostly lies."""
+        """Whether a value is between the numbers where a check's mostly lies, or nothing at all.
+
+        Nothing is no likely temperature or age: such a zero is rather of something that is made or put in.
+        """
         low, high = self.plausible(self.checks[check])
-        return value == 0 or low <= value <= high
+        nothing = value == 0 and UNITS[str(self.checks[check].unit)].kind not in _SELDOM_ZERO
+        return nothing or low <= value <= high

@@ -40,7 +40,8 @@ class Beside:
                     continue
                 if kind == "never" and self._is_parted(found, anchor):
                     continue
-                best = max(best, self._strength(found, figure, anchor))
+                # What puts another number right is judged by its own place too: `3200, sorry, 2300 on the unit`.
+                best = max(best, *(self._strength(found, figure, at) for at in {anchor, figure.first}))
         return best
 
     def _is_parted(self, found: Found, anchor: int) -> bool:
@@ -75,6 +76,15 @@ class Beside:
         commas = sum(words[at].kind == "mark" or words[at].text in parting for at in between)
         weighty = sum(words[at].kind == "word" and at not in self.clauses.small for at in between)
         numbers = sum(any(other.first == at for other, _ in self.kept) for at in between)
+        if (
+            words[figure.first].text.isalpha()
+            and figure.number == "0"
+            and near < anchor
+            and commas
+            and self._leads(figure)
+        ):
+            # `clear water, zero chlorine` tells nothing of the water.
+            return 0.0
         strength = _ONE * (1 + _LONGER * (found.weight - 1)) + (_PLACED if placed else 0.0)
         last = max(found.places)
         if figure.last < last < len(words) - 1 and words[last + 1].kind == "number":
@@ -83,6 +93,11 @@ class Beside:
         # `free 1.4`, and not `2.0 free`, where both can be read; what follows behind a comma is mostly of the next one.
         behind = _BEHIND * (1 + 2 * (commas > 0) + 2 * (found.weight <= 1)) if near > anchor else 0.0
         return strength - behind - _FAR * weighty - _OVER_COMMA * commas - _OVER_NUMBER * numbers
+
+    def _leads(self, figure: Figure) -> bool:
+        """Whether a word of weight follows a number at once."""
+        behind = self.clauses.words[figure.last + 1 : figure.last + 2]
+        return bool(behind) and behind[0].kind == "word" and figure.last + 1 not in self.clauses.small
 
     def _belongs_elsewhere(self, found: Found, own: range, anchor: int, placed: bool) -> bool:
         """Whether a saying over another number is of that one, or a name right behind it: `3.0 free, 3.1 total`."""
