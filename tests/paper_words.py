@@ -88,7 +88,7 @@ def ungiven(page: Document) -> Iterator[str]:
             yield f"{thing} used and not on the list"
 
 
-GIVEN = {"pure water": "pure water|agua pura", "grease": "grease|grasa"}
+GIVEN = {"pure water": "pure water|agua destilada", "grease": "grease|grasa"}
 """How the list names what the steps call otherwise."""
 
 
