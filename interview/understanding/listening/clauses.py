@@ -98,6 +98,17 @@ class Clauses:
         """Whether a clause behind takes something back."""
         return any(clause.corrects for clause in self.clauses[self.of[max(places)] + 1 :])
 
+    def taken_back(self, places: Collection[int]) -> bool:
+        """Whether what stands there is taken back at once and more follows: `salt yesterday, no, sorry, saturday`."""
+        corrects = {word for phrase in self.talk.sayings["corrects"] for word in phrase} | self.talk.denies
+        begun = False
+        for clause in self.clauses[self.of[max(places)] + 1 :]:
+            inside = range(clause.start, clause.end)
+            if any(self.words[at].text not in corrects and at not in self.small for at in inside):
+                return begun
+            begun |= clause.corrects
+        return False
+
     def denied(self, places: Collection[int]) -> bool:
         """Whether a saying without a denial of its own is denied: by a word before it, or among its words."""
         low, high = min(places), max(places)

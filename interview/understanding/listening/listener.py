@@ -305,7 +305,8 @@ class _Line:
                 settled[match.check] = last
             elif before.weight < _CLEARLY * match.weight and not match.doubtful and not before.doubtful:
                 settled[match.check] = replace(before, doubtful=True, rival=match.value)
-        return list(settled.values())
+        back = self._clauses.taken_back
+        return [replace(each, doubtful=True) if back(each.found.places) else each for each in settled.values()]
 
     def _other(self, meaning: Meaning) -> str | None:
         """What is meant where an answer is denied: the other one of two; None where there are more."""

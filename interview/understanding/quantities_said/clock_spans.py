@@ -70,7 +70,9 @@ def _is_time(figure: Figure, words: Sequence[Word], language: str) -> bool:
         return False
     before = words[figure.first - 1].text if figure.first else ""
     behind = words[figure.last + 1].text if figure.last + 1 < len(words) else ""
-    return behind in ("am", "pm") or before in _listed(language, "till") | _listed(language, "at_the")
+    two_before = tuple(word.text for word in words[max(0, figure.first - 2) : figure.first])
+    clocked = two_before[-1:] == ("at",) and two_before[0] in _listed(language, "begins_at")
+    return behind in ("am", "pm") or before in _listed(language, "till") | _listed(language, "at_the") or clocked
 
 
 def _span(line: str, words: Sequence[Word], at: int, language: str) -> tuple[int, float]:

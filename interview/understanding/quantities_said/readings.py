@@ -103,18 +103,23 @@ class _Numbers:
     def given(self) -> CheckReadings:
         """The weightiest readings first, each check and each number once."""
         figures = [figure for figure, _ in self.beside.kept]
-        options: list[tuple[Figure, list[CheckReading]]] = []
-        for figure, anchor in self.beside.kept:
-            listed = self._options(figure, anchor)
-            likelier = self._second(figure, options[-1]) if options else None
-            if likelier is not None:
-                listed = [likelier, *(each for each in listed if each.check != likelier.check)]
-            options.append((figure, listed))
         found, taken, used = CheckReadings(), set[str](), set[int]()
+        units: dict[int, str] = {}
         for reading, first, second in differences(figures, self.said, self.values, self.beside):
             found.sure.append(reading)
             taken.add(reading.check)
             used |= {first} if first == second else set()
+            unit = next((figure.unit for figure in figures if figure.first in (first, second) and figure.unit), "")
+            units |= {first: unit, second: unit}
+        options: list[tuple[Figure, list[CheckReading]]] = []
+        for each, anchor in self.beside.kept:
+            # Of two numbers that are one difference both are in the unit of either.
+            figure = replace(each, unit=each.unit or units.get(each.first, ""))
+            listed = self._options(figure, anchor)
+            likelier = self._second(figure, options[-1]) if options else None
+            if likelier is not None:
+                listed = [likelier, *(other for other in listed if other.check != likelier.check)]
+            options.append((figure, listed))
         pairs = [
             (reading, figure, listed) for figure, listed in options if figure.first not in used for reading in listed
         ]
@@ -261,7 +266,9 @@ class _Numbers:
                 # Said as clearly as what is likely as typed, it is one of the two: `display shows 2.9`.
                 tied = name in likely and said >= max(strengths[other] for other in plainly)
                 weight -= _OTHER_UNIT if tied else _UNLIKELY
-            reading = CheckReading(name, value, weight, figure.first, figure.last, name in likely, figure.loose)
+            # A date of something else: `hosed the cell out last week`.
+            loose = figure.loose or (figure.is_time and name not in likely)
+            reading = CheckReading(name, value, weight, figure.first, figure.last, name in likely, loose)
             other = self.values.other_size(figure, self.values.checks[name])
             yield reading if other is None else replace(reading, loose=True)
             if other is not None:

@@ -9,8 +9,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from engine.knowledge.loader import load_knowledge
+from tests.shipped import models_in
 from tests.spoken.hearing import facts
-from tests.spoken.measuring import models_in, speaking
+from tests.spoken.measuring import speaking
 
 KNOWLEDGE = load_knowledge(files("faults"))
 
@@ -83,6 +84,7 @@ def test_a_depth_is_told_as_people_tell_it(line: str, lang: str, volume: float) 
         ("pump runs till 8", "en"),
         ("el clorador entra a las 10 y la bomba arranca a las 14", "es"),
         ("la bomba para a las 8", "es"),
+        ("the pump stops at 4", "en"),
     ],
 )
 def test_a_time_of_the_clock_is_no_running_time(line: str, lang: str) -> None:
@@ -134,3 +136,22 @@ def test_a_number_is_read_as_it_is_said(line: str, lang: str, check: str, value:
 def test_a_number_is_of_the_word_behind_it_and_of_nothing_before_the_comma(line: str, lang: str) -> None:
     found = _facts(line, lang)
     assert not any(isinstance(value, float) for value in found.values())
+
+
+@pytest.mark.parametrize(
+    ("line", "lang"),
+    [
+        ("pack fuse is ok, 0.1 ohm", "en"),
+        ("the pump is a 0.75 kw one", "en"),
+        ("el fusible mide 0,2 ohmios", "es"),
+        ("the pool at the school has 2500 of salt", "en"),
+        ("two summers ago she had fc at 4", "en"),
+    ],
+)
+def test_a_number_of_something_else_is_no_reading(line: str, lang: str) -> None:
+    assert not any(isinstance(value, float) for value in _facts(line, lang).values())
+
+
+def test_both_numbers_of_a_difference_are_in_the_unit_of_one() -> None:
+    found = _facts("clean is 80 kPa, its up at 145 today", "en")
+    assert found == {"filter_pressure_rise": 65.0}

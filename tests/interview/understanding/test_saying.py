@@ -41,3 +41,22 @@ def test_a_saying_states_its_answer(line: str, check: str, value: str) -> None:
 )
 def test_what_only_looks_like_a_saying_states_nothing(line: str, check: str) -> None:
     assert check not in _facts(line)
+
+
+@pytest.mark.parametrize(
+    ("line", "check"),
+    [
+        ("salt went in yesterday, no, sorry, saturday", "salt_added"),
+        ("the plates are clean, no wait, I mixed that up with another job", "cell_plates"),
+        ("pump is running, sorry, my mistake, that was the cleaner", "pump_running"),
+    ],
+)
+def test_what_is_taken_back_at_once_is_not_taken(line: str, check: str) -> None:
+    heard = hear(line, KNOWLEDGE)
+    assert check not in {fact.check for fact in heard.facts}
+    assert check in {each.check for item in heard.unclear for each in item.candidates}
+
+
+def test_what_is_denied_behind_it_takes_nothing_back() -> None:
+    found = _facts("pump is running, no smell, no alarms")
+    assert found.get("pump_running") == "running"
