@@ -26,8 +26,9 @@ from interview.understanding.quantities_said.volumes import with_volumes
 _CLEARLY = 1.4
 """So many times the weight of another answer one must have to be taken where both are said: judgement."""
 _MOST_OFFERED = 3
-_ONE_OF_THEM, _BESIDE = 0.15, 0.1
-"""How sure it is at least that a clause means one of the answers offered, and one beside a doubtful one."""
+_ONE_OF_THEM, _BESIDE = 0.2, 0.1
+"""How sure it is at least that a clause means one of the answers offered, and one beside a doubtful one: lower bounds
+offered hardly more right answers, and more for small talk."""
 _PAIR = 2
 _ANSWERS = ("answer", "named")
 _MOST_FIGURES = 30
@@ -134,7 +135,9 @@ class _Line:
             open_ones = [each for each in readings if each.check not in facts]
             if open_ones and self._state_of(places, open_ones[0].check) != "nothing":
                 unclear.append((figure.first, self._unclear(places, [(each.check, each.value) for each in open_ones])))
-        heard_at = {at for meaning, found in said if meaning.kind != "named" for at in found.places}
+        # A saying that came to nothing says nothing of its words.
+        read_of = {*facts, *(each.check for each in kept)}
+        heard_at = {at for meaning, found in beside if meaning.check in read_of for at in found.places}
         heard_at |= {at for match in kept for at in match.found.places}
         heard_at |= {at for figure in self._figures for at in range(figure.first, figure.last + 1)}
         unclear = self._guessed(heard_at, facts.keys(), unclear)
