@@ -164,7 +164,12 @@ def _mark(clause: Clause, texts: Sequence[str], talk: Talk) -> None:
     def has(phrases: Sequence[tuple[str, ...]]) -> bool:
         return any(phrase_at(texts[: clause.end], at, phrases) for at in range(clause.start, clause.end))
 
-    clause.doubtful = has(talk.sayings["hedges"])
+    # What a unit thinks is what it shows, and no doubt of whoever tells it.
+    tellers = [[word] for word in talk.words["tellers"]]
+    clause.doubtful = any(
+        phrase_at(texts[: clause.end], at, talk.sayings["hedges"]) and texts[at - 1 : at] not in tellers
+        for at in range(clause.start, clause.end)
+    )
     clause.doubts_before = has(talk.sayings["hedges_before"])
     clause.past = _is_past(clause, texts, talk) or (
         has(talk.sayings["then"]) and any(texts[at] in talk.words["was"] for at in range(clause.start, clause.end))

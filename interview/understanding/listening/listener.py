@@ -262,7 +262,8 @@ class _Line:
         signs = Signs(
             sum(each.value == match.value for each in answers),
             sum(not self._is_of_figure(at) for at in left),
-            match.found.breadth,
+            # Of several sayings with these words that say so, the one that allows for least else.
+            min(each.found.breadth for each in answers if each.value == match.value and each.found.words <= words),
             # What the trouble is, is told by the words of a finding: `drips at the nut`.
             bool(beside) and match.check not in _START,
             any(words <= others for others in beside),

@@ -44,6 +44,7 @@ class Word:
 
 _SINGLE = (
     "small",
+    "tellers",
     "denies",
     "parting",
     "now",
@@ -79,8 +80,8 @@ class Talk:
 
     @cached_property
     def ordinary(self) -> frozenset[str]:
-        """All words of these lists: alone they say nothing of this trade."""
-        return frozenset[str]().union(*self.words.values())
+        """All words of these lists, but for those that tell: alone they say nothing of this trade."""
+        return frozenset[str]().union(*(words for name, words in self.words.items() if name != "tellers"))
 
     @property
     def denies(self) -> frozenset[str]:

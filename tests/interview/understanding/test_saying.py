@@ -60,3 +60,14 @@ def test_what_is_taken_back_at_once_is_not_taken(line: str, check: str) -> None:
 def test_what_is_denied_behind_it_takes_nothing_back() -> None:
     found = _facts("pump is running, no smell, no alarms")
     assert found.get("pump_running") == "running"
+
+
+@pytest.mark.parametrize("who", ["the unit", "screen", "his box", "the salt machine"])
+@pytest.mark.parametrize("verb", ["reckons", "thinks"])
+def test_what_a_unit_thinks_is_what_it_shows(who: str, verb: str) -> None:
+    assert _facts(f"{who} {verb} salt is 2700")["unit_salt"] == 2700.0
+
+
+@pytest.mark.parametrize("who", ["he", "the owner", "his wife"])
+def test_what_somebody_thinks_is_asked_back(who: str) -> None:
+    assert "cell_plates" not in _facts(f"{who} reckons the plates are clean")
