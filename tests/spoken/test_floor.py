@@ -15,13 +15,16 @@ from tests.spoken.measuring import FOLDER, Outcome, lines_of, outcomes
 pytestmark = [pytest.mark.e2e, pytest.mark.no_cover]  # whole lines through branches that other tests take too
 
 
+JUDGES = ("judge", "judge_more", "judge_third")
+
+
 @cache
 def judged() -> tuple[Outcome, ...]:
-    return tuple(outcomes([line for name in ("judge", "judge_more") for line in lines_of(FOLDER / f"{name}.yaml")]))
+    return tuple(outcomes([line for name in JUDGES for line in lines_of(FOLDER / f"{name}.yaml")]))
 
 
 # Of the stated facts: at once at least, at once or offered at least, wrong at most, in per cent.
-FLOORS = {"en": (77.0, 85.0, 7.0), "es": (83.0, 86.5, 4.5)}
+FLOORS = {"en": (75.0, 90.0, 7.5), "es": (81.0, 90.0, 7.5)}
 
 
 @pytest.mark.parametrize("language", FLOORS)
@@ -39,5 +42,5 @@ def test_what_is_said_with_doubt_is_hardly_ever_taken() -> None:
 
 def test_signs_of_danger_lead_to_the_question_for_danger() -> None:
     found = measured(judged())
-    assert found["dangers"] >= 15
-    assert found["dangers_asked"] >= found["dangers"] - 1
+    assert found["dangers"] >= 25
+    assert found["dangers_asked"] == found["dangers"]
