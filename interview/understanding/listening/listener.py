@@ -91,11 +91,15 @@ class _Line:
         figures = without_times(figures_in(line, words, language, today), words, language)
         self._figures = with_volumes(figures, words, language)[:_MOST_FIGURES]
         starts = {figure.first for figure in self._figures}
+        # `last week` is a stretch of time, and words of sayings too.
+        times = {figure.first for figure in self._figures if figure.is_time}
         # `zero`, and 0, is a number, and a word of sayings as well.
         nothings = {figure.first for figure in self._figures if figure.number == "0"}
         zero = stem(zero_word(language), language)
         words = [
-            replace(word, key=zero if at in nothings else NUMBER, kind="number") if at in starts else word
+            replace(word, key=word.key if at in times else zero if at in nothings else NUMBER, kind="number")
+            if at in starts
+            else word
             for at, word in enumerate(words)
         ]
         self._words = words
