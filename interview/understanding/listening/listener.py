@@ -92,7 +92,7 @@ class _Line:
         self._figures = with_volumes(figures, words, language)[:_MOST_FIGURES]
         starts = {figure.first for figure in self._figures}
         # `last week` is a stretch of time, and words of sayings too.
-        times = {figure.first for figure in self._figures if figure.is_time}
+        self._times = times = {figure.first for figure in self._figures if figure.is_time}
         # `zero`, and 0, is a number, and a word of sayings as well.
         nothings = {figure.first for figure in self._figures if figure.number == "0"}
         zero = stem(zero_word(language), language)
@@ -184,6 +184,9 @@ class _Line:
         for phrase, meaning in self._book.sayings_for(self._words):
             where = find(phrase, self._words, between)
             if where is None or (meaning.kind == "never" and self._ends_by_number(where.places)):
+                continue
+            if meaning.kind == "never" and self._times & where.words:
+                # What was so last month rules out nothing of today; the clause itself is told as past.
                 continue
             found.append((meaning, where))
         return found
