@@ -36,6 +36,8 @@ def new_command(ctx: click.Context, /, kind: str, id: str, like: str | None, int
     """Write a new entry; the help that is shown stands in the words."""
     folder = own_folder(ctx)
     _refuse(folder, kind, id)
+    if like is not None and kind == CALL:
+        raise BadInputError(say("entries.like_call"))
     if like is not None and (typed["fields"] or typed["number"]):
         raise BadInputError(say("entries.like_alone"))
     text = _written(kind, id, **typed) if like is None else _like(folder, kind, id, like)

@@ -84,8 +84,8 @@ def _usual(view: JobView, gear: Sequence[str] = (), with_care: bool = True) -> I
     yield Paragraph(view.advice.opening, "lead")
     yield from _blocks(listed((*view.advice.answers, *_kept_from(view))))
     yield Paragraph(" ".join(part for part in (_wrong(view), view.advice.likelier) if part))
-    unlooked = view.danger_record == (say("view_dangers.record.unlooked.customer"),)
-    yield from headed(say(f"handout.danger.{'unlooked' if unlooked else 'record'}"), listed(view.danger_record))
+    record = say(f"handout.danger.{'unlooked' if view.unlooked else 'record'}")
+    yield from headed(record, listed(view.danger_record))
     until = headed(say(f"handout.until.{_until(view)}"), *_beside_dose(view), listed(_meanwhile(view)))
     if view.keep_away:
         yield from until

@@ -213,18 +213,14 @@ def _told_and_booked(view: JobView, left_out: int) -> Iterator[tuple[str, str]]:
         yield say("shop.screen.likely"), told
     if view.cut_short and left_out < _UNFINISHED:
         yield say("shop.screen.unfinished"), view.cut_short[0]
-    if view.danger_record and left_out < _NO_STEPS and not _unlooked(view):
+    if view.danger_record and left_out < _NO_STEPS and not view.unlooked:
         yield say("shop.screen.reported"), " ".join(view.danger_record)
 
 
 def _asked_first(view: JobView) -> Iterator[tuple[str, str]]:
     """Where nobody has looked for danger, that is asked before anybody is sent to the water."""
-    if _unlooked(view):
+    if view.unlooked:
         yield say("shop.screen.reported"), " ".join(view.danger_record)
-
-
-def _unlooked(view: JobView) -> bool:
-    return view.danger_record == (say("view_dangers.record.unlooked.customer"),)
 
 
 def _mixed(view: JobView) -> Iterator[str]:

@@ -26,7 +26,7 @@ _LIKELY_TOO = 0.5
 """From this probability on a second fault is named beside the first where both are worked at: judgement."""
 _GRAVEST = 3
 _SHORT_STEP = 140
-"""Letters of a first step's first sentence at most, for it to stand where the sheet opens."""
+"""Letters of a first step's first sentence at most, for it to stand where the sheet opens: judgement."""
 """So many cautions stand in the opening too, in short, the gravest first: judgement. All stand before the work too."""
 
 
@@ -111,7 +111,8 @@ def _danger(view: JobView) -> Iterator[Block]:
 
 
 def _recorded(view: JobView) -> Iterator[Block]:
-    yield from headed(say("technician.sections.danger_record"), listed(view.danger_record))
+    record = say(f"technician.sections.danger_{'unlooked' if view.unlooked else 'record'}")
+    yield from headed(record, listed(view.danger_record))
 
 
 def _head(view: JobView) -> Pairs:

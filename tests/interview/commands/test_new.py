@@ -176,6 +176,8 @@ def test_what_is_copied_is_changed_in_the_editor(tmp_path: Path, capsys: pytest.
     words = ["--faults", str(folder), "new", "part", "quite_new"]
     assert command_line([*words, "customer=A", "--like", "salt"]) == 2
     assert "--like takes no fields" in capsys.readouterr().err
+    assert command_line(["--faults", str(folder), "new", "call", "x", "role=phone", "--like", "y"]) == 2
+    assert "sample call cannot be copied" in capsys.readouterr().err
     assert command_line([*words, "--like", "sal"]) == 2
     assert "did you mean `salt`?" in capsys.readouterr().err
     assert {path: path.read_bytes() for path in folder.rglob("*.yaml")} == before
