@@ -111,8 +111,8 @@ def _danger(view: JobView) -> Iterator[Block]:
 
 
 def _recorded(view: JobView) -> Iterator[Block]:
-    record = say(f"technician.sections.danger_{'unlooked' if view.unlooked else 'record'}")
-    yield from headed(record, listed(view.danger_record))
+    named = said("technician.sections")
+    yield from headed(named["danger_unlooked" if view.unlooked else "danger_record"], listed(view.danger_record))
 
 
 def _head(view: JobView) -> Pairs:
