@@ -134,7 +134,8 @@ def _file(url: URL) -> Engine:
         # The driver's own transactions begin late and read before they lock.
         connection.isolation_level = None
         for pragma in SETTLED:
-            connection.execute(f"PRAGMA {pragma}")
+            # SQLite does not wait where two programs change the mode of a new file, each reading and about to write.
+            _when_free(connection, f"PRAGMA {pragma}")
 
     @event.listens_for(engine, "begin")
     def begin(connection: Connection) -> None:
@@ -154,19 +155,29 @@ def _begin_writing(connection: Connection) -> None:
     """
     file: sqlite3.Connection = connection.connection.driver_connection  # type: ignore[assignment]
     file.execute("PRAGMA busy_timeout=0")
+    try:
+        _when_free(file, "BEGIN IMMEDIATE")
+    except sqlite3.OperationalError:
+        # It fails once more, and says why as any other statement does.
+        connection.exec_driver_sql("BEGIN IMMEDIATE")
+    file.execute(f"PRAGMA busy_timeout={_BUSY_MS}")
+
+
+def _when_free(file: sqlite3.Connection, statement: str) -> None:
+    """Carry out a statement as soon as nobody else is in its way.
+
+    Raises: sqlite3.OperationalError where somebody is until the wait is over, or it is not for others that it fails.
+    """
     begun = time.monotonic()
-    while (part := (time.monotonic() - begun) * 1000 / _BUSY_MS) < 1:
+    while True:
         try:
-            file.execute("BEGIN IMMEDIATE")
-        except sqlite3.OperationalError as error:
-            if error.sqlite_errorcode & 0xFF != sqlite3.SQLITE_BUSY:
-                break
-            time.sleep(max(_LEAST_PATIENT_S, _MOST_PATIENT_S * (1 - 4 * part)))
-        else:
-            file.execute(f"PRAGMA busy_timeout={_BUSY_MS}")
+            file.execute(statement)
             return
-    # It fails now, and says why.
-    connection.exec_driver_sql("BEGIN IMMEDIATE")
+        except sqlite3.OperationalError as error:
+            part = (time.monotonic() - begun) * 1000 / _BUSY_MS
+            if error.sqlite_errorcode & 0xFF != sqlite3.SQLITE_BUSY or part >= 1:
+                raise
+            time.sleep(max(_LEAST_PATIENT_S, _MOST_PATIENT_S * (1 - 4 * part)))
 
 
 def _may_be_ours(path: Path) -> bool:
