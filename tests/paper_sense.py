@@ -98,7 +98,8 @@ def works_without_an_end(blocks: Sequence[Block], view: JobView) -> Iterator[str
         if not any(_ISOLATES.search(step) for step in work.steps):
             yield f"no step that isolates: {work.title}"
         last = work == works[-1]
-        if any(_POWER_BACK.search(line) for line in work.about) != last:
+        back = [number for number, step in enumerate(work.steps) if _POWER_BACK.search(step)]
+        if back != ([len(work.steps) - 2] if last else []):
             yield f"power back at the wrong place: {work.title}"
         if any(_NO_START.search(line) for line in work.about) == last:
             yield f"started before the others are done: {work.title}"

@@ -18,8 +18,9 @@ def work_blocks(
 ) -> Iterator[Block]:
     """The works that are done at these times, with the numbers that they have in the whole order of work.
 
-    Where several need the plant off, it is started once, after the last of them, and what is so before that stands
-    before its steps; `live`: not before it was cleared. `kept_off`: something found keeps it off, none is tried.
+    Where several need the plant off, it is started once, by the last step of the last of them, and what is so before
+    that is a step of its own; `live`: not before it was cleared. `kept_off`: something found keeps it off, and none is
+    tried.
     """
     numbered = [(number, action) for number, action in enumerate(actions, start=1) if action.when in when]
     together = "otherwise" not in when
@@ -29,10 +30,11 @@ def work_blocks(
             yield Paragraph(say("technician.work.also"))
         waits = together and action.plant == "isolated" and number < last
         ends = (say("technician.work.no_start", number=last),) if waits else ()
+        steps = action.steps
         if number == last:
-            ends = (say(f"technician.work.back.{'live' if live else 'own'}"),)
+            steps = (*steps[:-1], say(f"technician.work.back.{'live' if live else 'own'}"), *steps[-1:])
         about = (*_about(action, kept_off), *ends)
-        yield Work(number, work_title(action), about, action.steps, action.done_when, ticked=True)
+        yield Work(number, work_title(action), about, steps, action.done_when, ticked=True)
 
 
 def work_title(action: Action) -> str:

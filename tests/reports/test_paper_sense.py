@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import get_args
 
 import pytest
 
-from reports.document import Audience
+from reports.document import Audience, Work
 from reports.renderers.text import text_form
 from reports.sheets.choose import view_for
 from reports.sheets.technician import technician_sheet
@@ -39,5 +40,5 @@ def test_a_work_that_says_nowhere_who_unlocks_is_found() -> None:
     view = view_for(WET_AND_TRIPS, DATE, "technician")
     blocks = technician_sheet(view).blocks
     assert list(works_without_an_end(blocks, view)) == []
-    bare = [type(each)(**{**vars(each), "about": ()}) if hasattr(each, "about") else each for each in blocks]
+    bare = [replace(each, steps=each.steps[-1:]) if isinstance(each, Work) else each for each in blocks]
     assert any("power back" in found for found in works_without_an_end(bare, view))
