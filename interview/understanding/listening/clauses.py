@@ -6,7 +6,7 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from interview.understanding.listening.words import Talk, Word, ends_sentence, phrase_at
+from interview.understanding.listening.words import Phrases, Talk, Word, ends_sentence, phrase_at
 
 _REACH = 4
 """Words of weight over which a denial reaches."""
@@ -100,7 +100,7 @@ class Clauses:
 
     def taken_back(self, places: Collection[int]) -> bool:
         """Whether what stands there is taken back at once and more follows: `salt yesterday, no, sorry, saturday`."""
-        corrects = {word for phrase in self.talk.sayings["corrects"] for word in phrase} | self.talk.denies
+        corrects = self.talk.sayings["corrects"].words | self.talk.denies
         begun = False
         for clause in self.clauses[self.of[max(places)] + 1 :]:
             inside = range(clause.start, clause.end)
@@ -161,7 +161,7 @@ def clauses_of(words: Sequence[Word], talk: Talk, small: frozenset[int]) -> Clau
 
 
 def _mark(clause: Clause, texts: Sequence[str], talk: Talk) -> None:
-    def has(phrases: Sequence[tuple[str, ...]]) -> bool:
+    def has(phrases: Phrases) -> bool:
         return any(phrase_at(texts[: clause.end], at, phrases) for at in range(clause.start, clause.end))
 
     # What a unit thinks is what it shows, and no doubt of whoever tells it.

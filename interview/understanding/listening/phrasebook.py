@@ -258,7 +258,7 @@ class _Making:
                 named[meaning.check] = named.get(meaning.check, frozenset()) | (keys - ordinary)
         talk = self._talk
         words = self._words.union(texts, *talk.words.values())
-        words |= {word for phrases in talk.sayings.values() for phrase in phrases for word in phrase}
+        words |= {word for phrases in talk.sayings.values() for word in phrases.words}
         by_length: dict[int, list[str]] = {}
         for word in sorted(self._words):
             by_length.setdefault(len(word), []).append(word)

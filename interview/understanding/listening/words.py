@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache, cached_property
 from typing import Any, Literal
@@ -61,6 +61,26 @@ _SAYINGS = ("hedges", "hedges_before", "past", "then", "others", "ahead", "asks"
 
 
 @dataclass(frozen=True)
+class Phrases:
+    """Phrases by their first word, the longest of each first."""
+
+    by_first: Mapping[str, Sequence[tuple[str, ...]]]
+
+    @classmethod
+    def of(cls, listed: Iterable[Sequence[str]]) -> Phrases:
+        """The phrases, each as its words."""
+        by_first: dict[str, list[tuple[str, ...]]] = {}
+        for phrase in sorted({tuple(each) for each in listed if each}, key=lambda each: (-len(each), each)):
+            by_first.setdefault(phrase[0], []).append(phrase)
+        return cls(by_first)
+
+    @property
+    def words(self) -> frozenset[str]:
+        """All their words."""
+        return frozenset(word for listed in self.by_first.values() for phrase in listed for word in phrase)
+
+
+@dataclass(frozen=True)
 class Talk:
     """A language's words of little weight, and those around a fact that change what it states, as its file names them.
 
@@ -71,7 +91,7 @@ class Talk:
     """
 
     words: Mapping[str, frozenset[str]]
-    sayings: Mapping[str, tuple[tuple[str, ...], ...]]
+    sayings: Mapping[str, Phrases]
 
     @property
     def small(self) -> frozenset[str]:
@@ -104,9 +124,8 @@ def talk_of(language: str) -> Talk:
     def single(name: str) -> frozenset[str]:
         return frozenset(plain(name).split())
 
-    def phrases(name: str) -> tuple[tuple[str, ...], ...]:
-        listed = (phrase.split() for phrase in plain(name).split(","))
-        return tuple(sorted((tuple(phrase) for phrase in listed if phrase), key=len, reverse=True))
+    def phrases(name: str) -> Phrases:
+        return Phrases.of(phrase.split() for phrase in plain(name).split(","))
 
     words = {name: single(name) for name in _SINGLE}
     sayings = {name: phrases(name) for name in _SAYINGS}
@@ -178,6 +197,7 @@ def ends_sentence(word: Word) -> bool:
     return word.kind == "mark" and word.text in _ENDS
 
 
-def phrase_at(texts: Sequence[str], at: int, phrases: Sequence[tuple[str, ...]]) -> int:
+def phrase_at(texts: Sequence[str], at: int, phrases: Phrases) -> int:
     """How many words the longest of the phrases takes that stands at a place; 0 where none does."""
-    return next((len(phrase) for phrase in phrases if tuple(texts[at : at + len(phrase)]) == phrase), 0)
+    listed = phrases.by_first.get(texts[at], ()) if 0 <= at < len(texts) else ()
+    return next((len(phrase) for phrase in listed if tuple(texts[at : at + len(phrase)]) == phrase), 0)

@@ -10,7 +10,7 @@ from itertools import pairwise
 
 from engine.foundation.plain_text import without_accents
 from engine.foundation.texts import once_a_language, say_in
-from interview.understanding.listening.words import SPAN, Word, phrase_at, talk_of
+from interview.understanding.listening.words import SPAN, Phrases, Word, phrase_at, talk_of
 from interview.understanding.numbers import in_signs
 from interview.understanding.units_typed import is_unit
 
@@ -67,8 +67,8 @@ class _Counting:
     stretches: Mapping[tuple[str, ...], str]
     since: frozenset[str]
     year: str
-    halves: tuple[tuple[str, ...], ...]
-    bounds: tuple[tuple[str, ...], ...]
+    halves: Phrases
+    bounds: Phrases
     either: frozenset[str]
     ratio: frozenset[str]
     things: frozenset[str]
@@ -83,9 +83,9 @@ def _counting_of(language: str) -> _Counting:
     def each(listed: Sequence[str], first: int, step: int) -> dict[str, float]:
         return {way: float(first + step * k) for k, ways in enumerate(listed) for way in ways.split("/")}
 
-    def phrases(name: str) -> tuple[tuple[str, ...], ...]:
+    def phrases(name: str) -> Phrases:
         listed = without_accents(say_in(language, f"listening.{name}")).replace("'", "").split(",")
-        return tuple(sorted((tuple(each.split()) for each in listed), key=len, reverse=True))
+        return Phrases.of(each.split() for each in listed)
 
     stretches = {}
     for row in without_accents(say_in(language, "listening.stretches")).replace("'", "").split(","):
