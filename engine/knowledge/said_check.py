@@ -15,7 +15,7 @@ from engine.knowledge.files import inside
 from engine.knowledge.said import ALIKE, FIELDS, START, TRUE, as_number
 from engine.knowledge.schema import ChoiceCheckForm
 
-_TRUTHS = frozenset({"within", "past"})
+_TRUTHS = frozenset({"within", "past", "of_others"})
 
 
 def said_problems(place: Traversable | FilePath, folder: Folder) -> Iterator[Problem]:

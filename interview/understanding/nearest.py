@@ -13,6 +13,7 @@ from engine.foundation.texts import language_in_use
 from engine.knowledge.model import Knowledge
 from interview.understanding.listening.library import book_of
 from interview.understanding.listening.phrasebook import Phrasebook
+from interview.understanding.listening.words import cut
 from interview.understanding.matching import akin, in_plain_words, words_of
 from interview.understanding.names import checks_named
 
@@ -107,7 +108,7 @@ def _checks(knowledge: Knowledge) -> dict[str, SpokenOf]:
 def _keys(book: Phrasebook, text: str) -> frozenset[str]:
     """The words of a text by what they are compared by, slips mended; those of little weight say nothing."""
     composed = unicodedata.normalize("NFC", text.replace("_", " "))
-    found = (word for word in book.words_of(composed) if word.kind == "word")
+    found = (word for word in book.words_of(cut(composed, book.language)) if word.kind == "word")
     return frozenset(word.key for word in found if word.text not in book.talk.small and len(word.text) > 1)
 
 

@@ -6,38 +6,12 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
+from interview.understanding.listening.clause import Clause
+from interview.understanding.listening.things import mark_things
 from interview.understanding.listening.words import Phrases, Talk, Word, ends_sentence, phrase_at
 
 _REACH = 4
 """Words of weight over which a denial reaches."""
-
-
-@dataclass
-class Clause:
-    """A part of a line: its places from `start` to before `end`, its sentence, and what it is.
-
-    `doubts_before`: it makes the part before it doubtful; `now`: it says how things are now; `corrects`: it begins by
-    taking back what stands before; it is `joined` where no mark parts it from the one before.
-    """
-
-    start: int
-    end: int
-    sentence: int
-    doubtful: bool = False
-    doubts_before: bool = False
-    asked: bool = False
-    past: bool = False
-    elsewhere: bool = False
-    ahead: bool = False
-    now: bool = False
-    was: bool = False
-    corrects: bool = False
-    joined: bool = False
-
-    @property
-    def states_nothing(self) -> bool:
-        """Whether nothing in it is stated of this pool."""
-        return self.asked or self.elsewhere or self.ahead
 
 
 @dataclass(frozen=True)
@@ -84,6 +58,11 @@ class Clauses:
         """The place of the first word of a clause that does not join it."""
         inside = range(clause.start, clause.end)
         return next((at for at in inside if self.words[at].text not in self.talk.parting), clause.start)
+
+    def begins_with_ours(self, clause: Clause) -> bool:
+        """Whether a clause begins by whose thing it is alone, and that is ours: `his own draws 6`, `la suya 4`."""
+        texts = [word.text for word in self.words[: clause.end]]
+        return phrase_at(texts, self._begins(clause), self.talk.sayings["ours_alone"]) > 0
 
     def on_condition(self, places: Collection[int]) -> bool:
         """Whether what stands there tells when something else is so: `leaks when the pump is on`."""
@@ -132,8 +111,8 @@ class Clauses:
         return False
 
 
-def clauses_of(words: Sequence[Word], talk: Talk, small: frozenset[int]) -> Clauses:
-    """The clauses of a line."""
+def clauses_of(words: Sequence[Word], typed: Sequence[Word], talk: Talk, small: frozenset[int]) -> Clauses:
+    """The clauses of a line. Args: `typed`, its words before slips and other ways of saying them were mended."""
     clauses: list[Clause] = []
     of: list[int] = []
     start = sentence = 0
@@ -154,6 +133,7 @@ def clauses_of(words: Sequence[Word], talk: Talk, small: frozenset[int]) -> Clau
     texts = [word.text for word in words]
     for clause in clauses:
         _mark(clause, texts, talk)
+    mark_things(clauses, words, typed, talk)
     _mark_asked(clauses, asked_sentences)
     _mark_was(clauses)
     _mark_when(clauses, texts, talk, small)
@@ -174,7 +154,6 @@ def _mark(clause: Clause, texts: Sequence[str], talk: Talk) -> None:
     clause.past = _is_past(clause, texts, talk) or (
         has(talk.sayings["then"]) and any(texts[at] in talk.words["was"] for at in range(clause.start, clause.end))
     )
-    clause.elsewhere = has(talk.sayings["others"])
     clause.ahead = has(talk.sayings["ahead"])
     clause.now = any(texts[at] in talk.words["now"] for at in range(clause.start, clause.end))
     clause.was = any(texts[at] in talk.words["was"] for at in range(clause.start, clause.end))

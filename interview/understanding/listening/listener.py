@@ -12,12 +12,13 @@ from engine.knowledge.model import Check, Knowledge
 from engine.session.availability import asked_checks
 from interview.messages import Candidate, Fact, Unclear, Understood
 from interview.understanding.listening.certainty import SURE, Signs, certainty
+from interview.understanding.listening.clause import Clause
 from interview.understanding.listening.clauses import Clauses, clauses_of
 from interview.understanding.listening.guesses import guesses
 from interview.understanding.listening.library import book_of
 from interview.understanding.listening.phrase import NUMBER, TURNED, Found, Meaning, find
 from interview.understanding.listening.phrasebook import Phrasebook
-from interview.understanding.listening.words import Word, stem
+from interview.understanding.listening.words import Word, cut, stem
 from interview.understanding.quantities_said.clock_spans import with_spans, without_times
 from interview.understanding.quantities_said.figures import figures_in, zero_word
 from interview.understanding.quantities_said.readings import read_numbers
@@ -33,7 +34,8 @@ _PAIR = 2
 _ANSWERS = ("answer", "named")
 _MOST_FIGURES = 30
 """So many numbers of a line are read: nobody says more, and each is weighed beside all others."""
-_START = ("role", "complaint")
+_ROLE = "role"
+_START = (_ROLE, "complaint")
 
 
 @dataclass(frozen=True)
@@ -71,8 +73,7 @@ def listen(
         The facts in the order of the line, each check at most once, and what is said with doubt or may be meant.
     """
     book = book_of(knowledge)
-    words = with_spans(line, book.words_of(line), language_in_use())
-    return _Line(line, words, book, knowledge, today).heard(plausible, asked)
+    return _Line(line, book, knowledge, today).heard(plausible, asked)
 
 
 class _Line:
@@ -81,13 +82,14 @@ class _Line:
     def __init__(
         self,
         line: str,
-        words: Sequence[Word],
         book: Phrasebook,
         knowledge: Knowledge,
         today: datetime.date | None,
     ) -> None:
         language = language_in_use()
         self._line = line
+        typed = cut(line, language)
+        words = with_spans(line, book.words_of(typed), language)
         figures = without_times(figures_in(line, words, language, today), words, language)
         self._figures = with_volumes(figures, words, language)[:_MOST_FIGURES]
         starts = {figure.first for figure in self._figures}
@@ -105,7 +107,7 @@ class _Line:
         self._words = words
         self._book = book
         self._knowledge = knowledge
-        self._clauses: Clauses = clauses_of(words, book.talk, book.small_in(words))
+        self._clauses: Clauses = clauses_of(words, typed, book.talk, book.small_in(words))
 
     def heard(self, plausible: Callable[[Check], tuple[float, float]], asked: str) -> Understood:
         said = self._sayings()
@@ -158,13 +160,13 @@ class _Line:
         found = list(unclear)
         for clause in self._clauses.clauses:
             places = range(clause.start, clause.end)
-            if clause.states_nothing or clause.past:
+            if clause.asked or clause.ahead or clause.past:
                 continue
             offered = [(c.check, c.value) for _, item in found for c in item.candidates]
             open_ones = [k for k, (at, item) in enumerate(found) if at in places and self._is_of_answers(item)]
             left = {at - clause.start for at in places if open_ones or at not in heard_at}
             likely = guesses(self._words[clause.start : clause.end], left, self._book, known, clause.doubtful)
-            likely = [each for each in likely if each.answer not in offered]
+            likely = [each for each in likely if each.answer not in offered and self._may_be(clause, each.answer[0])]
             if open_ones:
                 at, item = found[open_ones[0]]
                 beside = [Candidate(*each.answer) for each in likely if each.sure >= _BESIDE]
@@ -174,6 +176,11 @@ class _Line:
                 words = [at for at in places if self._words[at].kind != "mark"]
                 found.append((words[0], Unclear(self._text(words), meant)))
         return found
+
+    def _may_be(self, clause: Clause, check: str) -> bool:
+        """Whether a clause may tell of what a check asks for: of another thing only where it asks for those."""
+        said = self._book.said.get(check)
+        return not clause.elsewhere or (said is not None and said.of_others)
 
     def _is_of_answers(self, item: Unclear) -> bool:
         return all(isinstance(each.value, str) for each in item.candidates)
@@ -330,7 +337,8 @@ class _Line:
         """Whether what stands there is stated, doubtful, or nothing of this pool as it is now."""
         said = self._book.said.get(check)
         clauses = self._clauses.touching(places)
-        if any(clause.states_nothing for clause in clauses):
+        of_others = check == _ROLE or (said is not None and said.of_others)
+        if any(clause.is_silent(places, of_others) for clause in clauses):
             return "nothing"
         if any(clause.past for clause in clauses) and not (said is not None and said.past):
             return "nothing"

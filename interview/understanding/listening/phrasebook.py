@@ -59,9 +59,9 @@ class Phrasebook:
         """The answers weighed by words, counted when they are first guessed at."""
         return Likelihood(self.by_each)
 
-    def words_of(self, line: str) -> list[Word]:
-        """A line as words, slips in them mended, and each that has another way of saying it under that one."""
-        return self._same([self._mended(word) for word in cut(line, self.language)])
+    def words_of(self, typed: Sequence[Word]) -> list[Word]:
+        """The words of a line, slips in them mended, and each that has another way of saying it under that one."""
+        return self._same([self._mended(word) for word in typed])
 
     def small_in(self, words: Sequence[Word]) -> frozenset[int]:
         """The places of the words of little weight."""
@@ -258,7 +258,7 @@ class _Making:
                 named[meaning.check] = named.get(meaning.check, frozenset()) | (keys - ordinary)
         talk = self._talk
         words = self._words.union(texts, *talk.words.values())
-        words |= {word for phrases in talk.sayings.values() for word in phrases.words}
+        words |= {word for phrases in (*talk.sayings.values(), *talk.things.values()) for word in phrases.words}
         by_length: dict[int, list[str]] = {}
         for word in sorted(self._words):
             by_length.setdefault(len(word), []).append(word)

@@ -56,8 +56,15 @@ _SINGLE = (
     "undone",
     "conditions",
     "ends",
+    "refers",
+    "joins",
+    "ours",
+    "beside",
 )
-_SAYINGS = ("hedges", "hedges_before", "past", "then", "others", "ahead", "asks", "asks_first", "corrects")
+_THINGS = ("others", "lent")
+_NO_ORDINARY = ("tellers", "ours", "beside", "refers", "joins")
+_SHORTEST_NAME = 3
+_SAYINGS = ("hedges", "hedges_before", "past", "then", "ahead", "asks", "asks_first", "corrects", "ours_alone")
 
 
 @dataclass(frozen=True)
@@ -88,10 +95,15 @@ class Talk:
     number; `empty` words alone say nothing of this trade.
     What follows one of `conditions` is when something else is so. Behind one that `compares`, long ago is no past.
     One that `ends` something never stands between the words of a saying: `light on and it stopped making`.
+    A part of a line that begins by one that `refers`, or that one of `joins` joins to the one before and that names
+    none of `ours`, goes on with what the part before is of. `things` are names, each word as `one_of` gives it: of
+    `others`, which are not what is asked for, and of what is `lent` and measured in its stead. Behind one of `beside`
+    a name tells only where, when or like what something is.
     """
 
     words: Mapping[str, frozenset[str]]
     sayings: Mapping[str, Phrases]
+    things: Mapping[str, Phrases]
 
     @property
     def small(self) -> frozenset[str]:
@@ -100,8 +112,8 @@ class Talk:
 
     @cached_property
     def ordinary(self) -> frozenset[str]:
-        """All words of these lists, but for those that tell: alone they say nothing of this trade."""
-        return frozenset[str]().union(*(words for name, words in self.words.items() if name != "tellers"))
+        """All words of these lists, but for names of things and places: alone they say nothing of this trade."""
+        return frozenset[str]().union(*(words for name, words in self.words.items() if name not in _NO_ORDINARY))
 
     @property
     def denies(self) -> frozenset[str]:
@@ -129,7 +141,16 @@ def talk_of(language: str) -> Talk:
 
     words = {name: single(name) for name in _SINGLE}
     sayings = {name: phrases(name) for name in _SAYINGS}
-    return Talk(words, sayings)
+    things = {
+        name: Phrases.of([one_of(word) for word in phrase.split()] for phrase in plain(name).split(","))
+        for name in _THINGS
+    }
+    return Talk(words, sayings, things)
+
+
+def one_of(word: str) -> str:
+    """The name of one thing of several, and of that whose something is: `robots`."""
+    return word.removesuffix("s") if len(word) > _SHORTEST_NAME else word
 
 
 @cache

@@ -77,7 +77,7 @@ def _last_said(figures: Sequence[Figure], clauses: Clauses) -> list[tuple[Figure
             kept[said] = (replace(figure, unit=figure.unit or before.unit), anchor)
         else:
             kept.append((figure, figure.first))
-    return kept
+    return [pair for pair in kept if not clauses.clauses[clauses.of[pair[0].first]].measures_nothing]
 
 
 def _puts_right(before: Figure, figure: Figure, times: set[int], clauses: Clauses) -> bool:
@@ -87,7 +87,9 @@ def _puts_right(before: Figure, figure: Figure, times: set[int], clauses: Clause
     corrects = any(phrase_at(texts, at, clauses.talk.sayings["corrects"]) for at in between)
     was, now = clauses.clauses[clauses.of[before.first]], clauses.clauses[clauses.of[figure.first]]
     weighty = [at for at in between if at not in clauses.small | times and clauses.words[at].kind == "word"]
-    return (corrects or (was.past and now.now and was is not now)) and len(weighty) <= _MOST_CORRECTING
+    then = was.past and now.now and was is not now
+    ours = was.measures_nothing and not now.measures_nothing and clauses.begins_with_ours(now)
+    return (corrects or then or ours) and len(weighty) <= _MOST_CORRECTING
 
 
 @dataclass(frozen=True)
