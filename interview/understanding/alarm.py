@@ -6,12 +6,13 @@ import itertools
 import re
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from typing import NamedTuple
 
 from engine.foundation.plain_text import without_accents
 from engine.foundation.texts import language_in_use, once_a_language, say_in
 from engine.knowledge.model import Danger, Knowledge
+from interview.understanding.listening.words import KnownPhrases, one_of, phrase_at, talk_of
 
 _LOOSE = 3
 """Words of weight that may stand between the words of a phrase."""
@@ -61,6 +62,7 @@ class _Talk:
     """Words around a danger: what denies it, what a denial reaches over, what leaves it open.
 
     `other_words` look like a slip in a word of danger and are none; `met` are words of danger as people meet it.
+    `others` are names of things that are not ours; a part that begins by a word that `refers` goes on with such a one.
     """
 
     denies: frozenset[str]
@@ -72,6 +74,8 @@ class _Talk:
     met: _Ways
     open: tuple[_Phrase, ...]
     doubts: tuple[_Phrase, ...]
+    others: tuple[KnownPhrases, ...]
+    refers: frozenset[str]
 
 
 def alarms_in(line: str, knowledge: Knowledge) -> tuple[Alarm, ...]:
@@ -151,7 +155,24 @@ class _Heard:
         if True in denials:
             return None
         parted = _PARTS.intersection(self.words[min(places) : max(places)])
-        return None not in denials and not parted and not self._is_open(places)
+        elsewhere = not self._elsewhere.isdisjoint(places)
+        return None not in denials and not parted and not elsewhere and not self._is_open(places)
+
+    @cached_property
+    def _elsewhere(self) -> frozenset[int]:
+        """The places in parts that tell of a thing that is not ours: what is said there is asked back."""
+        names = [one_of(word) for word in self.words]
+        found: set[int] = set()
+        start, goes_on = 0, False
+        for end in [*(at for at, word in enumerate(self.words) if word in _PARTS), len(self.words)]:
+            part = range(start, end)
+            goes_on = goes_on and self.words[start:end][:1] != () and self.words[start] in self.talk.refers
+            if goes_on or any(phrase_at(names, at, each) for at in part for each in self.talk.others):
+                found.update(part)
+                goes_on = True
+            goes_on &= end < len(self.words) and self.words[end] not in _ENDS_SENTENCE
+            start = end + 1
+        return frozenset(found)
 
     def _is_open(self, places: Sequence[int]) -> bool:
         """Whether something in the same sentence leaves open what is said there."""
@@ -317,6 +338,8 @@ def _talk(language: str) -> _Talk:
         _ways(listed("met")),
         phrases("open"),
         phrases("doubts"),
+        (talk_of(language).things["others"],),
+        talk_of(language).words["refers"],
     )
 
 
@@ -342,4 +365,6 @@ def _talk_in(languages: tuple[str, ...]) -> _Talk:
         ways("met"),
         tuple(phrase for talk in talks for phrase in talk.open),
         tuple(phrase for talk in talks for phrase in talk.doubts),
+        tuple(phrases for talk in talks for phrases in talk.others),
+        words("refers"),
     )

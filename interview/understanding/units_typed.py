@@ -23,6 +23,12 @@ def is_plain_degrees(typed: str) -> bool:
     return ASK_WHICH.get(_key(in_signs(typed)), ("", "", ""))[2] == "degrees"
 
 
+def is_age(typed: str) -> bool:
+    """Whether a unit is one of how long ago: days, months, years."""
+    ages = KINDS["age"].spellings
+    return _key(typed) in ages or _key(in_signs(typed)) in ages
+
+
 @lru_cache(maxsize=2000)
 def _key(typed: str) -> str:
     """A typed unit in the form of the spelling tables."""

@@ -10,10 +10,11 @@ from dataclasses import dataclass
 class Clause:
     """A part of a line: its places from `start` to before `end`, its sentence, and what it is.
 
-    `doubts_before`: it makes the part before it doubtful; `now`: it says how things are now; `corrects`: it begins by
-    taking back what stands before; it is `joined` where no mark parts it from the one before. `others` are the places of the
-    names of other things in it, `elsewhere` whether it tells of such a one, `lent` of one that is measured in the stead
-    of ours.
+    `doubts_before`: it makes the part before it doubtful; `now`: it says how things are now, `since` that something
+    became otherwise; `corrects`: it begins by taking back what stands before, `excepts` by what is left of what is
+    denied before; it is `joined` where no mark parts it from the one before. `others` are the places of the names of
+    other things in it, `elsewhere` whether it tells of such a one, `lent` of one that is measured in the stead of ours.
+    `ought` are the places of words that tell what should be.
     """
 
     start: int
@@ -28,8 +29,12 @@ class Clause:
     lent: bool = False
     ahead: bool = False
     now: bool = False
+    since: bool = False
     was: bool = False
+    dated: bool = False
     corrects: bool = False
+    ought: frozenset[int] = frozenset()
+    excepts: bool = False
     joined: bool = False
 
     @property
@@ -51,4 +56,4 @@ class Clause:
         within = set(places)
         if self.asked or self.ahead or any(within & each and not each < within for each in self.others):
             return True
-        return self.elsewhere and not of_others and not any(each < within for each in self.others)
+        return self.elsewhere and not of_others and not (self.others and all(each < within for each in self.others))

@@ -8,7 +8,8 @@ from itertools import pairwise
 
 from interview.understanding.listening.clause import Clause
 from interview.understanding.listening.things import mark_things
-from interview.understanding.listening.words import Phrases, Talk, Word, ends_sentence, phrase_at
+from interview.understanding.listening.times import mark_times
+from interview.understanding.listening.words import KnownPhrases, Talk, Word, ends_sentence, phrase_at
 
 _REACH = 4
 """Words of weight over which a denial reaches."""
@@ -88,11 +89,33 @@ class Clauses:
             begun |= clause.corrects
         return False
 
+    def denied_again(self, places: Collection[int]) -> bool:
+        """Whether a denial stands before a saying that denies, only how it is told between: `not saying no flow`."""
+        telling = self.talk.words["telling"]
+        at = min(places) - 1
+        while at >= 0 and (self.words[at].text in telling or at in self.small):
+            at -= 1
+        told = any(self.words[k].text in telling for k in range(at + 1, max(places)))
+        return told and at >= 0 and self.words[at].text in self.talk.denies
+
+    def only_left(self, places: Collection[int]) -> bool:
+        """Whether what is left of what is denied there comes next: `no scale, only a twig`."""
+        after = self.after(self.clauses[self.of[max(places)]])
+        if after is None or not after.excepts:
+            return False
+        return self.talk.words["ours"].isdisjoint(word.text for word in self.words[after.start : after.end])
+
+    def only_ought(self, places: Collection[int]) -> bool:
+        """Whether all that stands there is what should be, and says so by none of its own words."""
+        touched = self.touching(places)
+        return all(clause.ought and clause.ought.isdisjoint(places) for clause in touched)
+
     def denied(self, places: Collection[int]) -> bool:
         """Whether a saying without a denial of its own is denied: by a word before it, or among its words."""
         low, high = min(places), max(places)
         texts = self.words
-        behind = [texts[at].text for at in range(high + 1, len(texts)) if at not in self.small][:2]
+        end = next((at for at in range(high + 1, len(texts)) if texts[at].kind == "mark"), len(texts))
+        behind = [texts[at].text for at in range(high + 1, end) if at not in self.small][:2]
         if behind and behind[0] in self.talk.denies and set(behind[1:]) <= self.talk.words["undone"]:
             # `the salt light is not on`.
             return True
@@ -111,8 +134,16 @@ class Clauses:
         return False
 
 
-def clauses_of(words: Sequence[Word], typed: Sequence[Word], talk: Talk, small: frozenset[int]) -> Clauses:
-    """The clauses of a line. Args: `typed`, its words before slips and other ways of saying them were mended."""
+def clauses_of(
+    words: Sequence[Word], typed: Sequence[Word], dated: Collection[int], talk: Talk, small: frozenset[int]
+) -> Clauses:
+    """The clauses of a line.
+
+    Args:
+        words: its words, `typed` those before slips and other ways of saying them were mended.
+        dated: the places where a date stands.
+        small: the places of the words of little weight.
+    """
     clauses: list[Clause] = []
     of: list[int] = []
     start = sentence = 0
@@ -135,13 +166,12 @@ def clauses_of(words: Sequence[Word], typed: Sequence[Word], talk: Talk, small: 
         _mark(clause, texts, talk)
     mark_things(clauses, words, typed, talk)
     _mark_asked(clauses, asked_sentences)
-    _mark_was(clauses)
-    _mark_when(clauses, texts, talk, small)
+    mark_times(clauses, texts, dated, talk, small)
     return Clauses(clauses, of, words, talk, small)
 
 
 def _mark(clause: Clause, texts: Sequence[str], talk: Talk) -> None:
-    def has(phrases: Phrases) -> bool:
+    def has(phrases: KnownPhrases) -> bool:
         return any(phrase_at(texts[: clause.end], at, phrases) for at in range(clause.start, clause.end))
 
     # What a unit thinks is what it shows, and no doubt of whoever tells it.
@@ -151,27 +181,16 @@ def _mark(clause: Clause, texts: Sequence[str], talk: Talk) -> None:
         for at in range(clause.start, clause.end)
     )
     clause.doubts_before = has(talk.sayings["hedges_before"])
-    clause.past = _is_past(clause, texts, talk) or (
-        has(talk.sayings["then"]) and any(texts[at] in talk.words["was"] for at in range(clause.start, clause.end))
-    )
     clause.ahead = has(talk.sayings["ahead"])
-    clause.now = any(texts[at] in talk.words["now"] for at in range(clause.start, clause.end))
-    clause.was = any(texts[at] in talk.words["was"] for at in range(clause.start, clause.end))
     first = next((at for at in range(clause.start, clause.end) if texts[at] not in talk.parting), clause.start)
     begins = first == clause.start and not clause.joined
     clause.asked = phrase_at(texts[: clause.end], first, talk.sayings["asks"]) > 0
     clause.asked |= begins and phrase_at(texts[: clause.end], first, talk.sayings["asks_first"]) > 0
+    clause.asked &= phrase_at(texts[: clause.end], first, talk.sayings["asks_not"]) == 0
     clause.corrects = phrase_at(texts[: clause.end], first, talk.sayings["corrects"]) > 0
-
-
-def _is_past(clause: Clause, texts: Sequence[str], talk: Talk) -> bool:
-    """Whether a clause tells of long ago: `weaker than last month` and `off since last week` tell of now."""
-    for at in range(clause.start, clause.end):
-        if phrase_at(texts[: clause.end], at, talk.sayings["past"]):
-            before = texts[max(clause.start, at - 2) : at]
-            if not talk.words["compares"] & set(before):
-                return True
-    return False
+    clause.excepts = phrase_at(texts[: clause.end], first, talk.sayings["excepts"]) > 0
+    sizes = {at: phrase_at(texts[: clause.end], at, talk.sayings["ought"]) for at in range(clause.start, clause.end)}
+    clause.ought = frozenset(place for at, size in sizes.items() for place in range(at, at + size))
 
 
 def _mark_asked(clauses: Sequence[Clause], sentences: Collection[int]) -> None:
@@ -193,19 +212,3 @@ def _mark_asked(clauses: Sequence[Clause], sentences: Collection[int]) -> None:
     for before, after in pairwise(clauses):
         after.asked |= before.asked and after.joined
         after.doubtful |= before.doubtful and after.joined
-
-
-def _mark_when(clauses: Sequence[Clause], texts: Sequence[str], talk: Talk, small: frozenset[int]) -> None:
-    """`it leaked once, years ago`: a clause that says only when speaks of the one before it."""
-    for before, after in pairwise(clauses):
-        if after.past and not before.now and before.sentence == after.sentence:
-            weighty = [at for at in range(after.start, after.end) if at not in small]
-            said = sum(phrase_at(texts[: after.end], at, talk.sayings["past"]) for at in weighty)
-            before.past |= len(weighty) - said <= 0
-
-
-def _mark_was(clauses: Sequence[Clause]) -> None:
-    """`was green, now cloudy`: what was is past where a later part of the line says how it is now."""
-    for place, clause in enumerate(clauses):
-        if clause.was and not clause.now and any(later.now for later in clauses[place + 1 :]):
-            clause.past = True

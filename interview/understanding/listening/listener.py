@@ -18,8 +18,9 @@ from interview.understanding.listening.guesses import guesses
 from interview.understanding.listening.library import book_of
 from interview.understanding.listening.phrase import NUMBER, TURNED, Found, Meaning, find
 from interview.understanding.listening.phrasebook import Phrasebook
-from interview.understanding.listening.words import Word, cut, stem
+from interview.understanding.listening.words import cut, stem
 from interview.understanding.quantities_said.clock_spans import with_spans, without_times
+from interview.understanding.quantities_said.differences import SURELY, CheckReading
 from interview.understanding.quantities_said.figures import figures_in, zero_word
 from interview.understanding.quantities_said.readings import read_numbers
 from interview.understanding.quantities_said.volumes import with_volumes
@@ -95,6 +96,7 @@ class _Line:
         starts = {figure.first for figure in self._figures}
         # `last week` is a stretch of time, and words of sayings too.
         self._times = times = {figure.first for figure in self._figures if figure.is_time}
+        dates = {figure.first for figure in self._figures if figure.is_date}
         # `zero`, and 0, is a number, and a word of sayings as well.
         nothings = {figure.first for figure in self._figures if figure.number == "0"}
         zero = stem(zero_word(language), language)
@@ -107,7 +109,7 @@ class _Line:
         self._words = words
         self._book = book
         self._knowledge = knowledge
-        self._clauses: Clauses = clauses_of(words, typed, book.talk, book.small_in(words))
+        self._clauses: Clauses = clauses_of(words, typed, dates, book.talk, book.small_in(words))
 
     def heard(self, plausible: Callable[[Check], tuple[float, float]], asked: str) -> Understood:
         said = self._sayings()
@@ -132,7 +134,7 @@ class _Line:
             state = self._state_of(places, reading.check)
             if state == "nothing":
                 continue
-            if state == "doubtful":
+            if state == "doubtful" or (self._clauses.only_ought(places) and not self._asks_ought(reading, said)):
                 unclear.append((reading.first, self._unclear(places, [(reading.check, reading.value)])))
             else:
                 facts[reading.check] = (reading.first, Fact(reading.check, _rounded(reading.value), self._text(places)))
@@ -152,6 +154,12 @@ class _Line:
             tuple(fact for _, fact in sorted(facts.values(), key=lambda each: each[0])),
             tuple(item for _, item in sorted(unclear, key=lambda each: each[0])),
         )
+
+    def _asks_ought(self, reading: CheckReading, said: Sequence[tuple[Meaning, Found]]) -> bool:
+        """Whether a reading is what should be, or a difference to it: `104 V, meant to be 120`."""
+        ought = self._clauses.clauses[self._clauses.of[reading.first]].ought
+        by_name = any(meaning.check == reading.check and found.words & ought for meaning, found in said)
+        return by_name or reading.weight >= SURELY
 
     def _guessed(
         self, heard_at: Collection[int], known: Collection[str], unclear: Sequence[tuple[int, Unclear]]
@@ -242,6 +250,9 @@ class _Line:
             weight = found if meaning.kind == "answer" else replace(found, weight=found.weight - 0.6)
             doubtful = state == "doubtful" or found.weak or _is_loose(found)
             doubtful |= self._clauses.on_condition(found.places)
+            doubtful |= self._clauses.only_ought(found.places)
+            doubtful |= found.denies and self._clauses.denied_again(found.places)
+            doubtful |= (found.denies or value != meaning.what) and self._clauses.only_left(found.places)
             matches.append(Match(meaning.check, value, weight, doubtful))
         return matches
 
@@ -319,12 +330,17 @@ class _Line:
                 settled[match.check] = match
                 continue
             first, last = sorted((before, match), key=lambda each: each.found.places[0])
-            if self._clauses.corrected(first.found.places, last.found.places):
+            if self._clauses.corrected(first.found.places, last.found.places) or self._is_over(first, last):
                 settled[match.check] = last
             elif before.weight < _CLEARLY * match.weight and not match.doubtful and not before.doubtful:
                 settled[match.check] = replace(before, doubtful=True, rival=match.value)
         back = self._clauses.taken_back
         return [replace(each, doubtful=True) if back(each.found.places) else each for each in settled.values()]
+
+    def _is_over(self, first: Match, last: Match) -> bool:
+        """Whether one tells how it was, and the other how it became."""
+        was = all(clause.was for clause in self._clauses.touching(first.found.places))
+        return was and any(clause.since for clause in self._clauses.touching(last.found.places))
 
     def _other(self, meaning: Meaning) -> str | None:
         """What is meant where an answer is denied: the other one of two; None where there are more."""
@@ -340,9 +356,10 @@ class _Line:
         of_others = check == _ROLE or (said is not None and said.of_others)
         if any(clause.is_silent(places, of_others) for clause in clauses):
             return "nothing"
-        if any(clause.past for clause in clauses) and not (said is not None and said.past):
+        past = [clause.past for clause in clauses]
+        if any(past) and not (said is not None and said.past):
             return "nothing"
-        if any(clause.doubtful for clause in clauses):
+        if any(past) != all(past) or any(clause.doubtful for clause in clauses):
             return "doubtful"
         return "doubtful" if self._clauses.is_doubted_after(clauses[-1]) else "stated"
 

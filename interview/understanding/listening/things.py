@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from itertools import pairwise
 
 from interview.understanding.listening.clause import Clause
-from interview.understanding.listening.words import Phrases, Talk, Word, one_of, phrase_at
+from interview.understanding.listening.words import KnownPhrases, Talk, Word, one_of, phrase_at
 
 _NEAR = 3
 """So many words before a name one may stand that makes it only a place, a time or what something is like."""
@@ -26,6 +26,10 @@ def mark_things(clauses: Sequence[Clause], words: Sequence[Word], typed: Sequenc
         clause.others = tuple(each for each in others if clause.start <= min(each) < clause.end)
         clause.elsewhere = bool(clause.others)
         clause.lent = any(clause.start <= min(each) < clause.end for each in lent)
+    told = [clause for clause in clauses if _tells(clause, words, talk)]
+    for before, after in pairwise(told):
+        if after.elsewhere and before.sentence == after.sentence and _says_whose(after, words, talk):
+            before.elsewhere, before.others = True, before.others + after.others
     for before, after in pairwise(clauses):
         if (before.elsewhere or before.lent) and before.sentence == after.sentence and _goes_on(after, words, talk):
             after.elsewhere |= before.elsewhere
@@ -33,7 +37,7 @@ def mark_things(clauses: Sequence[Clause], words: Sequence[Word], typed: Sequenc
             after.lent |= before.lent
 
 
-def _named(words: Sequence[Word], typed: Sequence[Word], talk: Talk, names: Phrases) -> list[frozenset[int]]:
+def _named(words: Sequence[Word], typed: Sequence[Word], talk: Talk, names: KnownPhrases) -> list[frozenset[int]]:
     """The places where the things of a list are named."""
     found = set()
     for line in (words, typed):
@@ -44,6 +48,25 @@ def _named(words: Sequence[Word], typed: Sequence[Word], talk: Talk, names: Phra
                 start, end = line[at].start, line[at + size - 1].end
                 found.add(frozenset(k for k, word in enumerate(words) if word.start < end and start < word.end))
     return sorted((each for each in found if each), key=min)
+
+
+def _tells(clause: Clause, words: Sequence[Word], talk: Talk) -> bool:
+    """Whether more is said than that something is taken back: `no, sorry`."""
+    empty = talk.small | talk.denies | talk.parting | (talk.sayings["corrects"].words if clause.corrects else set())
+    return any(word.kind != "mark" and word.text not in empty for word in words[clause.start : clause.end])
+
+
+def _says_whose(clause: Clause, words: Sequence[Word], talk: Talk) -> bool:
+    """Whether a part of a line only says whose is what stands before it: `7.2, no, that is the spa's`."""
+    inside = words[clause.start : clause.end]
+    first = next((word for word in inside if word.text not in talk.parting | talk.denies), None)
+    named = frozenset().union(*clause.others)
+    left = [
+        at
+        for at in range(clause.start, clause.end)
+        if at not in named and words[at].text not in talk.small | talk.denies | talk.words["refers"]
+    ]
+    return first is not None and first.text in talk.words["refers"] and not left
 
 
 def _goes_on(clause: Clause, words: Sequence[Word], talk: Talk) -> bool:

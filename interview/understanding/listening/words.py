@@ -60,21 +60,38 @@ _SINGLE = (
     "joins",
     "ours",
     "beside",
+    "telling",
 )
 _THINGS = ("others", "lent")
-_NO_ORDINARY = ("tellers", "ours", "beside", "refers", "joins")
+_NO_ORDINARY = ("tellers", "ours", "beside", "refers", "joins", "telling")
 _SHORTEST_NAME = 3
-_SAYINGS = ("hedges", "hedges_before", "past", "then", "ahead", "asks", "asks_first", "corrects", "ours_alone")
+_SAYINGS = (
+    "hedges",
+    "hedges_before",
+    "past",
+    "then",
+    "then_says",
+    "now_says",
+    "since_says",
+    "ahead",
+    "asks",
+    "asks_first",
+    "asks_not",
+    "corrects",
+    "excepts",
+    "ought",
+    "ours_alone",
+)
 
 
 @dataclass(frozen=True)
-class Phrases:
-    """Phrases by their first word, the longest of each first."""
+class KnownPhrases:
+    """KnownPhrases by their first word, the longest of each first."""
 
     by_first: Mapping[str, Sequence[tuple[str, ...]]]
 
     @classmethod
-    def of(cls, listed: Iterable[Sequence[str]]) -> Phrases:
+    def of(cls, listed: Iterable[Sequence[str]]) -> KnownPhrases:
         """The phrases, each as its words."""
         by_first: dict[str, list[tuple[str, ...]]] = {}
         for phrase in sorted({tuple(each) for each in listed if each}, key=lambda each: (-len(each), each)):
@@ -102,8 +119,8 @@ class Talk:
     """
 
     words: Mapping[str, frozenset[str]]
-    sayings: Mapping[str, Phrases]
-    things: Mapping[str, Phrases]
+    sayings: Mapping[str, KnownPhrases]
+    things: Mapping[str, KnownPhrases]
 
     @property
     def small(self) -> frozenset[str]:
@@ -136,13 +153,13 @@ def talk_of(language: str) -> Talk:
     def single(name: str) -> frozenset[str]:
         return frozenset(plain(name).split())
 
-    def phrases(name: str) -> Phrases:
-        return Phrases.of(phrase.split() for phrase in plain(name).split(","))
+    def phrases(name: str) -> KnownPhrases:
+        return KnownPhrases.of(phrase.split() for phrase in plain(name).split(","))
 
     words = {name: single(name) for name in _SINGLE}
     sayings = {name: phrases(name) for name in _SAYINGS}
     things = {
-        name: Phrases.of([one_of(word) for word in phrase.split()] for phrase in plain(name).split(","))
+        name: KnownPhrases.of([one_of(word) for word in phrase.split()] for phrase in plain(name).split(","))
         for name in _THINGS
     }
     return Talk(words, sayings, things)
@@ -218,7 +235,7 @@ def ends_sentence(word: Word) -> bool:
     return word.kind == "mark" and word.text in _ENDS
 
 
-def phrase_at(texts: Sequence[str], at: int, phrases: Phrases) -> int:
+def phrase_at(texts: Sequence[str], at: int, phrases: KnownPhrases) -> int:
     """How many words the longest of the phrases takes that stands at a place; 0 where none does."""
     listed = phrases.by_first.get(texts[at], ()) if 0 <= at < len(texts) else ()
     return next((len(phrase) for phrase in listed if tuple(texts[at : at + len(phrase)]) == phrase), 0)

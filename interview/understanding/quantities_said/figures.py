@@ -10,7 +10,7 @@ from itertools import pairwise
 
 from engine.foundation.plain_text import without_accents
 from engine.foundation.texts import once_a_language, say_in
-from interview.understanding.listening.words import SPAN, Phrases, Word, phrase_at, talk_of
+from interview.understanding.listening.words import SPAN, KnownPhrases, Word, phrase_at, talk_of
 from interview.understanding.numbers import in_signs
 from interview.understanding.units_typed import is_unit
 
@@ -34,8 +34,9 @@ _TEN = 10
 class Figure:
     """A number with its unit: the places of its words, and its text as a typed quantity.
 
-    `is_time` where it is said as a date or a stretch of time, without a number: `last month`.
-    A `loose` one is only near what is meant: `under 10`, `50 or 55`. A number of `things` is no reading: `six bags`.
+    `is_time` where it is said as a date or a stretch of time, without a number: `last month`; `is_date` where a year or
+    a month says when. A `loose` one is only near what is meant: `under 10`, `50 or 55`. A number of `things` is no
+    reading: `six bags`, `a 10 A fuse`.
     """
 
     first: int
@@ -43,6 +44,7 @@ class Figure:
     number: str
     unit: str = ""
     is_time: bool = False
+    is_date: bool = False
     loose: bool = False
     things: bool = False
 
@@ -67,12 +69,13 @@ class _Counting:
     stretches: Mapping[tuple[str, ...], str]
     since: frozenset[str]
     year: str
-    halves: Phrases
-    bounds: Phrases
+    halves: KnownPhrases
+    bounds: KnownPhrases
     either: frozenset[str]
     ratio: frozenset[str]
     things: frozenset[str]
     articles: frozenset[str]
+    rated: frozenset[str]
 
 
 @once_a_language
@@ -83,9 +86,9 @@ def _counting_of(language: str) -> _Counting:
     def each(listed: Sequence[str], first: int, step: int) -> dict[str, float]:
         return {way: float(first + step * k) for k, ways in enumerate(listed) for way in ways.split("/")}
 
-    def phrases(name: str) -> Phrases:
+    def phrases(name: str) -> KnownPhrases:
         listed = without_accents(say_in(language, f"listening.{name}")).replace("'", "").split(",")
-        return Phrases.of(each.split() for each in listed)
+        return KnownPhrases.of(each.split() for each in listed)
 
     stretches = {}
     for row in without_accents(say_in(language, "listening.stretches")).replace("'", "").split(","):
@@ -109,6 +112,7 @@ def _counting_of(language: str) -> _Counting:
         ratio=frozenset(words("ratio")),
         things=frozenset(words("things")),
         articles=frozenset(words("articles")),
+        rated=frozenset(words("rated")),
     )
 
 
@@ -179,7 +183,7 @@ def _year(line: str, words: Sequence[Word], at: int, counting: _Counting, today:
     if today is None or at == 0 or words[at - 1].text not in counting.since:
         return None
     year = _as_year(line, words[at], today)
-    return Figure(at, at, str(today.year - year), counting.year) if year is not None else None
+    return Figure(at, at, str(today.year - year), counting.year, is_date=True) if year is not None else None
 
 
 def _as_year(line: str, word: Word, today: datetime.date, short: bool = False) -> int | None:
@@ -236,7 +240,9 @@ def _as_said(words: Sequence[Word], figure: Figure, counting: _Counting) -> Figu
     starts = range(max(0, begins - 3), begins + 1)
     loose = any(phrase_at(texts[: begins + 1], at, counting.bounds) == begins + 1 - at for at in starts)
     behind = [text for text in texts[figure.last + 1 : figure.last + 3] if text not in counting.articles][:1]
-    return replace(figure, loose=loose, things=not figure.unit and bool(behind) and behind[0] in counting.things)
+    counted = not figure.unit and bool(behind) and behind[0] in counting.things
+    of_thing = (behind and behind[0] in counting.rated) or (begins >= 0 and texts[begins] in counting.rated)
+    return replace(figure, loose=loose, things=counted or (bool(figure.unit) and bool(of_thing)))
 
 
 def _of_two(line: str, figures: Sequence[Figure], words: Sequence[Word], counting: _Counting) -> list[Figure]:
@@ -389,4 +395,4 @@ def _since(
     if re.fullmatch(r"[0-3]?[0-9]", day) and (year, month, int(day)) == (today.year, today.month, today.day):
         return Figure(at - 1, last, "0", "today", is_time=True)
     months = (today.year - year) * 12 + today.month - month
-    return Figure(at, last, str(months), "months", is_time=True) if months >= 0 else None
+    return Figure(at, last, str(months), "months", is_time=True, is_date=True) if months >= 0 else None

@@ -16,6 +16,7 @@ from interview.understanding.quantities_said.differences import SURELY, CheckRea
 from interview.understanding.quantities_said.figures import Figure
 from interview.understanding.quantities_said.values import Values
 from interview.understanding.quantities_said.weighing import Beside
+from interview.understanding.units_typed import is_age
 
 _SURE, _MARGIN = 0.6, 0.3
 """From the first weight on a number is taken, where no other check comes within the second of it: judgement."""
@@ -71,6 +72,9 @@ def _last_said(figures: Sequence[Figure], clauses: Clauses) -> list[tuple[Figure
     kept: list[tuple[Figure, int]] = []
     for figure in figures:
         said = next((k for k in range(len(kept) - 1, -1, -1) if not kept[k][0].is_time), None)
+        if kept and kept[-1][0].is_time and is_age(figure.unit):
+            # `cleaned a year ago, no, 8 months ago`.
+            said = len(kept) - 1
         times = {at for each, _ in kept if each.is_time for at in range(each.first, each.last + 1)}
         if said is not None and not figure.is_time and _puts_right(kept[said][0], figure, times, clauses):
             before, anchor = kept[said]
@@ -86,9 +90,13 @@ def _puts_right(before: Figure, figure: Figure, times: set[int], clauses: Clause
     between = range(before.last + 1, figure.first)
     corrects = any(phrase_at(texts, at, clauses.talk.sayings["corrects"]) for at in between)
     was, now = clauses.clauses[clauses.of[before.first]], clauses.clauses[clauses.of[figure.first]]
-    weighty = [at for at in between if at not in clauses.small | times and clauses.words[at].kind == "word"]
-    then = was.past and now.now and was is not now
-    ours = was.measures_nothing and not now.measures_nothing and clauses.begins_with_ours(now)
+    light = clauses.small | times
+    weighty = [at for at in between if at not in light and clauses.words[at].kind == "word"]
+    weighty = [at for at in weighty if texts[at] not in clauses.talk.parting]
+    then = was is not now and ((was.past and now.now) or (was.was and now.since and not was.since))
+    ours = bool(was.measures_nothing or was.ought) and clauses.begins_with_ours(now)
+    ours |= bool(was.ought) and now.joined
+    ours &= not (now.ought or now.measures_nothing)
     return (corrects or then or ours) and len(weighty) <= _MOST_CORRECTING
 
 
@@ -125,7 +133,10 @@ class _Numbers:
         pairs = [
             (reading, figure, listed) for figure, listed in options if figure.first not in used for reading in listed
         ]
-        for reading, figure, listed in sorted(pairs, key=lambda each: -each[0].weight):
+        clauses = self.beside.clauses
+        # How it should be goes behind how it is.
+        ought = {figure.first for figure in figures if clauses.only_ought([figure.first])}
+        for reading, figure, listed in sorted(pairs, key=lambda each: (each[1].first in ought, -each[0].weight)):
             if figure.first in used:
                 continue
             if reading.check in taken:

@@ -32,17 +32,27 @@ class Beside:
     def of(self, check: str, figure: Figure, anchor: int, kind: str = "number") -> float:
         """How strongly what is said beside a number says that it is this check's, or else of this kind about it."""
         best = 0.0
+        longer = self._longer(check) if kind == "never" else []
         for meaning, found in self.sayings:
             if meaning.check == check and meaning.kind == kind:
                 words = {at for at in found.places if self.clauses.words[at].kind != "number"}
                 if kind == "number" and len(words) == 1 and self._is_part_of_a_name(words, check):
                     # The `test` of a `salt test` is of no other thing.
                     continue
-                if kind == "never" and self._is_parted(found, anchor):
+                if kind == "never" and (self._is_parted(found, anchor) or any(found.words < each for each in longer)):
+                    # The longer saying wins, as everywhere.
                     continue
                 # What puts another number right is judged by its own place too: `3200, sorry, 2300 on the unit`.
                 best = max(best, *(self._strength(found, figure, at) for at in {anchor, figure.first}))
         return best
+
+    def _longer(self, check: str) -> list[frozenset[int]]:
+        """The words of sayings by which a number is a check's, and that no longer one says is none of its."""
+        own = [(meaning.kind, found.words) for meaning, found in self.sayings if meaning.check == check]
+        never = [words for kind, words in own if kind == "never"]
+        longer = [words for kind, words in own if kind == "number" and not any(words < other for other in never)]
+        marks = {at for at, word in enumerate(self.clauses.words) if word.kind == "mark"}
+        return [words for words in longer if marks.isdisjoint(range(min(words), max(words)))]
 
     def _is_parted(self, found: Found, anchor: int) -> bool:
         """Whether a comma stands between where a saying begins and the number: `low on the display, salt test 2400`."""
