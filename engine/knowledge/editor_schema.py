@@ -260,7 +260,7 @@ def _calls(ids: Mapping[str, tuple[str, ...]]) -> Json:
 def _said() -> Json:
     phrases: Json = {"type": "array", "items": {"type": ["string", "integer"], "pattern": r"\S"}}
     truth: Json = {"enum": ["true", "false", True, False]}
-    truths = dict.fromkeys(("within", "past", "of_others"), truth)
+    truths = dict.fromkeys(("within", "past", "of_others", "alone"), truth)
     of_check = {"type": "object", "properties": truths, "additionalProperties": phrases}
     return {"$schema": DRAFT, "type": "object", "additionalProperties": {"anyOf": [of_check, phrases]}, "title": SAID}
 

@@ -21,8 +21,8 @@ ALIKE = "alike.yaml"
 START = ("role", "complaint")
 """What is said at the start and is no check."""
 _NUMBER, _NEVER, _WITHIN, _PAST, _BASE, _OVER, _UNDER = "number", "never", "within", "past", "base", "over", "under"
-_OF_OTHERS = "of_others"
-FIELDS = frozenset({_NUMBER, _NEVER, _WITHIN, _PAST, _OF_OTHERS, _BASE, _OVER, _UNDER})
+_OF_OTHERS, _ALONE = "of_others", "alone"
+FIELDS = frozenset({_NUMBER, _NEVER, _WITHIN, _PAST, _OF_OTHERS, _ALONE, _BASE, _OVER, _UNDER})
 """What stands beside the answers of a check and is none."""
 TRUE = "true"
 """What a truth is written as; YAML is read here as text."""
@@ -35,7 +35,8 @@ class SaidOf:
     `answers` are phrases by the id of the answer, or by a number in the check's unit. Beside a phrase of `number` a
     number is this check's. `never` are phrases with such words that say nothing of it. Where it is heard `within`, its
     words count inside a longer phrase of another check too; where it may be `past`, what was is what is asked for, and
-    where it may be `of_others`, what another thing does.
+    where it may be `of_others`, what another thing does. Where it is
+    heard `alone`, its words in a list of what is denied answer another question.
     Two numbers are one reading where one stands by a phrase of `base`; one number is the difference itself by a phrase
     of `over` or `under`.
     """
@@ -46,6 +47,7 @@ class SaidOf:
     within: bool = False
     past: bool = False
     of_others: bool = False
+    alone: bool = False
     base: tuple[str, ...] = ()
     over: tuple[str, ...] = ()
     under: tuple[str, ...] = ()
@@ -100,8 +102,8 @@ def said_files(place: Place) -> dict[str, YamlDocument]:
 def _said_of(data: Mapping[Any, Any]) -> SaidOf:
     answers = {_key(key): _phrases(said) for key, said in data.items() if key not in FIELDS}
     lists = {name: _phrases(data.get(name)) for name in (_NUMBER, _NEVER, _BASE, _OVER, _UNDER)}
-    within, past, of_others = (data.get(name) == TRUE for name in (_WITHIN, _PAST, _OF_OTHERS))
-    return SaidOf(answers, within=within, past=past, of_others=of_others, **lists)
+    within, past, of_others, alone = (data.get(name) == TRUE for name in (_WITHIN, _PAST, _OF_OTHERS, _ALONE))
+    return SaidOf(answers, within=within, past=past, of_others=of_others, alone=alone, **lists)
 
 
 def _key(key: Any) -> str | float:

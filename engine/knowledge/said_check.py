@@ -15,7 +15,7 @@ from engine.knowledge.files import inside
 from engine.knowledge.said import ALIKE, FIELDS, START, TRUE, as_number
 from engine.knowledge.schema import ChoiceCheckForm
 
-_TRUTHS = frozenset({"within", "past", "of_others"})
+_TRUTHS = frozenset({"within", "past", "of_others", "alone"})
 
 
 def said_problems(place: Traversable | FilePath, folder: Folder) -> Iterator[Problem]:

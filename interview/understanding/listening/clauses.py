@@ -13,6 +13,8 @@ from interview.understanding.listening.words import KnownPhrases, Talk, Word, en
 
 _REACH = 4
 """Words of weight over which a denial reaches."""
+_LIST = 3
+"""So many parts of a sentence that begin by a denial are a list of them."""
 
 
 @dataclass(frozen=True)
@@ -60,6 +62,14 @@ class Clauses:
         inside = range(clause.start, clause.end)
         return next((at for at in inside if self.words[at].text not in self.talk.parting), clause.start)
 
+    def weighs(self, at: int) -> bool:
+        """Whether a word says more than that something is put right, or is another thing's."""
+        clause = self.clauses[self.of[at]]
+        word = self.words[at]
+        if at in self.small or word.kind != "word" or word.text in self.talk.parting or clause.elsewhere:
+            return False
+        return not (clause.corrects and word.text in self.talk.sayings["corrects"].words)
+
     def begins_with_ours(self, clause: Clause) -> bool:
         """Whether a clause begins by whose thing it is alone, and that is ours: `his own draws 6`, `la suya 4`."""
         texts = [word.text for word in self.words[: clause.end]]
@@ -68,6 +78,9 @@ class Clauses:
     def on_condition(self, places: Collection[int]) -> bool:
         """Whether what stands there tells when something else is so: `leaks when the pump is on`."""
         low = min(places)
+        inside = (at for at in range(low, max(places)) if at not in places)
+        if self.clauses[self.of[low]].elsewhere and any(self._is_condition(at) for at in inside):
+            return True
         before = next((at for at in range(low - 1, -1, -1) if at not in self.small or self._is_condition(at)), None)
         return before is not None and self._is_condition(before)
 
@@ -104,6 +117,12 @@ class Clauses:
         if after is None or not after.excepts:
             return False
         return self.talk.words["ours"].isdisjoint(word.text for word in self.words[after.start : after.end])
+
+    def in_list(self, places: Collection[int]) -> bool:
+        """Whether it stands in a list of what is denied: `no leaks, no rain, no backwashing`."""
+        clause = self.clauses[self.of[min(places)]]
+        firsts = (self.words[self._begins(each)].text for each in self.clauses if each.sentence == clause.sentence)
+        return sum(first in self.talk.denies for first in firsts) >= _LIST
 
     def only_ought(self, places: Collection[int]) -> bool:
         """Whether all that stands there is what should be, and says so by none of its own words."""

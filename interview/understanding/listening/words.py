@@ -61,9 +61,10 @@ _SINGLE = (
     "ours",
     "beside",
     "telling",
+    "left_out",
 )
 _THINGS = ("others", "lent")
-_NO_ORDINARY = ("tellers", "ours", "beside", "refers", "joins", "telling")
+_NO_ORDINARY = ("tellers", "ours", "beside", "refers", "joins", "telling", "left_out")
 _SHORTEST_NAME = 3
 _SAYINGS = (
     "hedges",

@@ -90,9 +90,7 @@ def _puts_right(before: Figure, figure: Figure, times: set[int], clauses: Clause
     between = range(before.last + 1, figure.first)
     corrects = any(phrase_at(texts, at, clauses.talk.sayings["corrects"]) for at in between)
     was, now = clauses.clauses[clauses.of[before.first]], clauses.clauses[clauses.of[figure.first]]
-    light = clauses.small | times
-    weighty = [at for at in between if at not in light and clauses.words[at].kind == "word"]
-    weighty = [at for at in weighty if texts[at] not in clauses.talk.parting]
+    weighty = [at for at in between if at not in times and clauses.weighs(at)]
     then = was is not now and ((was.past and now.now) or (was.was and now.since and not was.since))
     ours = bool(was.measures_nothing or was.ought) and clauses.begins_with_ours(now)
     ours |= bool(was.ought) and now.joined
@@ -274,13 +272,15 @@ class _Numbers:
             never = self.beside.of(name, figure, anchor, "never")
             if weight <= 0 or (never > 0 and never >= said - _NEVER):
                 continue
+            unnamed = self._kind(name) == "volume" and not figure.unit and name != self.asked
+            unnamed = unnamed and self.beside.of(name, figure, anchor, by_more=True) < _RIVAL
             odd = said < 1 or bool(said_so) if name not in likely else bool(plainly) and name not in plainly
             if odd and not (name in likely and name == self.asked):
                 # Said as clearly as what is likely as typed, it is one of the two: `display shows 2.9`.
                 tied = name in likely and said >= max(strengths[other] for other in plainly)
                 weight -= _OTHER_UNIT if tied else _UNLIKELY
             # A date of something else: `hosed the cell out last week`.
-            loose = figure.loose or (figure.is_time and name not in likely)
+            loose = figure.loose or unnamed or (figure.is_time and name not in likely)
             reading = CheckReading(name, value, weight, figure.first, figure.last, name in likely, loose)
             other = self.values.other_size(figure, self.values.checks[name])
             yield reading if other is None else replace(reading, loose=True)

@@ -29,13 +29,18 @@ class Beside:
     sayings: Sequence[tuple[Meaning, Found]]
     clauses: Clauses
 
-    def of(self, check: str, figure: Figure, anchor: int, kind: str = "number") -> float:
-        """How strongly what is said beside a number says that it is this check's, or else of this kind about it."""
+    def of(self, check: str, figure: Figure, anchor: int, kind: str = "number", by_more: bool = False) -> float:
+        """How strongly what is said beside a number says that it is this check's, or else of this kind about it.
+
+        Args: `by_more`, whether only what says more counts than which of our things is meant: `pool holds`, no `pool`.
+        """
         best = 0.0
         longer = self._longer(check) if kind == "never" else []
         for meaning, found in self.sayings:
             if meaning.check == check and meaning.kind == kind:
                 words = {at for at in found.places if self.clauses.words[at].kind != "number"}
+                if by_more and all(self.clauses.words[at].text in self._things for at in words):
+                    continue
                 if kind == "number" and len(words) == 1 and self._is_part_of_a_name(words, check):
                     # The `test` of a `salt test` is of no other thing.
                     continue
@@ -57,6 +62,10 @@ class Beside:
     def _is_parted(self, found: Found, anchor: int) -> bool:
         """Whether a comma stands between where a saying begins and the number: `low on the display, salt test 2400`."""
         return any(word.kind == "mark" for word in self.clauses.words[min(found.places) : anchor])
+
+    @cached_property
+    def _things(self) -> frozenset[str]:
+        return self.clauses.talk.words["ours"] | self.clauses.talk.small
 
     @cached_property
     def _names(self) -> list[tuple[str, frozenset[int]]]:
