@@ -34,7 +34,9 @@ def _mark(clause: Clause, texts: Sequence[str], dated: Collection[int], talk: Ta
     clause.now = not talk.words["now"].isdisjoint(inside) or has(talk.sayings["now_says"])
     clause.since = clause.now or has(talk.sayings["since_says"])
     dates = [at for at in dated if clause.start <= at < clause.end]
-    clause.dated = any(talk.words["compares"].isdisjoint(texts[max(clause.start, at - 2) : at]) for at in dates)
+    since = [at for at in dates if not talk.words["compares"].isdisjoint(texts[max(clause.start, at - 2) : at])]
+    clause.since |= bool(since)
+    clause.dated = len(since) < len(dates)
     clause.dated |= has(talk.sayings["then_says"])
     clause.was = was or clause.dated
 

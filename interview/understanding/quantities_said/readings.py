@@ -114,6 +114,8 @@ class _Numbers:
         found, taken, used = CheckReadings(), set[str](), set[int]()
         units: dict[int, str] = {}
         for reading, first, second in differences(figures, self.said, self.values, self.beside):
+            if first != second and not self._is_spoken_of(reading.check, figures):
+                continue
             found.sure.append(reading)
             taken.add(reading.check)
             used |= {first} if first == second else set()
@@ -153,6 +155,14 @@ class _Numbers:
                 found.unsure.append((figure, [*same, *rivals][:_MOST_MEANT]))
         self._doubt_of_two(found, [figure for figure in figures if figure.first not in used])
         return found
+
+    def _is_spoken_of(self, check: str, figures: Sequence[Figure]) -> bool:
+        """Whether a number has a unit, or some word is of the check: `was 30, up to 90` is of anything."""
+        talk, words = self.beside.clauses.talk, self.beside.clauses.words
+        any_ones = talk.words["was"] | talk.words["fixed"] | talk.small
+        said = {at for meaning, found in self.beside.sayings if meaning.check == check for at in found.places}
+        named = any(words[at].kind == "word" and words[at].text not in any_ones for at in said)
+        return named or any(figure.unit for figure in figures)
 
     def _doubt_of_two(self, found: CheckReadings, left: Sequence[Figure]) -> None:
         """Take back a reading where a number of no check, likely of the same, follows it at once: `3200 then 2900`."""

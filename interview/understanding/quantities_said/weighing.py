@@ -35,6 +35,8 @@ class Beside:
         Args: `by_more`, whether only what says more counts than which of our things is meant: `pool holds`, no `pool`.
         """
         best = 0.0
+        # What is said of the number that it puts right, as that it was long ago, is not said of it.
+        places = {figure.first} if kind == "never" else {anchor, figure.first}
         longer = self._longer(check) if kind == "never" else []
         for meaning, found in self.sayings:
             if meaning.check == check and meaning.kind == kind:
@@ -48,7 +50,7 @@ class Beside:
                     # The longer saying wins, as everywhere.
                     continue
                 # What puts another number right is judged by its own place too: `3200, sorry, 2300 on the unit`.
-                best = max(best, *(self._strength(found, figure, at) for at in {anchor, figure.first}))
+                best = max(best, *(self._strength(found, figure, at) for at in places))
         return best
 
     def _longer(self, check: str) -> list[frozenset[int]]:
