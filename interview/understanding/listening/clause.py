@@ -14,7 +14,8 @@ class Clause:
     became otherwise; `corrects`: it begins by taking back what stands before, `excepts` by what is left of what is
     denied before; it is `joined` where no mark parts it from the one before. `others` are the places of the names of
     other things in it, `elsewhere` whether it tells of such a one, `lent` of one that is measured in the stead of ours.
-    `ought` are the places of words that tell what should be.
+    `earlier`: it tells of before something happened, `later` of after it. `ought` are the places of words that tell
+    what should be.
     """
 
     start: int
@@ -30,6 +31,8 @@ class Clause:
     ahead: bool = False
     now: bool = False
     since: bool = False
+    earlier: bool = False
+    later: bool = False
     was: bool = False
     dated: bool = False
     corrects: bool = False

@@ -109,7 +109,9 @@ class Clauses:
         while at >= 0 and (self.words[at].text in telling or at in self.small):
             at -= 1
         told = any(self.words[k].text in telling for k in range(at + 1, max(places)))
-        return told and at >= 0 and self.words[at].text in self.talk.denies
+        # `not no flow`.
+        twice = at == min(places) - 1 and self.words[at + 1].text in self.talk.denies
+        return (told or twice) and at >= 0 and self.words[at].text in self.talk.denies
 
     def only_left(self, places: Collection[int]) -> bool:
         """Whether what is left of what is denied there comes next: `no scale, only a twig`."""

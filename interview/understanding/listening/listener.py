@@ -134,11 +134,7 @@ class _Line:
             state = self._state_of(places, reading.check)
             if state == "nothing":
                 continue
-            if (
-                state == "doubtful"
-                or self._is_left_out(places)
-                or (self._clauses.only_ought(places) and not self._asks_ought(reading, said))
-            ):
+            if state == "doubtful" or (self._clauses.only_ought(places) and not self._asks_ought(reading, said)):
                 unclear.append((reading.first, self._unclear(places, [(reading.check, reading.value)])))
             else:
                 facts[reading.check] = (reading.first, Fact(reading.check, _rounded(reading.value), self._text(places)))
@@ -163,7 +159,7 @@ class _Line:
         """Whether `no` is no number where the verb of before is left out: `added no salt, no stabiliser neither`."""
         clause = self._clauses.clauses[self._clauses.of[places[0]]]
         inside = {word.text for word in self._words[clause.start : clause.end]}
-        return self._words[places[0]].text.isalpha() and not inside.isdisjoint(self._book.talk.words["left_out"])
+        return not inside.isdisjoint(self._book.talk.words["left_out"])
 
     def _asks_ought(self, reading: CheckReading, said: Sequence[tuple[Meaning, Found]]) -> bool:
         """Whether a reading is what should be, or a difference to it: `104 V, meant to be 120`."""
@@ -264,6 +260,7 @@ class _Line:
             doubtful |= found.denies and self._clauses.denied_again(found.places)
             denies = found.denies or value != meaning.what or self._denies(found)
             doubtful |= denies and self._clauses.only_left(found.places)
+            doubtful |= isinstance(value, float) and self._is_left_out(found.places)
             said_of = self._book.said.get(meaning.check)
             doubtful |= said_of is not None and said_of.alone and self._clauses.in_list(found.places)
             matches.append(Match(meaning.check, value, weight, doubtful))

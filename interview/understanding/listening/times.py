@@ -39,6 +39,8 @@ def _mark(clause: Clause, texts: Sequence[str], dated: Collection[int], talk: Ta
     clause.dated = len(since) < len(dates)
     clause.dated |= has(talk.sayings["then_says"])
     clause.was = was or clause.dated
+    clause.earlier = has(talk.sayings["earlier_says"])
+    clause.later = clause.since or bool(inside and inside[-1] in talk.words["later"])
 
 
 def _is_past(clause: Clause, texts: Sequence[str], talk: Talk) -> bool:

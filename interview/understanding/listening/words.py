@@ -62,9 +62,10 @@ _SINGLE = (
     "beside",
     "telling",
     "left_out",
+    "later",
 )
 _THINGS = ("others", "lent")
-_NO_ORDINARY = ("tellers", "ours", "beside", "refers", "joins", "telling", "left_out")
+_NO_ORDINARY = ("tellers", "ours", "beside", "refers", "joins", "telling", "left_out", "later")
 _SHORTEST_NAME = 3
 _SAYINGS = (
     "hedges",
@@ -74,6 +75,7 @@ _SAYINGS = (
     "then_says",
     "now_says",
     "since_says",
+    "earlier_says",
     "ahead",
     "asks",
     "asks_first",

@@ -25,8 +25,6 @@ _NAMES_TOO = frozenset({"ph", "cc"})
 _HALF, _OLDEST = 0.5, 45
 _APOSTROPHES = ("'", "\u2019")
 _OF, _PER = frozenset({"of", "de", "del"}), frozenset({"a", "per", "each", "every", "al", "por"})
-
-
 _TEN = 10
 
 
@@ -247,13 +245,12 @@ def _as_said(words: Sequence[Word], figure: Figure, counting: _Counting) -> Figu
 
 def _of_two(line: str, figures: Sequence[Figure], words: Sequence[Word], counting: _Counting) -> list[Figure]:
     """The figures, those of which one or the other is meant loose."""
-    loose = {
-        k + n
-        for k, (one, other) in enumerate(pairwise(figures))
-        if (other.first == one.last + 2 and words[one.last + 1].text in counting.either)
-        or (other.first == one.last + 1 and line[words[one.last].end : words[other.first].start] in ("-", "\u2013"))
-        for n in (0, 1)
-    }
+    loose = set[int]()
+    for k, (one, other) in enumerate(pairwise(figures)):
+        either = counting.either | counting.parting if one.loose else counting.either
+        joined = other.first == one.last + 2 and words[one.last + 1].text in either
+        dash = line[words[one.last].end : words[other.first].start] in ("-", "\u2013")
+        loose |= {k, k + 1} if joined or (other.first == one.last + 1 and dash) else set()
     return [replace(figure, loose=figure.loose or k in loose) for k, figure in enumerate(figures)]
 
 

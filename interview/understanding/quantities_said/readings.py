@@ -91,7 +91,11 @@ def _puts_right(before: Figure, figure: Figure, times: set[int], clauses: Clause
     corrects = any(phrase_at(texts, at, clauses.talk.sayings["corrects"]) for at in between)
     was, now = clauses.clauses[clauses.of[before.first]], clauses.clauses[clauses.of[figure.first]]
     weighty = [at for at in between if at not in times and clauses.weighs(at)]
-    then = was is not now and ((was.past and now.now) or (was.was and now.since and not was.since))
+    then = was is not now and (
+        (was.earlier and now.later and not now.earlier)
+        or (was.past and now.now)
+        or (was.was and now.since and not was.since)
+    )
     ours = bool(was.measures_nothing or was.ought) and clauses.begins_with_ours(now)
     ours |= bool(was.ought) and now.joined
     ours &= not (now.ought or now.measures_nothing)
