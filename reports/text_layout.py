@@ -32,7 +32,8 @@ def unbroken_words(text: str) -> list[str]:
 
 def columns(text: str) -> int:
     """Columns that a text takes on paper: wide characters and emoji two, marks that sit on others none."""
-    return wcwidth.width(text)
+    # A mark that has nothing to sit on takes a column behind a space, and none by itself.
+    return max(wcwidth.width(text), wcwidth.width(f" {text}") - 1)
 
 
 def wrapped(text: str, first: str = "", rest: str | None = None, width: int = WIDTH) -> str:

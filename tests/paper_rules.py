@@ -35,7 +35,8 @@ _BOARD = "tingle_keep_out residual_current_protection licensed_electrician~"
 OWNER: Mapping[str, str] = {
     "add_salt": "not_on_undissolved_salt~ lift_and_slip~",
     "first_salt": "not_on_undissolved_salt~ lift_and_slip~",
-    "replace_water": "lower_by_thirds",
+    # The pipes stood above the water and hold air.
+    "replace_water": "lower_by_thirds stand_clear_at_start~",
     "circulate_and_retest": "not_on_undissolved_salt~",
     "retest_salt": "",
     "superchlorinate": "acid_never_with_chlorine splash_protection floor_visible swimmers_out "
@@ -284,7 +285,7 @@ def _customers(belongs: Belongs, view: JobView, session: Session) -> None:
         belongs.add(f"{_DOSE} bleached_test?")
     if _too_much(view, session):
         belongs.add("bleached_test swimmers_out~")
-    if cloudy(session) and not view.solved:
+    if cloudy(session) and not view.solved and not view.may_infect:
         belongs.add("floor_visible")
     if session.job.complaint == "supply-fault" and not view.solved:
         belongs.add("fuse_as_marked~")
@@ -304,7 +305,7 @@ def _technicians(belongs: Belongs, view: JobView, session: Session) -> None:
         belongs.add(CHECKS.get(line.check, ""), a_line_will_do=True)
     if dose_told(view):
         belongs.add(f"{_DOSE} bleached_test?")
-    if cloudy(session) and not view.solved:
+    if cloudy(session) and not view.solved and not view.may_infect:
         belongs.add("floor_visible~")
     # What is cut short or contradicts itself asks for further looks, which the page names.
     if view.cut_short or view.conflict is not None:

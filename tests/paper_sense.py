@@ -21,7 +21,8 @@ _TEN_LINES = 10
 _ON_THE_SPOT = re.compile(r"on the spot|on this visit|en esta visita|en el acto|ahí mismo", re.IGNORECASE)
 _ELECTRICIAN = re.compile(r"licensed electrician|electricista autorizado", re.IGNORECASE)
 _NOBODY_IN = re.compile(
-    r"out of the water|clear the pool|pool clear|nadie en el agua|nadie entre|desalojar|nobody goes in|entra nadie",
+    r"out of the water|clear the pool|pool clear|nadie en el agua|nadie (debe )?entr|desalojar|"
+    r"nobody goes in|entra nadie",
     re.IGNORECASE,
 )
 _AT_THE_COUNTER = re.compile(
@@ -32,7 +33,7 @@ _AT_THE_COUNTER = re.compile(
 _DAILY = re.compile(r"daily|each day|a diario|cada día|diaria", re.IGNORECASE)
 _ISOLATES = re.compile(r"\bisolat|\bprove[ds]? dead|\bproved dead|\baísl|\baisl", re.IGNORECASE)
 _POWER_BACK = re.compile(r"^(Before power|Antes de dar corriente)", re.IGNORECASE)
-_NO_START = re.compile(r"^(No restart|No arrancar)")
+_NO_START = re.compile(r"^(Do not restart|No arrancar)")
 _FIRST_STEP = re.compile(r"^ 1\. ", re.MULTILINE)
 _AS_IT_IS = re.compile(r"leave everything as it is|deje todo como está", re.IGNORECASE)
 _RATIO = re.compile(r"[0-9].*(water first|de agua, luego)", re.IGNORECASE)
@@ -73,12 +74,13 @@ def words_without_sense(view: JobView, session: Session, reader: Audience, text:
 def _late(text: str) -> Iterator[str]:
     """What is done first, how much, what is minded and taken: all begins in the first ten lines below the head.
 
-    Where two works are done at once, what is taken may come after these.
+    Where two works are done at once, or danger is asked for first, what is taken may come after these.
     """
     lines = text.splitlines()
     head = next(number for number, line in enumerate(lines) if line.startswith("===="))
     two = any(line.startswith(say("technician.short.then") + ":") for line in lines)
-    for name in ("first", "amount", "mind", *(() if two else ("take",))):
+    asked = say("technician.sections.danger_open").upper() in lines
+    for name in ("first", "amount", "mind", *(() if two or asked else ("take",))):
         label = say(f"technician.short.{name}") + ":"
         at = next((number for number, line in enumerate(lines) if line.startswith(label)), head)
         if at - head > _TEN_LINES:

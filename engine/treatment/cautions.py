@@ -132,7 +132,7 @@ def concerns(outcome: JobOutcome, laid_out: Sequence[LaidOut], lacks_chlorine: C
         doubtful,
         still,
         thinned,
-        _cloudy(outcome),
+        _cloudy(outcome) and not infected,
         lets_out,
         dosed,
         tree is not None and tree.mains and not outcome.conclusion.solved,

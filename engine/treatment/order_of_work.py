@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
@@ -47,7 +47,7 @@ def order_of_work(outcome: JobOutcome, voice: RoleId) -> tuple[LaidOut, ...]:
     chosen = [repair for repair, share in shares.items() if repair == first or share.probability >= worth_doing]
     if first is not None and first not in done and first not in chosen:
         chosen.append(first)
-    when = {repair: _when(outcome, chosen, repair) for repair in chosen}
+    when = {repair: _when(outcome, repair) for repair in chosen}
     ordered = sorted(chosen, key=lambda repair: _ORDER.index(when[repair]))
     return tuple(_laid_out(outcome, name, when[name], shares.get(name)) for name in ordered[:most])
 
@@ -57,9 +57,14 @@ def _laid_out(outcome: JobOutcome, name: str, when: When, share: RemedyShare | N
     return LaidOut(name, decision, when, share.probability if share is not None else 0.0)
 
 
-def _when(outcome: JobOutcome, chosen: Sequence[str], name: str) -> When:
-    """Whether a remedy comes first, goes with it as both faults are likely there at once, or stands in for it."""
-    first = outcome.conclusion.repair or chosen[0]
+def _when(outcome: JobOutcome, name: str) -> When:
+    """Whether a remedy comes first, goes with it as both faults are likely there at once, or stands in for it.
+
+    Where none was decided on, none comes first.
+    """
+    first = outcome.conclusion.repair
+    if first is None:
+        return "otherwise"
     if name == first:
         return "first"
     repairs = outcome.knowledge.repairs

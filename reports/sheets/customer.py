@@ -84,8 +84,7 @@ def _usual(view: JobView, gear: Sequence[str] = (), with_care: bool = True) -> I
     yield Paragraph(view.advice.opening, "lead")
     yield from _blocks(listed((*view.advice.answers, *_kept_from(view))))
     yield Paragraph(" ".join(part for part in (_wrong(view), view.advice.likelier) if part))
-    record = say(f"handout.danger.{'unlooked' if view.unlooked else 'record'}")
-    yield from headed(record, listed(view.danger_record))
+    yield from headed(say("handout.danger.record"), listed(view.danger_record))
     until = headed(say(f"handout.until.{_until(view)}"), *_beside_dose(view), listed(_meanwhile(view)))
     if view.keep_away:
         yield from until
@@ -342,8 +341,8 @@ def _telephone(view: JobView) -> tuple[str, ...]:
 
 
 def _care(view: JobView) -> Items | None:
-    """Upkeep in three lines; none where nobody is to go near the pool."""
-    if view.keep_away or not view.causes:
+    """Upkeep in three lines; none where nobody is to go near the pool, or others say what may be done to it."""
+    if view.keep_away or view.may_infect or not view.causes:
         return None
     lines = [say("handout.care.week"), say("handout.care.month")]
     if view.plan and not view.plan[0].amount.missing:

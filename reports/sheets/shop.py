@@ -183,7 +183,6 @@ def _part(line: PartLine, asked: str) -> tuple[str, str]:
 def _told_and_booked(view: JobView, left_out: int) -> Iterator[tuple[str, str]]:
     if _sells_nothing(view) and not gear_at_home(view) and not view.keep_away:
         yield say("shop.screen.sell"), say("shop.now.nothing")
-    yield from _asked_first(view)
     yield say("shop.screen.tell"), _told_now(view, left_out)
     if kept_from := _kept_from(view, left_out):
         yield say("shop.screen.keep_from"), kept_from
@@ -213,13 +212,7 @@ def _told_and_booked(view: JobView, left_out: int) -> Iterator[tuple[str, str]]:
         yield say("shop.screen.likely"), told
     if view.cut_short and left_out < _UNFINISHED:
         yield say("shop.screen.unfinished"), view.cut_short[0]
-    if view.danger_record and left_out < _NO_STEPS and not view.unlooked:
-        yield say("shop.screen.reported"), " ".join(view.danger_record)
-
-
-def _asked_first(view: JobView) -> Iterator[tuple[str, str]]:
-    """Where nobody has looked for danger, that is asked before anybody is sent to the water."""
-    if view.unlooked:
+    if view.danger_record and left_out < _NO_STEPS:
         yield say("shop.screen.reported"), " ".join(view.danger_record)
 
 

@@ -105,14 +105,16 @@ def _pages(view: JobView, left_out: int) -> Iterator[Block]:
 def _danger(view: JobView) -> Iterator[Block]:
     if view.danger:
         title = say("technician.sections.danger" if view.advice.first else "technician.sections.danger_open")
-        yield from headed(title, Paragraph(view.danger, "lead"), listed(view.advice.first, "number"))
+        # What is only asked first is ticked off before any work.
+        told = Paragraph(view.danger, "lead") if view.advice.first else listed([view.danger], "tick")
+        yield from headed(title, told, listed(view.advice.first, "number"))
     if view.advice.first:
         yield from _recorded(view)
 
 
 def _recorded(view: JobView) -> Iterator[Block]:
     named = said("technician.sections")
-    yield from headed(named["danger_unlooked" if view.unlooked else "danger_record"], listed(view.danger_record))
+    yield from headed(named["danger_record"], listed(view.danger_record))
 
 
 def _head(view: JobView) -> Pairs:
@@ -163,7 +165,8 @@ def _to_do(view: JobView, also: Sequence[Action], left_out: int) -> Iterator[tup
         yield named["then" if later or number else "first"], _first(each)
         # A work often begins by proving that it is the right one, and then needs no part at all.
         begins = first_sentence(each.steps[0]) if each.steps and not number else ""
-        if begins and len(begins) <= _SHORT_STEP and left_out < _NO_MIND:
+        # Where danger is asked for first, two works leave it no room.
+        if begins and len(begins) <= _SHORT_STEP and left_out < _NO_MIND and not (also and view.danger):
             yield named["begin"], begins
     amounts = [told for each in works for amount in each.amounts if (told := _how_much(amount))]
     if amounts and left_out < _NO_MIND:
@@ -199,9 +202,10 @@ def _first(act: Action) -> str:
 
 
 def _otherwise(actions: Sequence[Action]) -> tuple[Block, ...]:
-    """What is done only if the first work does not help, by name; its steps stand in the annex."""
+    """What is done only if the first work does not help, or by whoever takes it on, by name; its steps: the annex."""
     later = listed(work_title(action) for action in actions if action.when == "otherwise")
-    return () if later is None else (Paragraph(say("technician.work.otherwise")), later)
+    above = "otherwise" if any(action.when == "first" for action in actions) else "handed_on"
+    return () if later is None else (Paragraph(say(f"technician.work.{above}")), later)
 
 
 def _part(view: JobView, part: PartLine) -> tuple[str, str]:
@@ -314,12 +318,9 @@ def _to_fill_in(view: JobView) -> tuple[Blanks, ...]:
 def _signed(view: JobView) -> tuple[Block, ...]:
     named = said("technician.blanks")
     day = (named["date"], 12, "")
-    ruled_out = [say("technician.short.ruled_out")] if view.danger and not view.advice.first else []
     return headed(
         say("technician.sections.signed"),
-        Items(
-            tuple((text, "") for text in (*ruled_out, named["safe_danger" if view.advice.first else "safe"])), "tick"
-        ),
+        Items(((named["safe_danger" if view.advice.first else "safe"], ""),), "tick"),
         Blanks(
             (
                 (named["because"], 60, ""),

@@ -31,6 +31,8 @@ def work_blocks(
         waits = together and action.plant == "isolated" and number < last
         ends = (say("technician.work.no_start", number=last),) if waits else ()
         steps = action.steps
+        if waits:
+            steps = (*steps[:-1], say("technician.work.after_last", number=last, step=steps[-1]))
         if number == last:
             steps = (*steps[:-1], say(f"technician.work.back.{'live' if live else 'own'}"), *steps[-1:])
         about = (*_about(action, kept_off), *ends)

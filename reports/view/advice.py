@@ -112,11 +112,11 @@ def _likelier(case: JobCase, laid_out: Sequence[Action]) -> str:
     first = next(iter(laid_out), None)
     if first is None or first.repair != case.conclusion.repair or case.stuck:
         return ""
-    likeliest = next(iter(case.judged.marginals()))
-    if likeliest in case.knowledge.repairs[first.repair].cures:
+    likeliest = case.knowledge.causes[next(iter(case.judged.marginals()))]
+    if likeliest.id in case.knowledge.repairs[first.repair].cures:
         return ""
-    text = case.say(case.knowledge.causes[likeliest].wording).rstrip(".")
-    return say(f"view_advice.why.likelier.{case.reader}", cause=text)
+    why = "must" if kept_off_by(case.knowledge, case.job) else "cheap"
+    return say(f"view_advice.why.likelier.{why}.{case.reader}", cause=case.say(likeliest.wording).rstrip("."))
 
 
 def _whom_to_ask(case: JobCase) -> str:
@@ -358,8 +358,7 @@ def _at_own_work(case: JobCase, laid_out: Sequence[Action], about: Concerns) -> 
 def _come_back(case: JobCase, laid_out: Sequence[Action]) -> list[str]:
     lines = list(cleared_by(case)) or [case.decided.back]
     if case.conclusion.solved:
-        date = _test_after(case)
-        key = "solved_dated" if date else "solved"
+        key = "solved_dated" if (date := _test_after(case)) else "solved"
         lines.append(say(f"view_advice.come_back.{key}.{case.reader}", date=day_in_words(date, soon=True)))
     shown = {shows(case, repair) for repair in _results_to_come(case, laid_out)}
     later = sorted(shown - {when_it_shows("at once", case.date)})
@@ -390,8 +389,9 @@ def _test_after(case: JobCase) -> str:
 
 
 def _results_to_come(case: JobCase, laid_out: Sequence[Action]) -> list[Repair]:
-    """Repairs whose result is awaited: those that were done, and the one to do first."""
-    to_do = [] if _no_result_yet(case) else [action.repair for action in laid_out[:1]]
+    """Repairs whose result is awaited: those that were done, and those to do now; a customer is told of the first."""
+    now = ("first", "also") if case.reader == "technician" else ("first",)
+    to_do = [] if _no_result_yet(case) else [action.repair for action in laid_out if action.when in now]
     return [case.knowledge.repairs[name] for name in (*waiting_for(case.job), *to_do)]
 
 

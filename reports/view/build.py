@@ -79,7 +79,6 @@ def job_view(
         head=_head(case, letterhead),
         danger=danger_said(case),
         danger_record=danger_record(case),
-        unlooked=case.job.danger_unlooked and len(danger_record(case)) == 1,
         keep_away=about.keep_away,
         may_infect=about.may_infect,
         solved=case.conclusion.solved,

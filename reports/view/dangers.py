@@ -14,10 +14,11 @@ from reports.view.case import JobCase
 
 
 def danger_said(case: JobCase) -> str:
-    """The dangers that stand, or that nobody could say whether there is any; empty where there is none."""
+    """The dangers that stand, or what is asked first where nobody has looked for any; empty where there is none."""
     if standing := case.job.standing:
         return " ".join(_named(case, report) for report in standing)
-    if case.job.danger_unsaid or not (case.job.danger_said or case.job.reports):
+    job = case.job
+    if job.danger_unsaid or job.danger_unlooked or not (job.danger_said or job.reports):
         return say(f"view_advice.danger_open.{case.reader}")
     return ""
 
@@ -37,7 +38,7 @@ def cleared_by(case: JobCase) -> tuple[str, ...]:
 
 
 def danger_record(case: JobCase) -> tuple[str, ...]:
-    """What became of every danger that was reported, as it was found, and whether none was ever looked for."""
+    """What became of every danger that was reported, as it was found."""
     return tuple(_record(case))
 
 
@@ -53,8 +54,6 @@ def _record(case: JobCase) -> Iterator[str]:
             yield _told(case, report, "not_safe")
     for report in withdrawn(case.session.events, case.knowledge, case.job.reports):
         yield _told(case, report, "withdrawn")
-    if case.job.danger_unlooked:
-        yield say(f"view_dangers.record.unlooked.{case.reader}")
 
 
 def _told(case: JobCase, report: Report, what: str, **more: str) -> str:

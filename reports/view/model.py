@@ -305,9 +305,9 @@ class Packing:
 class JobView:
     """A whole job, ready to be printed for `voice`.
 
-    `danger` is what stands, `danger_record` what became of all that was reported; where nothing was, and nobody has
-    looked for danger, it is `unlooked` and the record says that. `keep_away`: nobody is to be sent to
-    the pool before it is safe; `may_infect`: somebody got ill after bathing, and no test lets anybody in again.
+    `danger` is what stands, or what is asked first where nobody has looked; `danger_record` what became of all that was
+    reported. `keep_away`: nobody is to be sent to the pool before it is safe; `may_infect`: somebody got ill after
+    bathing, and no test lets anybody in again.
     """
 
     voice: RoleId
@@ -343,7 +343,6 @@ class JobView:
     movement: Movement | None = None
     gauges: tuple[GaugeLine, ...] = ()
     record: Record = field(default_factory=Record)
-    unlooked: bool = False
 
 
 def view_data(view: JobView) -> dict[str, Any]:

@@ -57,7 +57,7 @@ def test_danger_said_in_the_first_line_comes_first(tmp_path: Path) -> None:
     assert WHICH_SALT not in done.stdout
     # Before it is asked who calls: what is done first needs no answer to that.
     assert "Do this now, or read it out" in done.stdout
-    assert "1. Do not touch or open the box" in done.stdout
+    assert "1. Get everyone out of the water" in done.stdout
 
 
 @pytest.mark.parametrize(

@@ -263,7 +263,7 @@ def test_the_next_cleaning_is_counted_from_the_last() -> None:
         ("cell-health", "voltage=7.5 current=5 salinity=3 temp=25 clean=0", "give a clean value above 0"),
         ("chlorine-output", "current=5 gaps=2.5", "give gaps as 1, 2, 3"),
         ("chlorine-output", "current=5 gaps=0", "give gaps as 1, 2, 3"),
-        ("chlorine-output", "current=5 efficiency=1.2", "efficiency 1.2 is not a share"),
+        ("chlorine-output", "current=5 efficiency=1.2", "efficiency 1.2 is out of range"),
         ("chlorine-output", "current=-5", "give a current above 0"),
         ("chlorine-balance", "volume=50 demand=2 rate=0 hours=8", "give a rate above 0"),
         ("chlorine-balance", "volume=50 demand=2 rate=15 hours=25", "a day has 24 hours"),

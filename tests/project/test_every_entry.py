@@ -61,7 +61,7 @@ def test_a_danger_is_met_with_its_caution_whatever_that_is_called() -> None:
     session.record(Event("answered", AT, about="role", value="phone"))
     session.record(Event("answered", AT, about="danger_now", value="tingle"))
     told = question_for(session, session.next()).cautions
-    assert ["Get everyone out of the water" in each.text for each in told if each.id == "tingle_keep_out_2"] == [True]
+    assert ["keep everyone out of the water" in each.text for each in told if each.id == "tingle_keep_out_2"] == [True]
 
 
 def test_no_chlorine_is_told_where_there_may_be_too_much_whatever_the_remedy_is_called() -> None:

@@ -36,12 +36,18 @@ STEPS: list[tuple[str, str, str, str, str]] = [
         r"Nobody goes back.*(Pour nothing|not pour anything) on it",
         r"nadie vuelva.*No eche nada sobre el producto",
     ),
-    ("dangers", "chlorine_smell", "customer", r"Rinse sore eyes.*15 minutes", r"Enjuague los ojos.*15 minutos"),
+    ("dangers", "chlorine_smell", "customer", r"Rinse sore eyes.*15 minutes", r"Enjuague ojos.*15 minutos"),
     ("dangers", "chlorine_smell", "customer", r"emergency number", r"número de emergencias"),
     # US consumer product safety publication 519: not by a metal ladder; rescuers who jumped in died.
     # What reaches somebody without conducting, and resuscitation: lifesaving practice, from memory.
-    ("dangers", "tingle", "customer", r"out of the water, not by a metal ladder", r"no por una escal\w+ de metal"),
-    ("dangers", "tingle", "customer", r"Nobody goes in, reaches in", r"Nadie entra, mete la mano"),
+    (
+        "dangers",
+        "tingle",
+        "customer",
+        r"out of the water, (but )?not by a metal ladder",
+        r"no por una escal\w+ de metal",
+    ),
+    ("dangers", "tingle", "customer", r"Nobody goes in, puts a hand in", r"nadie entre, meta la mano"),
     ("dangers", "gas_in_cell_popping", "customer", r"No flame, no spark", r"llama"),
     ("dangers", "burning_smell", "customer", r"Do not touch or open the box", r"No toque ni abra la caja"),
     (
@@ -51,7 +57,7 @@ STEPS: list[tuple[str, str, str, str, str]] = [
         r"No going back, nothing poured on it",
         r"No volver, no echar nada sobre el producto",
     ),
-    ("dangers", "chlorine_smell", "technician", r"Eyes and skin: plain water, 15 minutes", r"15 minutos"),
+    ("dangers", "chlorine_smell", "technician", r"Eyes and skin: plain water, at least 15 minutes", r"15 minutos"),
     ("dangers", "chlorine_smell", "technician", r"emergency services", r"emergencias"),
     (
         "dangers",
@@ -60,7 +66,7 @@ STEPS: list[tuple[str, str, str, str, str]] = [
         r"not by a metal ladder.*nobody goes in",
         r"escal\w+ de metal.*[Nn]adie entra",
     ),
-    ("dangers", "gas_in_cell_popping", "technician", r"no flame, no spark", r"llama"),
+    ("dangers", "gas_in_cell_popping", "technician", r"No flame, no spark", r"llama"),
     ("repairs", "replace_water", "customer", r"heater and the underwater lights", r"las luces sumergidas"),
     ("repairs", "replace_water", "customer", r"Never (take out|drain) more than a third", r"más de un tercio"),
     # A US state pool code (Montana ARM 37.115.1308, table 6): the main drain clearly visible.
@@ -69,14 +75,14 @@ STEPS: list[tuple[str, str, str, str, str]] = [
         "superchlorinate",
         "customer",
         r"see the floor at the deepest point",
-        r"el fondo en (la parte|el punto|el lugar) más (hond|profund)",
+        r"el fondo en (la parte|el punto|el lugar|lo) más (hond|profund)",
     ),
     (
         "repairs",
         "superchlorinate",
         "customer",
         r"pH.*acid first.*chlorine four hours later",
-        r"pH.*ácido va primero y solo; el cloro, cuatro horas después",
+        r"pH.*primero el ácido, solo; el cloro, cuatro horas después",
     ),
     ("repairs", "acid_clean", "customer", r"ten parts water.*Then add one part acid", r"diez partes de agua.*[Ll]uego"),
     ("repairs", "acid_clean", "customer", r"with the hose running and no chlorine near", r"sin cloro"),
@@ -132,13 +138,13 @@ STEPS: list[tuple[str, str, str, str, str]] = [
         r"Drain where local rules",
         r"Vaciar donde lo permitan las normas locales",
     ),
-    ("repairs", "superchlorinate", "customer", r"Cover off", r"Quite el cobertor"),
+    ("repairs", "superchlorinate", "customer", r"Cover off", r"Sin cobertor"),
     ("repairs", "superchlorinate", "technician", r"Acid for the pH first, chlorine four hours later", r"cuatro horas"),
     (
         "repairs",
         "see_to_heater",
         "customer",
-        r"Leave gas and cooling parts to a licensed trade",
+        r"Leave gas and cooling parts to a licensed specialist",
         r"profesional autorizado",
     ),
     ("repairs", "clear_restriction", "technician", r"gas heater is for a licensed gas fitter", r"gas autorizado"),
@@ -147,14 +153,14 @@ STEPS: list[tuple[str, str, str, str, str]] = [
 HOW: list[tuple[str, str, str, str]] = [
     # Common practice, no source.
     ("breaker", "customer", r"tingle or it smells burnt, do not touch", r"cosquilleo o huele a quemado, no lo toque"),
-    ("breaker", "technician", r"No reset after a tingle or a burnt smell", r"Sin rearme tras un cosquilleo o un olor"),
+    ("breaker", "technician", r"No reset after a tingle or a burnt smell", r"No rearmar tras un cosquilleo o un olor"),
     ("pump_start", "customer", r"only hums, switch it off again", r"zumba.*apáguela"),
-    ("cell_voltage", "technician", r"Keep out of the mains side", r"[Ll]ejos del lado de red"),
+    ("cell_voltage", "technician", r"Keep out of the mains side", r"No acercarse al lado de red"),
     ("flow_sensor_contact", "customer", r"Never join the wires of the sensor", r"[Nn]unca"),
     ("flow_sensor_contact", "technician", r"Never bridge", r"[Nn]unca|[Ss]in puente"),
     ("pack_inside", "customer", r"Do not open the box", r"No abra la caja"),
     ("supply_voltage", "technician", r"only by a person permitted by the local code", r"norma local"),
-    ("unit_fuse", "technician", r"fit none yet: look at lead and plates first", r"cable y.*placas"),
+    ("unit_fuse", "technician", r"fit no new one yet: check lead and plates first", r"cable y.*placas"),
 ]
 """How a check is made: what must be said of it, in each language."""
 ONLY_RUNNING = (
@@ -188,7 +194,7 @@ STAYS_OFF = {
 BRIDGED = {"flow_sensor_contact": {"stays_closed"}, "flow_sensor_lead": {"bridged"}}
 """A cell that may run without flow fills with gas (Faraday's law; the rate stands with the cautions)."""
 NAMED = {
-    "gas_in_cell_popping": (r"pops or bangs.*cracked or swollen", r"estalla.*agrietad.*hinchad"),
+    "gas_in_cell_popping": (r"pops or bangs.*cracked or swollen", r"estalli.*agrietad.*hinchad"),
     "chlorine_smell": (r"smell that stings", r"pica"),
     "tingle": (r"tingle or a shock", r"cosquilleo"),
     "burning_smell": (r"burn", r"quemado"),

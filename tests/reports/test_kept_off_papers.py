@@ -33,7 +33,7 @@ FOUND = [
 OFF = {
     "en": r"(?i)stays off|leave (it|both) off|leave it switched off|nothing is switched on before|locked until",
     "es": r"(?i)queda cortado|sigue apagad|d[eé]je(l[ao]| el equipo) (sin corriente|cortad)|ni se conecta nada"
-    r"|bloqueado hasta",
+    r"|bloqueado hasta|ni conectar nada",
 }
 WHOLE = 10_000
 """Columns of a paper whose sentences are not broken."""

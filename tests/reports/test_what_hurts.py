@@ -108,7 +108,10 @@ def test_where_no_danger_was_ruled_out_the_staff_ask_and_the_customer_knows_what
     language: str,
 ) -> None:
     unsaid = job(*[event for event in opened("counter", "no-output") if event.about != DANGER_CHECK])
-    sells_nothing, goes_on = {"en": ("sell nothing", "All no"), "es": ("no venda nada", "Si todo es no")}[language]
+    sells_nothing, goes_on = {
+        "en": ("sell nothing", "All no"),
+        "es": ("no venda nada", r"todo es no: siga|¿No\? Siga"),
+    }[language]
     staff, customer = (paper(unsaid, reader, language) for reader in ("shop", "customer"))
     assert re.search(sells_nothing, staff)
     assert not re.search(r"[Ss]tay away|[Nn]o se acerque", staff)
@@ -130,7 +133,7 @@ ONE_KIND = {
     "en": r"[Oo]ne (kind of chlorine|chlorine product) only",
     "es": r"[Uu]n(a sola clase de| solo producto de) cloro",
 }
-LOW = {"en": r"low (and slowly round|along) the edge", "es": r"(bajo|a poca altura)( y despacio)? por el borde"}
+LOW = {"en": r"low (and slowly a?round|along) the edge", "es": r"(bajo|a poca altura)( y despacio)? por el borde"}
 STEPS_DOSE = {
     "en": r"chlorine by hand|small dose|add the chlorine",
     "es": r"cloro a mano|dosis pequeña|agregue el cloro",
@@ -177,7 +180,7 @@ def test_the_staff_know_from_where_to_where_a_dose_goes_and_how_chlorine_goes_ho
     said = paper(low_and_tested("counter"), "shop", language)
     assert re.search(r"0[.,]4 ppm (to|a) 3 ppm", said)
     assert re.search(
-        {"en": r"upright.*apart from acid.*hot car", "es": r"de pie.*lejos del ácido.*coche"}[language], said
+        {"en": r"upright.*chlorine and acid apart.*hot car", "es": r"de pie.*lejos del ácido.*al sol"}[language], said
     )
 
 
@@ -208,8 +211,8 @@ def test_nobody_lays_hands_on_a_plant_before_the_step_that_isolates_it(language:
 def test_whoever_waits_for_capacitors_proves_the_dc_side_dead_afterwards(language: str) -> None:
     """How long is the handbook's to say; five minutes where it is silent: common practice, no source."""
     works = {n: " ".join(s) for n, s in technicians_steps(language).items()}
-    words = {"en": r"wait for capacitors", "es": r"esperar a que se descarguen los condensadores"}[language]
-    after = {"en": r"handbook says.*DC side", "es": r"manual.*lado CC"}[language]
+    words = {"en": r"wait for capacitors", "es": r"manual.*se descarguen los condensadores"}[language]
+    after = {"en": r"handbook says.*DC side", "es": r"lado CC"}[language]
     waiting = {name: text for name, text in works.items() if re.search(words, text)}
     assert len(waiting) >= 3
     assert [name for name, text in waiting.items() if not re.search(f"{words}.*{after}", text)] == []

@@ -51,7 +51,11 @@ def test_all_advice_is_worded() -> None:
     ("code", "wrong", "instead"),
     [
         ("en", "temperature 51 °C is outside 0 to 50 °C", "check the temperature"),
-        ("es", "temperatura 51 °C está fuera del intervalo de 0 a 50 °C", "revise este valor (temperatura)"),
+        (
+            "es",
+            "temperatura 51 °C está fuera del intervalo en que es válida la fórmula, de 0 a 50 °C",
+            "revise este valor (temperatura)",
+        ),
     ],
 )
 def test_it_is_said_in_the_language_in_use(code: str, wrong: str, instead: str) -> None:

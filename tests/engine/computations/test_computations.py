@@ -92,9 +92,10 @@ def test_leaving_out_any_required_key_names_it(name: str) -> None:
 
 REFUSED = [
     ("salt-dose", "volume=50 now=4000 target=3200",
-     "salt-dose: target 3200 ppm is below the present 4000 ppm; salt can only be removed with the water: use dilute"),
+     "salt-dose: target 3200 ppm is below the present 4000 ppm; "
+     "salt can be removed only by replacing water: use dilute"),
     ("dilute", "volume=50 now=5000 target=3000 fill=3500",
-     "dilute: fill water of 3500 ppm never brings the pool to 3000 ppm; "
+     "dilute: fill water at 3500 ppm can never bring the pool to 3000 ppm; "
      "find fill water below the target, or set a higher target"),
     ("dilute", "volume=50 now=3000 target=3000",
      "dilute: target 3000 ppm is not below the present 3000 ppm; "
@@ -107,7 +108,7 @@ REFUSED = [
      "wait for warmer water, or cool the sample, and measure again"),
     ("conductivity-from-salt", "salinity=3200 temp=20",
      "conductivity-from-salt: practical salinity 3200 is outside 0 to 42, where the formula holds; "
-     "give it as 3.2 or as 3200 ppm for water of 3200 ppm"),
+     "for water at 3200 ppm, give it as 3.2 or as 3200 ppm"),
     ("hocl", "ph=15 temp=20", "ph: 15 is above 14; write it in pH, from 0 to 14"),
     ("hocl", "ph=-1 temp=20", "ph: -1 is below zero; write it in pH, from 0 to 14"),
     ("salt-dose", "volume=20000gal now=0 target=3200", "volume: there are two kinds of gallon; write usgal or impgal"),
@@ -118,7 +119,7 @@ REFUSED = [
     ("salt-dose", "volume=50 now=3bar target=3200",
      "now: bar measures pressure, but the question asks for salt now; write it in ppm, mg/L, g/L or %"),
     ("salt-dose", "volume=50 now=0 target=3200 purity=0",
-     "salt-dose: purity 0 is not a share; give it above 0 and up to 1, or in %"),
+     "salt-dose: purity 0 is out of range; use a value above 0, up to 1, or in %"),
     ("salt-dose", "volume=50 now=0 tagret=3200",
      "salt-dose has no key 'tagret'; did you mean target? it takes volume, now, target, purity, bag"),
     ("sal-dose", "volume=50", "there is no computation called 'sal-dose'; did you mean salt-dose?"),

@@ -51,9 +51,9 @@ def test_half_a_conductivity_says_what_to_write(typed: str) -> None:
 
 
 def test_without_a_temperature_there_is_no_salt() -> None:
-    with pytest.raises(QuantityError, match=r"together with the water temperature; type both, such as 6\.5 mS/cm at"):
+    with pytest.raises(QuantityError, match=r"only with the water temperature; type both, such as 6\.5 mS/cm at"):
         salt_reading(6.5, None)
-    with pytest.raises(RangeError, match="40 °C is outside -2 to 35 °C"):
+    with pytest.raises(RangeError, match="40 °C is outside the formula's range: -2 to 35 °C"):
         salt_reading(6.5, 40.0)
 
 

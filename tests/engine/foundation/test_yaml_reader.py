@@ -114,7 +114,7 @@ STRAY_ITEM = "1:4: a list item (`- `) is not allowed here; start the list on its
         ("a: !!str 5\n", TAG),
         ("a: !x [1]\n", TAG),
         ("a: !x {b: 1}\n", TAG),
-        ("a:\n  <<: {b: 1}\n", "2:3: `<<` merges another part in; write the fields out in full"),
+        ("a:\n  <<: {b: 1}\n", "2:3: `<<` merges in another part; write the fields out in full"),
         ("? [a, b]\n: c\n", "1:3: there is something other than a name before this colon; write one plain word"),
         ("'': c\n", "1:1: the name before this colon is missing; write one plain word"),
         ("a: b\n---\nc: d\n", "2:1: a second document begins here; remove the line `---`"),

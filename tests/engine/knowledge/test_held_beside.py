@@ -54,7 +54,7 @@ SLIPS = {
     "a mix that is stronger too": ("Ponga diez partes de agua", "Ponga tres partes de agua"),
     "a figure in brackets": ("[1 L] de ácido", "[2 L] de ácido"),
     "a unit": ("Ponga [10 L] de agua", "Ponga [10 mL] de agua"),
-    "a decimal comma lost": ("¿El pH pasa de 7,6?", "¿El pH pasa de 76?"),
+    "a decimal comma lost": ("Si pasa de 7,6,", "Si pasa de 76,"),
     "a number left out": ("Deje la bomba en marcha cuatro horas", "Deje la bomba en marcha unas horas"),
 }
 

@@ -105,7 +105,7 @@ def test_what_is_missing_is_told_apart_from_what_is_wrong(folder: Path) -> None:
 @pytest.mark.parametrize(
     ("file", "text", "told"),
     [
-        ("opening.yaml", "notid: x\n", ":1:1: the program never says `notid`; did you mean `noted`?"),
+        ("opening.yaml", "notid: x\n", ":1:1: the program never uses `notid`; did you mean `noted`?"),
         ("opening.yaml", "noted: '{name} x'\n", ":1:8: the fields here are {name}, not none; keep each {name}"),
         ("openings.yaml", "noted: x\n", ":1:1: the program has no words file of this name; did you mean `opening`?"),
         ("opening.yaml", "noted: '{a.b}'\n", ":1:8: a field in this text is wrong"),
@@ -196,7 +196,7 @@ def test_an_english_safety_text_that_changes_makes_its_translation_stale(
     former = stamped(folder, file, text)
     change(folder, file, english, other)
     (message,) = told_of(folder)
-    assert message.startswith(f"{file}:2:7: the English of the ")
+    assert message.startswith(f"{file}:2:7: the English text of the ")
     assert "has changed since it was translated; read both again" in message
     assert stamp_told(message) != former
     # It is said all the same: who reads that language understands it better than English.
@@ -232,7 +232,7 @@ def test_what_hurts_nobody_is_doubted_where_its_english_has_changed(folder: Path
     assert told_of(folder) == []
     change(folder, "causes/cell.yaml", "Lime has built up", "No lime has built up")
     (told,) = told_of(folder)
-    assert told.startswith("causes/cell.yaml:2:7: look again: the English of the cause `cell_scaled` has changed")
+    assert told.startswith("causes/cell.yaml:2:7: look again: the English text of the cause `cell_scaled` has changed")
 
 
 def test_stamps_that_were_read_are_renewed_and_each_is_named(folder: Path) -> None:

@@ -89,7 +89,7 @@ def test_the_tables_of_a_later_version_are_left_alone(address: str) -> None:
     with store.writing() as connection:
         connection.execute(update(store_version).values(version=VERSION + 7))
     store.close()
-    with pytest.raises(StoreError, match=rf"later version \({VERSION + 7}; this program knows {VERSION}\)"):
+    with pytest.raises(StoreError, match=rf"newer version \({VERSION + 7}; this program knows {VERSION}\)"):
         open_store(address)
 
 

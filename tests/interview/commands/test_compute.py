@@ -117,7 +117,7 @@ NO_PAIR = "is not key=value; write it like volume=50, and quote a value that con
 REFUSED = [
     (["salt-dose", "volume=50", "now=4000", "target=3200"],
      "brinecall: salt-dose: target 3200 ppm is below the present 4000 ppm; "
-     "salt can only be removed with the water: use dilute"),
+     "salt can be removed only by replacing water: use dilute"),
     (["sal-dose"], "brinecall: there is no computation called 'sal-dose'; did you mean salt-dose?"),
     ([], "brinecall: no computation was named; `brinecall compute --help` lists them"),
     (["hocl", "ph=7.5", "ph=7.6", "temp=25"], "brinecall: ph is given twice; give it once"),

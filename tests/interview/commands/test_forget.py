@@ -41,7 +41,7 @@ def test_no_word_is_left_in_the_store_or_here(jobs: Path) -> None:
         before = rows_of(store, events)
     done = run(jobs, "forget", "garcia", "--yes", BRINECALL_STORE=address)
     assert (done.returncode, done.stderr) == (0, "")
-    assert "Erased here and in the store: pieces of text 3, sheets 1." in done.stdout
+    assert "Erased here and in the store: pieces of text: 3, sheets: 1." in done.stdout
     assert {path.name for path in jobs.iterdir() if path.suffix in (".jsonl", ".pdf")} == {f"{NAME}.jsonl"}
     kept = (jobs / f"{NAME}.jsonl").read_text()
     assert not [word for word in ("García", "dog", "salt 3200") if word in kept]

@@ -208,7 +208,7 @@ def test_a_reading_as_left_may_be_passed_by() -> None:
     ending, person, memory, _ = to_the_plates(
         done, Given("white_scale"), done, done, Given("helped"), Control.BACK, Given("close")
     )
-    assert 'For the sheet, the same readings as they are now; type "back" to leave one out.' in person.said
+    assert 'For the sheet, give the same readings as they are now; type "back" to leave one out.' in person.said
     assert [event.kind for event in memory.events if event.kind != "recorded"][-2:] == ["verified", "closed"]
     assert ending.closed
 

@@ -81,7 +81,7 @@ def test_a_folder_in_its_place_or_one_that_cannot_be_made_is_said_and_no_more(
     folder.rmdir()
     folder.write_text("a file")
     remember_units("us")
-    assert "could not be remembered" in capsys.readouterr().err
+    assert "could not be saved" in capsys.readouterr().err
 
 
 def test_the_place_picked_last_is_kept_beside_the_units() -> None:

@@ -12,8 +12,8 @@ from engine.foundation.text_catalog import use_language
 from engine.foundation.texts import said
 from engine.knowledge.loader import load_knowledge
 from engine.knowledge.model import Repair
-from reports.sheets.beside import step_of, unsaid
-from tests.shipped import knowledge
+from reports.sheets.beside import step_of, unsaid, used_at
+from tests.shipped import knowledge, models_in
 
 ACTS = {
     "switch_off_and_lock": r"\bunplug|\bundo\b|open the (pump )?lid|take the sensor out|under the lid",
@@ -79,3 +79,16 @@ def test_a_caution_is_left_out_beside_a_step_only_where_that_says_it_word_for_wo
     caution: str, step: str, left: str | None
 ) -> None:
     assert unsaid(caution, step) == (caution if left is None else left)
+
+
+@pytest.mark.parametrize("language", ["en", "es"])
+def test_what_is_sold_for_an_owners_work_is_used_in_a_step_of_it(language: str) -> None:
+    use_language(language)
+    try:
+        repairs = models_in(language).knowledge.repairs.values()
+        known = said("handout.beside.parts")
+        works = [(repair, need.part) for repair in repairs if "owner" in repair.who for need in repair.parts]
+        lost = [(repair.id, part) for repair, part in works if not used_at(part, repair.steps.customer)]
+    finally:
+        use_language("en")
+    assert [each for each in lost if each[1] in known] == []

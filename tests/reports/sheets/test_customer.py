@@ -263,7 +263,7 @@ def test_acid_work_is_not_told_to_whoever_is_to_bring_the_cell_in() -> None:
     document = customer_handout(view)
     assert view.home.work == "bring_cell"
     assert "one part acid" not in page(document)
-    assert leads(document)[0].startswith("Take the cell (")
+    assert leads(document)[0].startswith("Take out the cell (")
 
 
 def test_a_cell_already_at_the_shop_leaves_a_gap_to_close() -> None:

@@ -103,7 +103,8 @@ def test_every_caution_stands_before_the_work_and_danger_before_all_else(session
     assert all(caution < min(work) for caution in cautions if work)
     if view.danger:
         assert isinstance(blocks[0], Heading)
-        assert blocks[1] == Paragraph(view.danger, "lead")
+        asked = Items(((view.danger, ""),), "tick")
+        assert blocks[1] == (Paragraph(view.danger, "lead") if view.advice.first else asked)
     assert [block.number for block in blocks if isinstance(block, Work)] == list(range(1, len(view.actions) + 1))
     assert all(block.ticked for block in blocks if isinstance(block, Work))
 
@@ -195,7 +196,7 @@ def test_parts_are_ticked_and_each_has_what_to_read_before_ordering() -> None:
     assert parts.mark == "tick"
     assert len(parts.items) == sum(not part.later for part in view.parts)
     assert all(part.name in str(document.blocks) for part in view.parts)
-    (ordering,) = section(document, "Before ordering, read on the old part, its label or container")
+    (ordering,) = section(document, "Before ordering, read from the old part, its label or container")
     assert all(part.before_ordering in str(ordering) for part in view.parts)
 
 
@@ -215,7 +216,7 @@ def test_no_range_ends_where_it_begins() -> None:
     told = text_of(job(*opened("field", "no-output"), *answers(stabiliser=100.0, free_chlorine=1.0)))
     assert "free chlorine (about 5 ppm is common practice" in told
     more = text_of(job(*opened("field", "no-output"), *answers(stabiliser=140.0, free_chlorine=1.0)))
-    assert "No bathing until part of the water is replaced" in more
+    assert "No swimming until part of the water is replaced" in more
     assert "free chlorine (about 5 ppm" not in more
     assert not re.search(r"(?<![0-9.])([0-9.]+)(?: ppm)? to \1 ppm", told)
 

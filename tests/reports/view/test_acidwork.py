@@ -76,4 +76,4 @@ def test_acid_for_the_ph_says_what_it_lacks_or_takes_as_usual() -> None:
 def test_a_ph_that_needs_no_acid_gets_none_and_one_out_of_range_says_so() -> None:
     assert acid(ph=7.6).text == "none"
     beyond = acid(ph=9.6, alkalinity=100.0, stabiliser=30.0)
-    assert "outside the range of the formula" in beyond.working
+    assert "outside the formula's range" in beyond.working

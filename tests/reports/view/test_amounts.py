@@ -168,7 +168,7 @@ def test_water_is_not_swapped_without_a_test() -> None:
         # 6.7 g/h need 17.7 h at full output, 23.7 h at 75 %; 5 g/h need 23.8 h; 3 g/h need 40 h.
         ({"pool_volume": 45, "rated_output": 6.7, "run_hours": 3}, "about 24 h a day at 75 %"),
         ({"pool_volume": 45, "rated_output": 5, "run_hours": 3}, "about 24 h a day at full output"),
-        ({"pool_volume": 45, "rated_output": 3, "run_hours": 3}, "more than this unit makes, even day and night"),
+        ({"pool_volume": 45, "rated_output": 3, "run_hours": 3}, "more than this unit makes, even around the clock"),
         # As it is set is told beside, and where the hours are not known those that it takes.
         (
             {"pool_volume": 45, "rated_output": 20, "run_hours": 12, "output_setting": 10},
@@ -196,7 +196,7 @@ def test_a_larger_unit_is_sized_at_two_thirds_of_its_output() -> None:
 
 def test_setting_names_what_is_missing() -> None:
     (amount,) = work_amounts(KNOWLEDGE.repairs["raise_output"], known(rated_output=20))
-    assert amount.missing == ("how much water the pool holds", "the pump's hours a day")
+    assert amount.missing == ("how much water the pool holds", "the pump's daily hours")
     (amount,) = work_amounts(KNOWLEDGE.repairs["raise_output"], known(pool_volume=45, run_hours=8))
     assert "assumed to be 20 g/h" in amount.missing[0]
 
@@ -212,7 +212,7 @@ def test_a_reading_beyond_the_formula_gives_no_dose_and_says_why() -> None:
         item.parts[0], item, KnownReadings({"tested_salt": 3000.0, "pool_volume": 50.0}, KNOWLEDGE, higher)
     )
     assert amount.text == "not worked out"
-    assert "outside the range of the formula" in amount.working
+    assert "outside the formula's range" in amount.working
 
 
 @given(st.floats(min_value=41.0, max_value=300.0))

@@ -144,7 +144,7 @@ def test_a_result_that_shows_later_brings_the_owner_back() -> None:
     ]
     seen = view(*events)
     assert not seen.solved
-    assert [line.verified for line in seen.done] == ["Whether it helped will only show later."]
+    assert [line.verified for line in seen.done] == ["The result will only show later."]
     assert "5 May" in told(seen)
 
 
@@ -271,7 +271,7 @@ def test_a_plant_that_is_off_says_how_it_was_made_so() -> None:
 
 def test_a_pool_without_chlorine_is_not_for_swimming() -> None:
     assert "No swimming until" in told(view(*opened("counter", "low-salt"), *answers(tested_salt=2300.0)))
-    assert "No chlorine, no bathing" in told(view(*SCALED))
+    assert "No chlorine, no swimming" in told(view(*SCALED))
 
 
 def test_a_bleached_test_stops_all_dosing() -> None:

@@ -70,19 +70,20 @@ def test_that_the_supply_was_switched_off_is_told_and_what_it_is_now_is_not() ->
     for last in (CLEARED, undone):
         seen = view(*in_danger("field", MADE, last))
         assert any(
-            line.startswith("Supply: switched off earlier in this job; what it is now is not known")
+            line.startswith("Supply: switched off earlier in this job; its present state is not known")
             for line in seen.advice.meanwhile
         )
 
 
 @pytest.mark.parametrize("role", ROLES)
-def test_not_looked_for_is_one_line_and_no_banner(role: RoleId) -> None:
+def test_where_nobody_has_looked_danger_is_asked_for_first(role: RoleId) -> None:
     mild = Event("corrected", AT, about="danger_now", value="none_known")
     seen = view(*opened(role, "no-output"), mild)
-    assert seen.danger == ""
-    assert len(seen.danger_record) == 1
+    unasked = view(*(event for event in opened(role, "no-output") if event.about != DANGER_CHECK))
+    assert seen.danger == unasked.danger != ""
     plain = view(*opened(role, "no-output"))
-    assert plain.danger_record == ()
+    assert plain.danger == ""
+    assert seen.danger_record == plain.danger_record == ()
     assert {line.caution for line in seen.cautions} == {line.caution for line in plain.cautions}
 
 

@@ -28,7 +28,7 @@ def test_the_cells_constant_is_ohms_law_beyond_the_onset() -> None:
     """gsw: 3.5 at 25 degC is .6423 S/m; x (7.5 - 2.2 V) / 19 A = .179 /m when clean, (8.4 - 2.2) / 11.5 = .346 now."""
     clean = float(gsw.C_from_SP(3.5, 25, 0)) / 10 * 5.3 / 19
     shown = figure("cell_health", cell_voltage=-8.4, cell_current=-11.5, tested_salt=3500.0, water_temp=25.0)
-    assert shown == f"constant 0.346 /m, 1.9 times the clean {clean:.3f} /m"
+    assert shown == f"constant 0.346 /m, 1.9 times {clean:.3f} /m when clean"
     assert figure("cell_health", cell_voltage=2.0, cell_current=0.0, tested_salt=3500.0) == ""
 
 
@@ -45,7 +45,7 @@ def test_wear_balance_and_index_are_told_in_their_units() -> None:
     assert worn == "about 5700 h of 9000 h"
     # 50 m3 at 2.2 ppm a day are 110 g; 20 g/h x 50 % x 10 h are 100 g (mass balance; demand is common practice).
     made = figure("chlorine_balance", pool_volume=50.0, rated_output=20.0, output_setting=50.0, run_hours=10.0)
-    assert made == "makes 100 g a day; an ordinary pool uses 110 g, or half or double that"
+    assert made == "makes 100 g a day; an ordinary pool uses 110 g, or half to twice that"
     # PHREEQC 3 (phreeqc.dat) gives +0.476 for this water.
     water = {"ph": 7.8, "hardness": 400.0, "alkalinity": 120.0, "stabiliser": 0.0, "tested_salt": 3500.0}
     assert figure("scaling_tendency", **water, unit_temp=28.0) == "index +0.5, give or take 0.1"

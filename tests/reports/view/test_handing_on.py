@@ -36,7 +36,7 @@ def handed_on(**found: str | float) -> JobView:
     [
         (
             {"cell_bubbles": "none", "cell_plates": "coating_worn", "salt_gap": "reads_low"},
-            "the manufacturer's service",
+            "the manufacturer's support",
         ),
         ({"water_look": "green", "combined_chlorine": 2.0, "overnight_loss": 3.0}, "a pool water laboratory"),
     ],

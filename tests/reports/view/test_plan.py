@@ -81,9 +81,9 @@ def test_a_cold_season_has_its_limit_setting_and_less_current() -> None:
     """
     cold = plan(pool_volume=60.0, rated_output=40.0, run_hours=8.0, tested_salt=3500.0)[COLD]
     assert f"{UNIT.values['lockout']:.0f} °C" in cold.text
-    assert "about 25 % at 8 h a day" in cold.working
+    assert "about 25 % for 8 h a day" in cold.working
     assert "about 20 % less current" in cold.working
-    assert "hours a day" in plan(pool_volume=60.0)[COLD].missing[0]
+    assert "daily hours" in plan(pool_volume=60.0)[COLD].missing[0]
 
 
 @given(st.floats(0.5, 12), st.floats(2, 24), st.floats(10, 100))

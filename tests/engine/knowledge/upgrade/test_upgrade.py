@@ -114,7 +114,7 @@ def test_what_cannot_be_decided_is_named_with_its_place_and_left(older: Path) ->
     named = [
         r"checks/seen.yaml:12:10: `opens_cell`.* state of the plant; .*`plant: isolated`",
         rf"hazards.yaml:{line}:3: `heeds_mind_the_dog`.* hazards.*; .*`brings`.* faults/README.md",
-        r"languages/es/repairs.yaml:11:3: .*`superchlorinate`.*different readers.*English; .*`done_when`",
+        r"languages/es/repairs.yaml:11:3: .*`superchlorinate`.*other readers.*English text; .*`done_when`",
         r"repairs.yaml:16:51: `pieces` .*amount; .*: L, mL, kg, g, m, cm, mm$",
     ]
     assert len(left) == len(named)
