@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 
 from engine.foundation.texts import say
@@ -68,6 +68,8 @@ def _take_line(talk: DialogueState, line: str, found: Understood) -> None:
     """Show what a line states and keep it; danger in it comes before all, and what it may state is asked back."""
     others = [fact for fact in found.facts if fact.check != "complaint"]
     dangers = dangers_in(talk, line, others)
+    if dangers.facts or dangers.unclear:
+        found = Understood(found.facts, _not_of_danger(found.unclear))
     reported = tuple(fact for fact in dangers.facts if fact.check == DANGER_CHECK)
     told = tuple(fact for fact in found.facts if not (reported and fact.check == DANGER_CHECK))
     ask = talk.front.heard(heard(talk.session, Understood((*reported, *told), (*dangers.unclear, *found.unclear))))
@@ -88,6 +90,13 @@ def _take_line(talk: DialogueState, line: str, found: Understood) -> None:
     talk.together = len(talk.session.events) - before
     if ask:
         talk.unclear += found.unclear
+
+
+def _not_of_danger(unclear: Sequence[Unclear]) -> tuple[Unclear, ...]:
+    """What is unclear without what may answer the question for danger: beside a sign of one that could only deny it."""
+    rest = (tuple(c for c in each.candidates if c.check != DANGER_CHECK) for each in unclear)
+    parted = [(each, left) for each, left in zip(unclear, rest, strict=True) if left or not each.candidates]
+    return tuple(replace(each, candidates=left) for each, left in parted)
 
 
 def take_rest(talk: DialogueState, line: str) -> None:

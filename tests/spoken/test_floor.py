@@ -9,8 +9,9 @@ from functools import cache
 
 import pytest
 
+from engine.knowledge.model import DANGER_CHECK
 from tests.benchmarks.understanding import measured
-from tests.spoken.measuring import FOLDER, Outcome, lines_of, outcomes
+from tests.spoken.measuring import FOLDER, Line, Outcome, lines_of, outcomes
 
 pytestmark = [pytest.mark.e2e, pytest.mark.no_cover]  # whole lines through branches that other tests take too
 
@@ -46,3 +47,22 @@ def test_signs_of_danger_lead_to_the_question_for_danger() -> None:
     found = measured(judged())
     assert found["dangers"] >= 25
     assert found["dangers_asked"] == found["dangers"]
+
+
+def test_where_a_line_tells_of_danger_nothing_offers_that_there_is_none() -> None:
+    """Two signs in one line too, of which the question for danger takes the first and the second is asked after it."""
+    two = [
+        Line("water spraying on the plug, kid felt a tingle"),
+        Line("kid felt a tingle, and there is a burning smell"),
+        Line("hay agua en el enchufe y mi hijo notó un cosquilleo", "es"),
+    ]
+    told = [each for each in (*judged(), *outcomes(two)) if each.danger_asked]
+    checks = told[0].knowledge.checks[DANGER_CHECK]
+    denied = [
+        (each.line.line, answer)
+        for each in told
+        for check, answer in each.offered
+        if check == DANGER_CHECK and checks.danger_of(str(answer)) is None and each.line.facts.get(check) != answer
+    ]
+    assert len(told) > 25
+    assert denied == []
