@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
-from dataclasses import asdict, replace
+from dataclasses import replace
 
 from engine.session.journal import RECORDED, Event
 from engine.session.record import FACTS, MINUTES, PART
@@ -15,7 +15,8 @@ _FREE = ("text", "reason")
 
 def in_two_parts(event: Event) -> tuple[dict[str, str | float], dict[str, str]]:
     """The event without its kind and time, and apart from it its free words; what is empty is left out."""
-    kept = {name: value for name, value in asdict(event).items() if value not in ("", None)}
+    # Its fields are plain: a deep copy of them took half the time of all filing.
+    kept = {name: value for name, value in vars(event).items() if value not in ("", None)}
     del kept["kind"], kept["at"]
     words = {name: str(kept.pop(name)) for name in _free_fields(event) if name in kept}
     return kept, words

@@ -10,7 +10,7 @@ from engine.store.errors import StoreError
 from interview.command_line.bringing_here import brought_here
 from interview.command_line.context import Places
 from interview.command_line.filed_jobs import filed_job
-from interview.command_line.store_access import file_away, shop_store
+from interview.command_line.store_access import Sent, filed_away, shop_store, tell_sent
 from interview.command_line.taking_up import taken_up_here
 from interview.storage.jobs import JobError
 
@@ -35,6 +35,10 @@ class ShopSide:
             return brought_here(store, self.places.jobs_folder, line.job, line.name)
         return job
 
-    def file_away(self) -> None:
-        """As `file_away`."""
-        file_away(self.places)
+    def file_away(self, told: tuple[str, ...] = ()) -> None:
+        """Put what waits into the store once an interview is over, and tell what is to be told of it and `told`."""
+        tell_sent((*told, *self.filed_away().lines))
+
+    def filed_away(self) -> Sent:
+        """As `filed_away`."""
+        return filed_away(self.places)

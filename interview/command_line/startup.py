@@ -5,6 +5,7 @@ from __future__ import annotations
 import atexit
 import gc
 import sys
+from collections.abc import Callable
 from importlib.resources import files
 from importlib.resources.abc import Traversable
 from pathlib import Path
@@ -30,9 +31,9 @@ MOST_WAIT_S = 5.0
 class LateModels:
     """Knowledge that is loaded in the background from `start` on, and waited for where it is needed."""
 
-    def __init__(self, folder: Traversable | Path) -> None:
-        """Args: the faults folder."""
-        self._folder = folder
+    def __init__(self, folder: Traversable | Path, then: Callable[[], None] | None = None) -> None:
+        """Args: the faults folder; what is to be done in the background once it is loaded."""
+        self._folder, self._then = folder, then
         self._thread = Thread(target=self._load, name="knowledge", daemon=True)
         self._ready = Event()
         self._started = False
@@ -67,6 +68,8 @@ class LateModels:
         if self._models is not None and sys.stdin is not None and sys.stdin.isatty():
             # Whoever types leaves time for it; a program may have said all before it is done.
             _make_ready(self._models)
+        if self._then is not None:
+            self._then()
 
 
 def _make_ready(models: Models) -> None:

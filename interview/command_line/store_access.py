@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from datetime import date
@@ -29,10 +29,19 @@ from interview.storage.unfiled import mark, marked, unmark
 
 @dataclass(frozen=True)
 class Sent:
-    """What became of the jobs that waited: how many went in, and each that did not, with why not."""
+    """What became of the jobs that waited: how many went in, each that did not, with why not, and what is told beside.
+
+    `parted` has a line for each that is kept as a job of its own from now on.
+    """
 
     jobs: int
     refused: tuple[str, ...] = ()
+    parted: tuple[str, ...] = ()
+
+    @property
+    def lines(self) -> tuple[str, ...]:
+        """All that is told of it."""
+        return (*self.parted, *self.refused)
 
 
 @contextmanager
@@ -46,8 +55,7 @@ def shop_store(places: Places, send: bool = True) -> Iterator[Store]:
         raise BadInputError(say("store.no_store_here"))
     store = open_store(address)
     try:
-        for why in _refused(store, places.jobs_folder) if send else ():
-            print(f"brinecall: {shown(why)}", file=sys.stderr)
+        tell_sent(_sent(store, places.jobs_folder) if send else ())
         yield store
     finally:
         store.close()
@@ -71,27 +79,35 @@ def known_pools(ctx: click.Context, _: click.Parameter, incomplete: str) -> list
     return sorted({word for word in words if word.startswith(typed)})
 
 
-def file_away(places: Places) -> None:
-    """Put what waits into the store once an interview is over; where that fails a line says so, and nothing is lost."""
+def filed_away(places: Places) -> Sent:
+    """Put what waits into the store; where that fails a line says so, and nothing is lost."""
     folder = places.jobs_folder
     try:
         store = open_store(places.store_address)
         try:
-            refused = send_waiting(store, folder).refused
+            return send_waiting(store, folder)
         finally:
             store.close()
     except StoreError as error:
-        refused = (f"{error}. {say('store.waiting', count=len(marked(folder)))}",)
-    for why in refused:
-        print(f"brinecall: {shown(why)}", file=sys.stderr)
+        return Sent(0, (_waits(error, folder),))
 
 
-def _refused(store: Store, folder: Path) -> tuple[str, ...]:
-    """Send what waits; what did not go in, and why not. Whoever may only read reads all the same."""
+def tell_sent(lines: Iterable[str]) -> None:
+    """Tell what became of what waited, beside what a command is for."""
+    for line in lines:
+        print(f"brinecall: {shown(line)}", file=sys.stderr)
+
+
+def _sent(store: Store, folder: Path) -> tuple[str, ...]:
+    """Send what waits; what is to be told of it. Whoever may only read reads all the same."""
     try:
-        return send_waiting(store, folder).refused
+        return send_waiting(store, folder).lines
     except ReadOnlyError as error:
-        return (f"{error}. {say('store.waiting', count=len(marked(folder)))}",)
+        return (_waits(error, folder),)
+
+
+def _waits(error: StoreError, folder: Path) -> str:
+    return f"{error}. {say('store.waiting', count=len(marked(folder)))}"
 
 
 def send_waiting(store: Store, folder: Path, everything: bool = False) -> Sent:
@@ -102,9 +118,14 @@ def send_waiting(store: Store, folder: Path, everything: bool = False) -> Sent:
     with store.reading() as connection:
         everything = everything or not holds_any(connection)
     waiting = job_ids(folder) if everything else marked(folder)
-    refused = [why for job in waiting if (why := _send(store, folder, job))]
+    refused, parted = list[str](), list[str]()
+    for job in waiting:
+        try:
+            parted += filter(None, [_send(store, folder, job)])
+        except _NotSentError as error:
+            refused.append(str(error))
     erase_forgotten(store, folder)
-    return Sent(len(waiting) - len(refused), tuple(refused))
+    return Sent(len(waiting) - len(refused), tuple(refused), tuple(parted))
 
 
 def _file(store: Store, record: JobRecord) -> str:
@@ -121,13 +142,20 @@ def _file(store: Store, record: JobRecord) -> str:
     return ""
 
 
+class _NotSentError(Exception):
+    """A job that did not go into the store, while others do; the text says which and why not."""
+
+
 def _send(store: Store, folder: Path, job: str) -> str:
-    """Put one job into the store; why it was not, empty where it was. One that is open is marked still."""
+    """Put one job into the store; what is to be told of it. One that is open is marked still.
+
+    Raises: _NotSentError where it is no job, or nothing that a store can hold.
+    """
     path = folder / f"{job}.jsonl"
     if not path.exists():
         unmark(folder, job)
         return ""
-    journal = None
+    journal, told = None, ""
     try:
         journal = Journal(folder, job)
     except JournalError:
@@ -137,16 +165,14 @@ def _send(store: Store, folder: Path, job: str) -> str:
         content = read_journal(path)
         if content.events:
             told = _file(store, record_of(job, content, Writer(who.account(), who.counter())))
-            if told:
-                print(f"brinecall: {told}", file=sys.stderr)
         if journal is not None:
             unmark(folder, job)
     except JournalError as error:
-        return str(error)
+        raise _NotSentError(str(error)) from error
     except UnfitError as error:
         # Every other job goes in all the same.
-        return f"{path}: {error}"
+        raise _NotSentError(f"{path}: {error}") from error
     finally:
         if journal is not None:
             journal.close()
-    return ""
+    return told

@@ -11,6 +11,7 @@ from interview.command_line.completing import kept_jobs
 from interview.command_line.context import BadInputError, clock, places_of
 from interview.command_line.help import SaidCommand, SaidOption
 from interview.command_line.startup import load
+from interview.commands.run import shop_side
 from interview.commands.sheet import NEWEST, kept_job
 from interview.storage import jobs
 from interview.storage.jobs import stamp
@@ -49,6 +50,8 @@ def record_command(ctx: click.Context, words: tuple[str, ...], undo: bool) -> No
                 session.record(event)
         finally:
             journal.close()
+        if places_of(ctx).store_address:
+            shop_side(places_of(ctx)).file_away()
     print(say("recording.job", job=kept.id))
     lines = record_lines(view_for(session, kept.day.isoformat()).record)
     print("\n".join(f"{label}: {value}" for label, value in lines) or say("recording.nothing"))

@@ -16,6 +16,7 @@ from engine.foundation.texts import say
 from engine.quantities.unit_systems import use_system
 from engine.session.journal import PLANT, Event, Journal
 from interview.command_line.context import BadInputError, Places, clock
+from interview.command_line.filing_behind import FilingBehind
 from interview.command_line.startup import LateModels, load, role_words
 from interview.commands.call import Call
 from interview.dialogue.opening import ask_role, first_question, first_words, role_question
@@ -59,7 +60,8 @@ def start(places: Places, said: Mapping[str, str], pipe: bool, wish: RenderOptio
     """A new interview. `said` holds what is known of role, complaint and unit. Returns the exit code."""
     # A program answers with bare numbers, which must not mean something else because of somebody's choice.
     use_system("metric" if pipe else wish.wanted_units if wish is not None else settings.units_in_use())
-    late = LateModels(places.faults_folder)
+    behind = FilingBehind(places)
+    late = LateModels(places.faults_folder, then=behind.file)
     if said or places.rule in ("option", "environment"):
         # Ids must be checked before anything is asked, and a folder that is being edited may hold mistakes. The one
         # that is settled was looked through when it was.
@@ -91,7 +93,7 @@ def start(places: Places, said: Mapping[str, str], pipe: bool, wish: RenderOptio
             journal.write(Event("answered", stamp(clock), about=about, value=value))
         call = Call(places, front, journal, wish, pipe, usual, remember="role" not in said)
         _converse(call, _opened(late.get(), journal), first)
-    _file_away(places)
+    _file_away(places, behind)
     return 0
 
 
@@ -110,7 +112,7 @@ def resume(places: Places, job: str | None) -> int:
 
 def _resume_here(places: Places, job: str, others: str) -> int:
     """Go on with a job whose journal lies here. Args: `others`, what is told of other open ones."""
-    folder = places.jobs_folder
+    folder, behind = places.jobs_folder, FilingBehind(places)
     kept = jobs.find(folder, job)
     journal, kept = jobs.open_again(folder, kept.id)
     with _kept(places, journal):
@@ -129,8 +131,9 @@ def _resume_here(places: Places, job: str, others: str) -> int:
             session = _opened(models, journal)
         elif session.job.fingerprint != models.knowledge.fingerprint:
             front.tell(say("jobs.changed"))
+        behind.start()
         _converse(Call(places, front, journal), session)
-    _file_away(places)
+    _file_away(places, behind)
     return 0
 
 
@@ -145,10 +148,10 @@ def _converse(call: Call, session: Session, first: Request | None = None) -> Non
         print(_resume_line(call.places, call.journal), file=sys.stderr)
 
 
-def _file_away(places: Places) -> None:
+def _file_away(places: Places, behind: FilingBehind) -> None:
     """Put what was said into the shop's store, where there is one: all of it is on disk already."""
     if places.store_address:
-        shop_side(places).file_away()
+        shop_side(places).file_away(behind.told())
 
 
 def shop_side(places: Places) -> ShopSide:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sys
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -18,7 +17,7 @@ from engine.store.transfer import export_lines, import_lines
 from interview.command_line.context import NO_STORE, BadInputError, clock, places_of
 from interview.command_line.filed_jobs import filed_job
 from interview.command_line.help import SaidCommand, SaidOption
-from interview.command_line.store_access import send_waiting, shop_store
+from interview.command_line.store_access import send_waiting, shop_store, tell_sent
 from interview.command_line.telling_of import tell
 from interview.command_line.worked_calls import Progress
 from interview.storage import settings, who
@@ -37,8 +36,7 @@ def send_command(ctx: click.Context, everything: bool) -> None:
     """Put into the store what waits here; the help that is shown stands in the words."""
     with shop_store(places_of(ctx), send=False) as store:
         sent = send_waiting(store, places_of(ctx).jobs_folder, everything)
-    for why in sent.refused:
-        print(f"brinecall: {why}", file=sys.stderr)
+    tell_sent(sent.lines)
     print(say("store.care.sent", count=sent.jobs))
     if sent.refused:
         ctx.exit(1)

@@ -20,6 +20,7 @@ from collections.abc import Callable, Iterator, Sequence
 from contextlib import closing
 from dataclasses import asdict
 from datetime import UTC, date, datetime, timedelta
+from itertools import accumulate
 from pathlib import Path
 from typing import Any
 
@@ -51,7 +52,7 @@ class Shop:
         self.surnames = [self._word(3) for _ in range(5000)]
         self.first_names = [self._word(2) for _ in range(400)]
         self.streets = [self._word(4) for _ in range(2000)]
-        self.ranks = [1 / rank for rank in range(1, len(self.surnames) + 1)]
+        self.ranks = list(accumulate(1 / rank for rank in range(1, len(self.surnames) + 1)))
 
     def _word(self, syllables: int) -> str:
         return "".join(self.chance.choice(_SYLLABLES) for _ in range(syllables)).capitalize()
@@ -59,7 +60,7 @@ class Shop:
     def person(self) -> tuple[str, str, str]:
         """Name, telephone and street of somebody."""
         chance = self.chance
-        name = f"{chance.choice(self.first_names)} {chance.choices(self.surnames, self.ranks)[0]}"
+        name = f"{chance.choice(self.first_names)} {chance.choices(self.surnames, cum_weights=self.ranks)[0]}"
         return (
             name,
             f"{chance.randrange(10**9, 10**10)}",
@@ -175,19 +176,35 @@ class Server(File):
     def fill(self, found: Iterator[tuple[Table, Row]]) -> None:
         """Put every row in."""
         with closing(self.connect()) as connection:
-            connection.execute("ALTER TABLE said DROP CONSTRAINT said_job_sequence_fkey")
+            # Made in one go behind it: kept up row by row they take the longest.
+            again = _without_indexes(connection)
             for table, rows in _by_table(found):
                 columns = [column.name for column in table.columns]
                 with connection.cursor().copy(f"COPY {table.name} ({', '.join(columns)}) FROM STDIN") as copy:
                     for row in rows:
                         copy.write_row([row.get(column) for column in columns])
-            connection.execute(
-                "ALTER TABLE said ADD CONSTRAINT said_job_sequence_fkey"
-                " FOREIGN KEY (job, sequence) REFERENCES events (job, sequence)"
-            )
+            connection.execute("SET maintenance_work_mem = '1GB'")
+            for statement in again:
+                connection.execute(statement)
             connection.commit()
             connection.autocommit = True
             connection.execute("VACUUM ANALYZE")
+
+
+def _without_indexes(connection: Any) -> list[str]:
+    """Drop what the tables are looked up by and held together by; the statements that make it again, in their order."""
+    held = connection.execute(
+        "SELECT c.conrelid::regclass, c.conname, pg_get_constraintdef(c.oid) FROM pg_constraint c"
+        " JOIN pg_class t ON t.oid = c.conrelid"
+        " WHERE c.contype IN ('f', 'p') AND t.relnamespace = 'public'::regnamespace ORDER BY c.contype"
+    ).fetchall()
+    for table, name, _ in held:
+        connection.execute(f"ALTER TABLE {table} DROP CONSTRAINT {name}")
+    left = connection.execute("SELECT indexname, indexdef FROM pg_indexes WHERE schemaname = 'public'").fetchall()
+    for name, _ in left:
+        connection.execute(f"DROP INDEX {name}")
+    again = [f"ALTER TABLE {table} ADD CONSTRAINT {name} {what}" for table, name, what in reversed(held)]
+    return again + [what for _, what in left]
 
 
 def _by_table(found: Iterator[tuple[Table, Row]]) -> Iterator[tuple[Table, list[Row]]]:
@@ -195,7 +212,7 @@ def _by_table(found: Iterator[tuple[Table, Row]]) -> Iterator[tuple[Table, list[
     for table, row in found:
         rows = waiting.setdefault(table, [])
         rows.append(row)
-        if len(rows) >= _AT_ONCE and table is not said:
+        if len(rows) >= _AT_ONCE:
             yield table, rows
             waiting[table] = []
     for table in (events, said, jobs, outcomes, repairs, readings, pools, sought, grams):
@@ -264,7 +281,7 @@ class Acts:
         return self.rows((_FOUND, (word, word + "\U0010ffff")))
 
     def _surname(self) -> str:
-        return self.shop.chance.choices(self.shop.surnames, self.shop.ranks)[0].lower()
+        return self.shop.chance.choices(self.shop.surnames, cum_weights=self.shop.ranks)[0].lower()
 
     def open_ours(self) -> object:
         name, _ = self.shop.chance.choice(self.known)
