@@ -3,11 +3,16 @@
 from __future__ import annotations
 
 import atexit
+from collections.abc import Callable
 from dataclasses import replace
 from threading import Event, Thread
+from typing import TYPE_CHECKING
 
 from interview.command_line.context import Places
 from interview.storage.unfiled import marked
+
+if TYPE_CHECKING:
+    from interview.command_line.shop_side import ShopSide
 
 _MOST_WAIT_S = 5.0
 """Whoever leaves waits for it at most so long; what is not in by then goes in the next time."""
@@ -16,11 +21,14 @@ _MOST_WAIT_S = 5.0
 class FilingBehind:
     """Files what waited when this was made, in whichever thread; where nothing did, nothing happens at all."""
 
-    def __init__(self, places: Places) -> None:
-        """Args: where the jobs and their store are."""
+    def __init__(self, places: Places, side: Callable[[Places], ShopSide]) -> None:
+        """Args: where the jobs and their store are; what brings the store, which takes longer to import than a first
+        question to stand.
+        """
         address, folder = places.store_address, places.jobs_folder
         # As they are now: what a variable says may be another thing by the time it is filed.
         self._places = replace(places, store=address, jobs=folder)
+        self._side = side
         self._waits = bool(address) and bool(marked(folder))
         self._begun, self._over = False, Event()
         self._parted: tuple[str, ...] = ()
@@ -31,10 +39,7 @@ class FilingBehind:
             return
         self._begun = True
         try:
-            # Late: what it needs takes longer to import than a first question to stand.
-            from interview.command_line.shop_side import ShopSide
-
-            self._parted = ShopSide(self._places).filed_away().parted
+            self._parted = self._side(self._places).filed_away().parted
         finally:
             self._over.set()
 

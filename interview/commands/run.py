@@ -60,7 +60,7 @@ def start(places: Places, said: Mapping[str, str], pipe: bool, wish: RenderOptio
     """A new interview. `said` holds what is known of role, complaint and unit. Returns the exit code."""
     # A program answers with bare numbers, which must not mean something else because of somebody's choice.
     use_system("metric" if pipe else wish.wanted_units if wish is not None else settings.units_in_use())
-    behind = FilingBehind(places)
+    behind = FilingBehind(places, shop_side)
     late = LateModels(places.faults_folder, then=behind.file)
     if said or places.rule in ("option", "environment"):
         # Ids must be checked before anything is asked, and a folder that is being edited may hold mistakes. The one
@@ -112,7 +112,7 @@ def resume(places: Places, job: str | None) -> int:
 
 def _resume_here(places: Places, job: str, others: str) -> int:
     """Go on with a job whose journal lies here. Args: `others`, what is told of other open ones."""
-    folder, behind = places.jobs_folder, FilingBehind(places)
+    folder, behind = places.jobs_folder, FilingBehind(places, shop_side)
     kept = jobs.find(folder, job)
     journal, kept = jobs.open_again(folder, kept.id)
     with _kept(places, journal):
