@@ -23,6 +23,7 @@ from interview.dialogue.opening import ask_role, first_question, first_words, ro
 from interview.messages import FrontEnd, Given, Note, Request
 from interview.storage import jobs, settings
 from interview.storage.jobs import stamp
+from interview.storage.unfiled import marked
 from interview.storage.who import at_work
 
 if TYPE_CHECKING:
@@ -68,7 +69,7 @@ def start(places: Places, said: Mapping[str, str], pipe: bool, wish: RenderOptio
         refuse_unknown(late.get(), said)
     front = choose_front_end(pipe)
     journal = jobs.new_job(places.jobs_folder, clock())
-    with _kept(places, journal):
+    with _kept(places, journal, behind):
         # The knowledge is named later, once it is loaded; whatever is said meanwhile is on disk at once.
         journal.write(Event("opened", stamp(clock), about=new_uuid(), value=journal.job, by=at_work()))
         answers, first = dict(said), None
@@ -93,7 +94,6 @@ def start(places: Places, said: Mapping[str, str], pipe: bool, wish: RenderOptio
             journal.write(Event("answered", stamp(clock), about=about, value=value))
         call = Call(places, front, journal, wish, pipe, usual, remember="role" not in said)
         _converse(call, _opened(late.get(), journal), first)
-    _file_away(places, behind)
     return 0
 
 
@@ -115,7 +115,7 @@ def _resume_here(places: Places, job: str, others: str) -> int:
     folder, behind = places.jobs_folder, FilingBehind(places, shop_side)
     kept = jobs.find(folder, job)
     journal, kept = jobs.open_again(folder, kept.id)
-    with _kept(places, journal):
+    with _kept(places, journal, behind):
         models = load(places.faults_folder)
         front = choose_front_end(pipe=False)
         taken = Event("resumed", stamp(clock), about=PLANT, by=at_work())
@@ -133,7 +133,6 @@ def _resume_here(places: Places, job: str, others: str) -> int:
             front.tell(say("jobs.changed"))
         behind.start()
         _converse(Call(places, front, journal), session)
-    _file_away(places, behind)
     return 0
 
 
@@ -146,12 +145,6 @@ def _converse(call: Call, session: Session, first: Request | None = None) -> Non
         print(say("jobs.closed", command=call.places.command("sheet", call.journal.job)), file=sys.stderr)
     else:
         print(_resume_line(call.places, call.journal), file=sys.stderr)
-
-
-def _file_away(places: Places, behind: FilingBehind) -> None:
-    """Put what was said into the shop's store, where there is one: all of it is on disk already."""
-    if places.store_address:
-        shop_side(places).file_away(behind.told())
 
 
 def shop_side(places: Places) -> ShopSide:
@@ -211,8 +204,11 @@ def _resume_line(places: Places, journal: Journal) -> str:
 
 
 @contextmanager
-def _kept(places: Places, journal: Journal) -> Iterator[None]:
-    """Close the journal at the end, whatever happens; where the person broke off, say how to go on."""
+def _kept(places: Places, journal: Journal, behind: FilingBehind) -> Iterator[None]:
+    """Close the journal at the end, whatever happens; where the person broke off, say how to go on.
+
+    Else what was said here, and what waited before, goes into the shop's store: all of it is on disk already.
+    """
     try:
         yield
     except KeyboardInterrupt:
@@ -221,3 +217,5 @@ def _kept(places: Places, journal: Journal) -> Iterator[None]:
         raise
     finally:
         jobs.drop_if_empty(journal)
+    if places.store_address and marked(places.jobs_folder):
+        shop_side(places).file_away(behind.told())
