@@ -12,8 +12,9 @@ from engine.session.journal import RECORDED, Event, JournalContent
 _NAMES = uuid.UUID("b5e1f0f6-0a3c-5a0f-8f0e-3c4f6f1f2d77")
 """A name space of our own, drawn at random."""
 _ID = re.compile("[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}")
-NAMES_ITS_WRITER = ("opened", "resumed", RECORDED)
-"""Events whose `by` says who writes from there on; that of any other is an instrument."""
+_BEGINS_TO_WRITE = ("opened", "resumed")
+NAMES_ITS_WRITER = (*_BEGINS_TO_WRITE, RECORDED, "closed", "handed_on")
+"""Events whose `by` says who wrote them, in the first two who writes from there on; any other's is an instrument."""
 
 
 @dataclass(frozen=True)
@@ -60,6 +61,6 @@ def written_by(content: JournalContent, usual: Writer) -> Iterator[tuple[int, Ev
     writer = usual
     for number, event in zip(content.numbers, content.events, strict=True):
         named = writer_of(event.by) if event.by and event.kind in NAMES_ITS_WRITER else None
-        if named is not None and event.kind != RECORDED:
+        if named is not None and event.kind in _BEGINS_TO_WRITE:
             writer = named
         yield number, event, named or writer

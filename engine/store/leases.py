@@ -18,15 +18,21 @@ def take(connection: Connection, job: str, writer: Writer, now: datetime) -> Wri
 
     The same account at the same counter may always take it again.
     """
-    held = connection.execute(select(leases).where(leases.c.job == job)).mappings().first()
-    if held is not None:
-        holder = Writer(held["account"], held["counter"])
-        if holder != writer and datetime.fromisoformat(held["until"]) > now:
-            return holder
-        connection.execute(delete(leases).where(leases.c.job == job))
+    holder = held_by(connection, job, now)
+    if holder not in (None, writer):
+        return holder
+    connection.execute(delete(leases).where(leases.c.job == job))
     until = (now + LASTS).isoformat(timespec="seconds")
     connection.execute(insert(leases).values(job=job, account=writer.account, counter=writer.counter, until=until))
     return None
+
+
+def held_by(connection: Connection, job: str, now: datetime) -> Writer | None:
+    """Who has a job open; None where nobody has, or was heard of for too long."""
+    held = connection.execute(select(leases).where(leases.c.job == job)).mappings().first()
+    if held is None or datetime.fromisoformat(held["until"]) <= now:
+        return None
+    return Writer(held["account"], held["counter"])
 
 
 def give_back(connection: Connection, job: str, writer: Writer) -> None:

@@ -143,6 +143,12 @@ def closed_jobs(connection: Connection, since: str = "") -> list[str]:
     return list(connection.execute(query.order_by(jobs.c.opened, jobs.c.job)).scalars())
 
 
+def closed_among(connection: Connection, ids: Sequence[str]) -> frozenset[str]:
+    """Which of these jobs are on file and open no more."""
+    query = select(jobs.c.job).where(jobs.c.job.in_(ids), jobs.c.state != "open")
+    return frozenset(connection.execute(query).scalars())
+
+
 def jobs_called(connection: Connection, typed: str, most: int = 20) -> list[JobLine]:
     """The jobs of this id or short name; else those of which either begins like it, else the late ones that end so."""
     if not typed:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Final
 
@@ -10,6 +10,7 @@ from sqlalchemy import Connection, RowMapping, bindparam, select
 
 from engine.foundation.texts import say
 from engine.session.journal import Event
+from engine.session.told_later import in_time
 from engine.store.errors import StoreError
 from engine.store.identity import Writer
 from engine.store.personal import in_one
@@ -45,18 +46,7 @@ def filed(connection: Connection, job: str) -> tuple[FiledEvent, ...]:
     found = connection.execute(_EVENTS, {"of": job})
     rows = tuple(_rows(found.mappings(), words))
     told = [row for row in rows if row.sequence >= AT_A_DESK]
-    return rows if not told else tuple(_in_time(rows[: len(rows) - len(told)], told))
-
-
-def _in_time(journal: Sequence[FiledEvent], told: list[FiledEvent]) -> Iterator[FiledEvent]:
-    """Both in one order. A journal keeps its own, also where a clock was set back."""
-    reached, left = "", list(told)
-    for row in journal:
-        reached = max(reached, row.event.at)
-        while left and left[0].event.at < reached:
-            yield left.pop(0)
-        yield row
-    yield from left
+    return tuple(in_time(rows[: len(rows) - len(told)], told, lambda row: row.event.at)) if told else rows
 
 
 def _rows(found: Iterable[RowMapping], words: dict[int, dict[str, str]]) -> Iterator[FiledEvent]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import suppress
+from dataclasses import dataclass
 from pathlib import Path
 
 from engine.session.journal import Event, Journal, JournalError, event_line, job_ids, read_journal
@@ -15,14 +16,23 @@ from interview.storage.atomic_write import write_whole
 from interview.storage.private import FILE
 
 
-def brought_here(store: Store, folder: Path, job: str, name: str) -> str:
-    """The name of a job's journal in this folder, brought up to what is on file; one is made where there is none.
+@dataclass(frozen=True)
+class Brought:
+    """The name of a job's journal here, and what was told of it at a desk elsewhere, which no journal holds."""
+
+    name: str
+    told: tuple[Event, ...] = ()
+
+
+def brought_here(store: Store, folder: Path, job: str, name: str) -> Brought:
+    """A job's journal in this folder, brought up to what is on file; one is made where there is none.
 
     Raises: JournalError where it is open elsewhere, or cannot be written.
     """
     with store.reading() as connection:
         rows = filed(connection, job)
-    return _brought(folder, job, name, rows)
+    told = tuple(row.event for row in rows if row.sequence >= AT_A_DESK)
+    return Brought(_brought(folder, job, name, rows), told)
 
 
 def journal_here(folder: Path, job: str, likely: str = "") -> str | None:

@@ -7,16 +7,15 @@ from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
-from engine.foundation.texts import say
 from engine.session.journal import JournalError
 from engine.store import leases
 from engine.store.connect import Store, open_store
 from engine.store.errors import StoreError
-from interview.command_line.bringing_here import brought_here
+from interview.command_line.bringing_here import Brought, brought_here
 from interview.command_line.context import Places, clock
 from interview.command_line.filed_jobs import filed_job
 from interview.command_line.store_access import send_waiting
-from interview.command_line.telling_of import writer_here
+from interview.command_line.telling_of import taken_by, writer_here
 from interview.storage import jobs
 from interview.storage.jobs import JobError
 
@@ -24,8 +23,8 @@ _TELL_AGAIN_S = leases.LASTS.total_seconds() / 3
 
 
 @contextmanager
-def taken_up_here(places: Places, typed: str) -> Iterator[str]:
-    """Have a job for as long as this lasts; the name of its journal here, which holds all that the store has.
+def taken_up_here(places: Places, typed: str) -> Iterator[Brought]:
+    """Have a job for as long as this lasts: its journal here, with all that the store has.
 
     Where the store is away, the journal that lies here goes on without it.
 
@@ -34,7 +33,7 @@ def taken_up_here(places: Places, typed: str) -> Iterator[str]:
     try:
         store = open_store(places.store_address)
     except StoreError:
-        yield typed
+        yield Brought(typed)
         return
     try:
         with suppress(StoreError):
@@ -45,12 +44,12 @@ def taken_up_here(places: Places, typed: str) -> Iterator[str]:
             # What could not go in yet lies here all the same.
             if not _lies_here(places.jobs_folder, typed):
                 raise error from None
-            yield typed
+            yield Brought(typed)
             return
         _take(store, line.job, line.name)
-        name = brought_here(store, places.jobs_folder, line.job, line.name)
+        brought = brought_here(store, places.jobs_folder, line.job, line.name)
         with _kept_mine(store, line.job, line.name):
-            yield name
+            yield brought
     finally:
         store.close()
 
@@ -65,8 +64,7 @@ def _take(store: Store, job: str, name: str) -> None:
     with store.writing() as connection:
         holder = leases.take(connection, job, writer_here(), clock())
     if holder is not None:
-        minutes = round(leases.LASTS.total_seconds() / 60)
-        raise JobError(say("store.taken", job=name, who=str(holder), minutes=minutes))
+        raise JobError(taken_by(name, holder))
 
 
 @contextmanager

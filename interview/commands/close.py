@@ -99,7 +99,7 @@ def _closing(session: Session) -> Event:
     """The event that closes an open job by what is decided now."""
     started = session.job.complaint is not None and session.job.role is not None
     decision = outcome_of(session, None).conclusion.decision if started else None
-    return Event("handed_on" if decision in HANDED_ON else "closed", stamp(clock), value=decision)
+    return Event("handed_on" if decision in HANDED_ON else "closed", stamp(clock), value=decision, by=who.at_work())
 
 
 def _asked(session: Session) -> tuple[tuple[str, ...], str]:

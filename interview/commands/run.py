@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager, suppress
 from dataclasses import replace
 from pathlib import Path
@@ -102,19 +102,23 @@ def resume(places: Places, job: str | None) -> int:
     use_system(settings.units_in_use())
     others = ""
     if job is None:
-        newest, others = _newest(places.jobs_folder)
+        newest, others = _newest(places)
         job = newest.id
     if not places.shares_store:
         return _resume_here(places, job, others)
-    with shop_side(places).taken_up(job) as name:
-        return _resume_here(places, name, others)
+    with shop_side(places).taken_up(job) as brought:
+        return _resume_here(places, brought.name, others, brought.told)
 
 
-def _resume_here(places: Places, job: str, others: str) -> int:
-    """Go on with a job whose journal lies here. Args: `others`, what is told of other open ones."""
+def _resume_here(places: Places, job: str, others: str, told: Sequence[Event] = ()) -> int:
+    """Go on with a job whose journal lies here.
+
+    Args: `others`, what is told of other open ones; `told`, what was told of it at a desk elsewhere.
+    """
     folder, behind = places.jobs_folder, FilingBehind(places, shop_side)
     kept = jobs.find(folder, job)
     journal, kept = jobs.open_again(folder, kept.id)
+    kept = kept.with_told(told)
     with _kept(places, journal, behind):
         models = load(places.faults_folder)
         front = choose_front_end(pipe=False)
@@ -124,11 +128,11 @@ def _resume_here(places: Places, job: str, others: str) -> int:
         about = session.tree.wording.for_role(session.job.role or "counter") if session.job.complaint else ""
         again = say("jobs.again", job=kept.id, count=kept.answers)
         front.tell(" ".join(part for part in (again, about, others) if part))
-        for lost in (kept.spoilt_lines(), jobs.set_aside(session)):
-            if lost:
-                front.tell(lost)
+        for line in (*map(_closed_by, told), kept.spoilt_lines(), jobs.set_aside(session)):
+            if line:
+                front.tell(line)
         if not session.job.fingerprint:
-            session = _opened(models, journal)
+            session = _opened(models, journal, told)
         elif session.job.fingerprint != models.knowledge.fingerprint:
             front.tell(say("jobs.changed"))
         behind.start()
@@ -170,8 +174,18 @@ def refuse_unknown(models: Models, said: Mapping[str, str]) -> None:
             )
 
 
-def _newest(folder: Path) -> tuple[jobs.KeptJob, str]:
+def _closed_by(event: Event) -> str:
+    """Who closed the job at a desk elsewhere, and when; empty for what else was told there."""
+    if event.kind not in ("closed", "handed_on"):
+        return ""
+    return say("jobs.closed_by", who=event.by or "?", day=event.at[:10])
+
+
+def _newest(places: Places) -> tuple[jobs.KeptJob, str]:
+    folder = places.jobs_folder
     found = jobs.open_jobs(folder)
+    if found and places.shares_store:
+        found = shop_side(places).still_open(found)
     if not found:
         raise jobs.JobError(say("jobs.none_open", folder=folder))
     others = ", ".join(kept.id for kept in found[1:4])
@@ -181,11 +195,11 @@ def _newest(folder: Path) -> tuple[jobs.KeptJob, str]:
     return found[0], say("jobs.also_more", jobs=others, left=left) if left > 0 else say("jobs.also", jobs=others)
 
 
-def _opened(models: Models, journal: Journal) -> Session:
+def _opened(models: Models, journal: Journal, told: Sequence[Event] = ()) -> Session:
     """The session of a job that has only begun; from here on its journal names the knowledge it is asked with."""
     event = Event("opened", stamp(clock), value=journal.job, text=models.knowledge.fingerprint)
     journal.write(event)
-    return jobs.taken_up(models, jobs.read_job(journal.path.parent, journal.job))
+    return jobs.taken_up(models, jobs.read_job(journal.path.parent, journal.job).with_told(told))
 
 
 def _keep_note(journal: Journal, note: str) -> None:

@@ -76,7 +76,8 @@ def kept_job(ctx: click.Context, job: str) -> Kept:
     places = places_of(ctx)
     folder = places.jobs_folder
     typed = _newest(folder).id if job == NEWEST else job
-    kept = jobs.find(folder, shop_side(places).brought(typed) if places.shares_store else typed)
+    brought = shop_side(places).brought(typed) if places.shares_store else None
+    kept = jobs.find(folder, typed) if brought is None else jobs.find(folder, brought.name).with_told(brought.told)
     session = jobs.taken_up(load(places.faults_folder), kept)
     for lost in (kept.spoilt_lines(), jobs.set_aside(session)):
         if lost:

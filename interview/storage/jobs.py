@@ -5,9 +5,9 @@ from __future__ import annotations
 import os
 import re
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -18,6 +18,7 @@ from engine.foundation.problems import shown
 from engine.foundation.texts import say
 from engine.session.journal import Event, Journal, JournalError, SpoiltLine, job_ids, read_journal
 from engine.session.taken_back import effective
+from engine.session.told_later import in_time
 from interview.storage.private import tighten
 from interview.storage.unfiled import mark, unmark
 
@@ -57,6 +58,13 @@ class KeptJob:
     def says_something(self) -> bool:
         """Whether anything was ever said in it, and can be read."""
         return any(event.kind != "opened" for event in self.events)
+
+    def with_told(self, told: Sequence[Event]) -> KeptJob:
+        """The same with what was told of it at a desk elsewhere, which its file does not hold."""
+        if not told:
+            return self
+        events = tuple(in_time(self.events, told, lambda event: event.at))
+        return replace(self, events=events, is_open=_stands_open(events))
 
     def spoilt_lines(self) -> str:
         """Which lines of its file cannot be read, in a sentence; empty where all can."""
@@ -221,9 +229,12 @@ def set_aside(session: Session) -> str:
 def read_job(folder: Path, job: str) -> KeptJob:
     """What is kept of a job. Raises JournalError where its file cannot be read."""
     content = read_journal(folder / f"{job}.jsonl")
-    standing = effective(content.events)
-    ended = any(event.kind in ("closed", "handed_on") or event.about == "thrown_away" for event in standing)
-    return KeptJob(job, content.events, not ended, content.spoilt)
+    return KeptJob(job, content.events, _stands_open(content.events), content.spoilt)
+
+
+def _stands_open(events: Sequence[Event]) -> bool:
+    ends = (event.kind in ("closed", "handed_on") or event.about == "thrown_away" for event in effective(events))
+    return not any(ends)
 
 
 def _advice(ids: list[str]) -> str:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import json
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
@@ -10,6 +12,7 @@ from engine.session.journal import Journal, read_events
 from engine.store import leases
 from engine.store.connect import open_store
 from engine.store.identity import Writer
+from engine.store.listing import Wanted, list_jobs
 from interview.command_line.context import Places
 from interview.command_line.store_access import send_waiting
 from interview.command_line.taking_up import taken_up_here
@@ -189,3 +192,50 @@ def test_a_spoilt_last_line_keeps_the_places_of_those_from_elsewhere(
     shown = run(south, "jobs", "show", begun.stem, "--json").stdout
     assert "from the north" in shown
     assert all(event.text in shown for event in before if event.kind == "noted")
+
+
+def test_a_job_closed_at_the_other_counter_is_closed_at_the_first(counters: tuple[Path, Path]) -> None:
+    north, south = counters
+    run(north, typed=OPENED, LOGNAME="maria")
+    (begun,) = north.glob("*.jsonl")
+    closed = run(south, "close", begun.stem, "cell_scaled", "--minutes", "20", LOGNAME="juan")
+    assert closed.returncode == 0, closed.stderr
+    assert "no open job" in run(north, "resume").stderr
+    named = run(north, "resume", begun.stem, typed=lines("leave"))
+    assert "juan @ south shop" in named.stdout
+    assert "Question 1" not in named.stdout
+    (labour,) = (row for row in run(north, "sheet", begun.stem, "--as", "csv").stdout.splitlines() if ",labour," in row)
+    assert ",20,min," in labour
+
+
+@pytest.mark.parametrize("here", [False, True], ids=["journal elsewhere", "journal here"])
+def test_who_closed_a_job_is_kept_wherever_its_journal_lies(counters: tuple[Path, Path], here: bool) -> None:
+    north, south = counters
+    run(north, typed=OPENED, LOGNAME="maria")
+    (begun,) = north.glob("*.jsonl")
+    if here:
+        run(south, "resume", begun.stem, typed=lines("leave"), LOGNAME="juan")
+        run(north, "resume", begun.stem, typed=lines("leave"), LOGNAME="maria")
+    run(south, "close", begun.stem, "cell_scaled", LOGNAME="juan")
+    events = json.loads(run(north, "jobs", "show", begun.stem, "--json").stdout)["events"]
+    (closing,) = (event for event in events if event["kind"] in ("closed", "handed_on"))
+    assert (closing["account"], closing["counter"]) == ("juan", "south shop")
+    assert "juan" not in run(north, "jobs", "export", "--without-people").stdout
+
+
+def test_a_job_that_somebody_has_open_is_closed_by_nobody_else_until_that_ends(
+    counters: tuple[Path, Path], tmp_path: Path
+) -> None:
+    north, south = counters
+    run(north, typed=OPENED, LOGNAME="maria")
+    (begun,) = north.glob("*.jsonl")
+    store = open_store(str(tmp_path / "shop.sqlite"))
+    with store.reading() as connection:
+        (job,) = (line.job for line in list_jobs(connection, Wanted(), 5))
+    for taken, code in ((datetime.now(UTC), 2), (datetime.now(UTC) - leases.LASTS * 1.1, 0)):
+        with store.writing() as connection:
+            leases.take(connection, job, Writer("maria", "north shop"), taken)
+        closed = run(south, "close", begun.stem, "cell_scaled", LOGNAME="juan")
+        assert closed.returncode == code, closed.stderr
+        assert ("is open at maria @ north shop" in closed.stderr) == bool(code)
+    store.close()
