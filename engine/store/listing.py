@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -30,13 +30,18 @@ from engine.store.tables import jobs, outcomes, pools, readings
 
 @dataclass(frozen=True)
 class Wanted:
-    """Which jobs are looked for: every field that is not empty must hold."""
+    """Which jobs are looked for: every field that is not empty must hold.
+
+    `since` and `before` are times as events tell them; a job was opened then or later, and before.
+    """
 
     state: str = ""
     due_by: date | None = None
     account: str = ""
     pool: str = ""
     words: tuple[str, ...] = ()
+    since: str = ""
+    before: str = ""
 
 
 @dataclass(frozen=True)
@@ -68,6 +73,7 @@ _LEAST_OF_ID = 4
 """So many figures of an id are a beginning that one looks for."""
 _ENDS_OF_IDS = tuple("-".join(digit * count for count in (8, 4, 4, 4, 12)) for digit in "0f")
 _LAST = "\U0010ffff"
+_AT_A_TIME = 1000
 _LATE = 5000
 """Among so many jobs one is found by how its name ends: that nobody looks up in an index."""
 _NEWEST_FIRST = (jobs.c.opened.desc(), jobs.c.job.desc())
@@ -109,9 +115,21 @@ def list_jobs(connection: Connection, wanted: Wanted, most: int, after: int = 0)
         query = query.where(jobs.c.pool == wanted.pool)
     if wanted.due_by is not None:
         query = query.where(jobs.c.due <= wanted.due_by.isoformat())
+    if wanted.since:
+        query = query.where(jobs.c.opened >= wanted.since)
+    if wanted.before:
+        query = query.where(jobs.c.opened < wanted.before)
     for word in filter(str.strip, wanted.words):
         query = query.where(_of_word(connection, word))
     return _lines(connection, [query.order_by(*_NEWEST_FIRST).limit(most).offset(after)])
+
+
+def every_job(connection: Connection, wanted: Wanted) -> Iterator[JobLine]:
+    """All jobs that are looked for, the newest first, some at a time."""
+    after = 0
+    while found := list_jobs(connection, wanted, _AT_A_TIME, after):
+        yield from found
+        after += len(found)
 
 
 def _of_word(connection: Connection, word: str) -> ColumnElement[bool]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping, Sequence
-from datetime import date
+from datetime import date, datetime
 from functools import cached_property
 from pathlib import Path
 
@@ -122,6 +122,18 @@ class JobSheet:
         """What the papers are composed from."""
         day, wish = self._day.isoformat(), self.wish
         return view_for(self._session, day, wish.audience, letterhead=self.shop, act=self._act, units=wish.wanted_units)
+
+
+def sheet_day(session: Session, today: date) -> date:
+    """The day that a sheet bears: that of the closing, from which its dates count; `today` while the job is open."""
+    if session.job.closed:
+        # What is recorded for the bill may be told weeks after.
+        for event in (each for each in reversed(session.events) if each.kind in ("closed", "handed_on")):
+            try:
+                return datetime.fromisoformat(event.at).astimezone().date()
+            except (ValueError, OverflowError):
+                continue
+    return today
 
 
 def rendered(

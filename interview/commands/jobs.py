@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import sys
 from collections.abc import Iterator, Sequence
-from dataclasses import asdict
+from dataclasses import asdict, replace
 
 import click
 
@@ -13,7 +13,7 @@ from engine.foundation.texts import said, say
 from engine.knowledge.model import Knowledge
 from engine.session.journal import RECORDED, Event
 from engine.session.session import Session
-from engine.store.listing import JobLine, Wanted, list_jobs
+from engine.store.listing import JobLine, list_jobs
 from engine.store.rows import FiledEvent
 from interview.command_line.completing import kept_jobs
 from interview.command_line.console import folded
@@ -22,15 +22,14 @@ from interview.command_line.filed_jobs import NEWEST, filed_job, local_time, row
 from interview.command_line.help import SaidCommand, SaidGroup, SaidOption
 from interview.command_line.output import print_paper
 from interview.command_line.startup import load
-from interview.command_line.store_access import known_pools, shop_store
+from interview.command_line.store_access import shop_store
 from interview.command_line.tables import form_of, print_table, table_options
+from interview.commands.bills import bill_command, filters, wanted_of
 from interview.commands.store_care import CARE
 from interview.dialogue.history import value_words
 from interview.dialogue.phrasing import short_name
 from interview.dialogue.standing import title
-from interview.storage.who import account
 
-_STATES = ("open", "closed", "thrown_away")
 _A_SCREEN = 50
 _MAY_GO = (7, 3, 6, 4)
 """Places of the columns that a narrow screen does without: the counter, the decision, the day, what it was."""
@@ -56,42 +55,24 @@ def jobs_command() -> None:
 
 
 @click.command("list", cls=SaidCommand)
-@click.argument("words", nargs=-1)
-@click.option("--state", cls=SaidOption, type=click.Choice(_STATES))
+@filters
 @click.option("--open", "only_open", cls=SaidOption, is_flag=True)
 @click.option("--due", cls=SaidOption, is_flag=True)
-@click.option("--mine", cls=SaidOption, is_flag=True)
-@click.option("--pool", cls=SaidOption, default="", shell_complete=known_pools)
 @click.option("--most", cls=SaidOption, type=click.IntRange(1, 100_000), default=_A_SCREEN, show_default=True)
 @table_options
 @click.pass_context
 def list_command(
-    ctx: click.Context,
-    /,
-    words: tuple[str, ...],
-    state: str | None,
-    only_open: bool,
-    due: bool,
-    mine: bool,
-    pool: str,
-    most: int,
-    as_json: bool,
-    as_csv: bool,
+    ctx: click.Context, /, only_open: bool, due: bool, most: int, as_json: bool, as_csv: bool, **given: object
 ) -> None:
     """List jobs, the newest first; the help that is shown stands in the words."""
-    wanted = Wanted(
-        state="open" if only_open else state or "",
-        due_by=clock().date() if due else None,
-        account=account() if mine else "",
-        pool=pool,
-        words=words,
-    )
+    wanted = wanted_of(given)
+    wanted = replace(wanted, state="open" if only_open else wanted.state, due_by=clock().date() if due else None)
     with shop_store(places_of(ctx)) as store, store.reading() as connection:
         found = list_jobs(connection, wanted, most + 1)
     print_lines(found[:most], form_of(as_json, as_csv))
     if not (as_json or as_csv):
         if not found:
-            looked_for = any((words, state, only_open, due, mine, pool))
+            looked_for = any((only_open, due, *given.values()))
             click.echo(say("store.list.none" if looked_for else "store.list.empty"))
         elif len(found) > most:
             click.echo(say("store.list.more", most=most))
@@ -204,5 +185,5 @@ def _what(session: Session, event: Event) -> str:
     return ": ".join(part for part in (about, value) if part)
 
 
-for _command in (list_command, show_command, *CARE):
+for _command in (list_command, show_command, bill_command, *CARE):
     jobs_command.add_command(_command)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from datetime import date, datetime
+from datetime import date
 from pathlib import Path
 from typing import NamedTuple
 
@@ -15,7 +15,7 @@ from interview.command_line.completing import kept_jobs
 from interview.command_line.context import clock, places_of
 from interview.command_line.handing_over import HandingOver, hand_over
 from interview.command_line.help import SaidCommand, SaidOption
-from interview.command_line.job_sheet import JobSheet, give_out
+from interview.command_line.job_sheet import JobSheet, give_out, sheet_day
 from interview.command_line.output import refuse_to_print
 from interview.command_line.sheet_options import sheet_options, wish_of
 from interview.command_line.startup import load
@@ -82,7 +82,7 @@ def kept_job(ctx: click.Context, job: str) -> Kept:
     for lost in (kept.spoilt_lines(), jobs.set_aside(session)):
         if lost:
             print(f"brinecall: {lost}", file=sys.stderr)
-    return Kept(kept.id, session, _day(kept, session))
+    return Kept(kept.id, session, sheet_day(session, clock().date()))
 
 
 def _newest(folder: Path) -> KeptJob:
@@ -91,15 +91,3 @@ def _newest(folder: Path) -> KeptJob:
     if found is None:
         raise JobError(say("sheet_command.no_job", folder=folder))
     return found
-
-
-def _day(kept: KeptJob, session: Session) -> date:
-    """The day that the sheet bears: that of the closing, from which its dates count; today while the job is open."""
-    if session.job.closed:
-        # What is recorded for the bill may be told weeks after.
-        for event in (each for each in reversed(kept.events) if each.kind in ("closed", "handed_on")):
-            try:
-                return datetime.fromisoformat(event.at).astimezone().date()
-            except (ValueError, OverflowError):
-                continue
-    return clock().date()

@@ -1,14 +1,16 @@
-"""A job for a till, as CSV (RFC 4180): a line for each position, in columns that `reports/README.md` describes."""
+"""Jobs for a till, as CSV (RFC 4180): a line for each position, in columns that `reports/README.md` describes."""
 
 from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from itertools import chain
 
 from engine.foundation.plain_text import cleaned
 from engine.foundation.texts import say
 from reports.view import JobView
+from reports.view.bill import Bill
 
 COLUMNS = (
     "job",
@@ -36,25 +38,35 @@ def till_form(view: JobView) -> str:
     Returns: the text, each line ending in CR LF. A text that a spreadsheet would take for a formula has an apostrophe
     before it.
     """
-    out = io.StringIO()
-    lines = csv.writer(out, lineterminator="\r\n")
-    lines.writerow(COLUMNS)
-    head, record = view.head, view.record
-    whose = (head.job, head.date, record.customer, record.site, record.serial)
-    for position, cells in enumerate(_positions(view), start=1):
-        lines.writerow([_harmless(cell) for cell in (*whose, str(position), *cells)])
-    return out.getvalue()
+    bill = Bill(view.head.job, view.head.date, view.record, worked=bool(view.done))
+    return "".join(till_lines(positions(bill), COLUMNS))
 
 
-def _positions(view: JobView) -> Iterator[tuple[str, ...]]:
-    record = view.record
-    for part in view.record.parts:
+def till_lines(rows: Iterable[Mapping[str, str]], columns: Sequence[str]) -> Iterator[str]:
+    """The line of the columns' names, then one for each row, each as `till_form` has them."""
+    for cells in chain([columns], ([_harmless(row[name]) for name in columns] for row in rows)):
+        out = io.StringIO()
+        csv.writer(out, lineterminator="\r\n").writerow(cells)
+        yield out.getvalue()
+
+
+def positions(bill: Bill) -> Iterator[dict[str, str]]:
+    """Each position of a job, by the names of `COLUMNS`."""
+    record = bill.record
+    whose = (bill.job, bill.date, record.customer, record.site, record.serial)
+    for number, cells in enumerate(_positions(bill), start=1):
+        yield dict(zip(COLUMNS, (*whose, str(number), *cells), strict=True))
+
+
+def _positions(bill: Bill) -> Iterator[tuple[str, ...]]:
+    record = bill.record
+    for part in record.parts:
         quantity = "" if part.quantity is None else _number(part.quantity)
         yield "part", part.part, part.name, quantity, part.unit, part.price
     for kind, minutes in (("labour", record.labour), ("travel", record.travel)):
         if minutes is not None:
             yield kind, kind, say(f"recording.names.{kind}"), _number(minutes), "min", ""
-        elif kind == "labour" and view.done:
+        elif kind == "labour" and bill.worked:
             # Work was done: a bill without its time is not finished, and says so.
             yield kind, kind, say("recording.labour_open"), "", "min", ""
 

@@ -42,3 +42,13 @@ class Record:
     travel: float | None = None
     photos: tuple[str, ...] = ()
     parts: tuple[UsedPart, ...] = ()
+
+
+@dataclass(frozen=True)
+class Bill:
+    """A job as it is billed: its id, the day of its sheet (ISO 8601), its record, and whether any work was done."""
+
+    job: str
+    date: str
+    record: Record
+    worked: bool

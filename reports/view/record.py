@@ -13,17 +13,25 @@ from engine.quantities.quantity import figure
 from engine.session.folding import replay
 from engine.session.journal import RECORDED, Event
 from engine.session.record import recorded_by_hand
+from engine.session.session import Session
 from engine.treatment.acid import Neutraliser, PhDose
 from engine.treatment.chlorine import ChlorineDose
 from engine.treatment.doses import PartDose, part_dose
 from engine.treatment.minerals import MineralDose, SaltDose
 from engine.treatment.readings import PoolReadings
 from engine.treatment.soda_ash import PhLift
-from reports.view.bill import Record, UsedPart, Visit
-from reports.view.case import JobCase
+from reports.view.bill import Bill, Record, UsedPart, Visit
+from reports.view.case import JobCase, case_of
+from reports.view.work import done_lines
 
 _APART = timedelta(hours=2)
 """So long without an event, and the next one is of another visit: judgement."""
+
+
+def bill_of(session: Session, date: str) -> Bill:
+    """A job as it is billed, without all else that its sheets say. Args: the job, and the day of its sheet."""
+    case = case_of(session, date, None)
+    return Bill(cleaned(case.job.id), date, job_record(case), worked=bool(done_lines(case)))
 
 
 def job_record(case: JobCase) -> Record:
