@@ -151,7 +151,11 @@ TECHNICIAN: Mapping[str, str] = {
     "new_flow_sensor_lead": f"{_ISOLATED} never_bypass_flow_sensor",
     "mend_output": f"{_LIVE} {_FOR_PACK} residual_current_protection never_bypass_flow_sensor",
     "recalibrate_salt": "not_below_its_limits?",
-    "new_temperature_sensor": f"{_ISOLATED} {_OPEN_CELL} not_below_its_limits?",
+    # Hours are set, or a sensor is fitted that may share the flow sensor's body: the last safeguard is named.
+    "new_temperature_sensor": f"{_ISOLATED} {_OPEN_CELL} not_below_its_limits? never_bypass_flow_sensor~",
+    "set_timers": "stand_clear_at_start~ never_bypass_flow_sensor~",
+    "set_feed": "stand_clear_at_start~ never_bypass_flow_sensor~",
+    "set_clock": "stand_clear_at_start~ never_bypass_flow_sensor~",
 }
 """What is told to a technician who does the work."""
 

@@ -58,7 +58,8 @@ class HazardousAct:
     `brings` are its hazards, `plant` the state that it demands, `who` those who may do it; `energises` where it
     switches something on. `cautions` are shown to whoever does it before it is done, `in_a_line` are told in one line.
     `occasion` where it is what the program itself lets people do; `on_the_bench` where it is done there too, on what
-    was taken from the pool; `lets_out` where pool water runs out in it.
+    was taken from the pool; `lets_out` where pool water runs out in it; `keeps_unit_off` where the
+    unit rests until it is done.
     """
 
     id: str
@@ -71,6 +72,7 @@ class HazardousAct:
     occasion: Occasion | None = None
     on_the_bench: bool = False
     lets_out: bool = False
+    keeps_unit_off: bool = False
 
     def boxes_for(self, reader: Reader) -> tuple[str, ...]:
         """The cautions that this reader is shown before the act."""

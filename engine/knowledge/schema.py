@@ -64,12 +64,8 @@ from engine.knowledge.schema_parts import (
 from engine.knowledge.schema_parts import (
     ByReaderForm as ByReaderForm,
 )
-from engine.knowledge.schema_parts import (
-    EntryForm as EntryForm,
-)
-from engine.knowledge.schema_parts import (
-    Form as Form,
-)
+from engine.knowledge.schema_parts import EntryForm as EntryForm
+from engine.knowledge.schema_parts import Form as Form
 from engine.knowledge.schema_parts import (
     NamedForm as NamedForm,
 )
@@ -264,6 +260,7 @@ class HazardousActForm(EntryForm):
     energises: YesNo = Field(default="no", description="act.energises")
     on_the_bench: YesNo = Field(default="no", description="act.on_the_bench")
     lets_out: YesNo = Field(default="no", description="act.lets_out")
+    keeps_unit_off: YesNo = Field(default="no", description="act.keeps_unit_off")
     steps_say: list[Text] = Field(default=[], description="act.steps_say")
     cautions: ByReader = Field(default=ByReaderForm(), description="act.cautions")
     in_a_line: ByReader = Field(default=ByReaderForm(), description="act.in_a_line")

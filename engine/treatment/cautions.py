@@ -19,7 +19,7 @@ from engine.knowledge.model import (
     Tree,
 )
 from engine.knowledge.properties import Meaning, Occasion, PartUse, Reader, Reading
-from engine.session.decisions import ON_THE_BENCH, OWN_WORK, SHOCK
+from engine.session.decisions import ON_THE_BENCH, OTHERS_COME, OWN_WORK, SHOCK
 from engine.session.outcome import JobOutcome
 from engine.treatment.order_of_work import LaidOut
 
@@ -367,11 +367,20 @@ def _may_infect(outcome: JobOutcome) -> bool:
 
 
 def _still_water(outcome: JobOutcome) -> bool:
-    """Whether the pump stands: it was seen to, or an owner broke off a work for which all was switched off."""
+    """Whether the pump stands: it was seen to, an owner broke off a work, or it is locked off until others come."""
     job = outcome.job
     if outcome.conclusion.solved:
         return False
     if job.role != "field" and job.plant != "running" and not job.made_safe:
         return True
     readings = outcome.judged.job.readings
-    return any(_means(outcome, name, reading.value) == "water_stands" for name, reading in readings.items())
+    stands = any(_means(outcome, name, reading.value) == "water_stands" for name, reading in readings.items())
+    return stands or pump_waits(outcome)
+
+
+def pump_waits(outcome: JobOutcome) -> bool:
+    """Whether the owner's own steps lock the pump off too until somebody else comes."""
+    chosen = outcome.repair(outcome.conclusion.repair)
+    if chosen is None or outcome.conclusion.decision not in OTHERS_COME:
+        return False
+    return any(outcome.knowledge.acts[name].occasion == "isolating" for name in chosen.work.acts.owner)

@@ -269,7 +269,9 @@ def _goes_with(view: JobView, action: Action) -> str:
     amounts = "; ".join(amount.text for amount in action.amounts if any(map(str.isdigit, amount.text)))
     told = say("handout.next.takes", work=work, amounts=amounts) if amounts else work
     away = view.home.work in ("bring_cell", "fit_spool") and action.plant == "running"
-    return say(f"handout.next.{'once_back' if away else 'as_well'}", work=told)
+    first = view.actions[0]
+    rests = action.keeps_unit_off and first.plant == "isolated" and view.home.work == "steps"
+    return say(f"handout.next.{'once_back' if away else 'unit_rests' if rests else 'as_well'}", work=told)
 
 
 def _sold(view: JobView, gear: Sequence[str]) -> Items | None:

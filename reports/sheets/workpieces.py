@@ -29,7 +29,9 @@ def work_blocks(
         if action.when == "also":
             yield Paragraph(say("technician.work.also"))
         waits = together and action.plant == "isolated" and number < last
-        ends = (say("technician.work.no_start", number=last),) if waits else ()
+        ends: tuple[str, ...] = (say("technician.work.no_start", number=last),) if waits else ()
+        if rests := _rests_for(number, action, numbered):
+            ends += (say("technician.work.pump_alone", number=rests),)
         steps = action.steps
         if waits:
             steps = (*steps[:-1], say("technician.work.after_last", number=last, step=steps[-1]))
@@ -37,6 +39,12 @@ def work_blocks(
             steps = (*steps[:-1], say(f"technician.work.back.{'live' if live else 'own'}"), *steps[-1:])
         about = (*_about(action, kept_off), *ends)
         yield Work(number, work_title(action), about, steps, action.done_when, ticked=True)
+
+
+def _rests_for(number: int, action: Action, numbered: Sequence[tuple[int, Action]]) -> int:
+    """The number of the work beside it until which the unit rests, 0 where it may start at its end."""
+    beside = [at for at, other in numbered if other.when != "otherwise" and other.keeps_unit_off and at != number]
+    return max(beside, default=0) if action.plant == "isolated" and action.when != "otherwise" else 0
 
 
 def work_title(action: Action) -> str:

@@ -11,7 +11,7 @@ from engine.session.decisions import LEFT_OFF, NOT_YET, OTHERS_COME, OWN_WORK
 from engine.session.keeping_off import kept_off_by
 from engine.session.outcome import waiting_for
 from engine.treatment.amounts import Enough
-from engine.treatment.cautions import Concerns
+from engine.treatment.cautions import Concerns, pump_waits
 from engine.treatment.chlorine import chlorine_for_stabiliser_ppm, chlorine_range, hand_dose
 from engine.treatment.doses import computed_by
 from reports.phrases import (
@@ -184,16 +184,14 @@ def _until_then(case: JobCase, laid_out: Sequence[Action]) -> list[str]:
     ordered = case.conclusion.decision == "order_and_return" and case.knowledge.repairs[laid_out[0].repair].stops_dosing
     if case.conclusion.decision not in LEFT_OFF and not ordered:
         return []
-    return [say(f"view_advice.meanwhile.{_what_is_off(case, laid_out[0])}.{case.reader}")]
+    return [say(f"view_advice.meanwhile.{_what_is_off(case)}.{case.reader}")]
 
 
-def _what_is_off(case: JobCase, first: Action) -> str:
+def _what_is_off(case: JobCase) -> str:
     """Whether the pump stands too: by the customer's own steps until others come, or until the gap is closed."""
     if case.conclusion.decision == "bring_cell":
         return "pump_after_spool"
-    owners = (case.knowledge.acts[name] for name in case.knowledge.repairs[first.repair].work.acts.owner)
-    locked = case.conclusion.decision in OTHERS_COME and any(act.occasion == "isolating" for act in owners)
-    return "pump_off_too" if locked else "unit_off"
+    return "pump_off_too" if pump_waits(case) else "unit_off"
 
 
 def _too_much(case: JobCase, about: Concerns) -> str:
@@ -318,7 +316,7 @@ def _for_stabiliser(case: JobCase, laid_out: Sequence[Action]) -> list[str]:
     tested = known.numbers["stabiliser"]
     key = "right" if tested < right[1] else "raised"
     key = key if needed <= between[1] else "too_high"
-    if key == "right" and _strong(case, laid_out):
+    if key == "right" and (case.reader != "technician" or _strong(case, laid_out)):
         return []
     figures = {"stabiliser": known.show(tested, "ppm"), "chlorine": known.show(needed, "ppm")}
     return [say(f"view_advice.for_stabiliser.{key}.{case.reader}", **figures)]

@@ -128,7 +128,8 @@ class Action:
 
     `when` is first, also (as both faults are likely there at once) or otherwise (only if the one before did not help).
     `who` may do it; `by` is what this role decides about it. `takes` are its parts and products with their amounts,
-    `amounts` what else was worked out for it; `helps` are the causes that it cures.
+    `amounts` what else was worked out for it; `helps` are the causes that it cures. `keeps_unit_off` where the
+    unit rests until it is done.
     """
 
     repair: str
@@ -147,6 +148,7 @@ class Action:
     takes: tuple[str, ...]
     amounts: tuple[Amount, ...]
     result_shows: str
+    keeps_unit_off: bool
 
 
 @dataclass(frozen=True)

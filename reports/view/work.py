@@ -138,6 +138,7 @@ def _action(case: JobCase, item: LaidOut) -> Action:
         takes=tuple(_taken(case, repair, need) for need in repair.parts if need.part in case.knowledge.parts),
         amounts=work_amounts(repair, known_numbers(case), indexed=case.voice == "field"),
         result_shows=shows(case, repair),
+        keeps_unit_off=any(case.knowledge.acts[act].keeps_unit_off for act in repair.work.acts.for_role(case.voice)),
     )
 
 

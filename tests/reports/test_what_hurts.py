@@ -18,7 +18,7 @@ from engine.session.session import Session
 from reports.document import Audience
 from reports.renderers.text import text_form
 from reports.sheets.choose import sheets
-from tests.reports.jobs import AT, DATE, answers, job, opened
+from tests.reports.jobs import AT, DATE, answers, called, job, opened
 from tests.shipped import as_if_shipped, knowledge, models_in
 
 READERS: tuple[Audience, ...] = ("customer", "technician", "shop")
@@ -270,3 +270,61 @@ def test_the_first_sentence_of_work_that_needs_it_off_switches_off() -> None:
     found = job(*opened("phone", "flow-fault"), *answers(pump_running="yes", baskets="full", return_flow="weak"))
     told = paper(found, "customer")
     assert "power off and locked, then" in told[: told.index("What is wrong")]
+
+
+CLOSES_UP = {
+    "en": r"\b(refit|replace the|fit the|cell in|basket in|lid on)\b",
+    "es": r"\b(montar|cambiar (la|el)|poner (la|el)|colocar)\b",
+}
+STARTS = {"en": r"(^|[.] )(Restart|Start\b(?! the thread))", "es": r"(^|[.] )Arrancar\b"}
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_all_is_closed_up_before_the_last_step_which_alone_starts(language: str) -> None:
+    """What is so before power comes back stands before the last step: OSHA 29 CFR 1910.147(e), from memory."""
+    wrong = []
+    for name, steps in technicians_steps(language).items():
+        sentences = re.split(r"(?<=[.]) ", steps[-1])
+        closes = [s for s in sentences if re.search(CLOSES_UP[language], s, re.IGNORECASE)]
+        # A part that did not help comes out again behind an isolation of its own.
+        wrong += [(name, s) for s in closes if not re.search(ISOLATES[language], s, re.IGNORECASE)]
+        wrong += [(name, step) for step in steps[:-1] if re.search(STARTS[language], step)]
+    assert wrong == []
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_whoever_starts_a_pump_that_was_opened_stands_clear_first(language: str) -> None:
+    """Trapped air blows lids off at the start: common practice, no source."""
+    starts = {
+        "en": r"switch on the pump|switch the pump on|, pump on;",
+        "es": r"encienda (primero )?la bomba|ponga en marcha la bomba",
+    }
+    clear = {"en": r"stand(ing)? clear|step away", "es": r"apárte|aparte|aléje|a distancia"}
+    told = [
+        (repair.id, " ".join(repair.steps.customer[max(0, n - 1) : n + 1]))
+        for repair in models(language).knowledge.repairs.values()
+        if "opens_pressure" in repair.work.acts.owner
+        for n, step in enumerate(repair.steps.customer)
+        if re.search(starts[language], step, re.IGNORECASE)
+    ]
+    assert len(told) >= 10
+    assert [name for name, text in told if not re.search(clear[language], text, re.IGNORECASE)] == []
+
+
+def test_the_unit_rests_while_the_water_work_beside_a_cell_is_still_to_do() -> None:
+    """No cell runs before added salt is mixed in: common practice, no source."""
+    both = called("cell in a bucket and a bottle of pool water", "field")
+    told = paper(both, "technician")
+    assert "Acid-clean the cell" in told
+    assert re.search(r"Start only the pump: the unit stays off until job \d is done too", told)
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_no_dose_is_told_for_water_that_stands_until_others_come(language: str) -> None:
+    """A dose poured into still water stays where it was poured: common practice, no source."""
+    cracked = job(*opened("phone", "cell-leak"), *answers(danger_now="none", leak_place="union", union_nut_look="cracked_or_crooked"))
+    still = {"en": "hand dose does not spread|chlorine does not spread", "es": "no se reparte"}[language]
+    for reader in ("customer", "technician"):
+        said = paper(cracked, reader, language)
+        assert re.search(still, said)
+        assert not re.search(r"12 %", said)

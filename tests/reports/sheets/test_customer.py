@@ -279,7 +279,8 @@ def test_work_that_goes_with_the_first_is_named_with_where_to_ask_or_who_does_it
     view = as_told(called("cell in a bucket and a bottle of pool water", "phone"))
     salt, clean, *_ = view.actions
     assert (salt.repair, clean.repair) == ("add_salt", "acid_clean")
-    for work, ends in ((clean, "We do that here: bring it in."), (salt, "Ask us how first.")):
+    rests = "Ask us how first. Switch on only the pump until it is done."
+    for work, ends in ((clean, "We do that here: bring it in."), (salt, rests)):
         other = clean if work is salt else salt
         both = dataclasses.replace(view, actions=(other, dataclasses.replace(work, when="also")))
         lines = page(customer_handout(both)).split("\n")
