@@ -33,6 +33,8 @@ _AT_THE_COUNTER = re.compile(
 _DAILY = re.compile(r"daily|each day|a diario|cada día|diaria", re.IGNORECASE)
 _ISOLATES = re.compile(r"\bisolat|\bprove[ds]? dead|\bproved dead|\baísl|\baisl", re.IGNORECASE)
 _POWER_BACK = re.compile(r"^(Before power|Antes de dar corriente)", re.IGNORECASE)
+_CLEARED = re.compile(r"a licensed electrician must|visto bueno de un electricista")
+_UNTIL_STARTED = 3
 _NO_START = re.compile(r"^(Do not restart|No arrancar)")
 _FIRST_STEP = re.compile(r"^ 1\. ", re.MULTILINE)
 _AS_IT_IS = re.compile(r"leave everything as it is|deje todo como está", re.IGNORECASE)
@@ -101,7 +103,9 @@ def works_without_an_end(blocks: Sequence[Block], view: JobView) -> Iterator[str
             yield f"no step that isolates: {work.title}"
         last = work == works[-1]
         back = [number for number, step in enumerate(work.steps) if _POWER_BACK.search(step)]
-        if back != ([len(work.steps) - 2] if last else []):
+        # What is so before, who unlocks and how it starts are ticked one by one; an electrician's word is all there is.
+        between = 1 if last and _CLEARED.search(work.steps[-2]) else _UNTIL_STARTED
+        if back != ([len(work.steps) - 1 - between] if last else []):
             yield f"power back at the wrong place: {work.title}"
         if any(_NO_START.search(line) for line in work.about) == last:
             yield f"started before the others are done: {work.title}"

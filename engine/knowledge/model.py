@@ -238,17 +238,18 @@ class PartNeed:
 
 @dataclass(frozen=True)
 class Repair:
-    """A remedy. `cures` maps a cause to the probability that the repair, done right, cures it.
+    """A remedy. `cures`: cause to the probability that, done right, it cures it. `pointless_if` as of a check.
 
-    `swap_back`, minutes, where the part is swapped in to see whether it helps: where not, the old one goes back.
-    `amount_from` are checks without which its amounts cannot be worked out. `stops_dosing` where nobody adds chlorine
-    before it is done, `tests_anew` where it puts the test itself in doubt. `works_out` names what is computed beside
-    its parts, `renews` what the plan counts from then on, `waits_for` the checks that have their turn before it.
-    `before_steps` and `done_when` are empty for a reader who is told nothing there. `pointless_if` as of a check.
+    `never` is what nobody may do in it, `opens_with` what comes before it; they, `before_steps` and `done_when` are
+    empty for a reader who is told nothing. `swap_back`, minutes, where the part is put in to see whether it helps.
+    Amounts hang on the checks `amount_from`; `waits_for` come before it. `stops_dosing`: no chlorine before it is done;
+    `tests_anew`: the test is in doubt. `works_out` is computed beside its parts, `renews` starts anew in the plan.
     """
 
     id: str
     wording: Wording
+    never: Wording
+    opens_with: Wording
     before_steps: Wording
     steps: Steps
     done_when: Wording
@@ -343,9 +344,8 @@ class Step:
 class Tree:
     """What one complaint opens. Shares are of 1; `pairs` holds named pairs, `any_pair` what all the others share.
 
-    `told_by` are the answers that tell this complaint where nobody says one.
-    `mains` where the complaint itself is one of the supply. `chlorine` is what it says of the pool: behind `too_much`
-    nobody adds any, behind `as_tested` only where a test found too little.
+    `told_by` are answers that tell it where nobody says it; `mains` where it is one of the supply. `chlorine` is what
+    it says of the pool: behind `too_much` nobody adds any, behind `as_tested` only where a test found too little.
     """
 
     id: str

@@ -204,6 +204,8 @@ class RepairForm(NamedForm):
     """A remedy."""
 
     repair: Id = Field(description="repair.repair")
+    never: SomeWords = Field(default=SomeWordsForm(), description="repair.never")
+    opens_with: SomeWords = Field(default=SomeWordsForm(), description="repair.opens_with")
     before_steps: SomeWords = Field(default=SomeWordsForm(), description="repair.before_steps")
     steps: Annotated[StepsForm, BeforeValidator(both_lists)] = Field(description="repair.steps")
     done_when: SomeWords = Field(default=SomeWordsForm(), description="repair.done_when")

@@ -12,7 +12,7 @@ STAMP = "of"
 STAMPED: Mapping[str, tuple[str, ...]] = {
     "caution": ("customer", "technician", "in_short"),
     "danger": ("customer", "technician", "steps"),
-    "repair": ("before_steps", "steps", "done_when"),
+    "repair": ("never", "opens_with", "before_steps", "steps", "done_when"),
     "check": ("customer", "technician", "how", "answers", "band_words"),
     "finding": ("customer", "technician", "band_words"),
     "cause": ("customer", "technician"),

@@ -27,6 +27,8 @@ _TEXT_FIELDS = (
     "how",
     "answers",
     "band_words",
+    "never",
+    "opens_with",
     "before_steps",
     "steps",
     "done_when",

@@ -162,23 +162,30 @@ def _to_do(view: JobView, also: Sequence[Action], left_out: int) -> Iterator[tup
     if view.advice.opening and (later or not works):
         yield named["first"], view.advice.opening
     for number, each in enumerate(works):
-        yield named["then" if later or number else "first"], _first(each)
+        yield named["then" if later or number else "work"], _first(each)
         # A work often begins by proving that it is the right one, and then needs no part at all.
-        begins = first_sentence(each.steps[0]) if each.steps and not number else ""
+        begins = _in_few_words(each.steps[0]) if each.steps and not number else ""
         # Where danger is asked for first, two works leave it no room.
         if begins and len(begins) <= _SHORT_STEP and left_out < _NO_MIND and not (also and view.danger):
             yield named["begin"], begins
     amounts = [told for each in works for amount in each.amounts if (told := _how_much(amount))]
     if amounts and left_out < _NO_MIND:
         yield named["amount"], "; ".join(amounts)
+    if takes := dict.fromkeys(taken for each in works for taken in each.takes):
+        yield named["take"], "; ".join(takes)
     gravest = view.cautions[: _GRAVEST if left_out < _LESS_TO_MIND else 1] if works or later else ()
     stays_off = [view.advice.stays_off] if view.advice.stays_off else []
     mind = [*stays_off, *view.advice.answers, *(line.in_short for line in gravest)]
     if mind and left_out < _NO_MIND:
         yield named["mind"], " ".join(mind)
     yield from ((named["leave"], line) for line in view.advice.hands_off)
-    if takes := dict.fromkeys(taken for each in works for taken in each.takes):
-        yield named["take"], "; ".join(takes)
+
+
+def _in_few_words(step: str) -> str:
+    """How a step begins: its first sentence, of a long one what stands before its list."""
+    begins = first_sentence(step)
+    head, colon, _ = begins.partition(":")
+    return sentence(head) if colon and len(begins) > _SHORT_STEP else begins
 
 
 def _how_much(amount: Amount) -> str:

@@ -29,16 +29,24 @@ def work_blocks(
         if action.when == "also":
             yield Paragraph(say("technician.work.also"))
         waits = together and action.plant == "isolated" and number < last
-        ends: tuple[str, ...] = (say("technician.work.no_start", number=last),) if waits else ()
-        if rests := _rests_for(number, action, numbered):
-            ends += (say("technician.work.pump_alone", number=rests),)
+        ends = (say("technician.work.no_start", number=last),) if waits else ()
         steps = action.steps
         if waits:
             steps = (*steps[:-1], say("technician.work.after_last", number=last, step=steps[-1]))
         if number == last:
-            steps = (*steps[:-1], say(f"technician.work.back.{'live' if live else 'own'}"), *steps[-1:])
+            steps = (*steps[:-1], *_power_back(live, _rests_for(number, action, numbered)), *steps[-1:])
         about = (*_about(action, kept_off), *ends)
         yield Work(number, work_title(action), about, steps, action.done_when, ticked=True)
+
+
+def _power_back(live: bool, rests: int) -> Iterator[str]:
+    """What is done between the work and its last step, each to be ticked; `rests`: until which work the unit does."""
+    if live:
+        yield say("technician.work.back.live")
+        return
+    yield say("technician.work.back.proved")
+    yield say("technician.work.back.unlocked")
+    yield say("technician.work.back.pump_alone", number=rests) if rests else say("technician.work.back.started")
 
 
 def _rests_for(number: int, action: Action, numbered: Sequence[tuple[int, Action]]) -> int:

@@ -31,7 +31,7 @@ from reports.view.dangers import cleared_by, danger_first
 from reports.view.decisions import ending_words
 from reports.view.known import KnownReadings
 from reports.view.model import Action, Advice, DecisionLine
-from reports.view.opening import answers, opening, owners_first
+from reports.view.opening import answers, never, opening, owners_first
 from reports.view.safety import gravest_of_dosing, gravest_of_work, local_code
 from reports.view.work import day_shown, known_numbers, not_read_again, shows
 
@@ -63,17 +63,18 @@ def advice(case: JobCase, laid_out: Sequence[Action], about: Concerns, water: tu
     stays_off = "" if about.keep_away else _stays_off(case)
     meanwhile = _meanwhile(case, laid_out, about, (stays_off, bathing))
     # What nobody does before another test stands where the page opens.
+    own_never = () if about.keep_away else never(case, laid_out)
     doubted = [line for line in meanwhile if about.doubtful_test and line == _doubted(case)]
     return Advice(
         first=danger_first(case),
         opening=opening(case, laid_out, waits),
         likelier=_likelier(case, laid_out),
-        answers=(*doubted, *_none_added(case, about), *answers(case, laid_out, about)),
+        answers=(*own_never, *doubted, *_none_added(case, about), *answers(case, laid_out, about)),
         bathing=bathing,
         stays_off=stays_off,
         water=water,
         meanwhile=(*(line for line in meanwhile if line not in doubted), *water),
-        hands_off=tuple(_hands_off(case, laid_out, about)),
+        hands_off=tuple(_hands_off(case, laid_out, about, bool(own_never))),
         come_back=tuple(_come_back(case, laid_out)),
         days=_days_told(case, laid_out),
         local_code=local_code(case, about),
@@ -322,7 +323,7 @@ def _for_stabiliser(case: JobCase, laid_out: Sequence[Action]) -> list[str]:
     return [say(f"view_advice.for_stabiliser.{key}.{case.reader}", **figures)]
 
 
-def _hands_off(case: JobCase, laid_out: Sequence[Action], about: Concerns) -> list[str]:
+def _hands_off(case: JobCase, laid_out: Sequence[Action], about: Concerns, never_told: bool) -> list[str]:
     mine = ("technician", "owner") if case.voice == "field" else ("owner",)
     whose = {action.repair: case.knowledge.repairs[action.repair].who for action in laid_out}
     theirs = [
@@ -335,10 +336,10 @@ def _hands_off(case: JobCase, laid_out: Sequence[Action], about: Concerns) -> li
     if case.voice == "field":
         return [say("view_advice.hands_off.field", **line) for line in theirs]
     lines = [say("view_advice.hands_off.work", **line) for line in theirs]
-    lines += (worst := _at_own_work(case, laid_out, about))
+    lines += (worst := [] if never_told else _at_own_work(case, laid_out, about))
     opens = laid_out and laid_out[0].plant == "isolated" and case.conclusion.decision in (*OWN_WORK, "bring_cell")
     # Where nothing is opened, what the work itself can do worst is told in the place of what nobody opens.
-    if opens or not worst:
+    if opens or not (worst or never_told) or case.conclusion.decision in OTHERS_COME:
         lines.append(say(f"view_advice.hands_off.{'opened' if opens else 'boxes'}"))
     if about.mains:
         lines.append(say("view_advice.hands_off.mains"))

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from engine.foundation.texts import said, say
 from engine.knowledge.model import Repair
-from engine.session.decisions import OWN_WORK
+from engine.session.decisions import ON_THE_BENCH, OWN_WORK
 from engine.treatment.cautions import Concerns
 from reports.phrases import first_sentence, joined, lowered
 from reports.view.amounts import part_amount, work_amounts
@@ -41,6 +41,8 @@ def opening(case: JobCase, laid_out: Sequence[Action], waits: bool = False) -> s
     if own.plant == "isolated" and case.reader == "customer" and _switches_off_first(own):
         # Whoever reads no further has still switched off.
         work = say("view_opening.first.off", work=work)
+    elif before := case.say(case.knowledge.repairs[own.repair].opens_with):
+        work = say("view_opening.first.before", before=before, work=work)
     amount = first_amount(case, case.knowledge.repairs[own.repair])
     if amount is None:
         return say(f"view_opening.first.plain.{case.reader}", work=work)
@@ -78,6 +80,16 @@ def first_amount(case: JobCase, repair: Repair) -> Amount | None:
     worked = work_amounts(repair, known) if set(repair.works_out[:1]) & _HANGS_ON else ()
     found = [] if mixed else [*poured, *worked]
     return next(iter(found), None)
+
+
+def never(case: JobCase, laid_out: Sequence[Action]) -> tuple[str, ...]:
+    """What nobody may do in the first work, in one sentence; none where no work comes, the shop does it, or a danger
+    goes before it."""
+    benched = case.reader == "customer" and case.conclusion.decision in ON_THE_BENCH
+    if not laid_out or benched or case.job.standing or case.conclusion.solved:
+        return ()
+    told = case.say(case.knowledge.repairs[laid_out[0].repair].never)
+    return (told,) if told else ()
 
 
 def answers(case: JobCase, laid_out: Sequence[Action], about: Concerns) -> tuple[str, ...]:

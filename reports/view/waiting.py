@@ -26,7 +26,8 @@ def _line(case: JobCase, item: Waiting) -> WaitingLine:
             whole_work(repair, case.voice, case.units) if item.kind == "repair" else "",
         )
     when, first = cleaned(item.when), item.worth is not None and item.worth > 0
-    text = say(f"talk.waiting.{item.kind}", what=what)
+    theirs = item.kind == "repair" and (case.job.role == "field" or (repair is not None and "owner" not in repair.who))
+    text = say("talk.waiting.repair_theirs" if theirs else f"talk.waiting.{item.kind}", what=what)
     if when:
         text = say("talk.waiting.when", line=text, when=when)
     if first:

@@ -316,13 +316,16 @@ def test_the_unit_rests_while_the_water_work_beside_a_cell_is_still_to_do() -> N
     both = called("cell in a bucket and a bottle of pool water", "field")
     told = paper(both, "technician")
     assert "Acid-clean the cell" in told
-    assert re.search(r"Start only the pump: the unit stays off until job \d is done too", told)
+    assert re.search(r"The unit stays off until job \d is done too", told)
 
 
 @pytest.mark.parametrize("language", LANGUAGES)
 def test_no_dose_is_told_for_water_that_stands_until_others_come(language: str) -> None:
     """A dose poured into still water stays where it was poured: common practice, no source."""
-    cracked = job(*opened("phone", "cell-leak"), *answers(danger_now="none", leak_place="union", union_nut_look="cracked_or_crooked"))
+    cracked = job(
+        *opened("phone", "cell-leak"),
+        *answers(danger_now="none", leak_place="union", union_nut_look="cracked_or_crooked"),
+    )
     still = {"en": "hand dose does not spread|chlorine does not spread", "es": "no se reparte"}[language]
     for reader in ("customer", "technician"):
         said = paper(cracked, reader, language)

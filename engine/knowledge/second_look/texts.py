@@ -17,7 +17,7 @@ _LETTERS = re.compile(r"[^\W\d_]{2}")
 _OPEN = re.compile(r"\b(?:TODO|FIXME|XXX|TBD)\b|\?\?\?|\.\.\.\.")
 _DOUBLED = re.compile(r"\b([^\W\d_]{2,}) \1\b", re.IGNORECASE)
 _PHRASES = ("names", "words", "perhaps", "not_words", "steps_say", "spoken_of")
-_SENTENCES = ("customer", "how", "steps", "before_steps", "done_when", "in_short", "opens")
+_SENTENCES = ("customer", "how", "steps", "never", "before_steps", "done_when", "in_short", "opens")
 
 
 def texts_say_something(folder: Folder) -> Iterator[Doubt]:

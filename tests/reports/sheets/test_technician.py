@@ -228,7 +228,7 @@ def test_no_return_is_denied_beside_a_test_that_is_due() -> None:
 
 
 def test_work_that_shows_later_is_not_told_as_one_visit() -> None:
-    assert re.search(r"First: [^.]* min, and the test the next day \(5 May\)\.", text_of(called(RETESTED, "field")))
+    assert re.search(r"Work: [^.]* min, and the test the next day \(5 May\)\.", text_of(called(RETESTED, "field")))
 
 
 def test_who_opens_what_lies_below_the_water_shuts_the_valves_first() -> None:
