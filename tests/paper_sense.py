@@ -104,7 +104,7 @@ def works_without_an_end(blocks: Sequence[Block], view: JobView) -> Iterator[str
         last = work == works[-1]
         back = [number for number, step in enumerate(work.steps) if _POWER_BACK.search(step)]
         # What is so before, who unlocks and how it starts are ticked one by one; an electrician's word is all there is.
-        between = 1 if last and _CLEARED.search(work.steps[-2]) else _UNTIL_STARTED
+        between = 1 if last and any(map(_CLEARED.search, work.steps[-2:-1])) else _UNTIL_STARTED
         if back != ([len(work.steps) - 1 - between] if last else []):
             yield f"power back at the wrong place: {work.title}"
         if any(_NO_START.search(line) for line in work.about) == last:

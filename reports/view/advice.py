@@ -339,7 +339,7 @@ def _hands_off(case: JobCase, laid_out: Sequence[Action], about: Concerns, never
     lines += (worst := [] if never_told else _at_own_work(case, laid_out, about))
     opens = laid_out and laid_out[0].plant == "isolated" and case.conclusion.decision in (*OWN_WORK, "bring_cell")
     # Where nothing is opened, what the work itself can do worst is told in the place of what nobody opens.
-    if opens or not (worst or never_told) or case.conclusion.decision in OTHERS_COME:
+    if opens or not (worst or never_told):
         lines.append(say(f"view_advice.hands_off.{'opened' if opens else 'boxes'}"))
     if about.mains:
         lines.append(say("view_advice.hands_off.mains"))

@@ -72,7 +72,8 @@ def squeezed(text: str) -> str:
 
 def in_text(text: str) -> str:
     """A plain form without the edges of its boxes."""
-    return "\n".join(re.sub(r"^\| | \|$", "", line) for line in text.splitlines())
+    # A line has both edges or none: what somebody wrote may end in such a bar, too.
+    return "\n".join(re.sub(r"^\| (.*) \|$", r"\1", line) for line in text.splitlines())
 
 
 def in_markdown(text: str) -> str:
