@@ -31,7 +31,13 @@ def _quick_lists(connection: Connection) -> None:
         connection.execute(CreateIndex(index, if_not_exists=True))
 
 
-STEPS: Mapping[int, Callable[[Connection], None]] = {1: _quick_lists}
+def _quick_danger(connection: Connection) -> None:
+    """What is due begins with open jobs in danger: few, and sought among all that are open."""
+    index = next(index for index in jobs.indexes if index.name == "jobs_by_danger")
+    connection.execute(CreateIndex(index, if_not_exists=True))
+
+
+STEPS: Mapping[int, Callable[[Connection], None]] = {1: _quick_lists, 2: _quick_danger}
 """By the version that a step starts from."""
 
 

@@ -16,7 +16,7 @@ from sqlalchemy import (
     Table,
 )
 
-VERSION: Final = 2
+VERSION: Final = 3
 """Of these tables; `steps.py` brings an older store up to it."""
 
 metadata = MetaData()
@@ -107,6 +107,7 @@ jobs = Table(
     Index("jobs_by_counter", "counter", "opened"),
     Index("jobs_by_pool", "pool", "opened"),
     Index("jobs_by_account", "account", "opened"),
+    Index("jobs_by_danger", "danger", "state", "opened"),
 )
 outcomes = Table(
     "outcomes",

@@ -1,8 +1,8 @@
-"""What a large store takes: `python -m tests.benchmarks.store [--jobs N] [--server] [--times N] [--seed N]`.
+"""What a large store takes: `python -m tests.benchmarks.store [--jobs N] [--server] [--tenfold] [--times N]`.
 
 Fills a store with made-up jobs of some twenty events, and one with a tenth of them; then lists, searches, opens, tells
 what is due and files a job, each many times, in turn with the plain SQL for the same through the driver alone. Either
-connects anew each time, as a command does.
+connects anew each time, as a command does. `--tenfold` makes the jobs of a server out of the tenth, in the server.
 Prints the 95th percentile in ms of both, how many times the plain SQL that is, and how much it grew from a tenth.
 """
 
@@ -183,12 +183,44 @@ class Server(File):
                 with connection.cursor().copy(f"COPY {table.name} ({', '.join(columns)}) FROM STDIN") as copy:
                     for row in rows:
                         copy.write_row([row.get(column) for column in columns])
-            connection.execute("SET maintenance_work_mem = '1GB'")
-            for statement in again:
-                connection.execute(statement)
-            connection.commit()
-            connection.autocommit = True
-            connection.execute("VACUUM ANALYZE")
+            _with_indexes(connection, again)
+
+    def tenfold(self, jobs_there: int) -> None:
+        """Put nine of each row beside it, with other ids, and each copy as much later as all those before it took."""
+        later = timedelta(minutes=20 * jobs_there)
+        with closing(self.connect()) as connection:
+            connection.execute("SET timezone = 'UTC'")
+            again = _without_indexes(connection)
+            for table in (events, said, jobs, outcomes, repairs, readings, pools, sought):
+                columns = [column.name for column in table.columns]
+                copied = ", ".join(_copied(table.name, column, later) for column in columns)
+                connection.execute(
+                    f"INSERT INTO {table.name} ({', '.join(columns)})"
+                    f" SELECT {copied} FROM {table.name}, generate_series(1, 9) AS k"
+                )
+            _with_indexes(connection, again)
+
+
+def _copied(table: str, column: str, later: timedelta) -> str:
+    """What stands in a column of the k-th copy of a row."""
+    then = f"replace({{}}, 'Z', '+00')::timestamptz + k * interval '{later.total_seconds():.0f} seconds'"
+    if column in ("job", "pool", "person"):
+        return f"md5({column} || ':' || k)::uuid::text"
+    if column in ("at", "opened", "latest"):
+        return f"""to_char({then.format(column)}, 'YYYY-MM-DD"T"HH24:MI:SS"Z"')"""
+    if (table, column) == ("jobs", "name"):
+        return f"to_char({then.format('opened')}, 'YYYY-MM-DD-HH24MI')"
+    return column
+
+
+def _with_indexes(connection: Any, again: Sequence[str]) -> None:
+    """Make again what was dropped, and have the server count its rows."""
+    connection.execute("SET maintenance_work_mem = '1GB'")
+    for statement in again:
+        connection.execute(statement)
+    connection.commit()
+    connection.autocommit = True
+    connection.execute("VACUUM ANALYZE")
 
 
 def _without_indexes(connection: Any) -> list[str]:
@@ -346,8 +378,11 @@ def _most(taken: list[float]) -> float:
     return statistics.quantiles(taken, n=20)[-1]
 
 
-def at_size(kind: str, count: int, times: int, seed: int) -> dict[str, tuple[float, float]]:
-    """Fill a store and measure it."""
+Measured = dict[str, tuple[float, float]]
+
+
+def at_size(kind: str, count: int, times: int, seed: int, tenfold: bool = False) -> list[Measured]:
+    """Fill a store and measure it; `tenfold`, once more with ten times as many jobs."""
     with tempfile.TemporaryDirectory() as folder:
         address = address_of(kind, Path(folder))
         plain = Server(address) if kind == "server" else File(address)
@@ -359,7 +394,11 @@ def at_size(kind: str, count: int, times: int, seed: int) -> dict[str, tuple[flo
             sys.stdout.flush()
             with closing(plain.connect()) as connection:
                 known = connection.execute("SELECT name, job FROM jobs LIMIT 20000").fetchall()
-            return measured(Acts(plain, store, shop, known), times)
+            found = [measured(Acts(plain, store, shop, known), times)]
+            if tenfold and isinstance(plain, Server):
+                plain.tenfold(count)
+                found.append(measured(Acts(plain, store, shop, known), times))
+            return found
 
 
 def main() -> int:
@@ -369,10 +408,11 @@ def main() -> int:
     options.add_argument("--server", action="store_true")
     options.add_argument("--times", type=int, default=200)
     options.add_argument("--seed", type=int, default=1)
+    options.add_argument("--tenfold", action="store_true")
     wanted = options.parse_args()
     kind = "server" if wanted.server else "file"
-    tenth = at_size(kind, wanted.jobs // 10, wanted.times, wanted.seed)
-    whole = at_size(kind, wanted.jobs, wanted.times, wanted.seed)
+    sizes = at_size(kind, wanted.jobs // 10, wanted.times, wanted.seed, wanted.tenfold)
+    tenth, whole = sizes if wanted.tenfold else (*sizes, *at_size(kind, wanted.jobs, wanted.times, wanted.seed))
     for name, (ours, plain) in whole.items():
         before = tenth[name][0]
         sys.stdout.write(
