@@ -188,8 +188,10 @@ def in_order(job: str) -> list[tuple[int, str]]:
 class Journal:
     """Appends events to one job's file: one whole line and an fsync each, under an exclusive lock."""
 
-    def __init__(self, folder: Path, job: str, *, new: bool = False) -> None:
+    def __init__(self, folder: Path, job: str, *, new: bool = False, rights: int = 0o600) -> None:
         """Open or create the job's file; `new`, only create it.
+
+        Args: `rights` of the file; nobody who has none by them keeps any. A new folder may be entered by who may read.
 
         Raises:
             FileExistsError: a `new` job has a name that is taken.
@@ -200,13 +202,13 @@ class Journal:
         self._torn = False
         opened: int | None = None
         try:
-            _make_private(folder)
+            _make_private(folder, rights)
             flags = os.O_RDWR | os.O_CREAT | os.O_APPEND | getattr(os, "O_BINARY", 0) | (os.O_EXCL if new else 0)
-            self._file = opened = os.open(self.path, flags, 0o600)
+            self._file = opened = os.open(self.path, flags, rights)
             lock(self._file)
             self._refuse_removed()
             self._end = self._end_last_line()
-            _tighten(self.path)
+            _tighten(self.path, rights)
             _sync_folder(folder)
         except OSError as error:
             if opened is not None:
@@ -290,18 +292,19 @@ class Journal:
         return size + 1
 
 
-def _make_private(folder: Path) -> None:
-    """Make a folder that is for its owner alone, where there is none."""
+def _make_private(folder: Path, rights: int) -> None:
+    """Make a folder that nobody enters who may not read the files in it, where there is none."""
     if not folder.is_dir():
         folder.parent.mkdir(parents=True, exist_ok=True)
-        folder.mkdir(mode=0o700, exist_ok=True)
+        # Who may read (4 of 7) may enter too (1 of 7).
+        folder.mkdir(mode=0o700 | (rights & 0o040) | (rights & 0o040) >> 2, exist_ok=True)
 
 
-def _tighten(path: Path) -> None:
+def _tighten(path: Path, rights: int) -> None:
     """Take from others what rights they have in a file; whose file it is not cannot, and may write all the same."""
-    if os.name != "nt" and path.stat().st_mode & 0o077:
+    if os.name != "nt" and path.stat().st_mode & 0o077 & ~rights:
         with suppress(OSError):
-            path.chmod(0o600)
+            path.chmod(rights)
 
 
 def _sync_folder(folder: Path) -> None:

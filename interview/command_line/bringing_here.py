@@ -13,7 +13,7 @@ from engine.store.identity import job_uuid
 from engine.store.rows import AT_A_DESK, FiledEvent, filed
 from interview.storage import who
 from interview.storage.atomic_write import write_whole
-from interview.storage.private import FILE
+from interview.storage.private import file_rights, folder_rights
 
 
 @dataclass(frozen=True)
@@ -50,13 +50,13 @@ def _brought(folder: Path, job: str, name: str, rows: tuple[FiledEvent, ...]) ->
         return _written_anew(folder, name, lines)
     path = folder / f"{here}.jsonl"
     # Nobody may write in it meanwhile.
-    journal = Journal(folder, here)
+    journal = Journal(folder, here, rights=file_rights())
     try:
         # Whoever has it open has ended its last line; one that is spoilt keeps its place.
         whole = path.read_bytes()
         written = whole.count(b"\n")
         if max(lines, default=0) > written:
-            write_whole(path, whole + _lines_from(written + 1, lines), FILE)
+            write_whole(path, whole + _lines_from(written + 1, lines), file_rights())
     finally:
         journal.close()
     return here
@@ -71,8 +71,8 @@ def _is_of(folder: Path, name: str, job: str) -> bool:
 def _written_anew(folder: Path, name: str, lines: dict[int, Event]) -> str:
     """A journal with each event on the line that it has on file; under another name where this one is taken."""
     free = next(each for each in _names(name) if not (folder / f"{each}.jsonl").exists())
-    folder.mkdir(mode=0o700, parents=True, exist_ok=True)
-    write_whole(folder / f"{free}.jsonl", _lines_from(1, lines), FILE)
+    folder.mkdir(mode=folder_rights(), parents=True, exist_ok=True)
+    write_whole(folder / f"{free}.jsonl", _lines_from(1, lines), file_rights())
     return free
 
 

@@ -19,7 +19,7 @@ from interview.frontends.encoding import legible
 from interview.frontends.paging import show_paged
 from interview.frontends.plain import is_read_aloud
 from interview.storage.atomic_write import write_whole
-from interview.storage.private import FILE
+from interview.storage.private import file_rights
 
 if TYPE_CHECKING:
     from reports.document import Audience, Paper
@@ -132,10 +132,10 @@ def refuse_to_print(form: str, target: Path | None, inputs: Inputs) -> None:
 def write_paper(made: bytes, path: Path, *, private: bool) -> str:
     """Write a paper to a file, whole or not at all; a sentence that says where. Raises SheetError where not.
 
-    Args: `private`, whether a new file is for its owner alone, as what is said of a job is.
+    Args: `private`, whether a new file is for those alone who may read jobs, as what is said of one is.
     """
     try:
-        write_whole(path, made, FILE if private else None)
+        write_whole(path, made, file_rights() if private else None)
     except OSError as error:
         raise SheetError(say("sheet_command.not_written", path=path, why=why_not(error))) from error
     return say("sheet_command.written", path=path)

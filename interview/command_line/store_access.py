@@ -24,6 +24,7 @@ from engine.store.people import find_pools
 from interview.command_line.context import BadInputError, Places, places_of
 from interview.command_line.forgetting_here import erase_forgotten
 from interview.storage import who
+from interview.storage.private import file_rights
 from interview.storage.unfiled import mark, marked, unmark
 
 
@@ -157,7 +158,7 @@ def _send(store: Store, folder: Path, job: str) -> str:
         return ""
     journal, told = None, ""
     try:
-        journal = Journal(folder, job)
+        journal = Journal(folder, job, rights=file_rights())
     except JournalError:
         # Somebody is at it, or it may only be read: what is there goes in all the same.
         mark(folder, job)

@@ -22,7 +22,7 @@ from interview.command_line.telling_of import tell
 from interview.command_line.worked_calls import Progress
 from interview.storage import settings, who
 from interview.storage.atomic_write import write_in_parts
-from interview.storage.jobs import stamp
+from interview.storage.jobs import stamp, tighten_jobs
 from interview.storage.private import FILE
 
 _FILE = click.Path(path_type=Path)
@@ -129,21 +129,25 @@ def restore_command(ctx: click.Context, file: Path) -> None:
 @click.command("use", cls=SaidCommand)
 @click.option("--at", "address", cls=SaidOption, metavar="ADDRESS")
 @click.option("--counter", cls=SaidOption, metavar="NAME")
+@click.option("--readable-by", "readers", cls=SaidOption, type=click.Choice(settings.READERS))
 @click.pass_context
-def use_command(ctx: click.Context, address: str | None, counter: str | None) -> None:
-    """Settle where this counter's jobs go and what it is called; the help that is shown stands in the words."""
+def use_command(ctx: click.Context, address: str | None, counter: str | None, readers: str | None) -> None:
+    """Settle where jobs go, what this counter is called, who may read; the help that is shown stands in the words."""
     if address not in (None, NO_STORE):
         # An address that cannot be used is refused before it is kept.
         open_store(str(address)).close()
-    chosen = {"store": address, "counter": counter}
+    chosen = {"store": address, "counter": counter, "readable_by": readers}
     try:
         settings.settle(**{name: value for name, value in chosen.items() if value is not None})
     except OSError as error:
         raise BadInputError(f"{settings.preferences_file()}: {why_not(error)}") from error
     places = places_of(ctx)
+    if readers is not None:
+        tighten_jobs(places.jobs_folder)
     at = places.store_address
     shown = say("store.care.a_server") if is_server_address(at) else at or say("store.care.nowhere")
     print(say("store.care.in_use", store=shown, counter=who.counter(), account=who.account()))
+    print(say("store.care.read_by_group" if settings.group_may_read() else "store.care.read_by_account"))
 
 
 CARE = (

@@ -10,7 +10,7 @@ from pathlib import Path
 from engine.session.journal import RECORDED, Event, Journal, event_line, read_journal
 from engine.session.record import TEXTS
 from interview.storage.atomic_write import write_whole
-from interview.storage.private import FILE
+from interview.storage.private import PAPERS, file_rights
 
 
 def erase_words(folder: Path, job: str) -> None:
@@ -18,14 +18,14 @@ def erase_words(folder: Path, job: str) -> None:
 
     Raises: JournalError where the job is open elsewhere or cannot be read; OSError where it cannot be written.
     """
-    journal = Journal(folder, job)
+    journal = Journal(folder, job, rights=file_rights())
     try:
         content = read_journal(journal.path)
         kept = dict(zip(content.numbers, content.events, strict=True))
         lines = (_without_words(kept[number]) if number in kept else b"\n" for number in range(1, max(kept) + 1))
         erased = b"".join(lines)
         if erased != journal.path.read_bytes():
-            write_whole(journal.path, erased, FILE)
+            write_whole(journal.path, erased, file_rights())
     finally:
         journal.close()
 
@@ -41,5 +41,5 @@ def _without_words(event: Event) -> bytes:
 
 def papers_of(folder: Path, job: str) -> Iterator[Path]:
     """The papers that were kept of a job beside its journal, which tell of people too."""
-    ours = re.compile(rf"{re.escape(job)}(\.label)?\.(txt|html|pdf|json|md|csv|eml|ics)")
+    ours = re.compile(re.escape(job) + PAPERS)
     yield from (path for path in folder.iterdir() if ours.fullmatch(path.name) and path.is_file())

@@ -19,7 +19,7 @@ from engine.foundation.texts import say
 from engine.session.journal import Event, Journal, JournalError, SpoiltLine, job_ids, read_journal
 from engine.session.taken_back import effective
 from engine.session.told_later import in_time
-from interview.storage.private import tighten
+from interview.storage.private import file_rights, tighten
 from interview.storage.unfiled import mark, unmark
 
 if TYPE_CHECKING:
@@ -119,12 +119,12 @@ def new_job(folder: Path, now: datetime) -> Journal:
     number = int(newest[16:] or 1) + 1 if newest.startswith(name) else 1
     while True:
         try:
-            journal = Journal(folder, name if number == 1 else f"{name}-{number}", new=True)
+            journal = Journal(folder, name if number == 1 else f"{name}-{number}", new=True, rights=file_rights())
         except FileExistsError:
             # Another window has begun a job in the same instant.
             number += 1
         else:
-            tighten(folder, ours=_is_ours(folder))
+            tighten_jobs(folder)
             mark(folder, journal.job)
             return journal
 
@@ -134,7 +134,7 @@ def open_again(folder: Path, job: str) -> tuple[Journal, KeptJob]:
 
     Raises: JobError where it is gone; JournalError where it cannot be read or is open elsewhere.
     """
-    journal = Journal(folder, job)
+    journal = Journal(folder, job, rights=file_rights())
     try:
         kept = read_job(folder, job)
     except JournalError:
@@ -143,9 +143,14 @@ def open_again(folder: Path, job: str) -> tuple[Journal, KeptJob]:
     if not kept.events:
         journal.remove()
         raise JobError(say("jobs.none", job=repr(job), folder=folder, advice=_advice(job_ids(folder))))
-    tighten(folder, ours=_is_ours(folder))
+    tighten_jobs(folder)
     mark(folder, job)
     return journal, kept
+
+
+def tighten_jobs(folder: Path) -> None:
+    """Give the jobs and papers of a folder the rights that are settled, and the folder where it is our own."""
+    tighten(folder, ours=_is_ours(folder))
 
 
 def _is_ours(folder: Path) -> bool:

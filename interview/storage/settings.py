@@ -24,6 +24,10 @@ _MOST_BYTES = 100_000
 ENVIRONMENT = "BRINECALL_CONFIG"
 """Names another folder for settings."""
 
+GROUP = "group"
+READERS = ("account", GROUP)
+"""Who may read jobs and papers: this account alone, or its group too."""
+
 _SYSTEMS: tuple[System, ...] = ("metric", "us")
 """Those of `engine.quantities.unit_systems`, which the first question has no need of."""
 
@@ -69,6 +73,11 @@ def counter_name() -> str:
     return _text("counter")
 
 
+def group_may_read() -> bool:
+    """Whether the group of this account may read its jobs and their papers."""
+    return _text("readable_by") == GROUP
+
+
 def store_address() -> str:
     """Where the shop's jobs go, as it was settled here; empty where it was not."""
     return _text("store")
@@ -85,8 +94,8 @@ def knowledge_before() -> str:
 
 
 def settle(**said: str) -> None:
-    """Keep how this counter is called (`counter`), where its jobs go (`store`), which `knowledge` its commands take,
-    which they took before (`knowledge_before`).
+    """Keep how this counter is called (`counter`), where its jobs go (`store`) and who may read them (`readable_by`),
+    which `knowledge` its commands take, which they took before (`knowledge_before`).
 
     Raises OSError where it cannot.
     """

@@ -244,7 +244,7 @@ def test_a_missing_journal_is_named(tmp_path: Path, missing: str) -> None:
 
 
 def test_a_journal_is_for_its_owner_only_from_its_first_moment(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(journal_module, "_tighten", lambda _: None)
+    monkeypatch.setattr(journal_module, "_tighten", lambda *_: None)
     Journal(tmp_path, "a1").close()
     if os.name != "nt":
         assert stat.S_IMODE((tmp_path / "a1.jsonl").stat().st_mode) == 0o600

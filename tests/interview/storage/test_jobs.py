@@ -13,7 +13,7 @@ from engine.foundation.text_catalog import use_language
 from engine.session import file_lock
 from engine.session.journal import Event, Journal, JournalError
 from interview.command_line.job_sheet import JobSheet
-from interview.command_line.output import RenderOptions
+from interview.command_line.output import RenderOptions, write_paper
 from interview.dialogue.history import listed
 from interview.dialogue.questions import question_for
 from interview.storage import jobs
@@ -30,6 +30,7 @@ from interview.storage.jobs import (
     stamp,
     taken_up,
 )
+from interview.storage.settings import settle
 from reports.document import Audience
 from tests.interview.people import clock
 from tests.shipped import knowledge, models
@@ -250,6 +251,34 @@ def test_jobs_and_papers_that_lie_open_are_closed_to_others_and_nothing_else_is(
     assert [stat.S_IMODE(path.stat().st_mode) for path in ours] == [0o600] * 3
     assert stat.S_IMODE((tmp_path / "notes.txt").stat().st_mode) == 0o644
     assert stat.S_IMODE(tmp_path.stat().st_mode) == 0o755
+
+
+@pytest.mark.parametrize(("readers", "files", "own"), [("account", 0o600, 0o700), ("group", 0o640, 0o750)])
+@pytest.mark.parametrize("before", [0o600, 0o644, 0o660, 0o666])
+def test_a_setting_says_who_reads_jobs_and_papers_alike(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, readers: str, files: int, own: int, before: int
+) -> None:
+    """Digits as of chmod(1): owner, group, others; 4 is to read, 2 to write, 1 to enter."""
+    if os.name == "nt":
+        return
+    monkeypatch.delenv("BRINECALL_JOBS", raising=False)
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / "data"))
+    monkeypatch.setenv("BRINECALL_CONFIG", str(tmp_path / "choices"))
+    settle(readable_by=readers)
+    new_job(default_folder(), clock()).close()
+    (first,) = default_folder().glob("*.jsonl")
+    papers = [first.with_name(f"{first.stem}{ending}") for ending in (".txt", ".label.pdf", ".csv", ".eml", ".ics")]
+    write_paper(b"paper", papers[0], private=True)
+    assert {stat.S_IMODE(path.stat().st_mode) for path in (first, papers[0])} == {files}
+    for path in (first, *papers):
+        path.touch()
+        path.chmod(before)
+    default_folder().chmod(0o777)
+    new_job(default_folder(), clock()).close()
+    journals = list(default_folder().glob("*.jsonl"))
+    assert len(journals) == 2
+    assert {stat.S_IMODE(path.stat().st_mode) for path in (*journals, *papers)} == {files}
+    assert stat.S_IMODE(default_folder().stat().st_mode) == own
 
 
 def test_the_programs_own_folder_is_closed_to_others(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
