@@ -31,7 +31,7 @@ from reports.view.dangers import cleared_by, danger_first
 from reports.view.decisions import ending_words
 from reports.view.known import KnownReadings
 from reports.view.model import Action, Advice, DecisionLine
-from reports.view.opening import answers, never, opening, owners_first
+from reports.view.opening import answers, never, opening, own_work_energises, owners_first
 from reports.view.safety import gravest_of_dosing, gravest_of_work, local_code
 from reports.view.work import day_shown, known_numbers, not_read_again, shows
 
@@ -337,12 +337,13 @@ def _hands_off(case: JobCase, laid_out: Sequence[Action], about: Concerns, never
         return [say("view_advice.hands_off.field", **line) for line in theirs]
     lines = [say("view_advice.hands_off.work", **line) for line in theirs]
     lines += (worst := [] if never_told else _at_own_work(case, laid_out, about))
-    opens = laid_out and laid_out[0].plant == "isolated" and case.conclusion.decision in (*OWN_WORK, "bring_cell")
-    # Where nothing is opened, what the work itself can do worst is told in the place of what nobody opens.
-    if opens or not (worst or never_told):
+    # Where others come, or nobody says what the work itself must not come to, what nobody opens is told.
+    if not (worst or never_told) or case.conclusion.decision in OTHERS_COME:
+        opens = laid_out and laid_out[0].plant == "isolated" and case.conclusion.decision in (*OWN_WORK, "bring_cell")
         lines.append(say(f"view_advice.hands_off.{'opened' if opens else 'boxes'}"))
     if about.mains:
-        lines.append(say("view_advice.hands_off.mains"))
+        resets = own_work_energises(case, laid_out)
+        lines.append(say(f"view_advice.hands_off.{'mains_with_reset' if resets else 'mains'}"))
     return lines
 
 
@@ -351,7 +352,7 @@ def _at_own_work(case: JobCase, laid_out: Sequence[Action], about: Concerns) -> 
     first = owners_first(case, laid_out) if case.reader == "customer" and not case.live else None
     told = gravest_of_work(case, case.knowledge.repairs[first.repair]) if first is not None else ""
     told = told or (gravest_of_dosing(case) if about.by_hand and case.reader == "customer" else "")
-    return [told] if told else []
+    return list(filter(None, (told,)))
 
 
 def _come_back(case: JobCase, laid_out: Sequence[Action]) -> list[str]:

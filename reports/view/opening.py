@@ -65,6 +65,12 @@ def owners_first(case: JobCase, laid_out: Sequence[Action]) -> Action | None:
     return first if "owner" in case.knowledge.repairs[first.repair].who else None
 
 
+def own_work_energises(case: JobCase, laid_out: Sequence[Action]) -> bool:
+    """Whether the owner switches something on in the first work, as a step of it tells."""
+    own = owners_first(case, laid_out)
+    return own is not None and "owner" in case.knowledge.repairs[own.repair].work.energised_by
+
+
 def first_amount(case: JobCase, repair: Repair) -> Amount | None:
     """The amount that a work hangs on: of what is poured in, else of water or a setting; None where there is none."""
     if repair.stops_dosing:
