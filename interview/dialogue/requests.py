@@ -12,7 +12,7 @@ from engine.session.job import SET_UP
 from engine.session.journal import PLANT, RECORDED, EventKind
 from interview.dialogue.alarms import alarm_for, dangers_in, listen, words_of
 from interview.dialogue.history import all_listed, listed, name_of, names_known, value_words
-from interview.dialogue.on_record import found_on_record, take_record, which_pool
+from interview.dialogue.on_record import found_on_record, may_be_meant, of_another, take_meant, which_pool
 from interview.dialogue.standing import title
 from interview.dialogue.state import DialogueState
 from interview.dialogue.utterance import NONE_OF_THESE, heard, meant, said_beside, understood, which
@@ -140,17 +140,22 @@ def _keep_all(talk: DialogueState, found: Understood) -> None:
 
 def _named_in_front(talk: DialogueState, words: str) -> bool:
     """Take the record of whose pool it is; whether the words are of somebody, and not the beginning of a story."""
-    found = found_on_record(talk, words)
-    if len(found) > 1 and talk.session.job.danger is None:
-        chosen = _chosen(talk, which_pool(words, found))
-        found = (found[int(chosen) - 1],) if chosen is not None and chosen.isdecimal() else ()
-    elif not found:
+    whose, another = of_another(words)
+    found = found_on_record(talk, whose)
+    meant = may_be_meant(found, another)
+    if not found:
         told = understood(talk.session, words, talk.asked, talk.today)
         if told.facts or told.unclear or len(words.split()) > _MOST_OF_A_NAME:
             return False
-        talk.front.tell(say("on_record.nobody", said=words))
-    if found:
-        take_record(talk, found[0])
+        talk.front.tell(say("on_record.nobody", said=whose))
+    elif len(found) == 1 or len(meant) == 1:
+        take_meant(talk, meant[0])
+        if not another:
+            talk.front.tell(say("on_record.or_another", said=whose))
+    elif talk.session.job.danger is None:
+        chosen = _chosen(talk, which_pool(whose, meant))
+        if chosen is not None and chosen.isdecimal():
+            take_meant(talk, meant[int(chosen) - 1])
     return True
 
 

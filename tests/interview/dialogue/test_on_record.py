@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
 
+from engine.session.record import recorded_by_hand
 from engine.session.session import Session
+from engine.session.taken_back import effective
 from engine.store.known import KnownAnswer, KnownPool
 from engine.store.people import Pool
 from interview.dialogue.manager import DialogueManager
-from interview.dialogue.state import RecordsError
+from interview.dialogue.state import PoolRecords, RecordsError
 from interview.messages import Control, Given, Reply, Request
 from tests.interview.people import ListedPerson, Memory, PaperSheet, clock, opened, run_in_bytes
 from tests.shipped import models
@@ -38,7 +40,15 @@ class Records:
         return self.found if "ann" in words else ()
 
 
-def talked(records: Records, *replies: Reply, role: str = "counter") -> tuple[ListedPerson, Memory, Session]:
+@dataclass
+class ByName:
+    found: Mapping[str, Sequence[KnownPool]]
+
+    def find(self, words: str) -> Sequence[KnownPool]:
+        return self.found.get(words, ())
+
+
+def talked(records: PoolRecords, *replies: Reply, role: str = "counter") -> tuple[ListedPerson, Memory, Session]:
     session = opened(Session(models()), ("role", role), ("danger_now", "none"), ("complaint", "low-salt"))
     person, memory = ListedPerson(list(replies)), Memory()
     DialogueManager(session, person, memory, clock, PaperSheet, records=records).run()
@@ -96,6 +106,72 @@ def test_of_several_pools_one_is_asked_for_and_none_may_be_it() -> None:
     assert ("pool", "p2") in [(event.about, event.value) for event in memory.events]
     _, memory, _ = talked(several, Request("for", "ann"), Given("none"))
     assert not any(event.kind == "recorded" for event in memory.events)
+
+
+OTHER = KnownPool(
+    Pool("p9", "p9", "Bea Sample", "555 0200", "1 Low Street", "B7", "2026-01-01T09:00:00Z"),
+    None,
+    (KnownAnswer("pool_volume", 25.0, "2026-01-01"),),
+    (),
+)
+
+
+def by_hand(session: Session) -> dict[str, str]:
+    found = recorded_by_hand(effective(session.events))
+    return {**found.texts, **{name: found.facts[name] for name in ("pool", "person") if name in found.facts}}
+
+
+@pytest.mark.parametrize(
+    "replies",
+    [
+        (Request("for", "ann another pool"),),
+        (Request("for", "ann"), Given("3")),
+        (Request("for", "ann New  Pool"),),
+    ],
+)
+def test_another_pool_of_somebody_begins_a_record_of_its_own(replies: Sequence[Reply]) -> None:
+    found = [KNOWN, KnownPool(HILL, None, (), ())]
+    _, _, session = talked(Records(found), *replies)
+    told = by_hand(session)
+    assert told.pop("pool") not in ("p1", "p2", "")
+    assert told == {"person": "p1", "customer": "Ann Example", "telephone": "555 0134"}
+    assert session.job.answers.keys() == {"danger_now"}
+
+
+def test_nothing_of_a_record_that_was_taken_first_holds_for_another_pool() -> None:
+    said = (Request("say", "ph 7.2"), Request("record", 'serial=Z9 photo="gate.jpg"'))
+    person, _, session = talked(Records([KNOWN]), Request("for", "ann"), *said, Request("for", "ann another pool"))
+    told = by_hand(session)
+    assert told.pop("pool") != "p1"
+    # What was said of this pool since stays.
+    assert told == {"person": "p1", "customer": "Ann Example", "telephone": "555 0134", "serial": "Z9"}
+    assert session.job.answers["ph"].reading.value == 7.2
+    assert {"pool_volume", "cell_age_years"} & session.job.answers.keys() == set()
+    assert any("volume" in line and "not known here" in line for line in person.said)
+
+
+def test_the_record_of_another_person_takes_the_place_of_the_first() -> None:
+    records = ByName({"ann": [KNOWN], "bea": [OTHER]})
+    _, _, session = talked(records, Request("for", "ann"), Request("for", "bea"))
+    assert by_hand(session) == {
+        "pool": "p9",
+        "person": "p9",
+        "customer": "Bea Sample",
+        "telephone": "555 0200",
+        "site": "1 Low Street",
+        "serial": "B7",
+    }
+    assert session.job.answers["pool_volume"].reading.value == 25.0
+    assert "cell_age_years" not in session.job.answers
+
+
+def test_several_people_may_have_another_pool_and_danger_comes_first() -> None:
+    person, _, session = talked(Records([KNOWN, OTHER]), Request("for", "ann another pool"), Given("2"))
+    asked = next(question for question in person.asked if question.about == "pool")
+    assert [choice.text.partition(",")[0] for choice in asked.choices[:2]] == ["Ann Example", "Bea Sample"]
+    assert by_hand(session)["person"] == "p9"
+    _, _, session = talked(Records([KNOWN, OTHER]), Request("say", "she felt a tingle"), Request("for", "ann"))
+    assert by_hand(session) == {}
 
 
 def test_nobody_on_record_is_said_and_a_story_that_begins_so_is_heard() -> None:

@@ -14,7 +14,7 @@ from engine.session.session import Session
 from engine.store.known import KnownPool
 from engine.store.people import Pool
 from interview.dialogue.history import name_of, value_words
-from interview.dialogue.on_record import which_pool
+from interview.dialogue.on_record import may_be_meant, which_pool
 from interview.dialogue.utterance import NONE_OF_THESE, meant
 from interview.messages import Candidate, Choice, Given, Question, Unclear
 from interview.understanding.replies import read
@@ -39,7 +39,7 @@ def test_of_what_a_line_may_state_the_number_picks_what_stands_beside_it(
 def test_of_several_pools_the_number_picks_the_one_beside_it(count: int, data: st.DataObject) -> None:
     known = [Pool(f"p{n}", f"p{n}", f"Ann {n}", "", "", "", "2026-03-01T09:00:00Z") for n in range(count)]
     pools = tuple(KnownPool(pool, None, (), ()) for pool in known)
-    question = which_pool("ann", pools)
+    question = which_pool("ann", may_be_meant(pools))
     number = data.draw(st.integers(1, count))
     reply = read(str(number), question)
     assert isinstance(reply, Given)
