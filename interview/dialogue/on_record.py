@@ -121,7 +121,7 @@ def _unknown_again(talk: DialogueState, let_go: Sequence[str]) -> None:
     """What another pool's record told is not known of this one; the kind of unit is asked."""
     checks = [about for about in let_go if about != "unit"]
     for about in checks:
-        talk.record("dont_know", about)
+        talk.record("dont_know", about, beside=True)
     if checks:
         named = "; ".join(name_of(talk.session, about) for about in checks)
         talk.front.tell(say("on_record.not_known", named=named))
