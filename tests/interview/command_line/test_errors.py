@@ -76,6 +76,8 @@ Run = Callable[..., Told]
 def told(tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> Iterator[Run]:
     """Runs a command line where there is no job yet."""
     monkeypatch.setenv("BRINECALL_JOBS", str(tmp_path))
+    # A word behind an option is its value, whatever it looks like: the folder of that name is made there.
+    monkeypatch.chdir(tmp_path)
 
     def run(*arguments: str) -> Told:
         code = command_line(arguments)
