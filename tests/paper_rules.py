@@ -119,7 +119,7 @@ _ISOLATED = "isolate_and_prove_dead"
 _FOR_PACK = f"{_ISOLATED} licensed_electrician"
 _ELECTRICIANS = f"{_FOR_PACK} {_BOARD}"
 _LIVE = "low_voltage_high_current"
-TECHNICIAN: Mapping[str, str] = {
+_TECHNICIAN: Mapping[str, str] = {
     **{
         name: boxes.replace("switch_off_and_lock?", "").replace("switch_off_and_lock", _ISOLATED)
         for name, boxes in OWNER.items()
@@ -156,6 +156,18 @@ TECHNICIAN: Mapping[str, str] = {
     "set_timers": "stand_clear_at_start~ never_bypass_flow_sensor~",
     "set_feed": "stand_clear_at_start~ never_bypass_flow_sensor~",
     "set_clock": "stand_clear_at_start~ never_bypass_flow_sensor~",
+}
+_READ_AT_CELL = frozenset(
+    {
+        *("add_salt", "first_salt", "replace_water", "circulate_and_retest", "correct_supply"),
+        *("larger_unit", "acid_clean", "new_cell", "rinse_cell", "renew_cracked_cell", "fit_right_cell"),
+        *("cool_pack", "renew_pack_and_clean"),
+    }
+)
+# Their result is read off in amps and volts at the cell: the leads carry all of the current while they run.
+TECHNICIAN: Mapping[str, str] = {
+    name: f"{boxes} {_LIVE}~" if name in _READ_AT_CELL and _LIVE not in boxes else boxes
+    for name, boxes in _TECHNICIAN.items()
 }
 """What is told to a technician who does the work."""
 

@@ -73,11 +73,23 @@ def _screen(view: JobView, left_out: int) -> Iterator[Block]:
     missing = _hangs_on(view)
     decided = view.decision.shop_bare if _sells_nothing(view) else view.decision.shop
     yield Paragraph(say("shop.screen.lacks", missing=missing) if missing else decided, "lead")
+    if found := tuple(_found(view, left_out)):
+        yield Pairs(found)
     if items := (*_sold(view.parts, left_out, missing), *_carried(view), *_lent(view)):
         yield Items(items, "tick")
     yield Pairs((*_whose(view), *_told_and_booked(view, left_out)))
     if not _behind(view):
         yield from _boxes(view)
+
+
+def _found(view: JobView, left_out: int) -> Iterator[tuple[str, str]]:
+    """What makes sense of all that follows: a danger that was reported, and the likeliest cause."""
+    if view.danger_record and left_out < _NO_STEPS:
+        yield say("shop.screen.reported"), " ".join(view.danger_record)
+    if view.causes and not view.keep_away and left_out < _NO_CAUSE:
+        cause = view.causes[0]
+        told = say("shop.now.cause", cause=cause.text.rstrip("."), percent=percent(cause.probability))
+        yield say("shop.screen.likely"), told
 
 
 def _whose(view: JobView) -> Iterator[tuple[str, str]]:
@@ -206,14 +218,8 @@ def _told_and_booked(view: JobView, left_out: int) -> Iterator[tuple[str, str]]:
     if (asked or lacks) and not view.keep_away:
         first = [say("shop.screen.for_amount", missing=joined(lacks))] if lacks else []
         yield say("shop.screen.find_out"), " ".join((*first, *asked))
-    if view.causes and not view.keep_away and left_out < _NO_CAUSE:
-        cause = view.causes[0]
-        told = say("shop.now.cause", cause=cause.text.rstrip("."), percent=percent(cause.probability))
-        yield say("shop.screen.likely"), told
     if view.cut_short and left_out < _UNFINISHED:
         yield say("shop.screen.unfinished"), view.cut_short[0]
-    if view.danger_record and left_out < _NO_STEPS:
-        yield say("shop.screen.reported"), " ".join(view.danger_record)
 
 
 def _mixed(view: JobView) -> Iterator[str]:

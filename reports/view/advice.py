@@ -145,7 +145,7 @@ def _bathing(case: JobCase, about: Concerns) -> str:
         return ""
     if about.may_infect:
         return say(f"view_advice.meanwhile.illness.{case.reader}")
-    if about.too_much:
+    if about.too_much or (about.adds_none and case.conclusion.solved):
         return _too_much(case, about)
     return _not_without_chlorine(case)
 

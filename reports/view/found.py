@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from engine.findings.readings import STAND_INS, band_weights, usual_middle
 from engine.foundation.plain_text import cleaned
 from engine.foundation.texts import say
@@ -31,9 +33,15 @@ def found_lines(case: JobCase) -> tuple[FoundLine, ...]:
         check = case.check(event.about)
         if event.kind in ("answered", "corrected") and check is not None:
             lines[check.id, left] = _found(case, check, event, left)
-    told = lines.values()
+    told = [_as_it_came_out(case, line) for line in lines.values()]
     # That there is none is no finding once one was told of.
     return tuple(line for line in told if not (case.job.no_danger_untrue and line.check == DANGER_CHECK))
+
+
+def _as_it_came_out(case: JobCase, line: FoundLine) -> FoundLine:
+    """A danger that was told of and found safe since says so: nobody takes it for one that stands."""
+    over = line.check == DANGER_CHECK and case.job.reports and not case.job.standing
+    return replace(line, said=say("view.found.found_safe", said=line.said)) if over else line
 
 
 def to_read(case: JobCase) -> tuple[FoundLine, ...]:
