@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections import deque
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from concurrent.futures import Executor, ProcessPoolExecutor
+from concurrent.futures import Executor, Future, ProcessPoolExecutor
 from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import cache, partial
@@ -55,9 +56,20 @@ def seen_again(
         yield from ((part, _together(part, known, see(_not_in(known, part)))) for part in parts)
         return
     with _at_work(workers) as (executor, count):
-        for handfuls in _batches(parts, _AHEAD * count):
-            fresh = executor.map(see, [_not_in(known, part) for part in handfuls])
-            yield from ((part, _together(part, known, seen)) for part, seen in zip(handfuls, fresh, strict=True))
+        # As one handful comes back the next goes out: nobody waits while the events of more are read.
+        out: deque[tuple[tuple[Work, ...], Future[Seen]]] = deque()
+        for part in parts:
+            out.append((part, executor.submit(see, _not_in(known, part))))
+            if len(out) > _AHEAD * count:
+                yield _back(out, known)
+        while out:
+            yield _back(out, known)
+
+
+def _back(out: deque[tuple[tuple[Work, ...], Future[Seen]]], known: Known) -> tuple[tuple[Work, ...], Seen]:
+    """The handful that went out first, once it is seen."""
+    part, seen = out.popleft()
+    return part, _together(part, known, seen.result())
 
 
 def _not_in(known: Known, part: Sequence[Work]) -> tuple[Work, ...]:

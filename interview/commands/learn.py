@@ -151,7 +151,7 @@ def _replayed(
         for part, seen in seen_again(work, known, places.faults, models.knowledge.fingerprint, workers):
             told = [(job, len(events), one) for (job, events), one in zip(part, seen, strict=True)]
             half.keep(
-                (job, count, None if one is None else asdict(one))
+                (job, count, None if one is None else vars(one))
                 for job, count, one in told
                 if (job, count) not in known
             )

@@ -1,10 +1,10 @@
 """How fast and how true `brinecall learn` is: jobs drawn from a folder with some shares changed on purpose.
 
-    python -m tests.benchmarks.learning [--jobs 5000] [--shops 20] [--speed 2000]
+    python -m tests.benchmarks.learning [--jobs 5000] [--shops 20] [--speed 2000] [--rounds 3]
 
 Prints for several simulated shops how many of the intervals of 95 % hold the true shares, and how often the first cause
-is right with the wrong shares, with the proposed ones and with the true ones; then jobs a second with one process and
-with two, in one run.
+is right with the wrong shares, with the proposed ones and with the true ones; then jobs a second with one process, with
+two and on a cluster of two, in one run.
 """
 
 from __future__ import annotations
@@ -13,22 +13,28 @@ import argparse
 import sys
 import time
 from collections.abc import Sequence
-from concurrent.futures import ProcessPoolExecutor
+from contextlib import closing
 from dataclasses import replace
-from multiprocessing import get_context
+from pathlib import Path
+from tempfile import TemporaryDirectory
 
 import numpy as np
 
 from engine.knowledge.model import SOMETHING_ELSE, Knowledge
 from engine.learning.lessons import PriorWeight, lessons
-from engine.learning.replayed import ReplayedJob, replayed
-from engine.session.journal import Event
+from engine.learning.replayed import replayed
 from engine.session.models import Models
+from engine.store.connect import Store, open_store
+from engine.store.filing import JobRecord, file_job
+from engine.store.identity import Writer
+from engine.store.rows import FiledEvent
+from interview.command_line.context import Places
+from interview.command_line.many_jobs import Workers
+from interview.commands.learn import _replayed
 from tests.drawn_jobs import drawn_jobs
 from tests.shipped import knowledge, models
 
 TREE = "low-salt"
-_HERE: list[Models] = []
 
 
 def changed(known: Knowledge, seed: int) -> Knowledge:
@@ -57,24 +63,37 @@ def one_shop(jobs: int, seed: int) -> tuple[int, int, float, float, float]:
     return sum(held), len(held), guesses.first.value, guesses.first_after.value, true_lesson.guesses.first.value
 
 
-def _begin() -> None:
-    _HERE[:] = [models()]
+def speed(jobs: int, rounds: int) -> dict[str, float]:
+    """Jobs a second of `learn` with one process, with two and on a cluster of two, by its name: the most of each.
+
+    The jobs come out of a store. Each round takes them all in turn, and counts from the first handful that is back.
+    """
+    from distributed import LocalCluster
+
+    with TemporaryDirectory() as folder, LocalCluster(2, threads_per_worker=1, dashboard_address=None) as cluster:
+        work = {"one": Workers(1), "two": Workers(2), "cluster": Workers(1, cluster.scheduler_address)}
+        with closing(open_store(str(Path(folder, "store.sqlite")))) as store:
+            _filled(store, jobs)
+            rates = {
+                name: max(_rate(store, Path(folder), workers) for _ in range(rounds)) for name, workers in work.items()
+            }
+    return rates
 
 
-def _one(work: tuple[str, tuple[Event, ...]]) -> ReplayedJob | None:
-    return replayed(_HERE[0], *work)
+def _filled(store: Store, jobs: int) -> None:
+    writer = Writer("maria", "north shop")
+    with store.writing() as connection:
+        for job, events in drawn_jobs(models(), TREE, jobs, 1):
+            rows = tuple(FiledEvent(number, event, writer) for number, event in enumerate(events, start=1))
+            file_job(connection, JobRecord(job, job, rows))
 
 
-def speed(jobs: int) -> tuple[float, float]:
-    """Jobs a second with one process and with two, which are begun before the clock."""
-    work, rates = list(drawn_jobs(models(), TREE, jobs, 1)), []
-    for workers in (1, 2):
-        with ProcessPoolExecutor(workers, get_context("spawn"), _begin) as pool:
-            list(pool.map(_one, work[: 20 * workers], chunksize=10))
-            began = time.perf_counter()
-            list(pool.map(_one, work, chunksize=50))
-            rates.append(jobs / (time.perf_counter() - began))
-    return rates[0], rates[1]
+def _rate(store: Store, folder: Path, workers: Workers) -> float:
+    begun, seen = 0.0, 0
+    for _ in _replayed(store, models(), Places(jobs=folder), "", workers):
+        begun = begun or time.perf_counter()
+        seen += 1
+    return (seen - 1) / (time.perf_counter() - begun)
 
 
 def main(arguments: Sequence[str] | None = None) -> None:
@@ -83,6 +102,7 @@ def main(arguments: Sequence[str] | None = None) -> None:
     parser.add_argument("--jobs", type=int, default=5000)
     parser.add_argument("--shops", type=int, default=20)
     parser.add_argument("--speed", type=int, default=2000)
+    parser.add_argument("--rounds", type=int, default=3)
     asked = parser.parse_args(arguments)
     assert SOMETHING_ELSE in knowledge().trees[TREE].singles
     shops = [one_shop(asked.jobs, seed) for seed in range(asked.shops)]
@@ -95,8 +115,9 @@ def main(arguments: Sequence[str] | None = None) -> None:
             right = np.mean([shop[place] for shop in shops])
             lines.append(f"first cause right with the {name} shares: {100 * right:.2f} %")
     if asked.speed:
-        one, two = speed(asked.speed)
-        lines.append(f"jobs a second: {one:.0f} with one process, {two:.0f} with two ({two / one:.2f} x)")
+        rates = speed(asked.speed, asked.rounds)
+        beside = (f"{name} {rate:.0f} ({rate / rates['one']:.2f} x)" for name, rate in rates.items())
+        lines.append(f"jobs a second, from the first handful on: {', '.join(beside)}")
     sys.stdout.write("\n".join(lines) + "\n")
 
 
