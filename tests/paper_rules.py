@@ -68,7 +68,7 @@ OWNER: Mapping[str, str] = {
     "reset_and_watch": _BOARD,
     "find_insulation_fault": "residual_current_protection?",
     "restore_supply": "residual_current_protection?",
-    "correct_supply": "residual_current_protection?",
+    "correct_supply": "switch_off_and_lock residual_current_protection?",
     "restore_pump": "switch_off_and_lock release_pressure stand_clear_at_start hot_parts?",
     "set_timers": "stand_clear_at_start~",
     "empty_baskets": "switch_off_and_lock release_pressure stand_clear_at_start",

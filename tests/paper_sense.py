@@ -74,7 +74,7 @@ def words_without_sense(view: JobView, session: Session, reader: Audience, text:
 
 
 def _late(text: str) -> Iterator[str]:
-    """What is done first, how much, what is minded and taken: all begins in the first ten lines below the head.
+    """What is done first, what nobody may do, how much, what is taken: all begins in the ten lines below the head.
 
     Where two works are done at once, or danger is asked for first, what is taken may come after these.
     """
@@ -82,7 +82,7 @@ def _late(text: str) -> Iterator[str]:
     head = next(number for number, line in enumerate(lines) if line.startswith("===="))
     two = any(line.startswith(say("technician.short.then") + ":") for line in lines)
     asked = say("technician.sections.danger_open").upper() in lines
-    for name in ("first", "amount", "mind", *(() if two or asked else ("take",))):
+    for name in ("first", "work", "never", "amount", *(() if two or asked else ("take",))):
         label = say(f"technician.short.{name}") + ":"
         at = next((number for number, line in enumerate(lines) if line.startswith(label)), head)
         if at - head > _TEN_LINES:

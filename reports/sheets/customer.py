@@ -100,7 +100,8 @@ def _usual(view: JobView, gear: Sequence[str] = (), with_care: bool = True) -> I
 
 def _kept_from(view: JobView) -> tuple[str, ...]:
     """What nobody does meanwhile: it stands in the opening, where it is read."""
-    return (*(line for line in (view.advice.stays_off, view.advice.bathing) if line), *view.advice.hands_off)
+    told = (view.advice.stays_off, view.advice.by_hand, view.advice.bathing)
+    return (*(line for line in told if line), *view.advice.hands_off)
 
 
 def _until(view: JobView) -> str:

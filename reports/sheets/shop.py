@@ -83,13 +83,17 @@ def _screen(view: JobView, left_out: int) -> Iterator[Block]:
 
 
 def _found(view: JobView, left_out: int) -> Iterator[tuple[str, str]]:
-    """What makes sense of all that follows: a danger that was reported, and the likeliest cause."""
+    """What goes before all that is sold and said: a danger reported, the likeliest cause, what nobody may do."""
     if view.danger_record and left_out < _NO_STEPS:
         yield say("shop.screen.reported"), " ".join(view.danger_record)
     if view.causes and not view.keep_away and left_out < _NO_CAUSE:
         cause = view.causes[0]
         told = say("shop.now.cause", cause=cause.text.rstrip("."), percent=percent(cause.probability))
         yield say("shop.screen.likely"), told
+    if kept_from := _kept_from(view, left_out):
+        yield say("shop.screen.keep_from"), kept_from
+    if (lacks := _lacks_of_work(view)) and not view.keep_away:
+        yield say("shop.screen.lacking"), sentence(joined(lacks))
 
 
 def _whose(view: JobView) -> Iterator[tuple[str, str]]:
@@ -196,8 +200,6 @@ def _told_and_booked(view: JobView, left_out: int) -> Iterator[tuple[str, str]]:
     if _sells_nothing(view) and not gear_at_home(view) and not view.keep_away:
         yield say("shop.screen.sell"), say("shop.now.nothing")
     yield say("shop.screen.tell"), _told_now(view, left_out)
-    if kept_from := _kept_from(view, left_out):
-        yield say("shop.screen.keep_from"), kept_from
     yield from _still_to_mind(view, left_out)
     if view.packing.visit:
         minutes = sum(action.minutes for action in view.actions if action.when != "otherwise")
@@ -214,10 +216,8 @@ def _told_and_booked(view: JobView, left_out: int) -> Iterator[tuple[str, str]]:
         yield say("shop.screen.waiting"), " ".join(line.text for line in view.waiting)
     there = view.decision.decision == "repair_here" or left_out >= _NO_QUESTIONS
     asked = [] if there else [sentence(line.asked) for line in view.would_help[:_MOST_ASKED]]
-    lacks = _lacks_of_work(view)
-    if (asked or lacks) and not view.keep_away:
-        first = [say("shop.screen.for_amount", missing=joined(lacks))] if lacks else []
-        yield say("shop.screen.find_out"), " ".join((*first, *asked))
+    if asked and not view.keep_away:
+        yield say("shop.screen.find_out"), " ".join(asked)
     if view.cut_short and left_out < _UNFINISHED:
         yield say("shop.screen.unfinished"), view.cut_short[0]
 
@@ -231,20 +231,21 @@ def _mixed(view: JobView) -> Iterator[str]:
 
 def _told_now(view: JobView, left_out: int) -> str:
     """What is said over the counter: the one thing to do, and what to keep from; all else stands on the other page."""
-    title, answered = sentence(view.decision.title), " ".join(view.advice.answers)
+    title = sentence(view.decision.title)
     if view.home.work in ("steps", "fit_spool") and not view.keep_away:
         # A decision that says itself what is done first is not told twice.
         opened = view.advice.opening
         title = "" if opened.startswith(title.rstrip(".")) else title
-        return " ".join(part for part in (title, opened, answered) if part)
+        return " ".join(part for part in (title, opened) if part)
     waits = view.home.work == "leave" and view.home.steps and left_out < _NO_STEPS
     steps = view.actions[0].steps[:_FIRST_STEPS] if waits else ()
-    return " ".join(part for part in (title, view.decision.text, *steps, answered) if part)
+    return " ".join(part for part in (title, view.decision.text, *steps) if part)
 
 
 def _kept_from(view: JobView, left_out: int) -> str:
-    """What the customer keeps from: what stays off, before what nobody swims, and what is not opened."""
-    lines = (view.advice.stays_off, view.advice.bathing, *(view.advice.hands_off[-1:] if left_out < _NO_OPENED else ()))
+    """What the customer keeps from: what stays off, what nobody may do or need buy, before what nobody swims."""
+    told = (view.advice.stays_off, *view.advice.answers, view.advice.bathing)
+    lines = (*told, *(view.advice.hands_off[-1:] if left_out < _NO_OPENED else ()))
     return " ".join(line for line in lines if line)
 
 

@@ -168,16 +168,16 @@ def _to_do(view: JobView, also: Sequence[Action], left_out: int) -> Iterator[tup
         # Where danger is asked for first, two works leave it no room.
         if begins and len(begins) <= _SHORT_STEP and left_out < _NO_MIND and not (also and view.danger):
             yield named["begin"], begins
+    if never := " ".join((*([view.advice.stays_off] if view.advice.stays_off else ()), *view.advice.answers)):
+        yield named["never"], never
     amounts = [told for each in works for amount in each.amounts if (told := _how_much(amount))]
     if amounts and left_out < _NO_MIND:
         yield named["amount"], "; ".join(amounts)
     if takes := dict.fromkeys(taken for each in works for taken in each.takes):
         yield named["take"], "; ".join(takes)
     gravest = view.cautions[: _GRAVEST if left_out < _LESS_TO_MIND else 1] if works or later else ()
-    stays_off = [view.advice.stays_off] if view.advice.stays_off else []
-    mind = [*stays_off, *view.advice.answers, *(line.in_short for line in gravest)]
-    if mind and left_out < _NO_MIND:
-        yield named["mind"], " ".join(mind)
+    if gravest and left_out < _NO_MIND:
+        yield named["mind"], " ".join(line.in_short for line in gravest)
     yield from ((named["leave"], line) for line in view.advice.hands_off)
 
 

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from engine.foundation.texts import said, say
 from engine.knowledge.model import Repair
 from engine.quantities.quantity import figure
-from engine.session.decisions import LEFT_OFF, NOT_YET, OTHERS_COME, OWN_WORK
+from engine.session.decisions import LEFT_OFF, NOT_YET, OTHERS_COME
 from engine.session.keeping_off import kept_off_by
 from engine.session.outcome import waiting_for
 from engine.treatment.amounts import Enough
@@ -23,16 +23,16 @@ from reports.phrases import (
     percent,
     sentence,
     when_it_shows,
-    who_may,
 )
 from reports.view.amounts import hand_amount
 from reports.view.case import JobCase
 from reports.view.dangers import cleared_by, danger_first
 from reports.view.decisions import ending_words
+from reports.view.hands_off import hands_off
 from reports.view.known import KnownReadings
 from reports.view.model import Action, Advice, DecisionLine
-from reports.view.opening import answers, never, opening, own_work_energises, owners_first
-from reports.view.safety import gravest_of_dosing, gravest_of_work, local_code
+from reports.view.opening import answers, by_hand, never, opening
+from reports.view.safety import local_code
 from reports.view.work import day_shown, known_numbers, not_read_again, shows
 
 _DAYS_UNTIL_A_TEST = 2
@@ -63,18 +63,19 @@ def advice(case: JobCase, laid_out: Sequence[Action], about: Concerns, water: tu
     stays_off = "" if about.keep_away else _stays_off(case)
     meanwhile = _meanwhile(case, laid_out, about, (stays_off, bathing))
     # What nobody does before another test stands where the page opens.
-    own_never = () if about.keep_away else never(case, laid_out)
+    own_never = never(case, laid_out, about)
     doubted = [line for line in meanwhile if about.doubtful_test and line == _doubted(case)]
     return Advice(
         first=danger_first(case),
         opening=opening(case, laid_out, waits),
         likelier=_likelier(case, laid_out),
         answers=(*own_never, *doubted, *_none_added(case, about), *answers(case, laid_out, about)),
+        by_hand=by_hand(case, laid_out, about),
         bathing=bathing,
         stays_off=stays_off,
         water=water,
         meanwhile=(*(line for line in meanwhile if line not in doubted), *water),
-        hands_off=tuple(_hands_off(case, laid_out, about, bool(own_never))),
+        hands_off=tuple(hands_off(case, laid_out, about, bool(own_never))),
         come_back=tuple(_come_back(case, laid_out)),
         days=_days_told(case, laid_out),
         local_code=local_code(case, about),
@@ -147,7 +148,7 @@ def _bathing(case: JobCase, about: Concerns) -> str:
         return say(f"view_advice.meanwhile.illness.{case.reader}")
     if about.too_much or (about.adds_none and case.conclusion.solved):
         return _too_much(case, about)
-    return _not_without_chlorine(case)
+    return _not_without_chlorine(case, about)
 
 
 def _switched_off(case: JobCase) -> bool:
@@ -261,7 +262,7 @@ def _closed_pool(case: JobCase, about: Concerns) -> list[str]:
     return [closed, say(f"view_advice.meanwhile.closed_dosing.{case.reader}")]
 
 
-def _not_without_chlorine(case: JobCase) -> str:
+def _not_without_chlorine(case: JobCase, about: Concerns) -> str:
     ranges = _ranges(case)
     if ranges is None:
         return say(f"view_advice.meanwhile.no_swimming.{case.reader}")
@@ -270,7 +271,8 @@ def _not_without_chlorine(case: JobCase) -> str:
     if needed is not None and between is not None and needed > between[1]:
         # No figure within the range is enough, and one above it is not for swimming.
         return say(f"view_advice.meanwhile.no_swimming_stabiliser.{case.reader}")
-    return say(f"view_advice.meanwhile.no_swimming_range.{case.reader}", **ranges)
+    key = "no_swimming_supply" if about.supply and not case.conclusion.solved else "no_swimming_range"
+    return say(f"view_advice.meanwhile.{key}.{case.reader}", **ranges)
 
 
 def _ranges(case: JobCase) -> dict[str, str] | None:
@@ -321,38 +323,6 @@ def _for_stabiliser(case: JobCase, laid_out: Sequence[Action]) -> list[str]:
         return []
     figures = {"stabiliser": known.show(tested, "ppm"), "chlorine": known.show(needed, "ppm")}
     return [say(f"view_advice.for_stabiliser.{key}.{case.reader}", **figures)]
-
-
-def _hands_off(case: JobCase, laid_out: Sequence[Action], about: Concerns, never_told: bool) -> list[str]:
-    mine = ("technician", "owner") if case.voice == "field" else ("owner",)
-    whose = {action.repair: case.knowledge.repairs[action.repair].who for action in laid_out}
-    theirs = [
-        {"work": action.title.rstrip("."), "who": either(who_may(who, case.reader) for who in whose[action.repair])}
-        for action in laid_out
-        if not set(mine) & set(whose[action.repair])
-        # Nobody is warned off a work that a technician does on this visit.
-        and (case.voice == "field" or (action.when == "also" and action.decision != "repair_here"))
-    ]
-    if case.voice == "field":
-        return [say("view_advice.hands_off.field", **line) for line in theirs]
-    lines = [say("view_advice.hands_off.work", **line) for line in theirs]
-    lines += (worst := [] if never_told else _at_own_work(case, laid_out, about))
-    # Where others come, or nobody says what the work itself must not come to, what nobody opens is told.
-    if not (worst or never_told) or case.conclusion.decision in OTHERS_COME:
-        opens = laid_out and laid_out[0].plant == "isolated" and case.conclusion.decision in (*OWN_WORK, "bring_cell")
-        lines.append(say(f"view_advice.hands_off.{'opened' if opens else 'boxes'}"))
-    if about.mains:
-        resets = own_work_energises(case, laid_out)
-        lines.append(say(f"view_advice.hands_off.{'mains_with_reset' if resets else 'mains'}"))
-    return lines
-
-
-def _at_own_work(case: JobCase, laid_out: Sequence[Action], about: Concerns) -> list[str]:
-    """What the first work can do worst, where the customer does it, or else chlorine by hand until it is done."""
-    first = owners_first(case, laid_out) if case.reader == "customer" and not case.live else None
-    told = gravest_of_work(case, case.knowledge.repairs[first.repair]) if first is not None else ""
-    told = told or (gravest_of_dosing(case) if about.by_hand and case.reader == "customer" else "")
-    return list(filter(None, (told,)))
 
 
 def _come_back(case: JobCase, laid_out: Sequence[Action]) -> list[str]:

@@ -243,7 +243,8 @@ class Advice:
     """Everything that is told and not done: danger first, then what to do first and what need not be, until then.
 
     `opening` is the first thing to do in one sentence, with its amount; `likelier` that it is for another cause than
-    the likeliest, or empty; `answers` what need not be bought or done today. `bathing` says before what nobody swims,
+    the likeliest, or empty; `answers` what need not be bought or done today, `by_hand` how much chlorine goes in by
+    hand until others have done the work. `bathing` says before what nobody swims,
     where a pool may be opened by a test; `stays_off` what keeps the plant off; `meanwhile` holds both. `water` are
     tests that are not as they should be, each with its dose, in the order in which they are put right; they end
     `meanwhile` too, and once it is solved are what is left to do. `days` are those of `come_back`, ISO 8601.
@@ -253,6 +254,7 @@ class Advice:
     opening: str
     likelier: str
     answers: tuple[str, ...]
+    by_hand: str
     bathing: str
     stays_off: str
     water: tuple[str, ...]

@@ -9,7 +9,7 @@ from engine.knowledge.model import Repair
 from engine.session.decisions import ON_THE_BENCH, OWN_WORK
 from engine.treatment.cautions import Concerns
 from reports.phrases import first_sentence, joined, lowered
-from reports.view.amounts import part_amount, work_amounts
+from reports.view.amounts import hand_amount, part_amount, work_amounts
 from reports.view.case import JobCase
 from reports.view.model import Action, Amount
 from reports.view.work import known_numbers
@@ -88,14 +88,23 @@ def first_amount(case: JobCase, repair: Repair) -> Amount | None:
     return next(iter(found), None)
 
 
-def never(case: JobCase, laid_out: Sequence[Action]) -> tuple[str, ...]:
+def never(case: JobCase, laid_out: Sequence[Action], about: Concerns) -> tuple[str, ...]:
     """What nobody may do in the first work, in one sentence; none where no work comes, the shop does it, or a danger
     goes before it."""
     benched = case.reader == "customer" and case.conclusion.decision in ON_THE_BENCH
-    if not laid_out or benched or case.job.standing or case.conclusion.solved:
+    if not laid_out or benched or about.keep_away or case.conclusion.solved:
         return ()
     told = case.say(case.knowledge.repairs[laid_out[0].repair].never)
     return (told,) if told else ()
+
+
+def by_hand(case: JobCase, laid_out: Sequence[Action], about: Concerns) -> str:
+    """How much chlorine goes in by hand until others have done the work: a page without steps of one's own opens so."""
+    own = owners_first(case, laid_out) is not None or case.conclusion.decision in ON_THE_BENCH
+    if own or case.reader != "customer" or not about.by_hand or case.conclusion.solved:
+        return ""
+    dose = hand_amount(known_numbers(case)).text
+    return say("view_opening.by_hand", dose=dose) if any(map(str.isdigit, dose)) else ""
 
 
 def answers(case: JobCase, laid_out: Sequence[Action], about: Concerns) -> tuple[str, ...]:
