@@ -79,7 +79,7 @@ def close_command(
             events.append(_recorded("cause", "+".join(dict.fromkeys(causes)), words))
         events += [_recorded(about, value) for about, value in told.items() if value is not None]
         tell(store, places.jobs_folder, line, [*events, *parts])
-    named = " + ".join(cause_words(knowledge, cause) for cause in causes)
+    named = " + ".join(cause_words(knowledge, cause) for cause in causes or line.causes)
     print(say("store.close.done", job=line.name, cause=named or say("store.close.nothing_said")))
 
 

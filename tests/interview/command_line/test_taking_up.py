@@ -200,6 +200,9 @@ def test_a_job_closed_at_the_other_counter_is_closed_at_the_first(counters: tupl
     (begun,) = north.glob("*.jsonl")
     closed = run(south, "close", begun.stem, "cell_scaled", "--minutes", "20", LOGNAME="juan")
     assert closed.returncode == 0, closed.stderr
+    # What is told later does not make unknown what was told before.
+    later = run(south, "close", begun.stem, "--came-back", "yes", LOGNAME="juan")
+    assert later.stdout == closed.stdout
     assert "no open job" in run(north, "resume").stderr
     named = run(north, "resume", begun.stem, typed=lines("leave"))
     assert "juan @ south shop" in named.stdout
