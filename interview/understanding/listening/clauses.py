@@ -13,7 +13,7 @@ from interview.understanding.listening.words import KnownPhrases, Talk, Word, en
 
 _REACH = 4
 """Words of weight over which a denial reaches."""
-_LIST = 3
+_LIST = 2
 """So many parts of a sentence that begin by a denial are a list of them."""
 
 

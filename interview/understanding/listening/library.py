@@ -10,7 +10,19 @@ from engine.knowledge.model import Knowledge
 from interview.understanding.listening.phrasebook import Phrasebook, phrasebook
 from interview.understanding.listening.words import talk_of
 
-_NO_SLIPS = ("common", "digits", "tens", "hundred", "thousand", "point", "month_names", "stretches", "till", "either")
+_NO_SLIPS = (
+    "common",
+    "digits",
+    "tens",
+    "worth",
+    "hundred",
+    "thousand",
+    "point",
+    "month_names",
+    "stretches",
+    "till",
+    "either",
+)
 """Lists of words that are as they are typed: `eighty` is no slip in `eight`."""
 
 _MOST_KEPT = 3

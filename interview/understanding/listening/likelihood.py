@@ -11,6 +11,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Callable, Collection, Mapping, Sequence
+from dataclasses import dataclass
 
 from interview.understanding.listening.phrase import NUMBER, Meaning, Phrase
 
@@ -92,3 +93,27 @@ def posterior(weights: Mapping[Answer, float]) -> dict[Answer, float]:
     most = max(weights.values())
     total = math.log(sum(math.exp(_TEMPER * (weight - most)) for weight in weights.values()))
     return {answer: _TEMPER * (weight - most) - total for answer, weight in weights.items()}
+
+
+@dataclass(frozen=True)
+class Leaning:
+    """What some words lean to: how likely each answer is, as a logarithm, which one most, and how many are new."""
+
+    likely: Mapping[Answer, float]
+    most: Answer
+    new: int
+
+    def is_otherwise(self, answer: Answer) -> bool:
+        """Whether the words lean most to another answer of the same check."""
+        return self.most != answer and self.most[0] == answer[0]
+
+
+def leaning(keys: Collection[str], denies: bool, numbered: bool, likelihood: Likelihood) -> Leaning:
+    """What the words of a part of a line lean to, all of them taken together.
+
+    Args:
+        keys: the words of weight as they are compared.
+        denies: whether a denial stands among them, `numbered` whether a number does.
+    """
+    likely = posterior(likelihood.weighed(keys, denies, numbered))
+    return Leaning(likely, max(likely, key=likely.__getitem__), sum(not likelihood.knows(key) for key in keys))

@@ -4,29 +4,28 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Callable, Collection, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import pairwise
 
 from engine.foundation.texts import language_in_use
 from engine.knowledge.model import Check, Knowledge
 from engine.session.availability import asked_checks
 from interview.messages import Candidate, Fact, Unclear, Understood
-from interview.understanding.listening.certainty import SURE, Signs, certainty
+from interview.understanding.listening.choice import Choice, Match
 from interview.understanding.listening.clause import Clause
 from interview.understanding.listening.clauses import Clauses, clauses_of
 from interview.understanding.listening.guesses import guesses
 from interview.understanding.listening.library import book_of
-from interview.understanding.listening.phrase import NUMBER, TURNED, Found, Meaning, find
+from interview.understanding.listening.phrase import NUMBER, TURNED, Found, Meaning, Phrase, find
 from interview.understanding.listening.phrasebook import Phrasebook
 from interview.understanding.listening.words import cut, stem
 from interview.understanding.quantities_said.clock_spans import with_spans, without_times
+from interview.understanding.quantities_said.counting import zero_word
 from interview.understanding.quantities_said.differences import SURELY, CheckReading
-from interview.understanding.quantities_said.figures import figures_in, zero_word
+from interview.understanding.quantities_said.figures import figures_in
 from interview.understanding.quantities_said.readings import read_numbers
 from interview.understanding.quantities_said.volumes import with_volumes
 
-_CLEARLY = 1.4
-"""So many times the weight of another answer one must have to be taken where both are said: judgement."""
 _MOST_OFFERED = 3
 _ONE_OF_THEM, _BESIDE = 0.2, 0.1
 """How sure it is at least that a clause means one of the answers offered, and one beside a doubtful one: lower bounds
@@ -36,23 +35,6 @@ _ANSWERS = ("answer", "named")
 _MOST_FIGURES = 30
 """So many numbers of a line are read: nobody says more, and each is weighed beside all others."""
 _ROLE = "role"
-_START = (_ROLE, "complaint")
-
-
-@dataclass(frozen=True)
-class Match:
-    """A saying of an answer in a line; `doubtful` where that is said with doubt, or another answer `rival` as well."""
-
-    check: str
-    value: str | float
-    found: Found
-    doubtful: bool
-    rival: str | float | None = None
-
-    @property
-    def weight(self) -> float:
-        """How much of the line says so."""
-        return self.found.weight
 
 
 def listen(
@@ -115,7 +97,8 @@ class _Line:
         said = self._sayings()
         said += self._bare({asked} | {meaning.check for meaning, found in said if self._goes_on(meaning, found)})
         matches = self._stated(said)
-        kept = self._chosen(matches, said)
+        numbers_at = {at for figure in self._figures for at in range(figure.first, figure.last + 1)}
+        kept = Choice(self._words, self._clauses, self._book, numbers_at).chosen(matches, said)
         numbers = {check.id: check for check in asked_checks(self._knowledge) if check.is_number}
         beside = [each for each in said if each[0].kind not in ("answer", "named")]
         book = self._book
@@ -147,7 +130,7 @@ class _Line:
         read_of = {*facts, *(each.check for each in kept)}
         heard_at = {at for meaning, found in beside if meaning.check in read_of for at in found.places}
         heard_at |= {at for match in kept for at in match.found.places}
-        heard_at |= {at for figure in self._figures for at in range(figure.first, figure.last + 1)}
+        heard_at |= numbers_at
         unclear = self._guessed(heard_at, facts.keys(), unclear)
         unclear = [each for each in unclear if any(c.check not in facts for c in each[1].candidates)]
         return Understood(
@@ -206,11 +189,18 @@ class _Line:
             where = find(phrase, self._words, between)
             if where is None or (meaning.kind == "never" and self._ends_by_number(where.places)):
                 continue
+            if phrase.denies and self._is_only_wished(phrase, where):
+                where = replace(where, weak=True)
             if meaning.kind == "never" and self._times & where.words:
                 # What was so last month rules out nothing of today; the clause itself is told as past.
                 continue
             found.append((meaning, where))
         return found
+
+    def _is_only_wished(self, phrase: Phrase, found: Found) -> bool:
+        """Whether a denial tells what somebody would not do, and the saying what was not done: `wouldn't touch`."""
+        moods = {self._words[at].text for at in found.places} & self._book.talk.words["moods"]
+        return bool(moods) and moods.isdisjoint(phrase.says.replace("'", "").replace("/", " ").split())
 
     def _ends_by_number(self, places: Sequence[int]) -> bool:
         """Whether a comma behind a number parts a saying: of `test 4100, plates white` none is of so many plates."""
@@ -263,7 +253,7 @@ class _Line:
             doubtful |= isinstance(value, float) and self._is_left_out(found.places)
             said_of = self._book.said.get(meaning.check)
             doubtful |= said_of is not None and said_of.alone and self._clauses.in_list(found.places)
-            matches.append(Match(meaning.check, value, weight, doubtful))
+            matches.append(Match(meaning.check, value, weight, doubtful, plain=state == "stated"))
         return matches
 
     def _denies(self, found: Found) -> bool:
@@ -273,87 +263,6 @@ class _Line:
         """Whether a denial that ends what was found denies what follows: `screen says no flow`, and no `screen: no`."""
         follows = self._words[at + 1 : at + 2]
         return self._words[at].text in self._book.talk.denies and bool(follows) and follows[0].kind != "mark"
-
-    def _chosen(self, matches: Sequence[Match], said: Sequence[tuple[Meaning, Found]]) -> list[Match]:
-        """The matches that stand: the weightiest first, and none that is part of what says something else."""
-        never = [(meaning.check, found) for meaning, found in said if meaning.kind == "never" and not found.weak]
-        kept: list[Match] = []
-        for match in sorted(matches, key=lambda each: -each.weight):
-            if any(check == match.check and self._rules_out(found, match.found) for check, found in never):
-                continue
-            loose = [at for at, other in enumerate(kept) if self._is_surer(match, other)]
-            for at in loose:
-                kept[at] = match
-            if loose or any(self._covers(other, match) for other in kept):
-                continue
-            kept.append(match)
-        settled = self._settled(kept)
-        return [each if each.doubtful else self._weighed(each, matches, kept) for each in settled]
-
-    def _weighed(self, match: Match, matches: Sequence[Match], kept: Sequence[Match]) -> Match:
-        """A match, doubtful where what the line says for it makes it not sure enough."""
-        words = match.found.words
-        answers = [each for each in matches if each.check == match.check]
-        touched = [at for c in self._clauses.touching(words) for at in range(c.start, c.end) if at not in words]
-        left = [at for at in touched if self._words[at].kind == "word" and at not in self._clauses.small]
-        beside = [each.found.words for each in kept if each.check != match.check and each.found.words & words]
-        signs = Signs(
-            sum(each.value == match.value for each in answers),
-            sum(not self._is_of_figure(at) for at in left),
-            # Of several sayings with these words that say so, the one that allows for least else.
-            min(each.found.breadth for each in answers if each.value == match.value and each.found.words <= words),
-            # What the trouble is, is told by the words of a finding: `drips at the nut`.
-            bool(beside) and match.check not in _START,
-            any(words <= others for others in beside),
-            any(self._words[at].text in self._book.talk.denies for at in touched),
-            any(each.value != match.value for each in answers),
-        )
-        sure = certainty((match.check, match.value), self._words, words, signs, self._book) >= SURE
-        return match if sure else replace(match, doubtful=True)
-
-    def _is_of_figure(self, at: int) -> bool:
-        return any(figure.first <= at <= figure.last for figure in self._figures)
-
-    def _rules_out(self, never: Found, found: Found) -> bool:
-        """Whether words of one clause that say nothing of a check are among those that would say something."""
-        longer = len(never.words) >= len(found.words)
-        return bool(never.words & found.words) and longer and len(self._clauses.touching(never.places)) == 1
-
-    def _is_surer(self, match: Match, other: Match) -> bool:
-        """Whether one is said plainly that more words, standing apart, hardly say: `storm` in `storm last week`."""
-        same = (other.check, other.value) == (match.check, match.value)
-        apart = other.doubtful and self._state_of(other.found.places, other.check) == "stated"
-        return same and apart and not match.doubtful
-
-    def _covers(self, other: Match, match: Match) -> bool:
-        """Whether what is kept already says this match's words otherwise."""
-        if other.check == match.check:
-            return other.value == match.value or bool(other.found.words & match.found.words)
-        if match.check in _START or other.check in _START:
-            return False
-        said = self._book.said.get(match.check)
-        return match.found.words < other.found.words and not (said is not None and said.within)
-
-    def _settled(self, kept: Sequence[Match]) -> list[Match]:
-        """One answer a check: the one that is said more clearly, or the last where it corrects; else both in doubt."""
-        settled: dict[str, Match] = {}
-        for match in kept:
-            before = settled.get(match.check)
-            if before is None:
-                settled[match.check] = match
-                continue
-            first, last = sorted((before, match), key=lambda each: each.found.places[0])
-            if self._clauses.corrected(first.found.places, last.found.places) or self._is_over(first, last):
-                settled[match.check] = last
-            elif before.weight < _CLEARLY * match.weight and not match.doubtful and not before.doubtful:
-                settled[match.check] = replace(before, doubtful=True, rival=match.value)
-        back = self._clauses.taken_back
-        return [replace(each, doubtful=True) if back(each.found.places) else each for each in settled.values()]
-
-    def _is_over(self, first: Match, last: Match) -> bool:
-        """Whether one tells how it was, and the other how it became."""
-        was = all(clause.was for clause in self._clauses.touching(first.found.places))
-        return was and any(clause.since for clause in self._clauses.touching(last.found.places))
 
     def _other(self, meaning: Meaning) -> str | None:
         """What is meant where an answer is denied: the other one of two; None where there are more."""

@@ -77,4 +77,5 @@ def _goes_on(clause: Clause, words: Sequence[Word], talk: Talk) -> bool:
         return True
     opens = inside[0] if inside else None
     joined = clause.joined and opens is not None and opens.text in talk.words["joins"]
-    return joined and talk.words["ours"].isdisjoint(word.text for word in inside)
+    # `and the water's 29`.
+    return joined and talk.words["ours"].isdisjoint(way for word in inside for way in (word.text, one_of(word.text)))

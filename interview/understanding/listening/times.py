@@ -22,6 +22,7 @@ def mark_times(
         _mark(clause, texts, dated, talk)
     _mark_was(clauses)
     _mark_when(clauses, texts, talk, small)
+    _mark_numbers(clauses, texts, talk)
 
 
 def _mark(clause: Clause, texts: Sequence[str], dated: Collection[int], talk: Talk) -> None:
@@ -60,6 +61,20 @@ def _mark_when(clauses: Sequence[Clause], texts: Sequence[str], talk: Talk, smal
             weighty = [at for at in range(after.start, after.end) if at not in small]
             said = sum(phrase_at(texts[: after.end], at, talk.sayings["past"]) for at in weighty)
             before.past |= len(weighty) - said <= 0
+
+
+def _mark_numbers(clauses: Sequence[Clause], texts: Sequence[str], talk: Talk) -> None:
+    """Numbers that go on with what was: `last service: salt 3400, current 18, today 11`, `sal 3300 y 17 amperios`."""
+    for at, clause in enumerate(clauses):
+        numbers = [texts[k][:1].isdigit() for k in range(clause.start, clause.end) if texts[k] not in talk.parting]
+        if clause.since or not any(numbers):
+            continue
+        inside = [each for each in clauses if each.sentence == clause.sentence]
+        begun = any(each.past and not each.since for each in inside if each.start < clause.start)
+        over = any(each.now for each in inside if each.start > clause.start)
+        before = clauses[at - 1] if at else None
+        goes_on = before is not None and before.past and clause.joined and numbers[0]
+        clause.past |= (begun and over) or goes_on
 
 
 def _mark_was(clauses: Sequence[Clause]) -> None:

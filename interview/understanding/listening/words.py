@@ -63,6 +63,8 @@ _SINGLE = (
     "telling",
     "left_out",
     "later",
+    "rated",
+    "moods",
 )
 _THINGS = ("others", "lent")
 _NO_ORDINARY = ("tellers", "ours", "beside", "refers", "joins", "telling", "left_out", "later")

@@ -9,7 +9,8 @@ from dataclasses import dataclass, replace
 from engine.foundation.plain_text import without_accents
 from engine.foundation.texts import once_a_language, say_in
 from interview.understanding.listening.words import SPAN, Word, stem
-from interview.understanding.quantities_said.figures import Figure, number_words
+from interview.understanding.quantities_said.counting import number_words
+from interview.understanding.quantities_said.figures import Figure
 
 _TIME = re.compile(r"([0-9]{1,2})(?:[.:h]([0-5][0-9]))?")
 _DAY, _NOON = 24.0, 12.0

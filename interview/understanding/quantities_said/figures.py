@@ -4,14 +4,19 @@ from __future__ import annotations
 
 import datetime
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
-from engine.foundation.plain_text import without_accents
-from engine.foundation.texts import once_a_language, say_in
-from interview.understanding.listening.words import SPAN, KnownPhrases, Word, phrase_at, talk_of
+from interview.understanding.listening.words import SPAN, Word, phrase_at
 from interview.understanding.numbers import in_signs
+from interview.understanding.quantities_said.counting import (
+    Counting,
+    counting_of,
+    hundreds_behind,
+    hundreds_said,
+    number_said,
+)
 from interview.understanding.units_typed import is_unit
 
 _UNIT_WORDS = 3
@@ -25,7 +30,6 @@ _NAMES_TOO = frozenset({"ph", "cc"})
 _HALF, _OLDEST = 0.5, 45
 _APOSTROPHES = ("'", "\u2019")
 _OF, _PER = frozenset({"of", "de", "del"}), frozenset({"a", "per", "each", "every", "al", "por"})
-_TEN = 10
 
 
 @dataclass(frozen=True)
@@ -52,85 +56,13 @@ class Figure:
         return f"{self.number} {self.unit}".strip()
 
 
-@dataclass(frozen=True)
-class _Counting:
-    """How a language says numbers, months and stretches of time."""
-
-    values: Mapping[str, float]
-    hundred: frozenset[str]
-    thousand: frozenset[str]
-    point: frozenset[str]
-    minus: frozenset[str]
-    to: frozenset[str]
-    parting: frozenset[str]
-    months: Mapping[str, int]
-    stretches: Mapping[tuple[str, ...], str]
-    since: frozenset[str]
-    year: str
-    halves: KnownPhrases
-    bounds: KnownPhrases
-    either: frozenset[str]
-    ratio: frozenset[str]
-    things: frozenset[str]
-    articles: frozenset[str]
-    rated: frozenset[str]
-
-
-@once_a_language
-def _counting_of(language: str) -> _Counting:
-    def words(name: str) -> list[str]:
-        return without_accents(say_in(language, f"listening.{name}")).split()
-
-    def each(listed: Sequence[str], first: int, step: int) -> dict[str, float]:
-        return {way: float(first + step * k) for k, ways in enumerate(listed) for way in ways.split("/")}
-
-    def phrases(name: str) -> KnownPhrases:
-        listed = without_accents(say_in(language, f"listening.{name}")).replace("'", "").split(",")
-        return KnownPhrases.of(each.split() for each in listed)
-
-    stretches = {}
-    for row in without_accents(say_in(language, "listening.stretches")).replace("'", "").split(","):
-        said, _, amount = row.partition("=")
-        stretches[tuple(said.split())] = amount.strip()
-    return _Counting(
-        each(words("digits"), 0, 1) | each(words("tens"), 20, 10),
-        hundred=frozenset(words("hundred")),
-        thousand=frozenset(words("thousand")),
-        point=frozenset(words("point")),
-        minus=frozenset(words("minus")),
-        to=frozenset(words("to")),
-        parting=talk_of(language).parting,
-        months={name: 1 + k for k, ways in enumerate(words("month_names")) for name in ways.split("/")},
-        stretches=dict(sorted(stretches.items(), key=lambda each: -len(each[0]))),
-        since=frozenset(words("since")),
-        year=words("year")[0],
-        halves=phrases("halves"),
-        bounds=phrases("bounds"),
-        either=frozenset(words("either")),
-        ratio=frozenset(words("ratio")),
-        things=frozenset(words("things")),
-        articles=frozenset(words("articles")),
-        rated=frozenset(words("rated")),
-    )
-
-
-def number_words(language: str) -> Mapping[str, float]:
-    """The numbers that are one word."""
-    return _counting_of(language).values
-
-
-def zero_word(language: str) -> str:
-    """The word for nothing at all."""
-    return next(iter(number_words(language)))
-
-
 def figures_in(line: str, words: Sequence[Word], language: str, today: datetime.date | None) -> list[Figure]:
     """The numbers of a line in their order.
 
     Args:
         today: the date of the job, from which a date is a stretch of time; without it dates say nothing.
     """
-    counting = _counting_of(language)
+    counting = counting_of(language)
     found: list[Figure] = []
     at = 0
     while at < len(words):
@@ -158,7 +90,7 @@ def _span(words: Sequence[Word], at: int) -> Figure | None:
     return Figure(at, at + 1, words[at].text, "h") if words[at].kind == SPAN else None
 
 
-def _share(line: str, words: Sequence[Word], at: int, counting: _Counting) -> int | None:
+def _share(line: str, words: Sequence[Word], at: int, counting: Counting) -> int | None:
     """The last word of `3/4`, a share or a date, and of `1 to 4`, `4 of 5`: none is a reading."""
     if at + 1 >= len(words) or words[at].kind != "number":
         return None
@@ -176,7 +108,7 @@ def _share(line: str, words: Sequence[Word], at: int, counting: _Counting) -> in
     return last if (ratio or some_of) and re.fullmatch(r"[0-9]{1,2}", numbers[1]) else None
 
 
-def _year(line: str, words: Sequence[Word], at: int, counting: _Counting, today: datetime.date | None) -> Figure | None:
+def _year(line: str, words: Sequence[Word], at: int, counting: Counting, today: datetime.date | None) -> Figure | None:
     """A year behind `in`, `since`, `fitted`: so many years ago."""
     if today is None or at == 0 or words[at - 1].text not in counting.since:
         return None
@@ -205,7 +137,7 @@ def _year_behind(line: str, words: Sequence[Word], at: int, today: datetime.date
     return None if year is None else (year, place)
 
 
-def _and_a_half(words: Sequence[Word], figure: Figure, counting: _Counting) -> Figure:
+def _and_a_half(words: Sequence[Word], figure: Figure, counting: Counting) -> Figure:
     """`2 and a half years`, `2 years and a half`."""
     texts = [word.text for word in words]
     more = phrase_at(texts, figure.last + 1, counting.halves)
@@ -218,7 +150,7 @@ def _and_a_half(words: Sequence[Word], figure: Figure, counting: _Counting) -> F
     return replace(figure, last=last, number=number)
 
 
-def _and_centimetres(line: str, words: Sequence[Word], figure: Figure, counting: _Counting) -> Figure:
+def _and_centimetres(line: str, words: Sequence[Word], figure: Figure, counting: Counting) -> Figure:
     """`one metre fifty`, `1 metro 20`."""
     at = figure.last + 1
     if in_signs(figure.unit) != "m" or not figure.number.isdigit() or at >= len(words):
@@ -229,7 +161,7 @@ def _and_centimetres(line: str, words: Sequence[Word], figure: Figure, counting:
     return replace(figure, last=more.last, number=f"{figure.number}.{more.number}")
 
 
-def _as_said(words: Sequence[Word], figure: Figure, counting: _Counting) -> Figure:
+def _as_said(words: Sequence[Word], figure: Figure, counting: Counting) -> Figure:
     """The figure, loose where it is only a bound, and of things where such are counted."""
     texts = [word.text for word in words]
     begins = figure.first - 1
@@ -243,7 +175,7 @@ def _as_said(words: Sequence[Word], figure: Figure, counting: _Counting) -> Figu
     return replace(figure, loose=loose, things=counted or (bool(figure.unit) and bool(of_thing)))
 
 
-def _of_two(line: str, figures: Sequence[Figure], words: Sequence[Word], counting: _Counting) -> list[Figure]:
+def _of_two(line: str, figures: Sequence[Figure], words: Sequence[Word], counting: Counting) -> list[Figure]:
     """The figures, those of which one or the other is meant loose."""
     loose = set[int]()
     for k, (one, other) in enumerate(pairwise(figures)):
@@ -254,7 +186,7 @@ def _of_two(line: str, figures: Sequence[Figure], words: Sequence[Word], countin
     return [replace(figure, loose=figure.loose or k in loose) for k, figure in enumerate(figures)]
 
 
-def _written(line: str, words: Sequence[Word], at: int, counting: _Counting) -> Figure | None:
+def _written(line: str, words: Sequence[Word], at: int, counting: Counting) -> Figure | None:
     """A number in figures, with its sign, its thousands after a space, and its unit."""
     if words[at].kind != "number":
         return None
@@ -275,55 +207,28 @@ def _written(line: str, words: Sequence[Word], at: int, counting: _Counting) -> 
     )
     if thousand:
         number, last = f"{float(number) * 1000:g}", last + 1
-        if (more := _hundreds(words, last + 1, counting)) is not None:
+        if (more := hundreds_behind(words, last + 1, counting)) is not None:
             number, last = f"{float(number) + more:g}", last + 1
     return _with_unit(line, words, at, last, number, counting)
 
 
-def _hundreds(words: Sequence[Word], at: int, counting: _Counting) -> float | None:
-    """What a digit right behind a thousand counts: `three thousand two` is 3200."""
-    after = words[at + 1].text if at + 1 < len(words) else ""
-    if at >= len(words) or after in counting.hundred | counting.point or is_unit(after):
-        return None
-    digit = counting.values.get(words[at].text, float(words[at].text) if words[at].text.isdigit() else 0.0)
-    return 100 * digit if 1 < digit < _TEN and after not in counting.values else None
-
-
-def _worded(line: str, words: Sequence[Word], at: int, counting: _Counting) -> Figure | None:
+def _worded(line: str, words: Sequence[Word], at: int, counting: Counting) -> Figure | None:
     """A number in words: `fifteen`, `twenty five`, `three thousand four hundred`, `seven point four`."""
-    total, part, last, seen = 0.0, 0.0, at - 1, False
-    place = at
-    while place < len(words):
-        text = words[place].text
-        if text in counting.values and (not seen or part % 10 == 0 or counting.values[text] >= 100):
-            part += counting.values[text]
-            seen, last = True, place
-        elif seen and place == at + 1 and part < _TEN and counting.values.get(text, _TEN) < _TEN:
-            # `seven four` is 7.4.
-            part, last = part + counting.values[text] / _TEN, place
-            break
-        elif seen and text in counting.hundred:
-            part, last = max(part, 1) * 100, place
-        elif seen and text in counting.thousand:
-            total, part, last = total + max(part, 1) * 1000, 0.0, place
-            if (more := _hundreds(words, place + 1, counting)) is not None:
-                part, last = more, place + 1
-                break
-        elif seen and text in counting.point and place + 1 < len(words) and words[place + 1].text in counting.values:
-            part += counting.values[words[place + 1].text] / 10
-            last = place + 1
-            break
-        else:
-            break
-        place += 1
-    if not seen:
+    if (said := hundreds_said(words, at, counting)) is not None:
+        # `two thirty one volts`; `two thirty` without a unit is rather a time of the clock.
+        number, last, certain = said
+        figure = _with_unit(line, words, at, last, f"{number:g}", counting)
+        if certain or figure.unit:
+            return figure
+    if (read := number_said(words, at, counting)) is None:
         return None
-    figure = _with_unit(line, words, at, last, f"{total + part:g}", counting)
+    number, last = read
+    figure = _with_unit(line, words, at, last, f"{number:g}", counting)
     # `one` alone, and `a`, are mostly no numbers.
-    return figure if figure.unit or total + part != 1 else None
+    return figure if figure.unit or number != 1 else None
 
 
-def _with_unit(line: str, words: Sequence[Word], at: int, last: int, number: str, counting: _Counting) -> Figure:
+def _with_unit(line: str, words: Sequence[Word], at: int, last: int, number: str, counting: Counting) -> Figure:
     for count in range(min(_UNIT_WORDS, len(words) - last - 1), 0, -1):
         inside = words[last + 1 : last + 1 + count]
         if any(word.kind == "number" or (word.kind == "mark" and line[word.start] != "/") for word in inside):
@@ -362,14 +267,14 @@ def _closes(line: str, words: Sequence[Word], at: int) -> bool:
     return at + 1 >= len(words) or words[at + 1].kind != "word"
 
 
-def _leads_on(words: Sequence[Word], at: int, counting: _Counting) -> bool:
+def _leads_on(words: Sequence[Word], at: int, counting: Counting) -> bool:
     """Whether a word leads on to what follows: `de 10 a 18` are no amps, and `7,4 y 2` no years."""
     if words[at].text in counting.parting:
         return True
     return words[at].text in counting.to and at + 1 < len(words) and words[at + 1].kind == "number"
 
 
-def _stretch(words: Sequence[Word], at: int, counting: _Counting) -> Figure | None:
+def _stretch(words: Sequence[Word], at: int, counting: Counting) -> Figure | None:
     """`last month`, `a fortnight`, `a year and a half`: so long ago."""
     for said, amount in counting.stretches.items():
         if tuple(word.text for word in words[at : at + len(said)]) == said:
@@ -378,9 +283,7 @@ def _stretch(words: Sequence[Word], at: int, counting: _Counting) -> Figure | No
     return None
 
 
-def _since(
-    line: str, words: Sequence[Word], at: int, counting: _Counting, today: datetime.date | None
-) -> Figure | None:
+def _since(line: str, words: Sequence[Word], at: int, counting: Counting, today: datetime.date | None) -> Figure | None:
     """A month, with its year or without: the months since then."""
     if today is None or words[at].text not in counting.months or words[at].kind != "word":
         return None

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 from engine.foundation.plain_text import without_accents
 from engine.knowledge.model import Check
 from engine.knowledge.said import SaidOf
-from engine.quantities.units import UNITS
+from engine.quantities.units import UNITS, convert
 from interview.understanding.listening.clauses import Clauses
 from interview.understanding.listening.phrase import Found, Meaning
 from interview.understanding.listening.words import Word, phrase_at
@@ -29,6 +29,8 @@ _SECOND, _SECOND_TIMES, _BEHIND = 1.8, 3.0, 3
 _MOST_BESIDE, _MOST_MEANT, _MOST_CORRECTING = 2, 3, 3
 _UNITS_OF_ANYTHING = frozenset({"%", "percent", "pct", "per cent", "por ciento"})
 """Of these nothing is said by the unit alone but where nothing else is said."""
+_MANY = 20
+"""From so many on things are counted in figures: judgement."""
 _TIMES = frozenset({"age", "time"})
 """Kinds of which a number says nothing by its unit alone: so many hours or weeks of what?"""
 
@@ -295,11 +297,49 @@ class _Numbers:
                 weight -= _OTHER_UNIT if tied else _UNLIKELY
             # A date of something else: `hosed the cell out last week`.
             loose = figure.loose or unnamed or (figure.is_time and name not in likely)
+            loose |= (
+                (self._is_rated(figure) and not self._is_named(figure, name))
+                or self._is_new(figure, name, value)
+                or self._counts(figure)
+            )
             reading = CheckReading(name, value, weight, figure.first, figure.last, name in likely, loose)
             other = self.values.other_size(figure, self.values.checks[name])
             yield reading if other is None else replace(reading, loose=True)
             if other is not None:
                 yield replace(reading, value=other, weight=weight - 0.01, loose=True)
+
+    def _is_rated(self, figure: Figure) -> bool:
+        """Whether a number by its unit alone may be what a thing of its sentence is made for: `fuse ok, 13 A`."""
+        clauses = self.beside.clauses
+        sentence = clauses.clauses[clauses.of[figure.first]].sentence
+        inside = [each for each in clauses.clauses if each.sentence == sentence]
+        texts = {word.text for each in inside for word in clauses.words[each.start : each.end]}
+        return not texts.isdisjoint(clauses.talk.words["rated"])
+
+    def _is_named(self, figure: Figure, check: str) -> bool:
+        """Whether more than its unit says that a number is a check's."""
+        own = {*range(figure.first, figure.last + 1)}
+        words = self.beside.clauses.words
+        return any(
+            meaning.check == check and meaning.kind == "number" and words[at].kind != "number" and at not in own
+            for meaning, found in self.beside.sayings
+            for at in found.places
+        )
+
+    def _is_new(self, figure: Figure, check: str, value: float) -> bool:
+        """Whether a time is too short for the age of a thing: `packed up two days before`."""
+        return self._unit(check) == "years" and not figure.is_time and 0 < value < convert(7, "days", "years")
+
+    def _counts(self, figure: Figure) -> bool:
+        """Whether a small number in words rather counts what is named right behind it: `two different kits`."""
+        words = self.beside.clauses.words
+        if figure.unit or not words[figure.first].text.isalpha() or not figure.number.isdigit():
+            return False
+        behind = words[figure.last + 1 : figure.last + 2]
+        if not 1 < int(figure.number) < _MANY or not behind or behind[0].kind != "word":
+            return False
+        named = any(behind[0].key in names for names in self.named.values())
+        return not named and figure.last + 1 not in self.beside.clauses.small
 
     def _by_unit(self, figure: Figure, check: str, said: float, likely: set[str]) -> float:
         """What a unit says for a check: much where it can be of no other."""

@@ -51,7 +51,7 @@ class Values:
 
     def _per_hour(self, figure: Figure, check: Check) -> Figure:
         """What a unit makes, told without the time: a `15 gram unit` makes so much an hour."""
-        per_hour = f"{figure.unit}/h"
+        per_hour = f"{in_signs(figure.unit)}/h"
         grams = UNITS[str(check.unit)].kind == "rate" and in_signs(figure.unit) == "g"
         return replace(figure, unit=per_hour) if grams else figure
 

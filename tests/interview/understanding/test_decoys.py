@@ -156,3 +156,24 @@ def test_a_guess_is_not_made_of_another_thing() -> None:
             c.check for item in hear("the neighbour has a jet that dribbles", known).unclear for c in item.candidates
         ]
     assert all(known.said("en").checks[check].of_others for check in offered)
+
+
+@pytest.mark.parametrize(
+    ("lang", "line", "check"),
+    [
+        ("en", "pool's a bit green he says, no, it's the spa that is green, pool is clear as gin", "complaint"),
+        ("en", "salt's spot on, wouldn't touch it", "just_before"),
+        ("en", "box is warm and humming, nothing nasty", "danger_now"),
+        ("en", "put it back, been dripping since", "breaker"),
+        ("es", "nada de olores, nada de calambres", "pool_smell"),
+        ("es", "ahora le toca descanso", "within_hours"),
+    ],
+)
+def test_what_words_tell_by_themselves_is_not_taken_where_the_rest_tells_otherwise(
+    lang: str, line: str, check: str
+) -> None:
+    assert check not in heard(line, lang)
+
+
+def test_what_stands_inside_a_longer_saying_that_is_not_sure_is_heard() -> None:
+    assert heard("red light under FLOW, pump off because he waits for a new motor", "en")["pump_running"] == "stopped"

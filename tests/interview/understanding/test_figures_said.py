@@ -5,10 +5,16 @@ from __future__ import annotations
 from importlib.resources import files
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from engine.knowledge.loader import load_knowledge
 from engine.knowledge.model import Knowledge
+from interview.understanding.listening.words import cut
+from interview.understanding.quantities_said.figures import figures_in
+from tests.shipped import models_in
 from tests.spoken.hearing import facts, hear
+from tests.spoken.measuring import speaking
 
 
 @pytest.fixture(scope="module")
@@ -54,3 +60,84 @@ def test_a_bound_and_one_of_two_are_offered_and_not_taken(knowledge: Knowledge, 
 @pytest.mark.parametrize("line", ["pump strainer 3/4 full", "watered the sample down 1 to 4", "tax is 21 % on top"])
 def test_a_share_and_a_ratio_are_no_readings(knowledge: Knowledge, line: str) -> None:
     assert not [value for value in facts(line, knowledge).values() if isinstance(value, float)]
+
+
+_ONES = ["uno", "dos", "tres", "cuatro", "cinco", "seis", "siete", "ocho", "nueve"]
+_TEENS = ["diez", "once", "doce", "trece", "catorce", "quince", "dieciséis", "diecisiete", "dieciocho", "diecinueve"]
+_TWENTIES = [
+    "veinte",
+    "veintiuno",
+    "veintidós",
+    "veintitrés",
+    "veinticuatro",
+    "veinticinco",
+    "veintiséis",
+    "veintisiete",
+    "veintiocho",
+    "veintinueve",
+]
+_TENS = ["treinta", "cuarenta", "cincuenta", "sesenta", "setenta", "ochenta", "noventa"]
+_HUNDREDS = [
+    "ciento",
+    "doscientos",
+    "trescientos",
+    "cuatrocientos",
+    "quinientos",
+    "seiscientos",
+    "setecientos",
+    "ochocientos",
+    "novecientos",
+]
+
+
+def _in_spanish(number: int) -> str:
+    """A cardinal by the rules of the Real Academia (Ortografía, cardinales; from memory)."""
+    if number >= 1000:
+        before = "" if number < 2000 else _in_spanish(number // 1000)
+        return f"{before} mil {_in_spanish(number % 1000) if number % 1000 else ''}".strip()
+    if number >= 100:
+        rest = _in_spanish(number % 100) if number % 100 else ""
+        return "cien" if number == 100 else f"{_HUNDREDS[number // 100 - 1]} {rest}".strip()
+    if number < 30:
+        return ["", *_ONES, *_TEENS, *_TWENTIES][number]
+    tens = _TENS[number // 10 - 3]
+    return f"{tens} y {_ONES[number % 10 - 1]}" if number % 10 else tens
+
+
+@given(st.integers(2, 9999))
+def test_a_number_in_spanish_words_is_that_number(number: int) -> None:
+    with speaking("es"):
+        words = cut(f"da {_in_spanish(number)} justos", "es")
+        (figure,) = figures_in(f"da {_in_spanish(number)} justos", words, "es", None)
+    assert float(figure.number) == number
+
+
+@given(st.integers(2, 9), st.integers(2, 9), st.integers(1, 9))
+def test_hundreds_said_without_their_word_are_hundreds(hundreds: int, tens: int, ones: int) -> None:
+    """`two thirty one volts`, as English speakers say numbers of three figures: common practice, no source."""
+    english = ["zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine"]
+    tens_said = ["twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"][tens - 2]
+    short = f"{english[hundreds]} {tens_said} {english[ones]} volts"
+    long = f"{english[hundreds]} hundred and {tens_said} {english[ones]} volts"
+    for line in (short, long):
+        (figure,) = figures_in(line, cut(line, "en"), "en", None)
+        assert figure.typed == f"{100 * hundreds + 10 * tens + ones} volts"
+
+
+@pytest.mark.parametrize(
+    ("line", "check"),
+    [
+        ("tested it twice with two different kits", "owner_test"),
+        ("pack fuse fine, 13 amp", "cell_current"),
+        ("it had packed up two days before", "unit_age_years"),
+    ],
+)
+def test_what_is_counted_rated_or_only_when_is_no_reading(knowledge: Knowledge, line: str, check: str) -> None:
+    assert check not in facts(line, knowledge)
+
+
+@given(st.integers(12, 20), st.integers(2, 11))
+def test_numbers_of_the_last_visit_are_none_of_today(then: int, now: int) -> None:
+    with speaking("en"):
+        line = f"last service: salt 3400, current {then}, today I get {now}"
+        assert facts(line, models_in("en").knowledge)["cell_current"] == now

@@ -13,7 +13,7 @@ from scipy.special import log_softmax
 from engine.foundation.text_catalog import use_language
 from engine.knowledge.loader import load_knowledge
 from interview.understanding.listening.library import book_of
-from interview.understanding.listening.likelihood import posterior
+from interview.understanding.listening.likelihood import leaning, posterior
 from tests.spoken.hearing import hear
 
 KNOWLEDGE = load_knowledge(files("faults"))
@@ -28,6 +28,21 @@ def test_a_posterior_is_the_softmax_of_half_the_weights(weights: list[float]) ->
     found = posterior({("check", float(k)): weight for k, weight in enumerate(weights)})
     assert [*found.values()] == pytest.approx([*log_softmax([weight / 2 for weight in weights])], abs=1e-9)
     assert sum(map(math.exp, found.values())) == pytest.approx(1)
+
+
+@given(st.data())
+def test_words_lean_most_to_the_likeliest_of_all_answers(data: st.DataObject) -> None:
+    """Beside a softmax of the weights by a general library, as above."""
+    book = book_of(KNOWLEDGE)
+    keys = data.draw(st.lists(st.sampled_from(sorted(book.by_each)), min_size=1, max_size=6, unique=True))
+    lean = leaning([*keys, "xyzzy"], denies=False, numbered=False, likelihood=book.likelihood)
+    weights = book.likelihood.weighed(keys, denies=False, numbered=False)
+    expected = dict(zip(weights, log_softmax([weight / 2 for weight in weights.values()]), strict=True))
+    assert lean.likely[lean.most] == pytest.approx(max(expected.values()))
+    assert lean.new == 1
+    others = [answer for answer in weights if answer[0] == lean.most[0] and answer != lean.most]
+    assert all(lean.is_otherwise(answer) for answer in others)
+    assert not lean.is_otherwise(lean.most)
 
 
 @given(st.data())
