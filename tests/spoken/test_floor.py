@@ -16,7 +16,7 @@ from tests.spoken.measuring import FOLDER, Line, Outcome, lines_of, outcomes
 pytestmark = [pytest.mark.e2e, pytest.mark.no_cover]  # whole lines through branches that other tests take too
 
 
-JUDGES = ("judge", "judge_more", "judge_third", "judge_decoys")
+JUDGES = ("judge", "judge_more", "judge_third", "judge_decoys", "judge_counter")
 
 
 @cache
@@ -25,7 +25,7 @@ def judged() -> tuple[Outcome, ...]:
 
 
 # Of the stated facts: at once at least, at once or offered at least, wrong at most, in per cent.
-FLOORS = {"en": (74.5, 90.0, 8.2), "es": (77.0, 87.5, 9.0)}
+FLOORS = {"en": (69.0, 89.5, 6.6), "es": (71.0, 86.5, 5.8)}
 
 
 @pytest.mark.parametrize("language", FLOORS)

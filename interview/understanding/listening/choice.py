@@ -40,7 +40,7 @@ class Match:
         return self.found.weight
 
 
-class Choice:
+class Choosing:
     """The choice among the answers that one line may state.
 
     Args:
@@ -115,6 +115,7 @@ class Choice:
             new=lean.new,
             likely=lean.likely.get(meaning, _UNLIKELY),
             otherwise=lean.is_otherwise(meaning),
+            alone=self._is_all(words),
             start=match.check in START,
             # Of several sayings with these words that say so, the one that allows for least else.
             breadth=min(
@@ -129,6 +130,11 @@ class Choice:
         )
         sure = certainty(meaning, self._words, words, signs, self._book) >= SURE
         return match if sure else replace(match, doubtful=True)
+
+    def _is_all(self, places: Collection[int]) -> bool:
+        """Whether a line says nothing else of weight."""
+        said = {at for at, word in enumerate(self._words) if word.kind != "mark"}
+        return said - self._clauses.small <= set(places)
 
     def _leaning(self, starts: tuple[int, ...]) -> Leaning:
         """What all the words of some parts of the line lean to."""

@@ -11,7 +11,7 @@ from engine.foundation.texts import language_in_use
 from engine.knowledge.model import Check, Knowledge
 from engine.session.availability import asked_checks
 from interview.messages import Candidate, Fact, Unclear, Understood
-from interview.understanding.listening.choice import Choice, Match
+from interview.understanding.listening.choice import Choosing, Match
 from interview.understanding.listening.clause import Clause
 from interview.understanding.listening.clauses import Clauses, clauses_of
 from interview.understanding.listening.guesses import guesses
@@ -98,7 +98,7 @@ class _Line:
         said += self._bare({asked} | {meaning.check for meaning, found in said if self._goes_on(meaning, found)})
         matches = self._stated(said)
         numbers_at = {at for figure in self._figures for at in range(figure.first, figure.last + 1)}
-        kept = Choice(self._words, self._clauses, self._book, numbers_at).chosen(matches, said)
+        kept = Choosing(self._words, self._clauses, self._book, numbers_at).chosen(matches, said)
         numbers = {check.id: check for check in asked_checks(self._knowledge) if check.is_number}
         beside = [each for each in said if each[0].kind not in ("answer", "named")]
         book = self._book
