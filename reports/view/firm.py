@@ -18,7 +18,11 @@ def firm_line(session: Session, repair: str | None) -> str:
     if found.stands >= CLOSE:
         return say("view.firm.stands", stands=_of_ten(found))
     close = say("view.firm.close", stands=_of_ten(found))
-    return close if found.turns is None else f"{close} {_turns(session, found.turns)}"
+    told = {(event.about, event.value) for event in session.events if event.kind in ("answered", "corrected")}
+    # What was found before a repair that did not help is on the sheet: it is read again, and sends nobody elsewhere.
+    if found.turns is None or (found.turns.check, found.turns.answer) in told:
+        return close
+    return f"{close} {_turns(session, found.turns)}"
 
 
 def close_call(session: Session, repair: str | None) -> str:
