@@ -72,7 +72,9 @@ def _screen(view: JobView, left_out: int) -> Iterator[Block]:
         yield Paragraph(say("shop.screen.danger_open"), "lead")
     missing = _hangs_on(view)
     decided = view.decision.shop_bare if _sells_nothing(view) else view.decision.shop
-    yield Paragraph(say("shop.screen.lacks", missing=missing) if missing else decided, "lead")
+    lead = say("shop.screen.lacks", missing=missing) if missing else decided
+    # What the customer does first is read and said first; the page that tells the rest comes after it.
+    yield Paragraph(" ".join((view.advice.opening, lead)) if _does_it(view) else lead, "lead")
     if found := tuple(_found(view, left_out)):
         yield Pairs(found)
     if items := (*_sold(view.parts, left_out, missing), *_carried(view), *_lent(view)):
@@ -229,14 +231,16 @@ def _mixed(view: JobView) -> Iterator[str]:
         yield from (say("shop.screen.mix", amount=amount.text) for amount in action.amounts)
 
 
+def _does_it(view: JobView) -> bool:
+    """Whether the customer does the work at home, by steps of their own."""
+    return view.home.work in ("steps", "fit_spool") and not view.keep_away
+
+
 def _told_now(view: JobView, left_out: int) -> str:
     """What is said over the counter: the one thing to do, and what to keep from; all else stands on the other page."""
     title = sentence(view.decision.title)
-    if view.home.work in ("steps", "fit_spool") and not view.keep_away:
-        # A decision that says itself what is done first is not told twice.
-        opened = view.advice.opening
-        title = "" if opened.startswith(title.rstrip(".")) else title
-        return " ".join(part for part in (title, opened) if part)
+    if _does_it(view):
+        return title
     waits = view.home.work == "leave" and view.home.steps and left_out < _NO_STEPS
     steps = view.actions[0].steps[:_FIRST_STEPS] if waits else ()
     return " ".join(part for part in (title, view.decision.text, *steps) if part)
