@@ -104,7 +104,7 @@ OWNER: Mapping[str, str] = {
     "end_boost": _COVER,
     "mend_controller": _EXCESS,
     "mend_output": f"{_EXCESS} switch_off_and_lock?",
-    "air_and_swap": f"{_COVER} lower_by_thirds",
+    "air_and_swap": f"{_COVER} lower_by_thirds stand_clear_at_start~",
     **dict.fromkeys(("lower_ph", "lower_alkalinity", "settle_flakes"), _POOL_ACID),
     "live_with_hardness": f"{_POOL_ACID} lower_by_thirds",
     "raise_balance": "splash_protection swimmers_out lift_and_slip~ acid_never_with_chlorine?",

@@ -18,7 +18,8 @@ _LETS: Mapping[HomeWork, tuple[Occasion, ...]] = {
     "none": (),
     "steps": (),
     "bring_cell": (*LIFTING_CELL, "cleaning"),
-    "fit_spool": LIFTING_CELL,
+    # The cell itself is at the shop: no gas of it is left in the open pipe.
+    "fit_spool": ("isolating", "opening"),
     # Its plug is on the mains.
     "bring_pack": ("isolating", "mains"),
     "leave": (),

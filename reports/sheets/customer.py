@@ -176,7 +176,11 @@ def _looks(view: JobView) -> Iterator[Block]:
 
 
 def _done(view: JobView) -> tuple[Block, ...]:
-    return tuple(_blocks(listed(f"{line.title.rstrip('.')}. {line.verified}" for line in view.done)))
+    return tuple(
+        _blocks(
+            listed(say("handout.next.done", work=line.title.rstrip("."), verified=line.verified) for line in view.done)
+        )
+    )
 
 
 def _work(view: JobView, work: HomeWork) -> Iterator[Block]:

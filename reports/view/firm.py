@@ -19,8 +19,10 @@ def firm_line(session: Session, repair: str | None) -> str:
         return say("view.firm.stands", stands=_of_ten(found))
     close = say("view.firm.close", stands=_of_ten(found))
     told = {(event.about, event.value) for event in session.events if event.kind in ("answered", "corrected")}
-    # What was found before a repair that did not help is on the sheet: it is read again, and sends nobody elsewhere.
-    if found.turns is None or (found.turns.check, found.turns.answer) in told:
+    # What was found before a repair that did not help is read again, and sends nobody elsewhere; and no answer sends
+    # anybody past the electrician.
+    mains = repair is not None and "electrician" in session.knowledge.repairs[repair].who
+    if found.turns is None or mains or (found.turns.check, found.turns.answer) in told:
         return close
     return f"{close} {_turns(session, found.turns)}"
 
