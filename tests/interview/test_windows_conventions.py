@@ -182,7 +182,8 @@ def test_the_names_of_jobs_and_sheets_are_names_on_windows(now: datetime, number
         pass
 
     def refuse(_: Path, job: str, *, new: bool, rights: int) -> Journal:
-        assert new and rights
+        assert new
+        assert rights
         names.append(job)
         if len(names) < number:
             raise FileExistsError
