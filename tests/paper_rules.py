@@ -161,7 +161,7 @@ _READ_AT_CELL = frozenset(
     {
         *("add_salt", "first_salt", "replace_water", "circulate_and_retest", "correct_supply"),
         *("larger_unit", "acid_clean", "new_cell", "rinse_cell", "renew_cracked_cell", "fit_right_cell"),
-        *("cool_pack", "renew_pack_and_clean"),
+        *("cool_pack", "renew_pack_and_clean", "recalibrate_salt"),
     }
 )
 # Their result is read off in amps and volts at the cell: the leads carry all of the current while they run.
