@@ -137,8 +137,8 @@ def number_said(words: Sequence[Word], at: int, counting: Counting) -> tuple[flo
 
 
 def _follows(words: Sequence[Word], at: int, counting: Counting) -> bool:
-    """Whether a number in words follows a place: `mil doscientos`."""
-    return at + 1 < len(words) and words[at + 1].text in counting.values
+    """Whether a number in words follows a place: `mil doscientos`, `mil cien`."""
+    return at + 1 < len(words) and words[at + 1].text in counting.values.keys() | counting.hundred
 
 
 def _tenths(words: Sequence[Word], at: int, counting: Counting) -> float | None:

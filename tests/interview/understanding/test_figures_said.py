@@ -104,8 +104,9 @@ def _in_spanish(number: int) -> str:
     return f"{tens} y {_ONES[number % 10 - 1]}" if number % 10 else tens
 
 
-@given(st.integers(2, 9999))
+@given(st.integers(2, 9999).filter(lambda number: number < 1000 or number % 1000 > 9))
 def test_a_number_in_spanish_words_is_that_number(number: int) -> None:
+    """A lone `mil` is as often `mil gracias`, and `tres mil dos` of salt is 3200, as people say it: judgement."""
     with speaking("es"):
         words = cut(f"da {_in_spanish(number)} justos", "es")
         (figure,) = figures_in(f"da {_in_spanish(number)} justos", words, "es", None)
