@@ -9,248 +9,24 @@ Prints the 95th percentile in ms of both, how many times the plain SQL that is, 
 from __future__ import annotations
 
 import argparse
-import random
-import sqlite3
 import statistics
 import sys
 import tempfile
 import time
 import uuid
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Sequence
 from contextlib import closing
-from dataclasses import asdict
-from datetime import UTC, date, datetime, timedelta
-from itertools import accumulate
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy import Table
-
-from engine.session.journal import Event, JournalContent
 from engine.store.connect import Store, open_store
-from engine.store.filing import JobRecord, file_job, record_of, rows_that_follow
-from engine.store.identity import Writer
+from engine.store.filing import JobRecord, file_job
 from engine.store.listing import Wanted, due_jobs, jobs_called, list_jobs
-from engine.store.people import Pool, spelling
-from engine.store.personal import in_two_parts
 from engine.store.rows import filed
-from engine.store.tables import events, grams, jobs, outcomes, pools, readings, repairs, said, sought
+from engine.store.tables import grams
+from tests.benchmarks.made_up_jobs import TODAY, Shop, rows_of
+from tests.benchmarks.plain_stores import File, Server, by_table
 from tests.engine.store.places import address_of
-
-_TODAY = date(2026, 11, 30)
-_AT_ONCE = 5000
-_SYLLABLES = [first + vowel for first in "bcdfghjklmnprstvz" for vowel in "aeiou"]
-_JOBS_OF_A_POOL = 3
-Row = dict[str, Any]
-
-
-class Shop:
-    """Jobs made up, always the same for one seed: a few surnames are many people's, most are few people's."""
-
-    def __init__(self, seed: int) -> None:
-        self.chance = random.Random(seed)
-        self.surnames = [self._word(3) for _ in range(5000)]
-        self.first_names = [self._word(2) for _ in range(400)]
-        self.streets = [self._word(4) for _ in range(2000)]
-        self.ranks = list(accumulate(1 / rank for rank in range(1, len(self.surnames) + 1)))
-
-    def _word(self, syllables: int) -> str:
-        return "".join(self.chance.choice(_SYLLABLES) for _ in range(syllables)).capitalize()
-
-    def person(self) -> tuple[str, str, str]:
-        """Name, telephone and street of somebody."""
-        chance = self.chance
-        name = f"{chance.choice(self.first_names)} {chance.choices(self.surnames, cum_weights=self.ranks)[0]}"
-        return (
-            name,
-            f"{chance.randrange(10**9, 10**10)}",
-            f"{chance.randrange(1, 400)} {chance.choice(self.streets)} St",
-        )
-
-    def job(self, number: int, pool: str, whose: tuple[str, str, str]) -> JobRecord:
-        """One job at a pool; it is the pool's first where that has its id."""
-        chance = self.chance
-        # One after the other, as jobs come in, over some years.
-        begun = datetime(2022, 1, 3, tzinfo=UTC) + timedelta(minutes=20 * number + chance.randrange(60))
-        job, name = str(uuid.UUID(int=chance.getrandbits(128))), f"{begun:%Y-%m-%d-%H%M}"
-        job = pool if not number % _JOBS_OF_A_POOL else job
-        writer = Writer(f"account{chance.randrange(20)}", f"counter {chance.randrange(10)}")
-        read = [(f"check_{chance.randrange(40)}", float(chance.randrange(4000))) for _ in range(8)]
-        told = [
-            Event("opened", "", about=job, value=name, by=str(writer)),
-            Event("answered", "", about="role", value="counter"),
-            Event("answered", "", about="complaint", value=f"complaint-{chance.randrange(15)}"),
-            Event("answered", "", about="unit", value="default", text="dunno"),
-            *(Event("answered", "", about=check, value=value, text="typed") for check, value in read),
-            *(Event("recorded", "", about=of, value=what) for of, what in zip(_OF_PEOPLE, whose, strict=True)),
-            Event("recorded", "", about="pool", value=pool),
-            Event("repaired", "", about="acid_clean", value="done"),
-            Event("noted", "", text="the gate is open"),
-        ]
-        if chance.random() < 0.97:
-            told.append(Event("recorded", "", about="cause", value=f"cause_{chance.randrange(60)}"))
-            told.append(Event("closed", "", value="repair_here"))
-        else:
-            told.append(
-                Event("recorded", "", about="due", value=f"{_TODAY + timedelta(days=chance.randrange(-30, 30))}")
-            )
-        timed = [Event(**{**vars(one), "at": f"{begun:%Y-%m-%dT%H:%M:}{place:02}Z"}) for place, one in enumerate(told)]
-        return record_of(name, JournalContent(tuple(timed), tuple(range(1, len(timed) + 1))), writer)
-
-
-_OF_PEOPLE = ("customer", "telephone", "site")
-
-
-def rows_of(shop: Shop, count: int) -> Iterator[tuple[Table, Row]]:
-    """Every row of a store with so many jobs."""
-    spelt: set[str] = set()
-    pool, whose = "", ("", "", "")
-    for number in range(count):
-        if not number % _JOBS_OF_A_POOL:
-            pool, whose = str(uuid.UUID(int=shop.chance.getrandbits(128))), shop.person()
-        record = shop.job(number, pool, whose)
-        for row in record.rows:
-            kept, words = in_two_parts(row.event)
-            yield events, _event(record.job, row.sequence, row.event, kept, row.writer)
-            for of, spoken in words.items():
-                yield said, {"job": record.job, "sequence": row.sequence, "field": of, "words": spoken}
-        for table, follows in rows_that_follow(record.job, record.rows).items():
-            yield from ((table, one) for one in follows)
-        if number % _JOBS_OF_A_POOL == _JOBS_OF_A_POOL - 1 or number == count - 1:
-            one = Pool(pool, pool, *whose, "", record.rows[-1].event.at)
-            yield pools, asdict(one)
-            for word in one.words:
-                yield sought, {"word": word, "pool": pool}
-                if not word.isdecimal() and word not in spelt:
-                    spelt.add(word)
-                    yield from ((grams, {"gram": gram, "word": word}) for gram in spelling(word))
-
-
-def _event(job: str, sequence: int, event: Event, kept: Row, writer: Writer) -> Row:
-    import json
-
-    payload = json.dumps(kept, sort_keys=True, ensure_ascii=False)
-    of_it = {"job": job, "sequence": sequence, "at": event.at, "kind": event.kind, "payload": payload}
-    return {**of_it, "account": writer.account, "counter": writer.counter}
-
-
-class File:
-    """The file of a shop, through its driver."""
-
-    mark = "?"
-
-    def __init__(self, address: str) -> None:
-        self.address = address
-
-    def connect(self) -> Any:
-        """A connection that keeps what is written as ours does."""
-        made = sqlite3.connect(self.address)
-        made.execute("PRAGMA synchronous=FULL")
-        return made
-
-    def fill(self, found: Iterator[tuple[Table, Row]]) -> None:
-        """Put every row in."""
-        with closing(self.connect()) as connection:
-            connection.execute("PRAGMA synchronous=OFF")
-            for table, rows in _by_table(found):
-                columns = [column.name for column in table.columns]
-                holes = ", ".join("?" * len(columns))
-                connection.executemany(
-                    f"INSERT INTO {table.name} ({', '.join(columns)}) VALUES ({holes})",
-                    [tuple(row.get(column) for column in columns) for row in rows],
-                )
-            connection.commit()
-
-
-class Server(File):
-    """The server of a chain, through its driver."""
-
-    mark = "%s"
-
-    def connect(self) -> Any:
-        """A connection."""
-        import psycopg
-
-        return psycopg.connect(self.address)
-
-    def fill(self, found: Iterator[tuple[Table, Row]]) -> None:
-        """Put every row in."""
-        with closing(self.connect()) as connection:
-            # Made in one go behind it: kept up row by row they take the longest.
-            again = _without_indexes(connection)
-            for table, rows in _by_table(found):
-                columns = [column.name for column in table.columns]
-                with connection.cursor().copy(f"COPY {table.name} ({', '.join(columns)}) FROM STDIN") as copy:
-                    for row in rows:
-                        copy.write_row([row.get(column) for column in columns])
-            _with_indexes(connection, again)
-
-    def tenfold(self, jobs_there: int) -> None:
-        """Put nine of each row beside it, with other ids, and each copy as much later as all those before it took."""
-        later = timedelta(minutes=20 * jobs_there)
-        with closing(self.connect()) as connection:
-            connection.execute("SET timezone = 'UTC'")
-            again = _without_indexes(connection)
-            for table in (events, said, jobs, outcomes, repairs, readings, pools, sought):
-                columns = [column.name for column in table.columns]
-                copied = ", ".join(_copied(table.name, column, later) for column in columns)
-                connection.execute(
-                    f"INSERT INTO {table.name} ({', '.join(columns)})"
-                    f" SELECT {copied} FROM {table.name}, generate_series(1, 9) AS k"
-                )
-            _with_indexes(connection, again)
-
-
-def _copied(table: str, column: str, later: timedelta) -> str:
-    """What stands in a column of the k-th copy of a row."""
-    then = f"replace({{}}, 'Z', '+00')::timestamptz + k * interval '{later.total_seconds():.0f} seconds'"
-    if column in ("job", "pool", "person"):
-        return f"md5({column} || ':' || k)::uuid::text"
-    if column in ("at", "opened", "latest"):
-        return f"""to_char({then.format(column)}, 'YYYY-MM-DD"T"HH24:MI:SS"Z"')"""
-    if (table, column) == ("jobs", "name"):
-        return f"to_char({then.format('opened')}, 'YYYY-MM-DD-HH24MI')"
-    return column
-
-
-def _with_indexes(connection: Any, again: Sequence[str]) -> None:
-    """Make again what was dropped, and have the server count its rows."""
-    connection.execute("SET maintenance_work_mem = '1GB'")
-    for statement in again:
-        connection.execute(statement)
-    connection.commit()
-    connection.autocommit = True
-    connection.execute("VACUUM ANALYZE")
-
-
-def _without_indexes(connection: Any) -> list[str]:
-    """Drop what the tables are looked up by and held together by; the statements that make it again, in their order."""
-    held = connection.execute(
-        "SELECT c.conrelid::regclass, c.conname, pg_get_constraintdef(c.oid) FROM pg_constraint c"
-        " JOIN pg_class t ON t.oid = c.conrelid"
-        " WHERE c.contype IN ('f', 'p') AND t.relnamespace = 'public'::regnamespace ORDER BY c.contype"
-    ).fetchall()
-    for table, name, _ in held:
-        connection.execute(f"ALTER TABLE {table} DROP CONSTRAINT {name}")
-    left = connection.execute("SELECT indexname, indexdef FROM pg_indexes WHERE schemaname = 'public'").fetchall()
-    for name, _ in left:
-        connection.execute(f"DROP INDEX {name}")
-    again = [f"ALTER TABLE {table} ADD CONSTRAINT {name} {what}" for table, name, what in reversed(held)]
-    return again + [what for _, what in left]
-
-
-def _by_table(found: Iterator[tuple[Table, Row]]) -> Iterator[tuple[Table, list[Row]]]:
-    waiting: dict[Table, list[Row]] = {}
-    for table, row in found:
-        rows = waiting.setdefault(table, [])
-        rows.append(row)
-        if len(rows) >= _AT_ONCE:
-            yield table, rows
-            waiting[table] = []
-    for table in (events, said, jobs, outcomes, repairs, readings, pools, sought, grams):
-        if waiting.get(table):
-            yield table, waiting[table]
-
 
 _LINE = (
     "j.job, j.name, j.counter, j.account, j.opened, j.latest, j.state, j.role, j.complaint, j.decision, j.due, j.pool"
@@ -331,10 +107,10 @@ class Acts:
 
     def due_ours(self) -> object:
         with self.store.reading() as connection:
-            return due_jobs(connection, _TODAY, 200)
+            return due_jobs(connection, TODAY, 200)
 
     def due_plain(self) -> object:
-        return self.rows(*((_DUE.replace("{sign}", sign), (f"{_TODAY}",)) for sign in "=<>"))
+        return self.rows(*((_DUE.replace("{sign}", sign), (f"{TODAY}",)) for sign in "=<>"))
 
     def file_ours(self) -> object:
         record = self._another()
@@ -344,7 +120,7 @@ class Acts:
     def file_plain(self) -> object:
         with closing(self.plain.connect()) as connection:
             rows = rows_of(self.shop, 1)
-            for table, found in _by_table(rows):
+            for table, found in by_table(rows):
                 columns = [column.name for column in table.columns]
                 holes = ", ".join([self.plain.mark] * len(columns))
                 clash = " ON CONFLICT DO NOTHING" if table is grams else ""

@@ -14,7 +14,8 @@ import pytest
 from engine.knowledge.loader import load_knowledge
 from engine.knowledge.model import Knowledge
 from engine.knowledge.properties import READERS, Reader
-from tests.paper_rules import CHECKS, OWNER, TECHNICIAN, Belongs
+from tests.paper_rules import Belongs
+from tests.paper_tables import CHECKS, OWNER, TECHNICIAN
 
 FAULTS = Path(__file__).parents[2] / "faults"
 LANGUAGES = ("en", "es")

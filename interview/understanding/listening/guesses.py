@@ -46,6 +46,7 @@ def guesses(
     left: Collection[int],
     book: Phrasebook,
     said: Collection[str],
+    told: Collection[Answer],
     doubtful: bool,
 ) -> list[Guess]:
     """The answers that a clause may mean, the likeliest first.
@@ -53,12 +54,16 @@ def guesses(
     Args:
         words: the clause.
         left: the places of its words that say nothing else.
-        said: checks that are answered already.
+        said: checks that are answered already; `told` the answers that this clause gave.
         doubtful: whether it is said with doubt.
     """
     talk, likelihood = book.talk, book.likelihood
     weighty = [at for at, word in enumerate(words) if word.kind == "word" and word.text not in talk.small | talk.denies]
     keys = {words[at].key for at in weighty}
+    # `lately` behind `nobody added salt` is how that is said too, and no word left over.
+    sayings = [phrase for answer in told for phrase in likelihood.sayings.get(answer, ())]
+    used = {key for phrase in sayings for part in phrase.parts for key in part.keys}
+    left = [at for at in left if words[at].key not in used]
     open_ones = {words[at].key for at in weighty if at in left}
     tells = any(
         words[at].text not in book.talk.ordinary and likelihood.knows(words[at].key) for at in weighty if at in left

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Callable, Collection, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import replace
 from itertools import pairwise
 
@@ -131,7 +131,7 @@ class _Line:
         heard_at = {at for meaning, found in beside if meaning.check in read_of for at in found.places}
         heard_at |= {at for match in kept for at in match.found.places}
         heard_at |= numbers_at
-        unclear = self._guessed(heard_at, facts.keys(), unclear)
+        unclear = self._guessed(heard_at, facts, unclear)
         unclear = [each for each in unclear if any(c.check not in facts for c in each[1].candidates)]
         return Understood(
             tuple(fact for _, fact in sorted(facts.values(), key=lambda each: each[0])),
@@ -151,10 +151,11 @@ class _Line:
         return by_name or reading.weight >= SURELY
 
     def _guessed(
-        self, heard_at: Collection[int], known: Collection[str], unclear: Sequence[tuple[int, Unclear]]
+        self, heard_at: Collection[int], facts: Mapping[str, tuple[int, Fact]], unclear: Sequence[tuple[int, Unclear]]
     ) -> list[tuple[int, Unclear]]:
         """What is unclear, with its rivals beside it, and what the clauses may mean of which words are left over."""
-        found = list(unclear)
+        found, known = list(unclear), facts.keys()
+        given = [(place, (fact.check, fact.value)) for place, fact in facts.values()]
         for clause in self._clauses.clauses:
             places = range(clause.start, clause.end)
             if clause.asked or clause.ahead or clause.past:
@@ -162,7 +163,8 @@ class _Line:
             offered = [(c.check, c.value) for _, item in found for c in item.candidates]
             open_ones = [k for k, (at, item) in enumerate(found) if at in places and self._is_of_answers(item)]
             left = {at - clause.start for at in places if open_ones or at not in heard_at}
-            likely = guesses(self._words[clause.start : clause.end], left, self._book, known, clause.doubtful)
+            told = [answer for place, answer in given if place in places]
+            likely = guesses(self._words[clause.start : clause.end], left, self._book, known, told, clause.doubtful)
             likely = [each for each in likely if each.answer not in offered and self._may_be(clause, each.answer[0])]
             if open_ones:
                 at, item = found[open_ones[0]]

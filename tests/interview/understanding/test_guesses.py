@@ -95,3 +95,10 @@ def test_what_no_saying_fits_is_offered_by_its_words(line: str, meant: tuple[str
     heard = hear(line, KNOWLEDGE)
     taken = {(fact.check, fact.value) for fact in heard.facts}
     assert meant in taken | {answer for offered in _offered(line) for answer in offered}
+
+
+def test_a_word_that_its_own_answer_is_said_with_is_not_left_over() -> None:
+    """`lately` belongs to what was taken: nothing is asked back of it."""
+    line = hear("nobody added salt lately", KNOWLEDGE)
+    assert [(fact.check, fact.value) for fact in line.facts] == [("salt_added", "not_lately")]
+    assert line.unclear == ()

@@ -15,7 +15,8 @@ from reports.phrases import Reader
 from reports.view import job_view
 from reports.view.decisions import decided_words
 from reports.view.model import JobView
-from tests.paper_rules import CHECKS, Belongs
+from tests.paper_rules import Belongs
+from tests.paper_tables import CHECKS
 from tests.reports.jobs import AT, DATE, answers, called, job, opened
 from tests.shipped import as_if_shipped, knowledge
 

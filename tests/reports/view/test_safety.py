@@ -7,7 +7,8 @@ import pytest
 from engine.session.journal import Event
 from reports.view import job_view
 from reports.view.model import JobView
-from tests.paper_rules import CHECKS, Belongs
+from tests.paper_rules import Belongs
+from tests.paper_tables import CHECKS
 from tests.reports.jobs import AT, DATE, answers, job, opened
 
 OF_A_HAND_DOSE = {"splash_protection", "swimmers_out"}
